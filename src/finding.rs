@@ -1,0 +1,198 @@
+//! Findings: what was noticed about a drawing, a size or a piece, and what to do about it.
+//!
+//! A finding is a result, not an error of the program: a run with findings ended well. The ids are
+//! one list, [`FindingId`]; reports, `--accept` and the JSON Schemas all read it from here.
+
+use kurbo::Point;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// How much a finding weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Worth knowing; nothing is wrong.
+    Note,
+    /// Look at it before cutting.
+    Warning,
+    /// The result must not be cut.
+    Error,
+}
+
+impl Severity {
+    /// The word used in every report.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Note => "note",
+            Severity::Warning => "warning",
+            Severity::Error => "error",
+        }
+    }
+}
+
+macro_rules! finding_ids {
+    ($($(#[$doc:meta])* $name:ident = $text:literal,)*) => {
+        /// What kind of finding it is. The text form is part of the interface.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum FindingId { $($(#[$doc])* $name,)* }
+
+        impl FindingId {
+            /// Every id, in the order of the interface.
+            pub const ALL: &'static [FindingId] = &[$(FindingId::$name,)*];
+
+            /// The id as reports and `--accept` write it.
+            #[must_use]
+            pub fn as_str(self) -> &'static str {
+                match self { $(FindingId::$name => $text,)* }
+            }
+        }
+    };
+}
+
+finding_ids! {
+    /// Front and back inseam no longer differ by what they did before.
+    InseamMismatch = "inseam-mismatch",
+    /// Front and back outseam differ by more than can be eased in.
+    OutseamMismatch = "outseam-mismatch",
+    /// The crotch length asked for was not met on measuring again.
+    CrotchLengthMissed = "crotch-length-missed",
+    /// An outline does not close.
+    OpenOutline = "open-outline",
+    /// An outline crosses itself.
+    CrossingOutline = "crossing-outline",
+    /// A piece has no grain line.
+    GrainMissing = "grain-missing",
+    /// The grain line lies outside its piece.
+    GrainOutside = "grain-outside",
+    /// A seam can be read in two ways, or not at all.
+    SeamAmbiguous = "seam-ambiguous",
+    /// It cannot be told whether a trouser leg is a front or a back.
+    PartUnknown = "part-unknown",
+    /// A front has no back, or a back no front.
+    MateMissing = "mate-missing",
+    /// A size is missing from a nest or a table.
+    SizeMissing = "size-missing",
+    /// A size occurs twice.
+    SizeTwice = "size-twice",
+    /// A notch lies on no edge.
+    NotchOffEdge = "notch-off-edge",
+    /// A notch has no counterpart on the mating seam.
+    NotchMismatch = "notch-mismatch",
+    /// The seam allowance changes along an edge.
+    AllowanceUneven = "allowance-uneven",
+    /// The allowance of a seam is not known.
+    AllowanceMissing = "allowance-missing",
+    /// Front and back do not join to a smooth crotch curve.
+    ForkAngle = "fork-angle",
+    /// A size's step is out of line with its neighbours'.
+    GradeStep = "grade-step",
+    /// The unit cannot be right.
+    UnitDoubtful = "unit-doubtful",
+    /// A piece lacks a text it must carry.
+    LabelMissing = "label-missing",
+    /// Something differs that was not to change.
+    ChangedElsewhere = "changed-elsewhere",
+    /// No sound remedy gives the change asked for.
+    RemedyImpossible = "remedy-impossible",
+    /// The second reading of the written drawing differs from what was meant.
+    RereadDiffers = "reread-differs",
+    /// The new line meets the old one at a corner.
+    JoinCorner = "join-corner",
+    /// The slide is too large for the piece.
+    SlideTooLarge = "slide-too-large",
+    /// Something was read in a way worth knowing.
+    ReadAs = "read-as",
+}
+
+impl fmt::Display for FindingId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.as_str())
+    }
+}
+
+impl std::str::FromStr for FindingId {
+    type Err = String;
+    /// Reads an id as `--accept` takes it; the error lists the ids there are.
+    fn from_str(text: &str) -> Result<Self, String> {
+        FindingId::ALL.iter().copied().find(|id| id.as_str() == text).ok_or_else(|| {
+            let known: Vec<&str> = FindingId::ALL.iter().map(|id| id.as_str()).collect();
+            format!("no finding is called '{text}'; there are {}", known.join(", "))
+        })
+    }
+}
+
+impl Serialize for FindingId {
+    fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.serialize_str(self.as_str())
+    }
+}
+
+/// One finding, with its place.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// What kind it is.
+    pub id: FindingId,
+    /// How much it weighs.
+    pub severity: Severity,
+    /// The size it concerns.
+    pub size: Option<String>,
+    /// The piece it concerns, by its name.
+    pub piece: Option<String>,
+    /// Where, in the drawing's own coordinates.
+    pub at: Option<[f64; 2]>,
+    /// The line of the file, counted from 1.
+    pub line: Option<usize>,
+    /// What was found and what to do about it.
+    pub message: String,
+}
+
+impl Finding {
+    /// A finding without a place yet.
+    pub fn new(id: FindingId, severity: Severity, message: impl Into<String>) -> Self {
+        Finding { id, severity, size: None, piece: None, at: None, line: None, message: message.into() }
+    }
+
+    /// An error without a place yet.
+    pub fn error(id: FindingId, message: impl Into<String>) -> Self {
+        Finding::new(id, Severity::Error, message)
+    }
+
+    /// A warning without a place yet.
+    pub fn warning(id: FindingId, message: impl Into<String>) -> Self {
+        Finding::new(id, Severity::Warning, message)
+    }
+
+    /// A note without a place yet.
+    pub fn note(id: FindingId, message: impl Into<String>) -> Self {
+        Finding::new(id, Severity::Note, message)
+    }
+
+    /// The finding with its size.
+    #[must_use]
+    pub fn size(mut self, size: impl Into<String>) -> Self {
+        self.size = Some(size.into());
+        self
+    }
+
+    /// The finding with its piece.
+    #[must_use]
+    pub fn piece(mut self, piece: impl Into<String>) -> Self {
+        self.piece = Some(piece.into());
+        self
+    }
+
+    /// The finding with its place in drawing coordinates.
+    #[must_use]
+    pub fn at(mut self, place: Point) -> Self {
+        self.at = Some([place.x, place.y]);
+        self
+    }
+
+    /// The finding with its line in the file.
+    #[must_use]
+    pub fn line(mut self, line: usize) -> Self {
+        self.line = Some(line);
+        self
+    }
+}
