@@ -1,0 +1,360 @@
+//! The structure of a drawing: its sections and blocks, as places in the bytes.
+
+use super::pairs::{line_at, line_end_of, shown};
+use super::{DxfError, Entities, Entity, Pair, Pairs, Span, number};
+use std::borrow::Cow;
+
+/// A `SECTION … ENDSEC`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Section {
+    /// Its name, such as `ENTITIES`.
+    pub name: Span,
+    /// What is between the name and `ENDSEC`.
+    pub body: Span,
+}
+
+/// A `BLOCK … ENDBLK`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Block {
+    /// Its name (code 2); empty where it has none.
+    pub name: Span,
+    /// From the code 0 of `BLOCK` to the end of `ENDBLK` and what belongs to it.
+    pub whole: Span,
+    /// The entities between.
+    pub body: Span,
+}
+
+/// An `INSERT` in the entities section.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Insert {
+    /// The block it places.
+    pub block: Span,
+    /// The scale along X and Y.
+    pub scale: [f64; 2],
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// A scanned drawing: the file's bytes, and where its parts lie.
+#[derive(Clone, Debug)]
+pub struct Drawing<'a> {
+    /// The file as it is.
+    pub bytes: &'a [u8],
+    /// Its sections in order.
+    pub sections: Vec<Section>,
+    /// Its blocks in order.
+    pub blocks: Vec<Block>,
+    /// Whether values are UTF-8; otherwise they are read as Windows-1252.
+    utf8: bool,
+    line_end: u8,
+}
+
+impl<'a> Drawing<'a> {
+    /// Finds sections and blocks. A file that ends before `ENDBLK`, `ENDSEC` or `EOF` is an error,
+    /// not a shorter drawing; what follows `EOF` is left alone.
+    pub fn scan(bytes: &'a [u8]) -> Result<Self, DxfError> {
+        if u32::try_from(bytes.len()).is_err() {
+            return Err(DxfError::TooLarge);
+        }
+        if bytes.trim_ascii().is_empty() {
+            return Err(DxfError::Foreign { why: "it is empty" });
+        }
+        let line_end = line_end_of(bytes);
+        let whole = Span::new(0, bytes.len());
+        let mut walk = Walk::new(bytes);
+        for pair in Pairs::new(bytes, whole, line_end) {
+            let pair = pair.map_err(|e| walk.foreign(e))?;
+            if walk.step(&pair)? {
+                break;
+            }
+        }
+        let (sections, blocks) = walk.finish()?;
+        let mut drawing = Drawing { bytes, sections, blocks, utf8: false, line_end };
+        drawing.utf8 = std::str::from_utf8(bytes).is_ok();
+        Ok(drawing)
+    }
+
+    /// The byte that ends a line.
+    #[must_use]
+    pub fn line_end(&self) -> u8 {
+        self.line_end
+    }
+
+    /// The line (from 1) a place lies on.
+    #[must_use]
+    pub fn line(&self, offset: u32) -> usize {
+        line_at(self.bytes, offset as usize)
+    }
+
+    /// The section with this name.
+    #[must_use]
+    pub fn section(&self, name: &str) -> Option<&Section> {
+        self.sections.iter().find(|s| s.name.of(self.bytes).trim_ascii().eq_ignore_ascii_case(name.as_bytes()))
+    }
+
+    /// The entities of a stretch.
+    #[must_use]
+    pub fn entities(&self, stretch: Span) -> Entities<'a> {
+        Entities::new(self.bytes, stretch, self.line_end)
+    }
+
+    /// The pairs of a stretch.
+    #[must_use]
+    pub fn pairs(&self, stretch: Span) -> Pairs<'a> {
+        Pairs::new(self.bytes, stretch, self.line_end)
+    }
+
+    /// A text value: UTF-8 where the whole file is, Windows-1252 otherwise (every byte has a
+    /// meaning there, so nothing is lost); `\U+XXXX` is the format's own escape.
+    #[must_use]
+    pub fn text(&self, span: Span) -> Cow<'a, str> {
+        let raw = span.of(self.bytes).trim_ascii();
+        let text = if self.utf8 {
+            String::from_utf8_lossy(raw)
+        } else {
+            encoding_rs::WINDOWS_1252.decode_without_bom_handling(raw).0
+        };
+        if text.contains("\\U+") { Cow::Owned(unescaped(&text)) } else { text }
+    }
+
+    /// A block's name.
+    #[must_use]
+    pub fn block_name(&self, block: &Block) -> Cow<'a, str> {
+        self.text(block.name)
+    }
+
+    /// The `INSERT`s of the entities section.
+    pub fn inserts(&self) -> Result<Vec<Insert>, DxfError> {
+        let mut found = Vec::new();
+        let Some(section) = self.section("ENTITIES") else { return Ok(found) };
+        let mut entities = self.entities(section.body);
+        let mut e = Entities::buffer();
+        while entities.read(&mut e)? {
+            if !e.is("INSERT") {
+                continue;
+            }
+            let Some(name) = e.get(2) else { continue };
+            let x = self.number_or(&e, 41, 1.0)?;
+            let y = self.number_or(&e, 42, 1.0)?;
+            found.push(Insert { block: name.value, scale: [x, y], span: e.span });
+        }
+        Ok(found)
+    }
+
+    /// The number of the pair with this code.
+    pub fn number_or(&self, entity: &Entity<'_>, code: i16, default: f64) -> Result<f64, DxfError> {
+        entity.get(code).map_or(Ok(default), |p| self.number(p))
+    }
+
+    /// A pair's value as a finite number.
+    pub fn number(&self, pair: &Pair) -> Result<f64, DxfError> {
+        let text = pair.text(self.bytes);
+        number::parse(text).ok_or_else(|| DxfError::Number {
+            line: self.line(pair.value.start),
+            code: pair.code,
+            text: shown(text),
+        })
+    }
+
+    /// A pair's value as a coordinate: finite and within reach.
+    #[inline]
+    pub fn coordinate(&self, pair: &Pair) -> Result<f64, DxfError> {
+        let value = self.number(pair)?;
+        if value.abs() > number::REACH {
+            return Err(DxfError::TooFar {
+                line: self.line(pair.value.start),
+                text: shown(pair.text(self.bytes)),
+            });
+        }
+        Ok(value)
+    }
+}
+
+/// `\U+XXXX` as the character it stands for; anything malformed stays as it is.
+fn unescaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(i) = rest.find("\\U+") {
+        out.push_str(&rest[..i]);
+        let digits = rest.get(i + 3..i + 7);
+        match digits.and_then(|d| u32::from_str_radix(d, 16).ok()).and_then(char::from_u32) {
+            Some(c) => {
+                out.push(c);
+                rest = &rest[i + 7..];
+            }
+            None => {
+                out.push_str("\\U+");
+                rest = &rest[i + 3..];
+            }
+        }
+    }
+    out.push_str(rest);
+    out
+}
+
+/// Where the walk over the code pairs stands.
+struct Walk<'a> {
+    bytes: &'a [u8],
+    sections: Vec<Section>,
+    blocks: Vec<Block>,
+    /// The open section: its name once read, and where its body begins.
+    section: Option<Open>,
+    in_blocks: bool,
+    block: Option<OpenBlock>,
+    seen_zero: bool,
+    eof: bool,
+    /// `ENDBLK` has come; its own pairs go on to the next code 0.
+    closing: bool,
+}
+
+struct Open {
+    start: u32,
+    name: Option<Span>,
+    body: u32,
+}
+
+struct OpenBlock {
+    start: u32,
+    name: Option<Span>,
+    /// Where the first entity begins.
+    body: Option<u32>,
+    /// Where `ENDBLK` begins.
+    tail: u32,
+}
+
+impl<'a> Walk<'a> {
+    fn new(bytes: &'a [u8]) -> Self {
+        Walk {
+            bytes,
+            sections: Vec::new(),
+            blocks: Vec::new(),
+            section: None,
+            in_blocks: false,
+            block: None,
+            seen_zero: false,
+            eof: false,
+            closing: false,
+        }
+    }
+
+    /// A bad first group code means that the file is something else.
+    fn foreign(&self, error: DxfError) -> DxfError {
+        match error {
+            DxfError::GroupCode { .. } if !self.seen_zero => {
+                DxfError::Foreign { why: "it does not begin with group codes" }
+            }
+            other => other,
+        }
+    }
+
+    fn structure(&self, at: u32, what: &str) -> DxfError {
+        DxfError::Structure { line: line_at(self.bytes, at as usize), what: what.to_owned() }
+    }
+
+    /// Takes one pair; true at `EOF`.
+    #[inline]
+    fn step(&mut self, pair: &Pair) -> Result<bool, DxfError> {
+        if pair.code == 0 {
+            return self.zero(pair);
+        }
+        if pair.code == 2 {
+            if let Some(block) = &mut self.block {
+                if block.body.is_none() && block.name.is_none() {
+                    block.name = Some(pair.value.trimmed(self.bytes));
+                }
+            } else if let Some(open) = &mut self.section
+                && open.name.is_none()
+            {
+                let name = pair.value.trimmed(self.bytes);
+                self.in_blocks = name.of(self.bytes).eq_ignore_ascii_case(b"BLOCKS");
+                open.name = Some(name);
+                open.body = pair.end;
+            }
+        }
+        Ok(false)
+    }
+
+    fn zero(&mut self, pair: &Pair) -> Result<bool, DxfError> {
+        self.seen_zero = true;
+        if self.closing {
+            self.close_block(pair.start);
+        }
+        let word = pair.text(self.bytes);
+        match word {
+            b"SECTION" => {
+                if self.section.is_some() {
+                    return Err(self.structure(pair.start, "a SECTION begins inside another"));
+                }
+                self.section = Some(Open { start: pair.start, name: None, body: pair.end });
+            }
+            b"ENDSEC" => {
+                if self.block.is_some() {
+                    return Err(self.structure(pair.start, "a section ends inside a BLOCK"));
+                }
+                let Some(open) = self.section.take() else {
+                    return Err(self.structure(pair.start, "ENDSEC without SECTION"));
+                };
+                let Some(name) = open.name else {
+                    return Err(self.structure(open.start, "a SECTION has no name"));
+                };
+                self.in_blocks = false;
+                self.sections.push(Section { name, body: Span { start: open.body, end: pair.start } });
+            }
+            b"EOF" => {
+                self.eof = true;
+                return Ok(true);
+            }
+            b"BLOCK" if self.in_blocks => {
+                if self.block.is_some() {
+                    return Err(self.structure(pair.start, "a BLOCK begins inside another"));
+                }
+                self.block =
+                    Some(OpenBlock { start: pair.start, name: None, body: None, tail: 0 });
+            }
+            b"ENDBLK" if self.in_blocks => {
+                let Some(block) = &mut self.block else {
+                    return Err(self.structure(pair.start, "ENDBLK without BLOCK"));
+                };
+                block.body.get_or_insert(pair.start);
+                block.tail = pair.start;
+                self.closing = true;
+            }
+            _ => {
+                if let Some(block) = &mut self.block {
+                    block.body.get_or_insert(pair.start);
+                } else if self.section.is_none() {
+                    return Err(self.structure(pair.start, "an entity stands outside every SECTION"));
+                }
+            }
+        }
+        Ok(false)
+    }
+
+    fn close_block(&mut self, end: u32) {
+        self.closing = false;
+        if let Some(b) = self.block.take() {
+            let body = Span { start: b.body.unwrap_or(b.tail), end: b.tail };
+            self.blocks.push(Block {
+                name: b.name.unwrap_or_default(),
+                whole: Span { start: b.start, end },
+                body,
+            });
+        }
+    }
+
+    fn finish(self) -> Result<(Vec<Section>, Vec<Block>), DxfError> {
+        let last = line_at(self.bytes, self.bytes.trim_ascii_end().len());
+        let missing = if !self.seen_zero {
+            return Err(DxfError::Foreign { why: "it has no sections" });
+        } else if self.eof && self.section.is_none() {
+            return Ok((self.sections, self.blocks));
+        } else if self.block.is_some() {
+            "ENDBLK"
+        } else if self.section.is_some() {
+            "ENDSEC"
+        } else {
+            "EOF"
+        };
+        Err(DxfError::Truncated { line: last, missing })
+    }
+}

@@ -1,0 +1,84 @@
+//! Entities: runs of pairs that begin with group code 0.
+
+use super::{DxfError, Pair, Pairs, Span};
+
+/// One entity with its pairs. The pairs do not include the leading code 0.
+#[derive(Clone, Debug)]
+pub struct Entity<'a> {
+    /// The entity's kind, such as `LINE`, blanks trimmed.
+    pub kind: &'a [u8],
+    /// The whole entity, from its code 0 to before the next one's.
+    pub span: Span,
+    /// Its pairs after the kind.
+    pub pairs: Vec<Pair>,
+}
+
+impl Entity<'_> {
+    /// The first pair with this code.
+    #[must_use]
+    pub fn get(&self, code: i16) -> Option<&Pair> {
+        self.pairs.iter().find(|p| p.code == code)
+    }
+
+    /// Whether the entity is of this kind.
+    #[must_use]
+    pub fn is(&self, kind: &str) -> bool {
+        self.kind.eq_ignore_ascii_case(kind.as_bytes())
+    }
+}
+
+/// The entities of a stretch, one after the other; each is read into the same buffer.
+pub struct Entities<'a> {
+    bytes: &'a [u8],
+    pairs: Pairs<'a>,
+    waiting: Option<Pair>,
+    started: bool,
+}
+
+impl<'a> Entities<'a> {
+    /// Reads the entities of `stretch`.
+    #[must_use]
+    pub fn new(bytes: &'a [u8], stretch: Span, line_end: u8) -> Self {
+        Entities { bytes, pairs: Pairs::new(bytes, stretch, line_end), waiting: None, started: false }
+    }
+
+    /// Reads the next entity into `entity`; false at the end. Pairs before the first code 0 (the
+    /// head of a BLOCK, say) are passed over.
+    pub fn read(&mut self, entity: &mut Entity<'a>) -> Result<bool, DxfError> {
+        if !self.started {
+            self.started = true;
+            self.waiting = self.next_zero()?;
+        }
+        let Some(head) = self.waiting.take() else { return Ok(false) };
+        entity.kind = head.text(self.bytes);
+        entity.pairs.clear();
+        let mut end = head.end;
+        for pair in self.pairs.by_ref() {
+            let pair = pair?;
+            if pair.code == 0 {
+                self.waiting = Some(pair);
+                break;
+            }
+            end = pair.end;
+            entity.pairs.push(pair);
+        }
+        entity.span = Span { start: head.start, end };
+        Ok(true)
+    }
+
+    fn next_zero(&mut self) -> Result<Option<Pair>, DxfError> {
+        for pair in self.pairs.by_ref() {
+            let pair = pair?;
+            if pair.code == 0 {
+                return Ok(Some(pair));
+            }
+        }
+        Ok(None)
+    }
+
+    /// A buffer to read into.
+    #[must_use]
+    pub fn buffer() -> Entity<'a> {
+        Entity { kind: b"", span: Span::default(), pairs: Vec::new() }
+    }
+}

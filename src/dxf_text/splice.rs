@@ -1,0 +1,74 @@
+//! Outputs: the input's bytes with chosen places replaced.
+
+use super::{Span, number};
+
+/// What comes in a place.
+#[derive(Clone, Copy, Debug)]
+enum With {
+    /// A number in the style of the one that stands there.
+    Number(f64),
+    /// Bytes of the side buffer.
+    Bytes(Span),
+}
+
+/// Replacements for one stretch of a file, in any order.
+#[derive(Debug, Default)]
+pub struct Edits {
+    list: Vec<(Span, With)>,
+    side: Vec<u8>,
+}
+
+impl Edits {
+    /// Puts `value` in the place of the number at `span`, written in that number's style.
+    pub fn number(&mut self, span: Span, value: f64) {
+        self.list.push((span, With::Number(value)));
+    }
+
+    /// Puts `bytes` in the place of `span`; an empty span inserts before it.
+    pub fn replace(&mut self, span: Span, bytes: &[u8]) {
+        let start = self.side.len();
+        self.side.extend_from_slice(bytes);
+        self.list.push((span, With::Bytes(Span::new(start, self.side.len()))));
+    }
+
+    /// Whether nothing is to be replaced.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// Appends `stretch` of `bytes` to `out` with every replacement made. Places are disjoint;
+    /// several insertions at one place come in the order they were given.
+    pub fn apply(mut self, bytes: &[u8], stretch: Span, out: &mut Vec<u8>) {
+        self.list.sort_by_key(|(span, _)| (span.start, span.end));
+        out.reserve(stretch.range().len() + stretch.range().len() / 8);
+        let mut at = stretch.start as usize;
+        for (span, with) in &self.list {
+            debug_assert!(span.start as usize >= at && span.end <= stretch.end, "places overlap");
+            out.extend_from_slice(&bytes[at..span.start as usize]);
+            match with {
+                With::Number(value) => number::write_like(out, span.of(bytes), *value),
+                With::Bytes(side) => out.extend_from_slice(side.of(&self.side)),
+            }
+            at = span.end as usize;
+        }
+        out.extend_from_slice(&bytes[at..stretch.end as usize]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn replaces_only_what_it_is_told() {
+        let bytes = b" 10\n1.50\n 20\n2.50\nrest";
+        let mut edits = Edits::default();
+        edits.number(Span::new(13, 17), 7.0);
+        edits.number(Span::new(4, 8), -1.0);
+        edits.replace(Span::new(18, 18), b"new ");
+        let mut out = Vec::new();
+        edits.apply(bytes, Span::new(0, bytes.len()), &mut out);
+        assert_eq!(out, b" 10\n-1.00\n 20\n7.00\nnew rest");
+    }
+}

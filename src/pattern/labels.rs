@@ -1,0 +1,48 @@
+//! The texts a piece carries: `Piece Name: FRONT`, `Size: 38` and the like.
+
+/// The values of a piece's own texts. Keys are compared without regard to case or blanks.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Labels {
+    /// `Piece Name:`
+    pub name: Option<String>,
+    /// `Size:`
+    pub size: Option<String>,
+    /// `Quantity:`
+    pub quantity: Option<String>,
+    /// `Category:`
+    pub category: Option<String>,
+    /// `Material:`
+    pub material: Option<String>,
+    /// `Annotation:`, one for each text.
+    pub annotations: Vec<String>,
+}
+
+impl Labels {
+    /// Takes a text if it is one of these; false if it is something else.
+    pub fn take(&mut self, text: &str) -> bool {
+        let Some((key, value)) = split(text) else { return false };
+        let slot = match key.as_str() {
+            "piecename" => &mut self.name,
+            "size" => &mut self.size,
+            "quantity" => &mut self.quantity,
+            "category" => &mut self.category,
+            "material" => &mut self.material,
+            "annotation" => {
+                self.annotations.push(value.to_owned());
+                return true;
+            }
+            _ => return false,
+        };
+        // The first one counts: later texts of the same key are usually copies in other places.
+        slot.get_or_insert_with(|| value.to_owned());
+        true
+    }
+}
+
+/// A text `Key: value` as its key without blanks in lower case, and its value.
+#[must_use]
+pub(super) fn split(text: &str) -> Option<(String, &str)> {
+    let (key, value) = text.split_once(':')?;
+    let key = key.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
+    Some((key, value.trim()))
+}

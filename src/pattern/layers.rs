@@ -1,0 +1,100 @@
+//! What is on which layer: the standard's numbers, and what a job file adds to them.
+
+/// What a layer is used for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum LayerUse {
+    /// The piece boundary, normally the cut line, with the style and piece texts.
+    Cut,
+    /// The sew line.
+    Sew,
+    /// The grain line.
+    Grain,
+    /// The grade reference line and its alternates.
+    GradeReference,
+    /// The mirror line of a half piece.
+    Mirror,
+    /// Turn points.
+    Turn,
+    /// Curve points.
+    Curve,
+    /// Notches of any form.
+    Notch,
+    /// Internal lines, cut-outs and drill holes.
+    Internal,
+    /// A second drawing of the cut line to validate curves.
+    CutValidation,
+    /// A second drawing of the sew line to validate curves.
+    SewValidation,
+    /// A waist seam of its own.
+    Waist,
+    /// A crotch seam of its own.
+    Crotch,
+    /// An inseam of its own.
+    Inseam,
+    /// A hem of its own.
+    Hem,
+    /// An outseam of its own.
+    Outseam,
+}
+
+/// Which layers have which use.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LayerMap {
+    uses: Vec<(String, LayerUse)>,
+}
+
+impl Default for LayerMap {
+    /// The layer numbers of ASTM D6673 as they are commonly given (from memory), and the seams'
+    /// plain names for drawings that put a seam on a layer of its own.
+    fn default() -> Self {
+        use LayerUse::{
+            Crotch, Curve, Cut, CutValidation, GradeReference, Grain, Hem, Inseam, Internal, Mirror, Notch,
+            Outseam, Sew, SewValidation, Turn, Waist,
+        };
+        let uses = [
+            ("1", Cut),
+            ("2", Turn),
+            ("3", Curve),
+            ("4", Notch),
+            ("5", GradeReference),
+            ("6", Mirror),
+            ("7", Grain),
+            ("8", Internal),
+            ("9", Internal),
+            ("10", Internal),
+            ("11", Internal),
+            ("13", Internal),
+            ("14", Sew),
+            ("80", Notch),
+            ("81", Notch),
+            ("82", Notch),
+            ("83", Notch),
+            ("84", CutValidation),
+            ("87", SewValidation),
+            ("WAIST", Waist),
+            ("CROTCH", Crotch),
+            ("INSEAM", Inseam),
+            ("HEM", Hem),
+            ("OUTSEAM", Outseam),
+        ];
+        LayerMap { uses: uses.iter().map(|&(name, u)| (name.to_owned(), u)).collect() }
+    }
+}
+
+impl LayerMap {
+    /// Gives a use the layers that a job file names for it; they replace the standard's.
+    pub fn set(&mut self, layer_use: LayerUse, names: &[String]) {
+        self.uses.retain(|(name, u)| *u != layer_use && !names.iter().any(|n| same(n, name)));
+        self.uses.extend(names.iter().map(|n| (n.clone(), layer_use)));
+    }
+
+    /// What a layer is used for, if anything.
+    #[must_use]
+    pub fn of(&self, layer: &str) -> Option<LayerUse> {
+        self.uses.iter().find(|(name, _)| same(name, layer)).map(|&(_, u)| u)
+    }
+}
+
+fn same(a: &str, b: &str) -> bool {
+    a.trim().eq_ignore_ascii_case(b.trim())
+}

@@ -1,0 +1,22 @@
+//! Pattern pieces: what a drawing's blocks mean.
+//!
+//! [`read`] turns the blocks of a scanned drawing into [`Piece`]s. All geometry past it is in
+//! millimetres in the block's own axes; a piece keeps the places of its numbers in the file so
+//! that [`write`](crate::pattern::write) can put new ones there. No other room looks at the file.
+
+mod curve;
+mod labels;
+mod layers;
+mod piece;
+mod reader;
+mod size_name;
+mod stroke;
+mod unit_text;
+pub mod write;
+
+pub use labels::Labels;
+pub use layers::{LayerMap, LayerUse};
+pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};
+pub use reader::{Pattern, Reading, read};
+pub use size_name::SizeName;
+pub use stroke::{Place, Shape, Stroke};

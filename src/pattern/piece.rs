@@ -1,0 +1,144 @@
+//! Pieces: one block of the drawing, in millimetres.
+
+use super::{Labels, LayerUse, Place, SizeName, Stroke};
+use kurbo::{Point, Vec2};
+
+/// A point of a stroke.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StrokePoint {
+    /// Which stroke of the piece.
+    pub stroke: u32,
+    /// Which of its points.
+    pub point: u32,
+}
+
+/// A line of the piece: one stroke, or several joined end to end. Points that coincide are one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Path {
+    /// What its layer is used for.
+    pub layer_use: LayerUse,
+    /// Its points in mm; a closed path does not repeat the first.
+    pub points: Vec<Point>,
+    /// For each point where it is drawn.
+    pub from: Vec<StrokePoint>,
+    /// Further places of points that are drawn more than once, sorted by the point's index.
+    pub twins: Vec<(u32, StrokePoint)>,
+    /// Whether it closes.
+    pub closed: bool,
+}
+
+impl Path {
+    /// Twice the area, positive where the path runs counter-clockwise.
+    #[must_use]
+    pub fn doubled_area(&self) -> f64 {
+        let n = self.points.len();
+        (0..n).map(|i| self.points[i].to_vec2().cross(self.points[(i + 1) % n].to_vec2())).sum()
+    }
+}
+
+/// What a point entity marks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum MarkKind {
+    /// A turn point of an outline.
+    Turn,
+    /// A curve point of an outline.
+    Curve,
+    /// A notch; its direction in degrees where it has one, its depth in mm.
+    Notch {
+        /// Group code 30.
+        depth: Option<f64>,
+        /// Group code 50, in degrees counter-clockwise from X.
+        direction: Option<f64>,
+    },
+    /// A mark inside the piece.
+    Internal,
+}
+
+/// A `POINT` entity.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mark {
+    /// What it marks.
+    pub kind: MarkKind,
+    /// The layer's name.
+    pub layer: String,
+    /// Where, in mm.
+    pub at: Point,
+    /// Where its coordinates stand in the file.
+    pub place: Place,
+}
+
+/// A `TEXT` or `MTEXT` entity.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Text {
+    /// What it says.
+    pub value: String,
+    /// The layer's name.
+    pub layer: String,
+    /// Its insertion point in mm.
+    pub at: Point,
+    /// Where the insertion point stands, and the alignment point where there is one.
+    pub places: Vec<(Place, Point)>,
+}
+
+impl Text {
+    /// The number of a grade rule text `# n`.
+    #[must_use]
+    pub fn rule(&self) -> Option<u32> {
+        self.value.trim().strip_prefix('#')?.trim().parse().ok()
+    }
+}
+
+/// One piece in one size.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// The index of its block in the drawing.
+    pub block: usize,
+    /// The block's name.
+    pub block_name: String,
+    /// Its texts.
+    pub labels: Labels,
+    /// The piece's name: its `Piece Name:` text, else the block's name.
+    pub name: String,
+    /// Its size, where it says one.
+    pub size: Option<SizeName>,
+    /// How many millimetres one number of the block is, placing included.
+    pub scale: f64,
+    /// Its line entities.
+    pub strokes: Vec<Stroke>,
+    /// Its lines.
+    pub paths: Vec<Path>,
+    /// Its marks.
+    pub marks: Vec<Mark>,
+    /// Its texts.
+    pub texts: Vec<Text>,
+}
+
+impl Piece {
+    /// The closed line of this use that encloses the most.
+    #[must_use]
+    pub fn outline(&self, layer_use: LayerUse) -> Option<&Path> {
+        let area = |p: &Path| p.doubled_area().abs();
+        self.paths_of(layer_use).filter(|p| p.closed && p.points.len() >= 3).max_by(|a, b| area(a).total_cmp(&area(b)))
+    }
+
+    /// The lines of this use.
+    pub fn paths_of(&self, layer_use: LayerUse) -> impl Iterator<Item = &Path> {
+        self.paths.iter().filter(move |p| p.layer_use == layer_use)
+    }
+
+    /// The direction of the grain, either way up; `None` without a grain line.
+    #[must_use]
+    pub fn grain(&self) -> Option<Vec2> {
+        let longest = self
+            .paths_of(LayerUse::Grain)
+            .filter_map(|p| Some(*p.points.last()? - *p.points.first()?))
+            .max_by(|a, b| a.hypot2().total_cmp(&b.hypot2()))?;
+        (longest.hypot() > 1e-6).then(|| longest.normalize())
+    }
+
+    /// A position in the drawing's own coordinates.
+    #[must_use]
+    pub fn drawn(&self, mm: Point) -> Point {
+        (mm.to_vec2() / self.scale).to_point()
+    }
+}

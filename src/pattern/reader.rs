@@ -1,0 +1,513 @@
+//! Blocks to pieces.
+
+use super::curve::{self, Nurbs};
+use super::piece::StrokePoint;
+use super::{Labels, LayerMap, LayerUse, Mark, MarkKind, Piece, Place, Shape, SizeName, Stroke, Text};
+use super::{labels, unit_text};
+use crate::dxf_text::{Drawing, DxfError, Entities, Entity, Pair, Span};
+use crate::finding::{Finding, FindingId};
+use crate::units::Unit;
+use kurbo::Point;
+use rayon::prelude::*;
+use std::collections::HashMap;
+
+/// How far apart, in mm, two ends may lie and still be one point. Exports round to 0.01 mm or to
+/// 0.001 in; a gap that a cutter would follow is ten times as wide.
+pub const JOIN_GAP: f64 = 0.05;
+
+/// What has to be known before blocks can be read.
+#[derive(Clone, Debug, Default)]
+pub struct Reading {
+    /// What is on which layer.
+    pub layers: LayerMap,
+    /// The unit of a drawing that does not say its own.
+    pub unit: Option<Unit>,
+}
+
+/// A drawing's pieces.
+#[derive(Clone, Debug)]
+pub struct Pattern {
+    /// The unit of its numbers.
+    pub unit: Unit,
+    /// The style name.
+    pub style: Option<String>,
+    /// The sample size.
+    pub sample_size: Option<String>,
+    /// Its pieces in the drawing's order.
+    pub pieces: Vec<Piece>,
+    /// What was noticed in reading.
+    pub findings: Vec<Finding>,
+}
+
+/// A drawing that is sound DXF and yet cannot be read as a pattern.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum ReadError {
+    /// The text is bad.
+    #[error(transparent)]
+    Text(#[from] DxfError),
+    /// It says no unit.
+    #[error(
+        "the drawing has no 'Units:' text and no $INSUNITS; say its unit with --unit mm or --unit in, or with unit = \"mm\" in the job file"
+    )]
+    NoUnit,
+    /// It says a unit that is not known.
+    #[error("line {line}: 'Units: {word}' is not a unit; it must be METRIC (mm) or ENGLISH (inch)")]
+    UnknownUnit {
+        /// Where.
+        line: usize,
+        /// The word.
+        word: String,
+    },
+    /// It has no pieces.
+    #[error(
+        "the drawing has no pattern pieces: no BLOCK has an outline on the cut or sew line layer. Name other layers under [layers] in the job file"
+    )]
+    NoPieces,
+}
+
+/// Reads every piece of a drawing, in parallel.
+pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
+    let mut pattern = heading(drawing, reading)?;
+    let in_mm = pattern.unit.in_mm();
+    let scales = placing(drawing, &mut pattern.findings)?;
+    let pieces: Result<Vec<Piece>, DxfError> = drawing
+        .blocks
+        .par_iter()
+        .enumerate()
+        .filter(|(_, b)| !matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')))
+        .map(|(i, b)| {
+            let placed = scales.get(b.name.of(drawing.bytes)).copied().unwrap_or(1.0);
+            BlockReader::new(drawing, &reading.layers, in_mm * placed).read(i, b)
+        })
+        .collect();
+    pattern.pieces = pieces?;
+    let has_outline =
+        |p: &Piece| p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew));
+    if !pattern.pieces.iter().any(has_outline) {
+        return Err(ReadError::NoPieces);
+    }
+    Ok(pattern)
+}
+
+/// The drawing's own texts: style, unit, sample size.
+fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
+    let mut pattern =
+        Pattern { unit: Unit::Mm, style: None, sample_size: None, pieces: Vec::new(), findings: Vec::new() };
+    let mut unit = None;
+    if let Some(section) = drawing.section("ENTITIES") {
+        let mut entities = drawing.entities(section.body);
+        let mut e = Entities::buffer();
+        while entities.read(&mut e)? {
+            let Some(value) = (e.is("TEXT") || e.is("MTEXT")).then(|| e.get(1)).flatten() else { continue };
+            let text = drawing.text(value.value);
+            let Some((key, word)) = labels::split(&text) else { continue };
+            match key.as_str() {
+                "stylename" => pattern.style = Some(word.to_owned()),
+                "samplesize" => pattern.sample_size = Some(word.to_owned()),
+                "units" => match unit_text::of(word) {
+                    Some(u) => unit = Some(u),
+                    None => {
+                        return Err(ReadError::UnknownUnit {
+                            line: drawing.line(value.value.start),
+                            word: word.to_owned(),
+                        });
+                    }
+                },
+                _ => {}
+            }
+        }
+    }
+    pattern.unit = match (unit, insunits(drawing)?, reading.unit) {
+        (Some(u), ..) => u,
+        (None, _, Some(u)) => u,
+        (None, Some(u), None) => {
+            pattern.findings.push(Finding::note(
+                FindingId::ReadAs,
+                format!("the drawing has no 'Units:' text; its header's $INSUNITS says {}. Check one length", u.sign()),
+            ));
+            u
+        }
+        (None, None, None) => return Err(ReadError::NoUnit),
+    };
+    Ok(pattern)
+}
+
+fn insunits(drawing: &Drawing<'_>) -> Result<Option<Unit>, DxfError> {
+    let Some(header) = drawing.section("HEADER") else { return Ok(None) };
+    let mut next = false;
+    for pair in drawing.pairs(header.body) {
+        let pair = pair?;
+        if next {
+            return Ok(unit_text::of_insunits(pair.text(drawing.bytes)));
+        }
+        next = pair.code == 9 && pair.text(drawing.bytes) == b"$INSUNITS";
+    }
+    Ok(None)
+}
+
+/// The scale each block is placed at, where that is not 1.
+fn placing<'a>(
+    drawing: &Drawing<'a>,
+    findings: &mut Vec<Finding>,
+) -> Result<HashMap<&'a [u8], f64>, DxfError> {
+    let mut scales: HashMap<&[u8], f64> = HashMap::new();
+    for insert in drawing.inserts()? {
+        let [x, y] = insert.scale;
+        let name = insert.block.of(drawing.bytes).trim_ascii();
+        let line = drawing.line(insert.span.start);
+        let shown = drawing.text(insert.block).into_owned();
+        if (x.abs() - y.abs()).abs() > 1e-9 * x.abs() || x == 0.0 {
+            findings.push(
+                Finding::error(
+                    FindingId::UnitDoubtful,
+                    format!("the piece is placed with different scales along X ({x}) and Y ({y}); export it at one scale"),
+                )
+                .piece(shown)
+                .line(line),
+            );
+        } else if let Some(&other) = scales.get(name)
+            && (other - x.abs()).abs() > 1e-9 * other
+        {
+            findings.push(
+                Finding::error(
+                    FindingId::UnitDoubtful,
+                    format!("the piece is placed twice, at scale {other} and at scale {}; export it at one scale", x.abs()),
+                )
+                .piece(shown)
+                .line(line),
+            );
+        } else {
+            scales.insert(name, x.abs());
+        }
+    }
+    Ok(scales)
+}
+
+/// Reads the entities of one block.
+struct BlockReader<'d, 'a> {
+    drawing: &'d Drawing<'a>,
+    layers: &'d LayerMap,
+    scale: f64,
+    strokes: Vec<Stroke>,
+    marks: Vec<Mark>,
+    texts: Vec<Text>,
+    labels: Labels,
+}
+
+impl<'d, 'a> BlockReader<'d, 'a> {
+    fn new(drawing: &'d Drawing<'a>, layers: &'d LayerMap, scale: f64) -> Self {
+        BlockReader {
+            drawing,
+            layers,
+            scale,
+            strokes: Vec::new(),
+            marks: Vec::new(),
+            texts: Vec::new(),
+            labels: Labels::default(),
+        }
+    }
+
+    fn read(mut self, index: usize, block: &crate::dxf_text::Block) -> Result<Piece, DxfError> {
+        let mut entities = self.drawing.entities(block.body);
+        let mut e = Entities::buffer();
+        let mut more = entities.read(&mut e)?;
+        while more {
+            more = match e.kind {
+                b"POLYLINE" => self.polyline(&mut entities, &mut e)?,
+                kind => {
+                    match kind {
+                        b"LWPOLYLINE" => self.lwpolyline(&e)?,
+                        b"LINE" => self.line(&e)?,
+                        b"ARC" => self.arc(&e)?,
+                        b"SPLINE" => self.spline(&e)?,
+                        b"POINT" => self.point(&e)?,
+                        b"TEXT" | b"MTEXT" => self.text(&e)?,
+                        _ => {}
+                    }
+                    entities.read(&mut e)?
+                }
+            };
+        }
+        let block_name = self.drawing.block_name(block).into_owned();
+        let paths = super::stroke::join(&self.strokes, self.layers, JOIN_GAP);
+        let size = self.labels.size.clone().map(SizeName::new);
+        Ok(Piece {
+            block: index,
+            name: self.labels.name.clone().unwrap_or_else(|| block_name.clone()),
+            block_name,
+            labels: self.labels,
+            size,
+            scale: self.scale,
+            strokes: self.strokes,
+            paths,
+            marks: self.marks,
+            texts: self.texts,
+        })
+    }
+
+    fn layer(&self, e: &Entity<'_>) -> String {
+        e.get(8).map_or_else(|| "0".to_owned(), |p| self.drawing.text(p.value).into_owned())
+    }
+
+    fn mm(&self, x: f64, y: f64) -> Point {
+        Point::new(x * self.scale, y * self.scale)
+    }
+
+    /// A point from the pairs `x` and `x + 10` of an entity, with its place.
+    fn at(&self, e: &Entity<'_>, x: i16) -> Result<Option<(Point, Place)>, DxfError> {
+        let (Some(px), Some(py)) = (e.get(x), e.get(x + 10)) else { return Ok(None) };
+        self.at_pairs(px, py).map(Some)
+    }
+
+    #[inline]
+    fn at_pairs(&self, px: &Pair, py: &Pair) -> Result<(Point, Place), DxfError> {
+        let p = self.mm(self.drawing.coordinate(px)?, self.drawing.coordinate(py)?);
+        let bytes = self.drawing.bytes;
+        Ok((p, Place { x: px.value.trimmed(bytes), y: py.value.trimmed(bytes) }))
+    }
+
+    fn required(&self, e: &Entity<'_>, x: i16) -> Result<(Point, Place), DxfError> {
+        self.at(e, x)?.ok_or_else(|| DxfError::Structure {
+            line: self.drawing.line(e.span.start),
+            what: format!("a {} has no point (group codes {x} and {})", String::from_utf8_lossy(e.kind), x + 10),
+        })
+    }
+
+    fn flags(&self, e: &Entity<'_>) -> i64 {
+        let text = e.get(70).map_or(b"0".as_slice(), |p| p.text(self.drawing.bytes));
+        std::str::from_utf8(text).ok().and_then(|t| t.parse().ok()).unwrap_or(0)
+    }
+
+    /// A bulge that is not zero, with its place.
+    fn bulge(&self, pair: Option<&Pair>) -> Result<Option<(f64, Span)>, DxfError> {
+        let Some(pair) = pair else { return Ok(None) };
+        let value = self.drawing.number(pair)?;
+        Ok((value != 0.0).then(|| (value, pair.value.trimmed(self.drawing.bytes))))
+    }
+
+    /// Reads a POLYLINE to its SEQEND; `e` holds the entity after it, if there is one.
+    fn polyline(&mut self, entities: &mut Entities<'a>, e: &mut Entity<'a>) -> Result<bool, DxfError> {
+        let layer = self.layer(e);
+        let flags = self.flags(e);
+        let start = e.span;
+        let mut run = Run::default();
+        // 16 and 64: meshes, which are no lines; they are passed over, like anything unknown.
+        let is_line = flags & (16 | 64) == 0;
+        loop {
+            if !entities.read(e)? {
+                return Err(DxfError::Structure {
+                    line: self.drawing.line(start.start),
+                    what: "a POLYLINE has no SEQEND before the block ends".to_owned(),
+                });
+            }
+            match e.kind {
+                b"VERTEX" => {
+                    // 16: a control point of a fitted spline, which is not on the line.
+                    if is_line && self.flags(e) & 16 == 0 {
+                        let (p, place) = self.required(e, 10)?;
+                        let bulge = self.bulge(e.get(42))?;
+                        run.push(p, place, bulge, e.span);
+                    }
+                }
+                b"SEQEND" => break,
+                _ => {
+                    return Err(DxfError::Structure {
+                        line: self.drawing.line(e.span.start),
+                        what: format!(
+                            "a POLYLINE is broken off by {} before its SEQEND",
+                            String::from_utf8_lossy(e.kind)
+                        ),
+                    });
+                }
+            }
+        }
+        let span = Span { start: start.start, end: e.span.end };
+        if is_line {
+            let closed = flags & 1 == 1;
+            let (points, places, at) = run.flatten(closed);
+            let shape = Shape::Polyline { vertices: run.spans, bulges: run.bulge_spans, at };
+            self.strokes.push(Stroke { layer, span, shape, closed, points, places });
+        }
+        entities.read(e)
+    }
+
+    fn lwpolyline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+        let mut run = Run::default();
+        let mut i = 0;
+        while i < e.pairs.len() {
+            if e.pairs[i].code != 10 {
+                i += 1;
+                continue;
+            }
+            // A vertex is its 10 and what follows it up to the next 10, of the codes it may have.
+            let end = (i + 1..e.pairs.len())
+                .find(|&j| !matches!(e.pairs[j].code, 20 | 40 | 41 | 42 | 91))
+                .unwrap_or(e.pairs.len());
+            let of = &e.pairs[i..end];
+            let Some(py) = of.iter().find(|p| p.code == 20) else {
+                return Err(DxfError::Structure {
+                    line: self.drawing.line(e.pairs[i].start),
+                    what: "an LWPOLYLINE vertex has no Y (group code 20)".to_owned(),
+                });
+            };
+            let (p, place) = self.at_pairs(&of[0], py)?;
+            let bulge = self.bulge(of.iter().find(|p| p.code == 42))?;
+            run.push(p, place, bulge, Span { start: of[0].start, end: of[of.len() - 1].end });
+            i = end;
+        }
+        let Some(count) = e.get(90) else {
+            return Err(DxfError::Structure {
+                line: self.drawing.line(e.span.start),
+                what: "an LWPOLYLINE has no vertex count (group code 90)".to_owned(),
+            });
+        };
+        let closed = self.flags(e) & 1 == 1;
+        let (points, places, at) = run.flatten(closed);
+        let count = count.value.trimmed(self.drawing.bytes);
+        let shape = Shape::LwPolyline { count, vertices: run.spans, bulges: run.bulge_spans, at };
+        self.strokes.push(Stroke { layer: self.layer(e), span: e.span, shape, closed, points, places });
+        Ok(())
+    }
+
+    fn line(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+        let (a, pa) = self.required(e, 10)?;
+        let (b, pb) = self.required(e, 11)?;
+        self.push(e, Shape::Line, vec![a, b], vec![Some(pa), Some(pb)]);
+        Ok(())
+    }
+
+    fn arc(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+        let (centre, place) = self.required(e, 10)?;
+        let radius = self.drawing.number_or(e, 40, 0.0)? * self.scale;
+        let (start, end) = (self.drawing.number_or(e, 50, 0.0)?, self.drawing.number_or(e, 51, 360.0)?);
+        if radius > 0.0 {
+            let points = curve::arc(centre, radius, start, end);
+            let places = vec![None; points.len()];
+            self.push(e, Shape::Arc { centre: place }, points, places);
+        }
+        Ok(())
+    }
+
+    fn spline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+        let mut nurbs = Nurbs::default();
+        let mut controls = Vec::new();
+        let mut fit = Vec::new();
+        let degree = self.drawing.number_or(e, 71, 3.0)?;
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped
+        {
+            nurbs.degree = degree.clamp(0.0, 20.0) as usize;
+        }
+        for (i, pair) in e.pairs.iter().enumerate() {
+            match pair.code {
+                40 => nurbs.knots.push(self.drawing.number(pair)?),
+                41 => nurbs.weights.push(self.drawing.number(pair)?),
+                10 | 11 => {
+                    let Some(py) = e.pairs.get(i + 1).filter(|p| p.code == pair.code + 10) else { continue };
+                    let (p, place) = self.at_pairs(pair, py)?;
+                    controls.push((place, p));
+                    if pair.code == 10 { nurbs.controls.push(p) } else { fit.push(p) }
+                }
+                _ => {}
+            }
+        }
+        let points = nurbs.flatten().ok_or_else(|| DxfError::Structure {
+            line: self.drawing.line(e.span.start),
+            what: if nurbs.controls.is_empty() && !fit.is_empty() {
+                "a SPLINE has fit points only; its curve is not defined without control points".to_owned()
+            } else {
+                "the degree, knots and control points of a SPLINE do not make a curve".to_owned()
+            },
+        })?;
+        let places = vec![None; points.len()];
+        self.push(e, Shape::Spline { controls }, points, places);
+        Ok(())
+    }
+
+    fn push(&mut self, e: &Entity<'_>, shape: Shape, points: Vec<Point>, places: Vec<Option<Place>>) {
+        let layer = self.layer(e);
+        self.strokes.push(Stroke { layer, span: e.span, shape, closed: false, points, places });
+    }
+
+    fn point(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+        let (at, place) = self.required(e, 10)?;
+        let layer = self.layer(e);
+        let optional = |code| e.get(code).map(|p| self.drawing.number(p)).transpose();
+        let kind = match self.layers.of(&layer) {
+            Some(LayerUse::Turn) => MarkKind::Turn,
+            Some(LayerUse::Curve) => MarkKind::Curve,
+            Some(LayerUse::Notch) => {
+                MarkKind::Notch { depth: optional(30)?.map(|d| d * self.scale), direction: optional(50)? }
+            }
+            _ => MarkKind::Internal,
+        };
+        self.marks.push(Mark { kind, layer, at, place });
+        Ok(())
+    }
+
+    fn text(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+        let Some(value) = e.get(1) else { return Ok(()) };
+        let value = self.drawing.text(value.value).into_owned();
+        if self.labels.take(&value) {
+            return Ok(());
+        }
+        let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
+        let mut places = vec![(place, at)];
+        // The alignment point of a TEXT; in an MTEXT code 11 is a direction.
+        if e.is("TEXT")
+            && let Some((second, place)) = self.at(e, 11)?
+        {
+            places.push((place, second));
+        }
+        self.texts.push(Text { value, layer: self.layer(e), at, places });
+        Ok(())
+    }
+}
+
+/// The vertices of a polyline as they are read.
+#[derive(Default)]
+struct Run {
+    points: Vec<Point>,
+    places: Vec<Place>,
+    bulges: Vec<f64>,
+    bulge_spans: Vec<Option<Span>>,
+    spans: Vec<Span>,
+}
+
+impl Run {
+    fn push(&mut self, p: Point, place: Place, bulge: Option<(f64, Span)>, span: Span) {
+        self.points.push(p);
+        self.places.push(place);
+        self.bulges.push(bulge.map_or(0.0, |(b, _)| b));
+        self.bulge_spans.push(bulge.map(|(_, s)| s));
+        self.spans.push(span);
+    }
+
+    /// The points with arcs flattened, their places, and the point each vertex is.
+    fn flatten(&self, closed: bool) -> (Vec<Point>, Vec<Option<Place>>, Vec<u32>) {
+        let n = self.points.len();
+        let (mut points, mut places) = (Vec::with_capacity(n), Vec::with_capacity(n));
+        let mut at = Vec::with_capacity(n);
+        for i in 0..n {
+            at.push(u32::try_from(points.len()).unwrap_or(u32::MAX));
+            points.push(self.points[i]);
+            places.push(Some(self.places[i]));
+            let last = i + 1 == n;
+            if self.bulges[i] != 0.0 && (!last || closed) {
+                let between = curve::bulge(self.points[i], self.points[(i + 1) % n], self.bulges[i]);
+                places.resize(places.len() + between.len(), None);
+                points.extend(between);
+            }
+        }
+        (points, places, at)
+    }
+}
+
+impl StrokePoint {
+    /// Point `point` of stroke `stroke`.
+    pub(super) fn new(stroke: usize, point: usize) -> Self {
+        // Both are counts within a file of less than 4 GB.
+        let clip = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        StrokePoint { stroke: clip(stroke), point: clip(point) }
+    }
+}

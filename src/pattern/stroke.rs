@@ -1,0 +1,205 @@
+//! Strokes: single drawn entities as points, with the places of their numbers.
+
+use super::piece::StrokePoint;
+use super::{LayerMap, LayerUse, Path};
+use crate::dxf_text::Span;
+use kurbo::Point;
+
+/// Where the two coordinates of a point stand in the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The X value.
+    pub x: Span,
+    /// The Y value.
+    pub y: Span,
+}
+
+/// How a stroke is drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Shape {
+    /// `POLYLINE` with its vertices; each one's whole entity is kept for copying.
+    Polyline {
+        /// For each vertex, its `VERTEX` entity.
+        vertices: Vec<Span>,
+        /// For each vertex, its bulge value where it has one that is not zero.
+        bulges: Vec<Option<Span>>,
+        /// The point each vertex is.
+        at: Vec<u32>,
+    },
+    /// `LWPOLYLINE`.
+    LwPolyline {
+        /// The vertex count.
+        count: Span,
+        /// For each vertex, the pairs that belong to it.
+        vertices: Vec<Span>,
+        /// For each vertex, its bulge value where it has one that is not zero.
+        bulges: Vec<Option<Span>>,
+        /// The point each vertex is.
+        at: Vec<u32>,
+    },
+    /// `LINE`.
+    Line,
+    /// `ARC`, by its centre.
+    Arc {
+        /// The centre.
+        centre: Place,
+    },
+    /// `SPLINE`, by its control and fit points.
+    Spline {
+        /// Every control and fit point with its position in mm.
+        controls: Vec<(Place, Point)>,
+    },
+}
+
+/// A drawn entity: its points in mm in the order drawn, curves flattened.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stroke {
+    /// The layer's name.
+    pub layer: String,
+    /// The whole entity; for a polyline up to the end of `SEQEND`.
+    pub span: Span,
+    /// How it is drawn.
+    pub shape: Shape,
+    /// Whether it is closed by its flag.
+    pub closed: bool,
+    /// The points in mm.
+    pub points: Vec<Point>,
+    /// For each point the place of its coordinates; `None` for a point within a curve.
+    pub places: Vec<Option<Place>>,
+}
+
+/// Makes the lines of a piece from its strokes. Strokes on an outline or seam layer whose ends lie
+/// within `gap` mm of each other become one line; elsewhere each stroke is a line of its own.
+#[must_use]
+pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Vec<Path> {
+    let mut paths = Vec::new();
+    let mut used = vec![false; strokes.len()];
+    for i in 0..strokes.len() {
+        let Some(layer_use) = layers.of(&strokes[i].layer) else { continue };
+        if used[i] || strokes[i].points.is_empty() {
+            continue;
+        }
+        used[i] = true;
+        let mut chain = Chain::start(strokes, i, gap);
+        if joins(layer_use) {
+            let same = |j: usize| layers.of(&strokes[j].layer) == Some(layer_use);
+            while !chain.closes() && chain.extend(&mut used, same) {}
+        }
+        paths.push(chain.finish(layer_use));
+    }
+    paths
+}
+
+/// Whether strokes of this use are parts of one line.
+fn joins(layer_use: LayerUse) -> bool {
+    !matches!(layer_use, LayerUse::Grain | LayerUse::GradeReference | LayerUse::Internal | LayerUse::Notch)
+}
+
+/// A line being joined.
+struct Chain<'s> {
+    strokes: &'s [Stroke],
+    gap: f64,
+    /// Stroke and whether it is run backwards.
+    links: std::collections::VecDeque<(usize, bool)>,
+}
+
+impl<'s> Chain<'s> {
+    fn start(strokes: &'s [Stroke], first: usize, gap: f64) -> Self {
+        Chain { strokes, gap, links: [(first, false)].into() }
+    }
+
+    fn ends(&self, (stroke, back): (usize, bool)) -> (Point, Point) {
+        let points = &self.strokes[stroke].points;
+        let (a, b) = (points[0], points[points.len() - 1]);
+        if back { (b, a) } else { (a, b) }
+    }
+
+    fn head(&self) -> Point {
+        self.ends(self.links[0]).0
+    }
+
+    fn tail(&self) -> Point {
+        self.ends(self.links[self.links.len() - 1]).1
+    }
+
+    fn closes(&self) -> bool {
+        let flagged = self.links.len() == 1 && self.strokes[self.links[0].0].closed;
+        let long = self.links.len() > 1 || self.strokes[self.links[0].0].points.len() > 3;
+        flagged || (long && (self.head() - self.tail()).hypot() <= self.gap)
+    }
+
+    /// Adds the nearest open stroke that meets an end; false if there is none.
+    fn extend(&mut self, used: &mut [bool], same: impl Fn(usize) -> bool) -> bool {
+        let (head, tail) = (self.head(), self.tail());
+        let mut best: Option<(f64, usize, bool, bool)> = None;
+        for (j, stroke) in self.strokes.iter().enumerate() {
+            if used[j] || stroke.closed || stroke.points.is_empty() || !same(j) {
+                continue;
+            }
+            let (a, b) = self.ends((j, false));
+            // At the tail forwards and backwards, at the head backwards and forwards.
+            for (d, back, at_tail) in [
+                ((a - tail).hypot(), false, true),
+                ((b - tail).hypot(), true, true),
+                ((a - head).hypot(), true, false),
+                ((b - head).hypot(), false, false),
+            ] {
+                if d <= self.gap && best.is_none_or(|(least, ..)| d < least) {
+                    best = Some((d, j, back, at_tail));
+                }
+            }
+        }
+        let Some((_, j, back, at_tail)) = best else { return false };
+        used[j] = true;
+        if at_tail { self.links.push_back((j, back)) } else { self.links.push_front((j, back)) }
+        true
+    }
+
+    fn finish(self, layer_use: LayerUse) -> Path {
+        let closed = self.closes();
+        let total = self.links.iter().map(|&(s, _)| self.strokes[s].points.len()).sum();
+        let mut path = Path {
+            layer_use,
+            points: Vec::with_capacity(total),
+            from: Vec::with_capacity(total),
+            twins: Vec::new(),
+            closed,
+        };
+        for &(stroke, back) in &self.links {
+            let points = &self.strokes[stroke].points;
+            for k in 0..points.len() {
+                let k = if back { points.len() - 1 - k } else { k };
+                let from = StrokePoint::new(stroke, k);
+                // Within one entity only what is exactly one point is one; between two, the gap.
+                let near = match path.from.last() {
+                    Some(last) if last.stroke == from.stroke => 1e-9,
+                    _ => self.gap,
+                };
+                match path.points.last() {
+                    Some(&last) if (last - points[k]).hypot() <= near => {
+                        path.twins.push((index(path.points.len() - 1), from));
+                    }
+                    _ => {
+                        path.points.push(points[k]);
+                        path.from.push(from);
+                    }
+                }
+            }
+        }
+        // The repeated first point of a closed line is the first point once more.
+        let n = path.points.len();
+        if closed && n > 1 && (path.points[n - 1] - path.points[0]).hypot() <= self.gap {
+            path.points.pop();
+            let last = index(n - 1);
+            path.twins.iter_mut().filter(|(i, _)| *i == last).for_each(|(i, _)| *i = 0);
+            path.twins.extend(path.from.pop().map(|from| (0, from)));
+        }
+        path.twins.sort_by_key(|&(i, _)| i);
+        path
+    }
+}
+
+/// An index within a file of less than 4 GB.
+fn index(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}

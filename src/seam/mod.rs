@@ -1,0 +1,3 @@
+//! seams
+pub mod role;
+pub use role::SeamRole;
