@@ -58,6 +58,13 @@ impl Style {
     }
 }
 
+/// The decimals a number is written with.
+#[must_use]
+pub fn decimals(text: &[u8]) -> usize {
+    let style = Style::of(text);
+    if style.exponent.is_some() { DECIMALS } else { style.decimals }
+}
+
 /// Appends `value` in the style of the number `old`: its sign, decimals, point and exponent, with
 /// more decimals only where the value needs them to be right to 1e-6.
 pub fn write_like(out: &mut Vec<u8>, old: &[u8], value: f64) {

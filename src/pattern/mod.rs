@@ -12,7 +12,6 @@ mod reader;
 mod size_name;
 mod stroke;
 mod unit_text;
-pub mod write;
 
 pub use labels::Labels;
 pub use layers::{LayerMap, LayerUse};

@@ -103,6 +103,8 @@ pub struct Piece {
     pub size: Option<SizeName>,
     /// How many millimetres one number of the block is, placing included.
     pub scale: f64,
+    /// The last decimal of its coordinates, in mm.
+    pub resolution: f64,
     /// Its line entities.
     pub strokes: Vec<Stroke>,
     /// Its lines.

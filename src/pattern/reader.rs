@@ -4,7 +4,7 @@ use super::curve::{self, Nurbs};
 use super::piece::StrokePoint;
 use super::{Labels, LayerMap, LayerUse, Mark, MarkKind, Piece, Place, Shape, SizeName, Stroke, Text};
 use super::{labels, unit_text};
-use crate::dxf_text::{Drawing, DxfError, Entities, Entity, Pair, Span};
+use crate::dxf_text::{Drawing, DxfError, Entities, Entity, Pair, Span, number};
 use crate::finding::{Finding, FindingId};
 use crate::units::Unit;
 use kurbo::Point;
@@ -232,6 +232,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let block_name = self.drawing.block_name(block).into_owned();
         let paths = super::stroke::join(&self.strokes, self.layers, JOIN_GAP);
         let size = self.labels.size.clone().map(SizeName::new);
+        let resolution = self.resolution();
         Ok(Piece {
             block: index,
             name: self.labels.name.clone().unwrap_or_else(|| block_name.clone()),
@@ -239,11 +240,20 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             labels: self.labels,
             size,
             scale: self.scale,
+            resolution,
             strokes: self.strokes,
             paths,
             marks: self.marks,
             texts: self.texts,
         })
+    }
+
+    /// The last decimal that coordinates are written with, in mm. Writers that cut zeros off the
+    /// end show it only over several numbers.
+    fn resolution(&self) -> f64 {
+        let places = self.strokes.iter().flat_map(|s| s.places.iter().flatten().take(16));
+        let decimals = places.map(|p| number::decimals(p.x.of(self.drawing.bytes))).max().unwrap_or(0);
+        self.scale * 10f64.powi(-i32::try_from(decimals.min(12)).unwrap_or(12))
     }
 
     fn layer(&self, e: &Entity<'_>) -> String {

@@ -1,0 +1,109 @@
+//! Marks carried along with the lines they stand on.
+
+use super::redraw::Redrawn;
+use crate::pattern::{LayerUse, MarkKind, Piece};
+use kurbo::{Point, Vec2};
+
+/// How far, in mm, a notch may stand from the edge and still be on it: writers round, and some
+/// place the notch at the end of its slit.
+const ON_EDGE: f64 = 3.0;
+
+/// How far, in mm, a turn or curve point or its rule text may stand from its vertex.
+const ON_VERTEX: f64 = 0.6;
+
+/// What a piece's alteration moves besides its lines: marks, texts and whole strokes, by index,
+/// with how far each moves in mm.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Carried {
+    /// Marks of the piece.
+    pub marks: Vec<(usize, Vec2)>,
+    /// Texts of the piece.
+    pub texts: Vec<(usize, Vec2)>,
+    /// Strokes of the piece that are notches.
+    pub strokes: Vec<(usize, Vec2)>,
+}
+
+/// Finds what is to be carried along with these redrawn lines.
+#[must_use]
+pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
+    let lines: Vec<Line<'_>> = redrawn.iter().map(|r| Line::new(&piece.paths[r.path].points, r)).collect();
+    let mut carried = Carried::default();
+    for (i, mark) in piece.marks.iter().enumerate() {
+        let shift = match mark.kind {
+            MarkKind::Turn | MarkKind::Curve => on_vertex(&lines, mark.at),
+            MarkKind::Notch { .. } => on_edge(&lines, mark.at),
+            MarkKind::Internal => None,
+        };
+        carried.marks.extend(moved(shift).map(|s| (i, s)));
+    }
+    // A rule text belongs to the point it stands at; other texts are inside the piece and stay.
+    for (i, text) in piece.texts.iter().enumerate().filter(|(_, t)| t.rule().is_some()) {
+        carried.texts.extend(moved(on_vertex(&lines, text.at)).map(|s| (i, s)));
+    }
+    for path in piece.paths_of(LayerUse::Notch) {
+        let ends = [path.points[0], path.points[path.points.len() - 1]];
+        let nearest = ends.iter().filter_map(|&p| nearest(&lines, p)).min_by(|a, b| a.0.total_cmp(&b.0));
+        let shift = nearest.filter(|(d, _)| *d <= ON_EDGE).map(|(_, shift)| shift);
+        carried.strokes.extend(moved(shift).map(|s| (path.from[0].stroke as usize, s)));
+    }
+    carried
+}
+
+fn moved(shift: Option<Vec2>) -> Option<Vec2> {
+    shift.filter(|s| *s != Vec2::ZERO)
+}
+
+/// A line with the box around what moves of it, so that marks elsewhere cost nothing.
+struct Line<'l> {
+    points: &'l [Point],
+    redrawn: &'l Redrawn,
+    reach: kurbo::Rect,
+}
+
+impl<'l> Line<'l> {
+    fn new(points: &'l [Point], redrawn: &'l Redrawn) -> Self {
+        let n = points.len();
+        let moving = |i: usize| redrawn.moves[i] != Vec2::ZERO || redrawn.moves[(i + 1) % n] != Vec2::ZERO;
+        let mut reach: Option<kurbo::Rect> = None;
+        for i in (0..n).filter(|&i| moving(i)) {
+            let edge = kurbo::Rect::from_points(points[i], points[(i + 1) % n]);
+            reach = Some(reach.map_or(edge, |r| r.union(edge)));
+        }
+        let reach = reach.map_or(kurbo::Rect::new(0.0, 0.0, -1.0, -1.0), |r| r.inflate(ON_EDGE, ON_EDGE));
+        Line { points, redrawn, reach }
+    }
+}
+
+/// The shift of the vertex at `p`.
+fn on_vertex(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
+    let near = lines.iter().filter(|l| l.reach.contains(p)).flat_map(|l| {
+        l.points.iter().zip(&l.redrawn.moves).map(|(v, shift)| ((*v - p).hypot(), *shift))
+    });
+    near.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(d, _)| *d <= ON_VERTEX).map(|(_, shift)| shift)
+}
+
+/// The shift of the edge at `p`.
+fn on_edge(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
+    nearest(lines, p).filter(|(d, _)| *d <= ON_EDGE).map(|(_, shift)| shift)
+}
+
+/// The nearest edge's distance from `p`, and how far that place of the edge moves.
+fn nearest(lines: &[Line<'_>], p: Point) -> Option<(f64, Vec2)> {
+    let mut best: Option<(f64, &Line<'_>, usize, f64)> = None;
+    for line in lines.iter().filter(|l| l.reach.contains(p)) {
+        let n = line.points.len();
+        for i in 0..n {
+            let (a, b) = (line.points[i], line.points[(i + 1) % n]);
+            let d = b - a;
+            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+            let distance = (a + d * t - p).hypot();
+            if best.is_none_or(|(least, ..)| distance < least) {
+                best = Some((distance, line, i, t));
+            }
+        }
+    }
+    best.map(|(distance, line, i, t)| {
+        let old = line.points[i].lerp(line.points[(i + 1) % line.points.len()], t);
+        (distance, line.redrawn.carried(line.points, i, t) - old)
+    })
+}

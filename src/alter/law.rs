@@ -1,0 +1,139 @@
+//! The law of the slide: how far each station moves.
+
+use super::station::Station;
+use crate::seam::{Leg, SeamRole, ring};
+use crate::units::Mm;
+use kurbo::Vec2;
+
+/// The part of the way from the fork to where the line has come back that is an exact copy. The
+/// trade asks for a quarter at least; a little more leaves no doubt at a vertex that lies on it.
+const COPY: f64 = 0.27;
+
+/// A first inseam segment of this share of the way back or more is a seam drawn with two vertices.
+const TWO_VERTICES: f64 = 0.6;
+
+/// What is done to one leg, in mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Moves {
+    /// Slide along the grain; positive away from the waist, which lengthens.
+    pub along: Mm,
+    /// Fork carried across the grain; positive outwards.
+    pub across: Mm,
+    /// Centre waist point moved along the centre seam; positive upwards.
+    pub waist: Mm,
+}
+
+/// How the slide comes back to the old line along the inseam.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Return {
+    /// A copy up to `keep`, then easing to nothing at `end`.
+    Smooth { keep: f64, end: f64 },
+    /// In proportion from the fork to `end`: a straight seam stays straight.
+    Straight { end: f64 },
+}
+
+/// The law for one leg.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Law {
+    up: Vec2,
+    out: Vec2,
+    /// Unit vector up the centre seam at the waist.
+    centre: Vec2,
+    /// Length of the centre seam's straight part.
+    straight: f64,
+    /// Length of the crotch seam.
+    crotch: f64,
+    /// Length of the waist.
+    waist: f64,
+    back: Return,
+}
+
+impl Law {
+    /// The law for a leg whose line comes back `blend` below the fork, along the inseam.
+    #[must_use]
+    pub fn new(leg: &Leg, blend: Mm) -> Self {
+        let first = (leg.ring[leg.fork + 1] - leg.ring[leg.fork]).hypot();
+        let back = if first >= TWO_VERTICES * blend.0 {
+            Return::Straight { end: first }
+        } else {
+            Return::Smooth { keep: COPY * blend.0, end: blend.0 }
+        };
+        let top = leg.ring[0] - leg.ring[leg.curve_begin];
+        Law {
+            up: leg.up,
+            out: leg.out,
+            centre: if top.hypot() > 0.0 { top.normalize() } else { leg.up },
+            straight: ring::length(&leg.ring[..=leg.curve_begin]),
+            crotch: leg.length(SeamRole::Crotch).0,
+            waist: leg.length(SeamRole::Waist).0,
+            back,
+        }
+    }
+
+    /// How far along the inseam the line has come back.
+    #[must_use]
+    pub fn end(&self) -> Mm {
+        match self.back {
+            Return::Smooth { end, .. } | Return::Straight { end } => Mm(end),
+        }
+    }
+
+    /// The displacement of a station, in mm.
+    #[must_use]
+    pub fn displacement(&self, station: Station, moves: Moves) -> Vec2 {
+        let at = station.at;
+        match station.role {
+            SeamRole::Crotch => {
+                let slide = if at >= self.straight { 1.0 } else { at / self.straight };
+                let mut d = self.up * (-moves.along.0 * slide);
+                if moves.across.0 != 0.0 && at > self.straight {
+                    let share = (at - self.straight) / (self.crotch - self.straight);
+                    d += self.out * (moves.across.0 * ease(share));
+                }
+                if moves.waist.0 != 0.0 {
+                    d += self.centre * (moves.waist.0 * (1.0 - slide));
+                }
+                d
+            }
+            SeamRole::Inseam => {
+                let share = self.inseam(at);
+                self.up * (-moves.along.0 * share) + self.out * (moves.across.0 * share)
+            }
+            SeamRole::Waist if moves.waist.0 != 0.0 => {
+                self.centre * (moves.waist.0 * (1.0 - at / self.waist).max(0.0))
+            }
+            SeamRole::Waist | SeamRole::Hem | SeamRole::Outseam => Vec2::ZERO,
+        }
+    }
+
+    /// The share of the slide at a place of the inseam.
+    fn inseam(&self, at: f64) -> f64 {
+        match self.back {
+            Return::Straight { end } => (1.0 - at / end).max(0.0),
+            Return::Smooth { keep, end } => 1.0 - ease((at - keep) / (end - keep)),
+        }
+    }
+
+    /// The slides that the lines can follow without folding back on themselves, in mm: shortening
+    /// by most of the straight part of the centre seam, or moving the inseam by more than its own
+    /// way back, leaves no line to draw.
+    #[must_use]
+    pub fn reach(&self) -> (Mm, Mm) {
+        /// Of the length that a move squeezes together, the share that may go.
+        const SQUEEZE: f64 = 0.7;
+        /// The steepest part of the easing is one and a half times its mean.
+        const STEEPEST: f64 = 1.5;
+        let room = match self.back {
+            Return::Smooth { keep, end } => (end - keep) / STEEPEST,
+            Return::Straight { end } => end,
+        };
+        let up = SQUEEZE * room.min(self.straight);
+        (Mm(-up), Mm(SQUEEZE * room))
+    }
+}
+
+/// A smooth step from 0 to 1 with level ends: the cubic 3x² − 2x³.
+fn ease(x: f64) -> f64 {
+    let x = x.clamp(0.0, 1.0);
+    x * x * (3.0 - 2.0 * x)
+}

@@ -1,0 +1,148 @@
+//! Stations: where along which seam a point of an outline belongs.
+//!
+//! The slide is a function of the place along the sew line's seams. A vertex of the sew line has
+//! its station by counting; a vertex of the cut line has that of the nearest point of the sew line,
+//! which is what keeps the allowance. Both lines then move by one and the same law.
+
+use crate::seam::{Leg, SeamRole, ring};
+use kurbo::{Point, Vec2};
+
+/// How far ahead, in mm beyond the step itself, the nearest sew point is looked for. More than the
+/// stretch of sew line that a mitred corner of any usual allowance jumps over.
+const AHEAD: f64 = 90.0;
+
+/// A place along a seam: arc length in mm from the seam's first corner, seen in the order of the
+/// ring; for the waist, from the centre.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Station {
+    /// Which seam.
+    pub role: SeamRole,
+    /// How far along it.
+    pub at: f64,
+}
+
+/// The stations of the sew line's own vertices, in the ring's order.
+#[must_use]
+pub fn of_ring(leg: &Leg) -> Vec<Station> {
+    let arc = Arc::new(leg);
+    (0..leg.ring.len()).map(|i| arc.station(arc.at[i])).collect()
+}
+
+/// The stations of the points of a line that runs along the sew line, such as the cut line, in the
+/// line's own order.
+#[must_use]
+pub fn along(leg: &Leg, points: &[Point]) -> Vec<Station> {
+    let n = points.len();
+    let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
+    let index = |start: usize, k: usize| if same_way { (start + k) % n } else { (start + n - k) % n };
+    let start = waist_corner(leg, points);
+    let arc = Arc::new(leg);
+    let mut stations = vec![Station { role: SeamRole::Crotch, at: 0.0 }; n];
+    let mut from = 0.0;
+    let mut before = points[start];
+    // The corner itself belongs to the waist's end: it does not move.
+    for k in 1..n {
+        let i = index(start, k);
+        let p = points[i];
+        from = arc.nearest(p, from, (p - before).hypot() + AHEAD);
+        stations[i] = arc.station(from);
+        before = p;
+    }
+    straighten(leg, points, &mut stations, |k| index(start, k));
+    stations
+}
+
+/// Along the centre seam's straight part the stations follow the line's own length from its corner
+/// at the waist, so that a straight cut line stays as straight as the sew line.
+fn straighten(leg: &Leg, points: &[Point], stations: &mut [Station], index: impl Fn(usize) -> usize) {
+    let straight = ring::length(&leg.ring[..=leg.curve_begin]);
+    let inside = |s: &Station| s.role == SeamRole::Crotch && s.at < straight;
+    let mut own = vec![0.0];
+    let mut before = points[index(0)];
+    let mut k = 1;
+    while k < points.len() && inside(&stations[index(k)]) {
+        let p = points[index(k)];
+        own.push(own[k - 1] + (p - before).hypot());
+        before = p;
+        k += 1;
+    }
+    // Where the line itself reaches the end of the straight part: on the segment that crosses it.
+    let last = stations[index(k - 1)].at;
+    let step = points[index(k)] - before;
+    let next = &stations[index(k)];
+    let reached = if next.role == SeamRole::Crotch { next.at } else { f64::INFINITY };
+    let share = if reached > last { ((straight - last) / (reached - last)).clamp(0.0, 1.0) } else { 1.0 };
+    let total = own[k - 1] + share * step.hypot();
+    if total > 0.0 {
+        for (j, own) in own.iter().enumerate() {
+            stations[index(j)].at = straight * own / total;
+        }
+    }
+}
+
+/// The point of the line that is its corner at the centre waist: the convex corner nearest to the
+/// sew line's, else the nearest point.
+fn waist_corner(leg: &Leg, points: &[Point]) -> usize {
+    let turns = ring::turns(points);
+    let waist = leg.ring[0];
+    let nearest = |among: &mut dyn Iterator<Item = usize>| {
+        among.min_by(|&a, &b| (points[a] - waist).hypot2().total_cmp(&(points[b] - waist).hypot2()))
+    };
+    let any = nearest(&mut (0..points.len())).unwrap_or(0);
+    let corner = nearest(&mut (0..points.len()).filter(|&i| turns[i] >= ring::CORNER));
+    match corner {
+        Some(c) if (points[c] - waist).hypot() < 4.0 * (points[any] - waist).hypot() + 1.0 => c,
+        _ => any,
+    }
+}
+
+/// Arc length around the ring.
+struct Arc<'l> {
+    leg: &'l Leg,
+    /// Arc length from the ring's first point to each, and the whole at the end.
+    at: Vec<f64>,
+}
+
+impl<'l> Arc<'l> {
+    fn new(leg: &'l Leg) -> Self {
+        let mut at = ring::stations(&leg.ring);
+        let (first, last) = (leg.ring[0], leg.ring[leg.ring.len() - 1]);
+        at.push(at[at.len() - 1] + (first - last).hypot());
+        Arc { leg, at }
+    }
+
+    fn station(&self, arc: f64) -> Station {
+        let l = self.leg;
+        for (role, from, to) in [
+            (SeamRole::Crotch, 0, l.fork),
+            (SeamRole::Inseam, l.fork, l.hem_in),
+            (SeamRole::Hem, l.hem_in, l.hem_out),
+            (SeamRole::Outseam, l.hem_out, l.side),
+        ] {
+            if arc <= self.at[to] {
+                return Station { role, at: arc - self.at[from] };
+            }
+        }
+        Station { role: SeamRole::Waist, at: self.at[l.ring.len()] - arc }
+    }
+
+    /// The arc length of the point of the ring nearest to `p`, between `from` and `reach` further.
+    fn nearest(&self, p: Point, from: f64, reach: f64) -> f64 {
+        let n = self.leg.ring.len();
+        let first = self.at.partition_point(|&a| a <= from).saturating_sub(1).min(n - 1);
+        let mut best = (f64::INFINITY, from);
+        for j in first..n {
+            if self.at[j] > from + reach {
+                break;
+            }
+            let (a, b) = (self.leg.ring[j], self.leg.ring[(j + 1) % n]);
+            let d: Vec2 = b - a;
+            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+            let distance = (a + d * t - p).hypot2();
+            if distance < best.0 {
+                best = (distance, (self.at[j] + t * d.hypot()).max(from));
+            }
+        }
+        best.1
+    }
+}

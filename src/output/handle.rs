@@ -1,0 +1,68 @@
+//! Handles for entities that are added.
+
+use crate::dxf_text::{Drawing, Span};
+use std::sync::OnceLock;
+
+/// Handles set aside for each block, so that the same drawing gets the same handles whatever the
+/// number of threads.
+const EACH: u64 = 1 << 16;
+
+/// The source of fresh handles for a drawing. Looking for the largest one reads the whole file, so
+/// it happens only when an entity with a handle is copied.
+#[derive(Debug, Default)]
+pub struct Handles {
+    largest: OnceLock<u64>,
+}
+
+/// The fresh handles of one block.
+#[derive(Debug)]
+pub struct BlockHandles<'h> {
+    all: &'h Handles,
+    block: u64,
+    given: u64,
+}
+
+impl Handles {
+    /// The fresh handles for the block with this index.
+    #[must_use]
+    pub fn of_block(&self, block: usize) -> BlockHandles<'_> {
+        BlockHandles { all: self, block: block as u64, given: 0 }
+    }
+
+    /// Where the header's next free handle stands and what it must be, if handles were given out.
+    #[must_use]
+    pub fn seed(&self, drawing: &Drawing<'_>) -> Option<(Span, String)> {
+        let largest = *self.largest.get()?;
+        let mut next = false;
+        for pair in drawing.pairs(drawing.section("HEADER")?.body) {
+            let pair = pair.ok()?;
+            if next {
+                let seed = largest + 1 + EACH * drawing.blocks.len() as u64;
+                return Some((pair.value.trimmed(drawing.bytes), format!("{seed:X}")));
+            }
+            next = pair.code == 9 && pair.text(drawing.bytes) == b"$HANDSEED";
+        }
+        None
+    }
+}
+
+impl BlockHandles<'_> {
+    /// A handle that the drawing does not have.
+    pub fn next(&mut self, drawing: &Drawing<'_>) -> String {
+        let largest = *self.all.largest.get_or_init(|| largest(drawing));
+        self.given += 1;
+        format!("{:X}", largest + EACH * self.block + self.given)
+    }
+}
+
+/// The largest handle of the file (group codes 5 and 105, hexadecimal).
+fn largest(drawing: &Drawing<'_>) -> u64 {
+    let whole = Span::new(0, drawing.bytes.len());
+    drawing
+        .pairs(whole)
+        .map_while(Result::ok)
+        .filter(|p| matches!(p.code, 5 | 105))
+        .filter_map(|p| u64::from_str_radix(std::str::from_utf8(p.text(drawing.bytes)).ok()?, 16).ok())
+        .max()
+        .unwrap_or(0)
+}

@@ -1,0 +1,150 @@
+//! Changes as bytes: the drawing with the numbers of moved points replaced.
+//!
+//! A block is written by copying it and replacing the values, or in the few cases where an entity
+//! cannot show its new line, the entity. Blocks without a change are copied with the rest of the
+//! file.
+
+mod handle;
+mod stroke;
+
+pub use handle::Handles;
+
+use crate::alter::{Change, Redrawn};
+use crate::dxf_text::splice::Edits;
+use crate::dxf_text::{Drawing, Span};
+use crate::pattern::{Path, Piece, Place, StrokePoint};
+use kurbo::{Point, Vec2};
+use stroke::StrokeChange;
+
+/// A block as it is to be written.
+#[derive(Clone, Debug)]
+pub struct Written {
+    /// The block's index in the drawing.
+    pub block: usize,
+    /// The bytes in the place of the whole block.
+    pub bytes: Vec<u8>,
+}
+
+/// Writes a piece's block with its change.
+#[must_use]
+pub fn block(drawing: &Drawing<'_>, piece: &Piece, change: &Change, handles: &Handles) -> Written {
+    let mut edits = Edits::default();
+    let mut strokes: Vec<StrokeChange> = Vec::new();
+    for redrawn in &change.redrawn {
+        collect(&mut strokes, piece, redrawn);
+    }
+    for &(stroke, shift) in &change.carried.strokes {
+        let moves = vec![shift; piece.strokes[stroke].points.len()];
+        strokes.push(StrokeChange { stroke, moves, added: Vec::new() });
+    }
+    let mut fresh = handles.of_block(piece.block);
+    for change in &strokes {
+        change.write(drawing, &piece.strokes[change.stroke], piece.scale, &mut fresh, &mut edits);
+    }
+    for &(mark, shift) in &change.carried.marks {
+        let mark = &piece.marks[mark];
+        shift_place(&mut edits, mark.place, mark.at, shift, piece.scale);
+    }
+    for &(text, shift) in &change.carried.texts {
+        for &(place, at) in &piece.texts[text].places {
+            shift_place(&mut edits, place, at, shift, piece.scale);
+        }
+    }
+    let mut bytes = Vec::new();
+    edits.apply(drawing.bytes, drawing.blocks[piece.block].whole, &mut bytes);
+    Written { block: piece.block, bytes }
+}
+
+/// The whole file with these blocks, given in the drawing's order, in their places.
+#[must_use]
+pub fn file(drawing: &Drawing<'_>, blocks: &[Written], handles: &Handles) -> Vec<u8> {
+    let mut edits = Edits::default();
+    if let Some((span, next)) = handles.seed(drawing) {
+        edits.replace(span, next.as_bytes());
+    }
+    let extra: usize = blocks.iter().map(|b| b.bytes.len()).sum();
+    let mut out = Vec::with_capacity(drawing.bytes.len() + extra / 8);
+    let first = blocks.first().map_or(drawing.bytes.len(), |b| drawing.blocks[b.block].whole.start as usize);
+    edits.apply(drawing.bytes, Span::new(0, first), &mut out);
+    for (i, written) in blocks.iter().enumerate() {
+        out.extend_from_slice(&written.bytes);
+        let from = drawing.blocks[written.block].whole.end as usize;
+        let next = blocks.get(i + 1).map(|b| drawing.blocks[b.block].whole.start as usize);
+        out.extend_from_slice(&drawing.bytes[from..next.unwrap_or(drawing.bytes.len())]);
+    }
+    out
+}
+
+/// Distributes a redrawn line's moves to the strokes it is made of.
+fn collect(strokes: &mut Vec<StrokeChange>, piece: &Piece, redrawn: &Redrawn) {
+    let path = &piece.paths[redrawn.path];
+    let base = strokes.len();
+    let mut slot = |strokes: &mut Vec<StrokeChange>, stroke: u32| -> usize {
+        let stroke = stroke as usize;
+        match strokes[base..].iter().position(|s| s.stroke == stroke) {
+            Some(i) => base + i,
+            None => {
+                let moves = vec![Vec2::ZERO; piece.strokes[stroke].points.len()];
+                strokes.push(StrokeChange { stroke, moves, added: Vec::new() });
+                strokes.len() - 1
+            }
+        }
+    };
+    let mut at = None;
+    for (from, &shift) in path.from.iter().zip(&redrawn.moves) {
+        let i = match at {
+            Some((stroke, i)) if stroke == from.stroke => i,
+            _ => slot(strokes, from.stroke),
+        };
+        at = Some((from.stroke, i));
+        strokes[i].moves[from.point as usize] = shift;
+    }
+    for &(point, twin) in &path.twins {
+        let i = slot(strokes, twin.stroke);
+        strokes[i].moves[twin.point as usize] = redrawn.moves[point as usize];
+    }
+    for added in &redrawn.added {
+        let Some((stroke, after, backwards)) = drawn_edge(piece, path, added.after as usize) else { continue };
+        let i = slot(strokes, stroke);
+        let share = if backwards { 1.0 - added.share } else { added.share };
+        strokes[i].added.push(stroke::Added { after, share, at: added.at });
+    }
+    for change in &mut strokes[base..] {
+        change.added.sort_by(|a, b| a.after.cmp(&b.after).then(a.share.total_cmp(&b.share)));
+    }
+}
+
+/// The stroke that draws the edge after point `i` of a path, the stroke's point before the edge,
+/// and whether the stroke runs against the path.
+fn drawn_edge(piece: &Piece, path: &Path, i: usize) -> Option<(u32, u32, bool)> {
+    let j = (i + 1) % path.points.len();
+    let all = |i: usize| -> Vec<StrokePoint> {
+        let twins = path.twins.iter().filter(|(t, _)| *t as usize == i).map(|&(_, p)| p);
+        std::iter::once(path.from[i]).chain(twins).collect()
+    };
+    for a in all(i) {
+        for b in all(j).into_iter().filter(|b| b.stroke == a.stroke) {
+            let stroke = &piece.strokes[a.stroke as usize];
+            let last = u32::try_from(stroke.points.len() - 1).unwrap_or(u32::MAX);
+            if b.point == a.point + 1 || (stroke.closed && a.point == last && b.point == 0) {
+                return Some((a.stroke, a.point, false));
+            }
+            if a.point == b.point + 1 || (stroke.closed && b.point == last && a.point == 0) {
+                return Some((a.stroke, b.point, true));
+            }
+        }
+    }
+    None
+}
+
+/// Moves a point of the file; a coordinate that does not change keeps its bytes.
+fn shift_place(edits: &mut Edits, place: Place, at: Point, shift: Vec2, scale: f64) {
+    /// Less than this, in mm, is no movement but the rounding of the arithmetic.
+    const NOTHING: f64 = 1e-9;
+    if shift.x.abs() > NOTHING {
+        edits.number(place.x, (at.x + shift.x) / scale);
+    }
+    if shift.y.abs() > NOTHING {
+        edits.number(place.y, (at.y + shift.y) / scale);
+    }
+}

@@ -1,0 +1,309 @@
+//! One changed entity.
+
+use super::handle::BlockHandles;
+use super::shift_place;
+use crate::dxf_text::splice::Edits;
+use crate::dxf_text::{Drawing, Pair, Span};
+use crate::pattern::{Shape, Stroke};
+use kurbo::{Point, Vec2};
+
+/// How far, in mm, vertices in the place of a curve that had to bend may be from it.
+const REDRAWN_TO: f64 = 0.02;
+
+/// A vertex to add to a stroke.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Added {
+    /// The point of the stroke it follows.
+    pub after: u32,
+    /// Where on the edge, in the stroke's direction.
+    pub share: f64,
+    /// Where it lies, in mm.
+    pub at: Point,
+}
+
+/// What changes in a stroke.
+#[derive(Debug)]
+pub(super) struct StrokeChange {
+    /// The piece's stroke.
+    pub stroke: usize,
+    /// How far each point moves, in mm.
+    pub moves: Vec<Vec2>,
+    /// Vertices to add, in the stroke's order.
+    pub added: Vec<Added>,
+}
+
+impl StrokeChange {
+    /// Notes the edits that show the change.
+    pub fn write(
+        &self,
+        drawing: &Drawing<'_>,
+        stroke: &Stroke,
+        scale: f64,
+        handles: &mut BlockHandles<'_>,
+        edits: &mut Edits,
+    ) {
+        if self.moves.iter().all(|m| *m == Vec2::ZERO) {
+            return;
+        }
+        let mut writer = Writer { change: self, drawing, stroke, scale, handles, edits };
+        match &stroke.shape {
+            Shape::Polyline { vertices, bulges, at } => {
+                writer.places();
+                for (v, between) in writer.bent(vertices, bulges, at) {
+                    writer.add_vertices(vertices[v], &between);
+                }
+            }
+            Shape::LwPolyline { count, vertices, bulges, at } => {
+                writer.places();
+                let mut n = vertices.len();
+                for (v, between) in writer.bent(vertices, bulges, at) {
+                    n += between.len();
+                    writer.add_vertices(vertices[v], &between);
+                }
+                if n != vertices.len() {
+                    writer.edits.replace(*count, n.to_string().as_bytes());
+                }
+            }
+            Shape::Line => writer.line(),
+            Shape::Arc { centre } => match self.rigid() {
+                Some(shift) => {
+                    // The centre is not a point of the stroke; its number is read again.
+                    writer.shift_number(centre.x, shift.x);
+                    writer.shift_number(centre.y, shift.y);
+                }
+                None => writer.replace(),
+            },
+            Shape::Spline { controls } => match self.rigid() {
+                Some(shift) => {
+                    for &(place, at) in controls {
+                        shift_place(writer.edits, place, at, shift, scale);
+                    }
+                }
+                None => writer.replace(),
+            },
+        }
+    }
+
+    /// The one shift of all points, if they all move alike.
+    fn rigid(&self) -> Option<Vec2> {
+        let first = *self.moves.first()?;
+        self.moves.iter().all(|m| (*m - first).hypot() < 1e-9).then_some(first)
+    }
+
+    /// The new points after point `from` and before point `to` of the stroke.
+    fn between(&self, stroke: &Stroke, from: usize, to: usize) -> Vec<Point> {
+        let mut points = Vec::new();
+        for i in from..to {
+            if i > from {
+                points.push(stroke.points[i] + self.moves[i]);
+            }
+            points.extend(self.added_after(i));
+        }
+        points
+    }
+
+    fn added_after(&self, i: usize) -> impl Iterator<Item = Point> + '_ {
+        let first = self.added.partition_point(|a| (a.after as usize) < i);
+        self.added[first..].iter().take_while(move |a| a.after as usize == i).map(|a| a.at)
+    }
+}
+
+struct Writer<'w, 'd, 'h> {
+    change: &'w StrokeChange,
+    drawing: &'w Drawing<'d>,
+    stroke: &'w Stroke,
+    scale: f64,
+    handles: &'w mut BlockHandles<'h>,
+    edits: &'w mut Edits,
+}
+
+impl Writer<'_, '_, '_> {
+    /// Moves every point that has a place.
+    fn places(&mut self) {
+        for ((place, &at), &shift) in self.stroke.places.iter().zip(&self.stroke.points).zip(&self.change.moves) {
+            if let Some(place) = place {
+                shift_place(self.edits, *place, at, shift, self.scale);
+            }
+        }
+    }
+
+    /// For each vertex after which vertices are to be added, those. The bulge of an arc that has to
+    /// bend becomes 0.
+    fn bent(&mut self, vertices: &[Span], bulges: &[Option<Span>], at: &[u32]) -> Vec<(usize, Vec<Point>)> {
+        let mut found = Vec::new();
+        let moves = &self.change.moves;
+        for v in 0..vertices.len() {
+            let from = at[v] as usize;
+            let to = at.get(v + 1).map_or(self.stroke.points.len(), |&t| t as usize);
+            let next = if to < moves.len() { to } else { 0 };
+            let straight = bulges[v].is_none();
+            let alike = moves[from..to].iter().all(|m| (*m - moves[from]).hypot() < 1e-9)
+                && (moves[next] - moves[from]).hypot() < 1e-9;
+            let mut between = self.change.between(self.stroke, from, to);
+            if let (false, false, Some(bulge)) = (straight, alike, bulges[v]) {
+                let ends = (self.stroke.points[from] + moves[from], self.stroke.points[next] + moves[next]);
+                between = thinned(ends.0, &between, ends.1);
+                self.edits.replace(bulge, b"0.0");
+            } else if !straight {
+                continue;
+            }
+            if !between.is_empty() {
+                found.push((v, between));
+            }
+        }
+        found
+    }
+
+    /// Adds copies of a vertex after it, at other places.
+    fn add_vertices(&mut self, vertex: Span, points: &[Point]) {
+        let mut copies = Vec::new();
+        for &p in points {
+            self.copy(vertex, &[(10, p)], &mut copies);
+        }
+        self.edits.replace(Span { start: vertex.end, end: vertex.end }, &copies);
+    }
+
+    /// Appends a copy of an entity or vertex with some points replaced, the bulge 0, and a handle of
+    /// its own.
+    fn copy(&mut self, of: Span, points: &[(i16, Point)], out: &mut Vec<u8>) {
+        let bytes = self.drawing.bytes;
+        let mut edits = Edits::default();
+        for pair in self.drawing.pairs(of).map_while(Result::ok) {
+            let value = pair.value.trimmed(bytes);
+            for &(code, p) in points {
+                if pair.code == code {
+                    edits.number(value, p.x / self.scale);
+                } else if pair.code == code + 10 {
+                    edits.number(value, p.y / self.scale);
+                }
+            }
+            match pair.code {
+                42 => edits.number(value, 0.0),
+                5 => edits.replace(value, self.handles.next(self.drawing).as_bytes()),
+                _ => {}
+            }
+        }
+        edits.apply(bytes, of, out);
+    }
+
+    /// A LINE: its ends, and a further LINE for each vertex added.
+    fn line(&mut self) {
+        let (points, moves) = (&self.stroke.points, &self.change.moves);
+        let b = points[1] + moves[1];
+        let middle: Vec<Point> = self.change.added_after(0).collect();
+        let (Some(&first), Some([Some(pa), Some(pb)])) = (middle.first(), self.stroke.places.get(..2)) else {
+            self.places();
+            return;
+        };
+        shift_place(self.edits, *pa, points[0], moves[0], self.scale);
+        shift_place(self.edits, *pb, points[1], first - points[1], self.scale);
+        let mut copies = Vec::new();
+        let ends = middle.iter().skip(1).copied().chain([b]);
+        for (from, to) in middle.iter().copied().zip(ends) {
+            self.copy(self.stroke.span, &[(10, from), (11, to)], &mut copies);
+        }
+        self.edits.replace(Span { start: self.stroke.span.end, end: self.stroke.span.end }, &copies);
+    }
+
+    fn shift_number(&mut self, span: Span, shift: f64) {
+        let value = crate::dxf_text::number::parse(span.of(self.drawing.bytes)).unwrap_or(0.0);
+        if shift.abs() > 1e-9 {
+            self.edits.number(span, value + shift / self.scale);
+        }
+    }
+
+    /// Puts a polyline in the place of a curve that has to bend.
+    fn replace(&mut self) {
+        let (n, points) = (self.stroke.points.len(), &self.stroke.points);
+        let moved = |i: usize| points[i] + self.change.moves[i];
+        let inner = thinned(moved(0), &self.change.between(self.stroke, 0, n - 1), moved(n - 1));
+        let line: Vec<Point> = std::iter::once(moved(0)).chain(inner).chain([moved(n - 1)]).collect();
+        let pairs: Vec<Pair> = self.drawing.pairs(self.stroke.span).map_while(Result::ok).collect();
+        let text = polyline(self.drawing, &pairs, &line, self.scale);
+        self.edits.replace(self.stroke.span, &text);
+    }
+}
+
+/// The entity's own first pairs (handle, owner, layer, colour …) under another kind.
+fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64) -> Vec<u8> {
+    use std::io::Write;
+    let bytes = drawing.bytes;
+    let end: &[u8] = match drawing.line_end() {
+        b'\r' => b"\r",
+        _ if memchr::memmem::find(bytes, b"\r\n").is_some() => b"\r\n",
+        _ => b"\n",
+    };
+    let modern = pairs.iter().any(|p| p.code == 100);
+    let mut out = Vec::new();
+    let pair = |out: &mut Vec<u8>, code: i16, value: &[u8]| {
+        // Writing to a Vec cannot fail.
+        let _ = write!(out, "{code:3}");
+        out.extend_from_slice(end);
+        out.extend_from_slice(value);
+        out.extend_from_slice(end);
+    };
+    let number = |v: f64| {
+        let mut text = Vec::new();
+        crate::dxf_text::number::write_like(&mut text, b"0.0", v / scale);
+        text
+    };
+    pair(&mut out, 0, if modern { b"LWPOLYLINE" } else { b"POLYLINE" });
+    // What every entity has comes before its own data; the second subclass marker ends it.
+    let mut markers = 0;
+    let mut layer: &[u8] = b"0";
+    for p in &pairs[1..] {
+        markers += i32::from(p.code == 100);
+        if markers > 1 || matches!(p.code, 10..=59 | 70..=79 | 210..=239) {
+            break;
+        }
+        if p.code == 8 {
+            layer = p.value.of(bytes);
+        }
+        out.extend_from_slice(p.span().of(bytes));
+    }
+    if modern {
+        pair(&mut out, 100, b"AcDbPolyline");
+        pair(&mut out, 90, line.len().to_string().as_bytes());
+        pair(&mut out, 70, b"0");
+        for p in line {
+            pair(&mut out, 10, &number(p.x));
+            pair(&mut out, 20, &number(p.y));
+        }
+        return out;
+    }
+    for (code, value) in [(66, b"1".as_slice()), (10, b"0.0"), (20, b"0.0"), (30, b"0.0"), (70, b"0")] {
+        pair(&mut out, code, value);
+    }
+    for p in line {
+        pair(&mut out, 0, b"VERTEX");
+        pair(&mut out, 8, layer);
+        pair(&mut out, 10, &number(p.x));
+        pair(&mut out, 20, &number(p.y));
+    }
+    pair(&mut out, 0, b"SEQEND");
+    pair(&mut out, 8, layer);
+    out
+}
+
+/// The points of a finely flattened curve that are needed to stay within [`REDRAWN_TO`] of it.
+fn thinned(a: Point, between: &[Point], b: Point) -> Vec<Point> {
+    let mut kept = Vec::new();
+    thin(a, between, b, &mut kept);
+    kept
+}
+
+fn thin(a: Point, between: &[Point], b: Point, kept: &mut Vec<Point>) {
+    let chord = b - a;
+    let length = chord.hypot();
+    let away = |p: Point| if length == 0.0 { (p - a).hypot() } else { ((p - a).cross(chord) / length).abs() };
+    let Some((i, worst)) =
+        between.iter().map(|&p| away(p)).enumerate().max_by(|p, q| p.1.total_cmp(&q.1))
+    else {
+        return;
+    };
+    if worst > REDRAWN_TO {
+        thin(a, &between[..i], between[i], kept);
+        kept.push(between[i]);
+        thin(between[i], &between[i + 1..], b, kept);
+    }
+}

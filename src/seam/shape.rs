@@ -1,0 +1,187 @@
+//! Seams by turn points and shape.
+//!
+//! The crotch seam is the one edge of a trouser leg that is deeply hollow between two corners, with
+//! one end along the grain (the waist) and one across it (the fork). Up is from the fork to the
+//! waist, out is from the leg to the fork; the other corners are the extremes in the directions
+//! between these. Seen from the crotch seam the rule does not depend on the angle at which the
+//! piece lies, on mirroring, or on which way up its grain arrow points.
+
+use super::ring;
+use kurbo::{Point, Vec2};
+
+/// The least hollow of a crotch seam, as degrees it turns between its corners. Drafts turn by 55°
+/// to 95°; a hollow side seam or hem by less than 25°.
+const HOLLOW: f64 = 38.0;
+
+/// A rival crotch seam of less than this share of the longest one's length is something else, such
+/// as a scooped pocket mouth.
+const RIVAL: f64 = 0.62;
+
+/// An edge that may be the crotch seam.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Candidate {
+    /// The corner at the waist, as an index of the line.
+    pub waist: usize,
+    /// The corner at the fork.
+    pub fork: usize,
+    /// Whether the line runs from waist to fork.
+    pub forward: bool,
+    /// Its length in mm.
+    pub length: f64,
+}
+
+/// The convex corners of a closed line.
+#[must_use]
+pub fn corners(turns: &[f64]) -> Vec<usize> {
+    (0..turns.len()).filter(|&i| turns[i] >= ring::CORNER).collect()
+}
+
+/// Every edge that has the shape of a crotch seam, the longest first.
+#[must_use]
+pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
+    let corners = corners(turns);
+    let mut found: Vec<Candidate> = (0..corners.len())
+        .filter_map(|k| {
+            let (a, b) = (corners[k], corners[(k + 1) % corners.len()]);
+            let hollow: f64 = between(points.len(), a, b).map(|i| -turns[i]).sum();
+            if hollow < HOLLOW {
+                return None;
+            }
+            let candidate = edge(points, a, b, grain)?;
+            is_crotch(points, &candidate, grain).then_some(candidate)
+        })
+        .collect();
+    found.sort_by(|a, b| b.length.total_cmp(&a.length));
+    found
+}
+
+/// The candidates that cannot be told apart: all within [`RIVAL`] of the longest.
+#[must_use]
+pub fn rivals(candidates: &[Candidate]) -> &[Candidate] {
+    let Some(first) = candidates.first() else { return candidates };
+    let n = candidates.iter().take_while(|c| c.length >= RIVAL * first.length).count();
+    &candidates[..n]
+}
+
+/// The edge from corner `a` to corner `b` read as a crotch seam: the end that lies more across the
+/// grain is the fork. `None` where both ends lie alike.
+#[must_use]
+pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candidate> {
+    let n = points.len();
+    let run: Vec<Point> =
+        std::iter::once(a).chain(between(n, a, b)).chain(std::iter::once(b)).map(|i| points[i]).collect();
+    let length = ring::length(&run);
+    let mut back = run.clone();
+    back.reverse();
+    let (lean_a, lean_b) = (end_lean(&run, grain), end_lean(&back, grain));
+    if (lean_a - lean_b).abs() < 15.0 {
+        return None;
+    }
+    Some(if lean_a < lean_b {
+        Candidate { waist: a, fork: b, forward: true, length }
+    } else {
+        Candidate { waist: b, fork: a, forward: false, length }
+    })
+}
+
+fn end_lean(run: &[Point], grain: Vec2) -> f64 {
+    ring::lean(ring::tangent_at_start(run), grain)
+}
+
+/// Whether an edge lies in its piece as a crotch seam does: at the top of the piece, with the fork
+/// reaching out beyond the waist, and with some leg below the fork.
+fn is_crotch(points: &[Point], c: &Candidate, grain: Vec2) -> bool {
+    let (waist, fork) = (points[c.waist], points[c.fork]);
+    let (up, out) = axes(points, c, grain);
+    let rise = (waist - fork).dot(up);
+    let reach = (fork - waist).dot(out);
+    let level = |p: &Point| (*p - fork).dot(up);
+    let top = points.iter().map(level).fold(f64::MIN, f64::max);
+    let bottom = points.iter().map(level).fold(f64::MAX, f64::min);
+    rise > 0.4 * c.length && reach > 0.04 * c.length && top - rise < 0.4 * rise && -bottom > 0.12 * rise
+}
+
+/// Unit vectors up the grain and out over the fork.
+#[must_use]
+pub fn axes(points: &[Point], c: &Candidate, grain: Vec2) -> (Vec2, Vec2) {
+    let (waist, fork) = (points[c.waist], points[c.fork]);
+    let up = if (waist - fork).dot(grain) < 0.0 { -grain } else { grain };
+    let across = Vec2::new(-up.y, up.x);
+    // The leg's own middle rather than the waist corner: the seam of a back may lean over the fork.
+    let middle = points.iter().map(|p| p.to_vec2()).sum::<Vec2>() / points.len() as f64;
+    let out = if (fork.to_vec2() - middle).dot(across) < 0.0 { -across } else { across };
+    (up, out)
+}
+
+/// The indices strictly between `a` and `b`, running forward.
+fn between(n: usize, a: usize, b: usize) -> impl Iterator<Item = usize> {
+    let steps = (b + n - a) % n;
+    (1..steps.max(1)).map(move |k| (a + k) % n)
+}
+
+/// The other corners of a ring that begins at the waist and runs over the fork: inner hem, outer
+/// hem, and waist at the side. `None` where there are too few corners.
+#[must_use]
+pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -> Option<[usize; 3]> {
+    let corners: Vec<usize> = corners(turns).into_iter().filter(|&i| i > fork).collect();
+    let extreme = |from: usize, to: usize, direction: Vec2| {
+        let reach = |i: usize| ring[i].to_vec2().dot(direction);
+        corners.iter().copied().filter(|&i| i > from && i < to).max_by(|&a, &b| reach(a).total_cmp(&reach(b)))
+    };
+    // The outer hem corner first: it is the surest, having nothing else on its side.
+    let hem_out = extreme(fork, ring.len(), -up * 1.5 - out)?;
+    let hem_in = extreme(fork, hem_out, -up * 1.5 + out)?;
+    let side = extreme(hem_out, ring.len(), up - out)?;
+    Some([hem_in, hem_out, side])
+}
+
+/// Where the crotch curve begins on a ring that starts at the waist: the last point of the centre
+/// seam. Found from the fork upwards, as the uppermost point at which the line turns hollow; a
+/// kink in the centre seam, small and far above the curve's own points, is not part of the curve.
+///
+/// `resolution` is the last decimal of the drawing's coordinates, in mm: a turn that rounding alone
+/// can make is none.
+#[must_use]
+pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) -> usize {
+    /// Turns below this, in degrees, are straight whatever the resolution.
+    const STRAIGHT: f64 = 0.1;
+    /// A turn above this is part of the curve however far up it is.
+    const KINK: f64 = 3.0;
+    let total: f64 = (1..fork).map(|i| (-turns[i]).max(0.0)).sum();
+    let mut begin = fork.saturating_sub(1);
+    let mut spacing: f64 = 0.0;
+    let mut below: Option<usize> = None;
+    let mut turned = 0.0;
+    for i in (1..fork).rev() {
+        let (before, after) = ((ring[i] - ring[i - 1]).hypot(), (ring[i + 1] - ring[i]).hypot());
+        // Each end of a segment may be off by half a step in both coordinates.
+        let rounding = (1.5 * resolution * (1.0 / before + 1.0 / after)).to_degrees();
+        if -turns[i] <= STRAIGHT.max(rounding) {
+            continue;
+        }
+        if let Some(b) = below {
+            let gap = ring::length(&ring[i..=b]);
+            // The last tenth of the turning, small and set apart, is the centre seam's own.
+            if -turns[i] < KINK && turned > 0.9 * total && gap > 25.0_f64.max(3.0 * spacing) {
+                break;
+            }
+            spacing = spacing.max(gap);
+        }
+        turned += -turns[i];
+        below = Some(i);
+        begin = i;
+    }
+    // A seam hollow from the waist on has no straight part; the slide then grows over what turns
+    // least, the part in which the first eighth of the turning happens.
+    let stations = ring::stations(&ring[..=fork]);
+    if stations[begin] < 0.2 * stations[fork] {
+        let mut turned = 0.0;
+        for i in 1..fork {
+            turned += (-turns[i]).max(0.0);
+            if turned > total / 8.0 && stations[i] >= 0.2 * stations[fork] {
+                return i;
+            }
+        }
+    }
+    begin.max(1)
+}
