@@ -68,14 +68,14 @@ pub struct Pair {
 }
 
 /// The back's dart takes this much out of the waist.
-pub const DART: f64 = 16.0;
+pub const DART: f64 = 20.0;
 
 fn front_half(body: Body) -> Half {
     let hip = body.hip / 4.0;
     let extension = body.hip / 16.0 - 2.0;
     Half {
         hip,
-        waist: body.waist / 4.0 + 8.0,
+        waist: body.waist / 4.0 + 12.0,
         extension,
         fork: f64::midpoint(hip, extension),
         lean: 1.5_f64.to_radians(),
@@ -200,11 +200,11 @@ impl Top {
 
         let mut centre_y = rise;
         let mut side = Point::new(hip.x, rise);
-        // Lean of the side where it meets the waist: more than from hip to waist on the whole, less than an arc's end.
+        // Lean of the side where it meets the waist: such that the hip curve runs out straight there.
         let mut inset = 0.0;
         // Settles quickly: the side moves by a twentieth of what the centre's height changes.
         for _ in 0..60 {
-            inset = 1.4 * (side.x - hip.x).atan2(side.y - hip.y);
+            inset = 1.5 * (side.x - hip.x).atan2(side.y - hip.y) + 0.5 * hip_lean;
             // Directions of travel from centre to side as angles to -x, upwards positive.
             let (start, end) = (-half.lean, waist_end(inset, half.side_angle));
             let turn = end - start;

@@ -3,6 +3,7 @@
 use crate::draft::{self, BACK_SHORTER};
 use crate::outline::{Outline, Seam};
 use crate::scenario::{Body, WAISTBAND, fittings};
+use std::fmt::Write as _;
 
 /// Angle of the piece between the edge that arrives at a vertex and the one that leaves it, degrees.
 fn angle_at(line: &Outline, i: usize) -> f64 {
@@ -48,8 +49,9 @@ pub fn table(sizes: &[f64], spacing: f64) -> String {
             .iter()
             .find(|r| r.size.to_bits() == size.to_bits())
             .map_or(f64::NAN, |r| r.crotch_length + r.ease - total - 2.0 * WAISTBAND);
-        out += &format!(
-            "{size:>4} {:>5} {:.1} {:.1} {total:.1} {:>6.2} | {:.2} {:>6.2} {:>5.2} | {:.2} {:.2} {:.2} {drawn:.2} | {:.2} {:.2} {side:.2} | {:.4} | {thigh:.1} | {asked:+.1}\n",
+        let _ = writeln!(
+            out,
+            "{size:>4} {:>5} {:.1} {:.1} {total:.1} {:>6.2} | {:.2} {:>6.2} {:>5.2} | {:.2} {:.2} {:.2} {drawn:.2} | {:.2} {:.2} {side:.2} | {:.4} | {thigh:.1} | {asked:+.1}",
             body.hip,
             rises[0],
             rises[1],

@@ -23,7 +23,7 @@ mod trousers;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::{env, fs, io};
+use std::{env, fs};
 use style::Style;
 
 /// Distance between the vertices of curves, mm.
@@ -36,7 +36,7 @@ enum Task {
 }
 
 fn main() -> ExitCode {
-    match task(env::args().skip(1)).and_then(|t| run(&t).map_err(|e| e.to_string())) {
+    match task(env::args().skip(1)).and_then(|t| run(&t)) {
         Ok(()) => ExitCode::SUCCESS,
         Err(message) => {
             println!("{message}");
@@ -57,8 +57,8 @@ fn task(mut args: impl Iterator<Item = String>) -> Result<Task, String> {
                 megabytes = value
                     .parse()
                     .ok()
-                    .filter(|m| (1.0..=1000.0).contains(m))
-                    .ok_or(format!("--megabytes {value}: give a number from 1 to 1000"))?;
+                    .filter(|m| (4.0..=1000.0).contains(m))
+                    .ok_or(format!("--megabytes {value}: give a number from 4 to 1000"))?;
             }
             _ => return Err(format!("{arg}: not known; use --out, --big, --megabytes")),
         }
@@ -66,14 +66,20 @@ fn task(mut args: impl Iterator<Item = String>) -> Result<Task, String> {
     Ok(big.map_or(Task::Samples(out), |path| Task::Big(path, megabytes)))
 }
 
-fn run(task: &Task) -> io::Result<()> {
+fn run(task: &Task) -> Result<(), String> {
     match task {
         Task::Samples(dir) => samples(dir),
-        Task::Big(path, megabytes) => fs::write(path, big::nest(*megabytes)),
+        Task::Big(path, megabytes) => write(path, &big::nest(*megabytes)),
     }
 }
 
-fn samples(dir: &Path) -> io::Result<()> {
+fn write(path: &Path, text: &str) -> Result<(), String> {
+    fs::write(path, text).map_err(|e| format!("{}: cannot be written: {e}", path.display()))?;
+    println!("{:>9} bytes  {}", text.len(), path.display());
+    Ok(())
+}
+
+fn samples(dir: &Path) -> Result<(), String> {
     let sizes = scenario::range();
     let nest: Vec<_> = sizes.iter().flat_map(|&size| trousers::pieces(size, SPACING)).collect();
     let plain: Vec<_> = [36.0, 38.0, 40.0]
@@ -88,10 +94,9 @@ fn samples(dir: &Path) -> io::Result<()> {
         ("harbour-changes.csv", scenario::change_table()),
         ("plain-inch.dxf", dxf_out::drawing(&plain, &Style::PLAIN_INCH)),
     ];
-    fs::create_dir_all(dir)?;
+    fs::create_dir_all(dir).map_err(|e| format!("{}: cannot be made: {e}", dir.display()))?;
     for (name, text) in files {
-        fs::write(dir.join(name), &text)?;
-        println!("{:>9} bytes  {name}", text.len());
+        write(&dir.join(name), &text)?;
     }
     print!("{}", figures::table(&sizes, SPACING));
     Ok(())

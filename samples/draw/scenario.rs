@@ -4,6 +4,8 @@
 //! waistband. Hip girth grows 40 mm from one size to the next (two size numbers), as the bins of the body data do that the
 //! growth of the crotch length was set by: +14.3 mm per 40 mm of hip girth in women, ANSUR II (2012, public data).
 
+use std::fmt::Write as _;
+
 /// The maker, as it stands in the drawing.
 pub const MAKER: &str = "MARLPIT HARBOUR WORKWEAR";
 /// The style, as it stands in the drawing.
@@ -42,7 +44,7 @@ impl Body {
             size,
             hip: 960.0 + 40.0 * steps,
             waist: 836.0 + 40.0 * steps,
-            depth: 240.0 + 4.45 * steps,
+            depth: 226.0 + 4.86 * steps,
             leg: 778.0 + 2.0 * steps,
             knee: 500.0 + 12.0 * steps,
             hem: 440.0 + 8.0 * steps,
@@ -77,13 +79,13 @@ pub struct Fitting {
 pub fn fittings() -> Vec<Fitting> {
     let row = |size, crotch_length, ease, note| Fitting { size, crotch_length, ease, note };
     vec![
-        row(34.0, 593.0, 25.0, "panel of four"),
-        row(36.0, 609.0, 25.0, ""),
-        row(38.0, 625.0, 25.0, "folds at the fork in the trial garment"),
-        row(40.0, 639.0, 25.0, ""),
-        row(42.0, 654.0, 25.0, "\"strained, seated\""),
+        row(34.0, 585.0, 25.0, "panel of four"),
+        row(36.0, 601.0, 25.0, ""),
+        row(38.0, 618.0, 25.0, "folds at the fork in the trial garment"),
+        row(40.0, 634.0, 25.0, ""),
+        row(42.0, 650.0, 25.0, "\"strained, seated\""),
         row(44.0, 664.0, 25.0, ""),
-        row(46.0, 676.0, 25.0, "panel of two, measure again"),
+        row(46.0, 678.0, 25.0, "panel of two, measure again"),
     ]
 }
 
@@ -93,7 +95,7 @@ pub fn size_table() -> String {
     for f in fittings() {
         let note = f.note.replace('"', "\"\"");
         let note = if note.contains([',', '"']) { format!("\"{note}\"") } else { note };
-        csv += &format!("{},{},50%,{},{WAISTBAND},{note}\n", f.size, f.crotch_length, f.ease);
+        let _ = writeln!(csv, "{},{},50%,{},{WAISTBAND},{note}", f.size, f.crotch_length, f.ease);
     }
     csv
 }

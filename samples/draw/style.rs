@@ -11,6 +11,7 @@ pub enum Unit {
 
 /// A manner of writing a nest. Add a field when a dialect differs in one more respect.
 #[derive(Clone, Copy, Debug)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a respect of its own in which dialects differ")]
 pub struct Style {
     pub unit: Unit,
     /// Angle of the grain, hem to waist, to the drawing's X axis, in degrees.

@@ -45,19 +45,19 @@ fn inseam_from_hem(pair: &Pair) -> [f64; 2] {
     [front.length_of(Seam::Inseam) - UPPER_NOTCH, last_edge(front, Seam::Inseam)]
 }
 
-/// Distances from the hem at which both outseams are notched: at the knee, and at the front's hip.
-fn outseam_from_hem(pair: &Pair) -> [f64; 2] {
+/// Distances from the hem at which both outseams are notched: at the front's knee and hip, its two graded smooth vertices.
+fn outseam_from_hem(pair: &Pair) -> Vec<f64> {
     let front = &pair.front;
-    let first = front.edges_of(Seam::Outseam).next().unwrap_or(0);
-    let (a, b) = front.edge(first);
-    let hip =
-        front.edges_of(Seam::Outseam).filter(|&i| front.vertices[i].rule.is_some()).last().unwrap_or(first);
-    let above: f64 = front
-        .edges_of(Seam::Outseam)
-        .filter(|&i| i >= hip)
-        .map(|i| front.edge(i).0.distance(front.edge(i).1))
-        .sum();
-    [a.distance(b), front.length_of(Seam::Outseam) - above]
+    let mut walked = 0.0;
+    let mut notches = Vec::new();
+    for i in front.edges_of(Seam::Outseam) {
+        if walked > 0.0 && front.vertices[i].rule.is_some() {
+            notches.push(walked);
+        }
+        let (a, b) = front.edge(i);
+        walked += a.distance(b);
+    }
+    notches
 }
 
 fn last_edge(line: &Outline, seam: Seam) -> f64 {
@@ -81,13 +81,11 @@ fn front(body: Body, pair: &Pair) -> Piece {
     let grain = [Point::new(0.0, knee), Point::new(0.0, 0.5 * body.depth)];
     let mut piece = Piece::new(&title, body.size, pair.front.clone(), grain);
     let sew = &pair.front;
-    let (crotch, waist) = (sew.length_of(Seam::Crotch), sew.length_of(Seam::Waist));
     inseam_notches(pair, &mut piece);
-    piece.notches_from_start(Seam::Crotch, &[crotch - 70.0]);
+    piece.notches_from_start(Seam::Crotch, &[sew.length_of(Seam::Crotch) - 70.0]);
     piece.notches_from_start(Seam::Outseam, &outseam_from_hem(pair));
     let opening = 45.0;
     piece.notches_from_start(Seam::Waist, &[opening]);
-    debug_assert!(waist > opening);
     // The slanted pocket opening, from the waist to the side seam.
     let mouth = sew.point(sew.back_along(Seam::Outseam, 155.0));
     piece.draw(&[sew.point(sew.along(Seam::Waist, opening)), mouth]);
