@@ -202,7 +202,7 @@ impl Top {
         let mut side = Point::new(hip.x, rise);
         // Lean of the side where it meets the waist: such that the hip curve runs out straight there.
         let mut inset = 0.0;
-        // Settles quickly: the side moves by a twentieth of what the centre's height changes.
+        // Centre, side and lean depend on each other; they settle to the last digits well within these rounds.
         for _ in 0..60 {
             inset = 1.5 * (side.x - hip.x).atan2(side.y - hip.y) + 0.5 * hip_lean;
             // Directions of travel from centre to side as angles to -x, upwards positive.
