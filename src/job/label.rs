@@ -1,0 +1,52 @@
+//! Texts in a drawing that name a seam or a part.
+
+use std::collections::BTreeMap;
+
+words! {
+    /// What a text names.
+    LabelKey, "label":
+    /// The waist seam.
+    Waist = "waist",
+    /// The crotch seam.
+    Crotch = "crotch",
+    /// The inseam.
+    Inseam = "inseam",
+    /// The hem.
+    Hem = "hem",
+    /// The outseam.
+    Outseam = "outseam",
+    /// The front leg.
+    Front = "front",
+    /// The back leg.
+    Back = "back",
+    /// The yoke, whose centre edge counts as part of the back rise.
+    Yoke = "yoke",
+    /// A separate waistband.
+    Waistband = "waistband",
+}
+
+impl LabelKey {
+    /// The texts looked for where a job file gives none. Common practice, no source.
+    #[must_use]
+    pub fn usual(self) -> &'static [&'static str] {
+        match self {
+            LabelKey::Waist => &["WAIST"],
+            LabelKey::Crotch => &["CROTCH", "RISE"],
+            LabelKey::Inseam => &["INSEAM", "INSIDE LEG"],
+            LabelKey::Hem => &["HEM"],
+            LabelKey::Outseam => &["OUTSEAM", "SIDE SEAM", "OUTSIDE LEG"],
+            LabelKey::Front => &["FRONT", "FT", "FRT"],
+            LabelKey::Back => &["BACK", "BK"],
+            LabelKey::Yoke => &["YOKE"],
+            LabelKey::Waistband => &["WAISTBAND", "WB"],
+        }
+    }
+}
+
+/// The texts that name a seam or a part; no text stands under two keys.
+pub type Labels = BTreeMap<LabelKey, Vec<String>>;
+
+/// The usual texts with those given in the place of the key's own.
+pub(super) fn with_defaults(given: Labels) -> Labels {
+    super::job_file::with_defaults(given, LabelKey::ALL, LabelKey::usual)
+}
