@@ -9,10 +9,9 @@ use std::borrow::Cow;
 use std::fmt;
 use std::ops::Range;
 
-/// How many characters of a line are shown before and after the start of what is marked. A table line is seldom
-/// longer; without a bound a one-line file of megabytes would be printed whole for each of its problems.
-const SHOWN_BEFORE: usize = 60;
-const SHOWN_AFTER: usize = 100;
+/// The longest line that is shown, in bytes. The renderer cuts what is wider than a terminal, but has to see the line
+/// from its start to count the column; a file of one line of megabytes would be kept whole for each of its problems.
+const LONGEST_SHOWN: usize = 4000;
 /// How much of a cell is quoted within a message; the excerpt shows more.
 const QUOTED: usize = 60;
 
@@ -30,7 +29,13 @@ pub struct Diagnostic {
 struct Place {
     line: usize,
     column: usize,
-    excerpt: String,
+    excerpt: Option<Excerpt>,
+}
+
+/// A line made harmless, character for character, and the bytes of it that are marked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Excerpt {
+    line: String,
     marked: Range<usize>,
 }
 
@@ -72,9 +77,10 @@ impl Diagnostic {
         self.place.as_ref().map(|place| place.column)
     }
 
-    /// The text that is marked in the line.
+    /// The text that is marked in the line; `None` where the line is too long to be shown.
     pub fn marked(&self) -> Option<&str> {
-        self.place.as_ref().and_then(|place| place.excerpt.get(place.marked.clone()))
+        let excerpt = self.place.as_ref()?.excerpt.as_ref()?;
+        excerpt.line.get(excerpt.marked.clone())
     }
 
     /// The problem as a person reads it: message, `file:line:column`, the line with the place underlined, help.
@@ -82,15 +88,18 @@ impl Diagnostic {
     #[must_use]
     pub fn render(&self, color: bool) -> String {
         let mut group = Group::with_title(Level::ERROR.primary_title(self.message.as_str()));
+        let origin = Origin::path(self.path.as_str());
         group = match &self.place {
-            None => group.element(Origin::path(self.path.as_str())),
-            Some(place) => group
-                .element(Origin::path(self.path.as_str()).line(place.line).char_column(place.column))
-                .element(
-                    Snippet::source(place.excerpt.as_str())
-                        .line_start(place.line)
-                        .annotation(AnnotationKind::Primary.span(place.marked.clone())),
-                ),
+            None => group.element(origin),
+            Some(Place { line, column, excerpt: None }) => {
+                group.element(origin.line(*line).char_column(*column))
+            }
+            Some(Place { line, excerpt: Some(excerpt), .. }) => group.element(
+                Snippet::source(excerpt.line.as_str())
+                    .path(self.path.as_str())
+                    .line_start(*line)
+                    .annotation(AnnotationKind::Primary.span(excerpt.marked.clone())),
+            ),
         };
         if let Some(help) = &self.help {
             group = group.element(Level::HELP.message(help.as_str()));
@@ -201,19 +210,14 @@ impl<'a> Source<'a> {
         let mark_end = end.saturating_sub(line_start).clamp(mark_start, line_text.len());
         let column = line_text[..mark_start].chars().count() + 1;
 
-        let from = nth_from_end(&line_text[..mark_start], SHOWN_BEFORE);
-        let to = mark_start + nth(&line_text[mark_start..], SHOWN_AFTER);
-        let cut = |text: &str| -> String { text.chars().map(drawable).collect() };
-        let mut excerpt = String::from(if from > 0 { "…" } else { "" });
-        excerpt += &cut(&line_text[from..mark_start]);
-        let marked_from = excerpt.len();
-        excerpt += &cut(&line_text[mark_start..mark_end.min(to)]);
-        let marked = marked_from..excerpt.len();
-        excerpt += &cut(&line_text[mark_end.min(to)..to]);
-        if to < line_text.len() {
-            excerpt.push('…');
-        }
-        let place = Some(Place { line, column, excerpt, marked });
+        let excerpt = (line_text.len() <= LONGEST_SHOWN).then(|| {
+            let clean = |text: &str| -> String { text.chars().map(drawable).collect() };
+            let before = clean(&line_text[..mark_start]);
+            let marked = clean(&line_text[mark_start..mark_end]);
+            let span = before.len()..before.len() + marked.len();
+            Excerpt { line: before + &marked + &clean(&line_text[mark_end..]), marked: span }
+        });
+        let place = Some(Place { line, column, excerpt });
         Diagnostic { place, ..Diagnostic::new(self.path, message) }
     }
 }
@@ -286,11 +290,6 @@ fn nth(text: &str, count: usize) -> usize {
     text.char_indices().nth(count).map_or(text.len(), |(at, _)| at)
 }
 
-/// Where the last `count` characters of the text start.
-fn nth_from_end(text: &str, count: usize) -> usize {
-    text.char_indices().rev().nth(count - 1).map_or(0, |(at, _)| at)
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
@@ -342,12 +341,15 @@ mod tests {
     }
 
     #[test]
-    fn a_long_line_is_cut_around_the_place() {
-        let text = format!("{}HERE{}", "x".repeat(1_000_000), "y".repeat(1_000_000));
-        let one = Source::new("x", &text).at(1_000_000..1_000_004, "m");
-        assert_eq!(one.column(), Some(1_000_001));
+    fn a_long_line_is_cut_around_the_place_or_left_out() {
+        let text = format!("{}HERE{}", "x".repeat(1500), "y".repeat(1500));
+        let one = Source::new("x", &text).at(1500..1504, "m");
         assert_eq!(one.marked(), Some("HERE"));
-        assert!(one.to_string().len() < 1000);
+        let shown = one.to_string();
+        assert!(shown.contains("x:1:1501") && shown.contains("HERE") && shown.len() < 1000, "{shown}");
+        let text = text.repeat(1000);
+        let shown = Source::new("x", &text).at(1500..1504, "m").to_string();
+        assert!(shown.contains("x:1:1501") && shown.len() < 100, "{shown}");
     }
 
     #[test]
@@ -360,7 +362,10 @@ mod tests {
 
     proptest! {
         #[test]
-        fn any_span_of_any_text_can_be_shown(text in "(?s).{0,80}", start in 0usize..120, len in 0usize..120, color: bool) {
+        fn any_span_of_any_text_can_be_shown(
+            part in "(?s).{0,40}|[a\t\r\u{1f456}\u{301}漢]{0,40}", times in 1usize..20, start in 0usize..2000, len in 0usize..2000, color: bool,
+        ) {
+            let text = part.repeat(times);
             let one = Source::new("x", &text).at(start..start + len, &text);
             let shown = one.render(color);
             prop_assert!(one.line().unwrap() >= 1);

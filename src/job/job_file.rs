@@ -3,7 +3,7 @@
 use super::alter_options::{AlterOptions, BlendTo, BlendToError};
 use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
 use super::tolerance::{SetError, Tolerances};
-use super::toml_text::{self, scalar};
+use super::toml_text::{self, Key, Value, in_order, scalar};
 use super::{Allowances, LabelKey, Labels, LayerKey, Layers, allowance, label, layer, length};
 use crate::seam::SeamRole;
 use crate::units::Unit;
@@ -12,7 +12,7 @@ use crate::words::UnknownWord;
 use std::collections::BTreeMap;
 use std::str::FromStr;
 use toml::Spanned;
-use toml::de::{DeString, DeTable, DeValue};
+use toml::de::{DeTable, DeValue};
 
 /// A job file, its defaults filled in.
 #[derive(Clone, Debug, PartialEq)]
@@ -62,7 +62,7 @@ impl Job {
                 reader.section(section, value, &mut job);
             }
         }
-        for (key, _) in &top {
+        for (key, _) in in_order(&top) {
             if !SECTIONS.contains(&key.get_ref().as_ref()) {
                 reader.unknown(key, "this file", &SECTIONS);
             }
@@ -75,9 +75,6 @@ impl Job {
         Job::from_toml(utf8(bytes, path)?, path, plain)
     }
 }
-
-type Key<'a> = Spanned<DeString<'a>>;
-type Value<'a> = Spanned<DeValue<'a>>;
 
 struct Reader<'a> {
     source: &'a Source<'a>,
@@ -99,10 +96,10 @@ impl Reader<'_> {
         match name {
             "allowance" => self.allowance(table, job),
             "layers" => {
-                job.layers = layer::with_defaults(self.lists::<LayerKey>(table, "[layers]", LayerKey::ALL))
+                job.layers = layer::with_defaults(self.lists::<LayerKey>(table, "[layers]", LayerKey::ALL));
             }
             "labels" => {
-                job.labels = label::with_defaults(self.lists::<LabelKey>(table, "[labels]", LabelKey::ALL))
+                job.labels = label::with_defaults(self.lists::<LabelKey>(table, "[labels]", LabelKey::ALL));
             }
             "alter" => self.alter(table, job),
             _ => self.tolerance(table, job),
@@ -139,13 +136,13 @@ impl Reader<'_> {
                 self.plain = unit;
             }
             None => {
-                self.problem(value, &format!("unit: {} is not known", quoted(text)), "write mm, cm or in")
+                self.problem(value, &format!("unit: {} is not known", quoted(text)), "write mm, cm or in");
             }
         }
     }
 
     fn allowance(&mut self, table: &DeTable, job: &mut Job) {
-        for (key, value) in table {
+        for (key, value) in in_order(table) {
             let name = key.get_ref();
             let Some(text) = self.text(name, value) else { continue };
             match length::parse(text, self.plain) {
@@ -164,7 +161,7 @@ impl Reader<'_> {
     }
 
     fn alter(&mut self, table: &DeTable, job: &mut Job) {
-        for (key, value) in table {
+        for (key, value) in in_order(table) {
             let name = key.get_ref();
             if !ALTER_KEYS.contains(&name.as_ref()) {
                 self.unknown(key, "[alter]", &ALTER_KEYS);
@@ -200,7 +197,7 @@ impl Reader<'_> {
     }
 
     fn tolerance(&mut self, table: &DeTable, job: &mut Job) {
-        for (key, value) in table {
+        for (key, value) in in_order(table) {
             let name = key.get_ref();
             let Some(text) = self.text(name, value) else { continue };
             match job.tolerance.set(name, text, self.plain) {
@@ -223,7 +220,7 @@ impl Reader<'_> {
     {
         let mut lists: BTreeMap<K, Vec<String>> = BTreeMap::new();
         let mut seen: BTreeMap<String, K> = BTreeMap::new();
-        for (key, value) in table {
+        for (key, value) in in_order(table) {
             let Ok(which) = key.get_ref().parse::<K>() else {
                 let words: Vec<String> = known.iter().map(K::to_string).collect();
                 let words: Vec<&str> = words.iter().map(String::as_str).collect();
@@ -400,6 +397,15 @@ mod tests {
         let problems = Job::from_toml(text, "j", Unit::Mm).unwrap_err();
         let lines: Vec<Option<usize>> = problems.iter().map(Diagnostic::line).collect();
         assert_eq!(lines, [Some(2), Some(4), Some(5), Some(6)]);
+    }
+
+    #[test]
+    fn deep_nesting_is_refused_and_does_not_exhaust_the_stack() {
+        for text in
+            ["unit = ".to_owned() + &"[".repeat(200_000), "unit = ".to_owned() + &"{a=".repeat(200_000)]
+        {
+            assert!(Job::from_toml(&text, "j", Unit::Mm).is_err());
+        }
     }
 
     proptest! {

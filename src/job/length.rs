@@ -108,8 +108,8 @@ pub fn unit(text: &str) -> Option<Unit> {
     Some(match text.trim().to_lowercase().as_str() {
         "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Unit::Mm,
         "cm" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => Unit::Cm,
-        "in" | "in." | "inch" | "inches" => Unit::In,
-        "\"" | "''" | "\u{2033}" | "\u{2032}\u{2032}" | "\u{201d}" | "\u{2019}\u{2019}" => Unit::In,
+        "in" | "in." | "inch" | "inches" | "\"" | "''" | "\u{2033}" | "\u{2032}\u{2032}" | "\u{201d}"
+        | "\u{2019}\u{2019}" => Unit::In,
         _ => return None,
     })
 }

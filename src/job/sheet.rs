@@ -4,7 +4,7 @@
 //! `csv-core` rather than `csv`, whose ranges point into the unquoted record and not into the file.
 
 use super::diagnostic::{Diagnostic, Source, quoted};
-use super::toml_text::{scalar, tables};
+use super::toml_text::{in_order, scalar, tables};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -54,8 +54,9 @@ pub(super) fn read_toml(
 ) -> Vec<Row> {
     let mut rows = Vec::new();
     for (table, span) in tables(source, name, problems) {
+        let before = problems.len();
         let mut cells = BTreeMap::new();
-        for (key, value) in &table {
+        for (key, value) in in_order(&table) {
             let Some(&column) = columns.iter().find(|&&column| column == key.get_ref()) else {
                 let message = format!("{} is no key of a [[{name}]] table", quoted(key.get_ref()));
                 problems.push(source.at(key.span(), &message).help(&there_are("keys", columns)));
@@ -72,7 +73,10 @@ pub(super) fn read_toml(
                 }
             }
         }
-        rows.push(Row { span, cells });
+        // Of a row with a key amiss it cannot be told what is missing.
+        if problems.len() == before {
+            rows.push(Row { span, cells });
+        }
     }
     rows
 }
@@ -113,14 +117,13 @@ pub(super) fn read_csv(
                     let text = without_apostrophe(&cell.text).to_owned();
                     cells.insert(*column, Cell { text, span: cell.span.clone() });
                 }
-                Some(Heading::Unknown) => {}
                 Some(Heading::Blank) | None if problems.len() == before => {
                     let message = format!("{} stands in a column that has no name", quoted(&cell.text));
                     problems.push(
                         source.at(cell.span.clone(), &message).help("name the column or empty the cell"),
                     );
                 }
-                Some(Heading::Blank) | None => {}
+                _ => {}
             }
         }
         // Cells of a row that is out of step would only be reported as what they are not.
@@ -282,7 +285,7 @@ mod tests {
         for text in [
             "size,change,note\n\n38,5 mm,a\n",
             "\u{feff}Size,Change,Note\r\n\r\n38,5 mm,a",
-            " size ; change ; note \n;;\n 38 ; 5 mm ; \"a\" ",
+            " size ; change ; note \n;;\n 38 ; 5 mm ;\"a\" ",
             "size\tchange\tnote\r\r38\t5 mm\ta\r",
             "size,change,note,,\n,,,,\n38,5 mm,a,,\n",
         ] {

@@ -5,7 +5,13 @@
 
 use super::diagnostic::{Diagnostic, Problems, Source, quoted};
 use std::ops::Range;
-use toml::de::{DeTable, DeValue};
+use toml::Spanned;
+use toml::de::{DeString, DeTable, DeValue};
+
+/// A key with its place.
+pub(super) type Key<'a> = Spanned<DeString<'a>>;
+/// A value with its place.
+pub(super) type Value<'a> = Spanned<DeValue<'a>>;
 
 /// The tables and values of a text, or every place where it is no TOML.
 pub(super) fn parse<'a>(source: &Source<'a>) -> Result<DeTable<'a>, Problems> {
@@ -59,6 +65,13 @@ pub(super) fn tables<'a>(
         }
     }
     found
+}
+
+/// The keys and values of a table in the order they are written; the table itself is in the order of the alphabet.
+pub(super) fn in_order<'t, 'a>(table: &'t DeTable<'a>) -> Vec<(&'t Key<'a>, &'t Value<'a>)> {
+    let mut entries: Vec<_> = table.iter().collect();
+    entries.sort_by_key(|(key, _)| key.span().start);
+    entries
 }
 
 /// The text of a value that is text or a plain decimal number, as it is written.
