@@ -4,7 +4,8 @@ use super::alter_options::{AlterOptions, BlendTo, BlendToError};
 use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
 use super::tolerance::{SetError, Tolerances};
 use super::toml_text::{self, Key, Value, in_order, scalar};
-use super::{Allowances, LabelKey, Labels, LayerKey, Layers, allowance, label, layer, length};
+use super::{Allowances, LabelKey, LabelTexts, allowance, label, length};
+use crate::pattern::{LayerMap, LayerUse};
 use crate::seam::SeamRole;
 use crate::units::Unit;
 use crate::words::UnknownWord;
@@ -21,10 +22,10 @@ pub struct Job {
     pub unit: Option<Unit>,
     /// Seam allowances, for drawings without sew lines.
     pub allowance: Allowances,
-    /// The layers of the drawing: a key that is given replaces the standard's layers for it.
-    pub layers: Layers,
+    /// The layers of the drawing: a use that is given replaces the standard's layers for it.
+    pub layers: LayerMap,
     /// Texts that name a seam or a part: a key that is given replaces the usual texts for it.
-    pub labels: Labels,
+    pub labels: LabelTexts,
     /// How the alteration is made.
     pub alter: AlterOptions,
     /// How far things may be off.
@@ -37,8 +38,8 @@ impl Default for Job {
         Job {
             unit: None,
             allowance: Allowances::default(),
-            layers: layer::with_defaults(Layers::new()),
-            labels: label::with_defaults(Labels::new()),
+            layers: LayerMap::default(),
+            labels: label::with_usual(LabelTexts::new()),
             alter: AlterOptions::default(),
             tolerance: Tolerances::default(),
         }
@@ -96,10 +97,12 @@ impl Reader<'_> {
         match name {
             "allowance" => self.allowance(table, job),
             "layers" => {
-                job.layers = layer::with_defaults(self.lists::<LayerKey>(table, "[layers]", LayerKey::ALL));
+                for (layer_use, names) in self.lists::<LayerUse>(table, "[layers]", LayerUse::ALL) {
+                    job.layers.set(layer_use, &names);
+                }
             }
             "labels" => {
-                job.labels = label::with_defaults(self.lists::<LabelKey>(table, "[labels]", LabelKey::ALL));
+                job.labels = label::with_usual(self.lists::<LabelKey>(table, "[labels]", LabelKey::ALL));
             }
             "alter" => self.alter(table, job),
             _ => self.tolerance(table, job),
@@ -239,7 +242,7 @@ impl Reader<'_> {
                     self.problem(item, &format!("{which}: an empty text"), "leave it out");
                     continue;
                 }
-                if let Some(other) = seen.insert(folded(text), which) {
+                if let Some(other) = seen.insert(text.to_lowercase(), which) {
                     let message = format!("{} stands under {other} and under {which}", quoted(text));
                     self.problem(item, &message, "let it stand once");
                 }
@@ -249,25 +252,6 @@ impl Reader<'_> {
         }
         lists
     }
-}
-
-/// How two texts are compared: without regard to case.
-fn folded(text: &str) -> String {
-    text.to_lowercase()
-}
-
-/// The lists given, and for every other key its default, less what is given elsewhere.
-pub(super) fn with_defaults<K: Copy + Ord>(
-    mut given: BTreeMap<K, Vec<String>>,
-    keys: &[K],
-    default: impl Fn(K) -> &'static [&'static str],
-) -> BTreeMap<K, Vec<String>> {
-    let taken: Vec<String> = given.values().flatten().map(|text| folded(text)).collect();
-    for &key in keys {
-        let free = default(key).iter().filter(|text| !taken.contains(&folded(text)));
-        given.entry(key).or_insert_with(|| free.map(ToString::to_string).collect());
-    }
-    given
 }
 
 #[cfg(test)]
@@ -292,7 +276,7 @@ mod tests {
             hem = "40 mm"
             waist = 0.5
             [layers]
-            crotch = ["CROTCH"]
+            crotch = "CROTCH SEAM"
             grain = [7, "GRAIN"]
             notch = []
             [labels]
@@ -311,10 +295,16 @@ mod tests {
         assert_eq!(job.allowance.get(SeamRole::Hem), Some(Mm(40.0)));
         // A plain number is of the file's own unit: half an inch of 25.4 mm.
         assert_eq!(job.allowance.get(SeamRole::Waist), Some(Mm(12.7)));
-        assert_eq!(job.layers[&LayerKey::Crotch], ["CROTCH"]);
-        assert_eq!(job.layers[&LayerKey::Grain], ["7", "GRAIN"]);
-        assert!(job.layers[&LayerKey::Notch].is_empty());
-        assert_eq!(job.layers[&LayerKey::Sew], ["14"]);
+        for (layer, layer_use) in [
+            ("CROTCH SEAM", Some(LayerUse::Crotch)),
+            ("CROTCH", None),
+            ("7", Some(LayerUse::Grain)),
+            ("grain", Some(LayerUse::Grain)),
+            ("4", None),
+            ("14", Some(LayerUse::Sew)),
+        ] {
+            assert_eq!(job.layers.of(layer), layer_use, "{layer}");
+        }
         assert_eq!(job.labels[&LabelKey::Front], ["FRONT", "FT", "VORDERHOSE"]);
         assert_eq!(job.labels[&LabelKey::Back], ["BACK", "BK"]);
         let alter = AlterOptions {
@@ -338,26 +328,29 @@ mod tests {
     fn an_empty_file_says_what_no_file_says() {
         assert_eq!(read(""), Job::default());
         let job = Job::default();
-        assert!(LayerKey::ALL.iter().all(|key| job.layers.contains_key(key)));
         assert!(LabelKey::ALL.iter().all(|key| job.labels.contains_key(key)));
     }
 
     #[test]
-    fn no_default_stands_under_two_keys() {
-        let layers: Vec<&str> = LayerKey::ALL.iter().flat_map(|key| key.standard()).copied().collect();
+    fn no_usual_label_stands_under_two_keys() {
         let labels: Vec<&str> = LabelKey::ALL.iter().flat_map(|key| key.usual()).copied().collect();
-        for texts in [layers, labels] {
-            let once: std::collections::BTreeSet<String> = texts.iter().map(|text| folded(text)).collect();
-            assert_eq!(once.len(), texts.len());
-        }
+        let once: std::collections::BTreeSet<String> =
+            labels.iter().map(|text| text.to_lowercase()).collect();
+        assert_eq!(once.len(), labels.len());
+        let job = read("[labels]\nwaist = [\"rise\"]\n");
+        assert_eq!(
+            (&job.labels[&LabelKey::Waist], &job.labels[&LabelKey::Crotch]),
+            (&vec!["rise".to_owned()], &vec!["CROTCH".to_owned()])
+        );
     }
 
     #[test]
     fn a_layer_given_for_a_seam_holds_no_longer_what_the_standard_says() {
         let job = read("[layers]\ncrotch = \"8\"\nnotch = [\"4\"]\n");
-        assert_eq!(job.layers[&LayerKey::Crotch], ["8"]);
-        assert!(job.layers[&LayerKey::Internal].is_empty());
-        assert_eq!(job.layers[&LayerKey::Notch], ["4"]);
+        assert_eq!(job.layers.of("8"), Some(LayerUse::Crotch));
+        assert_eq!(job.layers.of("4"), Some(LayerUse::Notch));
+        assert_eq!(job.layers.of("80"), None);
+        assert_eq!(job.layers.of("1"), Some(LayerUse::Cut));
     }
 
     #[test]

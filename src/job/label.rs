@@ -43,10 +43,15 @@ impl LabelKey {
     }
 }
 
-/// The texts that name a seam or a part; no text stands under two keys.
-pub type Labels = BTreeMap<LabelKey, Vec<String>>;
+/// The texts that name a seam or a part, compared without regard to case; no text stands under two keys.
+pub type LabelTexts = BTreeMap<LabelKey, Vec<String>>;
 
-/// The usual texts with those given in the place of the key's own.
-pub(super) fn with_defaults(given: Labels) -> Labels {
-    super::job_file::with_defaults(given, LabelKey::ALL, LabelKey::usual)
+/// The texts given, and for every other key the usual ones, less what is given elsewhere.
+pub(super) fn with_usual(mut given: LabelTexts) -> LabelTexts {
+    let taken: Vec<String> = given.values().flatten().map(|text| text.to_lowercase()).collect();
+    for &key in LabelKey::ALL {
+        let free = key.usual().iter().filter(|text| !taken.contains(&text.to_lowercase()));
+        given.entry(key).or_insert_with(|| free.map(ToString::to_string).collect());
+    }
+    given
 }
