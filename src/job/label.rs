@@ -1,5 +1,6 @@
 //! Texts in a drawing that name a seam or a part.
 
+use crate::seam::SeamRole;
 use std::collections::BTreeMap;
 
 words! {
@@ -26,6 +27,12 @@ words! {
 }
 
 impl LabelKey {
+    /// The seam it names, if it names a seam.
+    #[must_use]
+    pub fn seam(self) -> Option<SeamRole> {
+        self.as_str().parse().ok()
+    }
+
     /// The texts looked for where a job file gives none. Common practice, no source.
     #[must_use]
     pub fn usual(self) -> &'static [&'static str] {
@@ -54,4 +61,16 @@ pub(super) fn with_usual(mut given: LabelTexts) -> LabelTexts {
         given.entry(key).or_insert_with(|| free.map(ToString::to_string).collect());
     }
     given
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_seam_can_be_named() {
+        let seams: Vec<SeamRole> = LabelKey::ALL.iter().filter_map(|key| key.seam()).collect();
+        assert_eq!(seams, SeamRole::ALL);
+        assert_eq!(LabelKey::Front.seam(), None);
+    }
 }
