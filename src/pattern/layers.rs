@@ -1,40 +1,40 @@
 //! What is on which layer: the standard's numbers, and what a job file adds to them.
 
-/// What a layer is used for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum LayerUse {
+words! {
+    /// What a layer is used for; the words are the keys of a job file.
+    LayerUse, "layer":
     /// The piece boundary, normally the cut line, with the style and piece texts.
-    Cut,
+    Cut = "cut",
     /// The sew line.
-    Sew,
+    Sew = "sew",
     /// The grain line.
-    Grain,
+    Grain = "grain",
     /// The grade reference line and its alternates.
-    GradeReference,
+    GradeReference = "grade_reference",
     /// The mirror line of a half piece.
-    Mirror,
+    Mirror = "mirror",
     /// Turn points.
-    Turn,
+    Turn = "turn",
     /// Curve points.
-    Curve,
+    Curve = "curve",
     /// Notches of any form.
-    Notch,
+    Notch = "notch",
     /// Internal lines, cut-outs and drill holes.
-    Internal,
+    Internal = "internal",
     /// A second drawing of the cut line to validate curves.
-    CutValidation,
+    CutValidation = "cut_validation",
     /// A second drawing of the sew line to validate curves.
-    SewValidation,
+    SewValidation = "sew_validation",
     /// A waist seam of its own.
-    Waist,
+    Waist = "waist",
     /// A crotch seam of its own.
-    Crotch,
+    Crotch = "crotch",
     /// An inseam of its own.
-    Inseam,
+    Inseam = "inseam",
     /// A hem of its own.
-    Hem,
+    Hem = "hem",
     /// An outseam of its own.
-    Outseam,
+    Outseam = "outseam",
 }
 
 /// Which layers have which use.

@@ -1,0 +1,114 @@
+//! Seam allowances, for drawings that have no sew line.
+
+use super::length::{self, LengthError};
+use crate::seam::SeamRole;
+use crate::units::{Mm, Unit};
+use crate::words::UnknownWord;
+use std::collections::BTreeMap;
+
+/// The word for every seam that has no allowance of its own.
+pub const ALL: &str = "all";
+
+/// The allowance of every seam that has one.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Allowances {
+    /// For every seam that is not named.
+    pub all: Option<Mm>,
+    /// For the seams that are named.
+    pub seam: BTreeMap<SeamRole, Mm>,
+}
+
+/// A text that is no `SEAM=LENGTH`.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum AllowanceError {
+    /// There is no `=` in it.
+    #[error("{} is no allowance: write SEAM=LENGTH, such as all=5/8in or hem=40mm", super::diagnostic::quoted(.0))]
+    Form(String),
+    /// The seam is not known.
+    #[error("{0}; or all for every other seam")]
+    Seam(UnknownWord),
+    /// The length cannot be read.
+    #[error("{0}")]
+    Length(LengthError),
+    /// The same seam was given before.
+    #[error("the allowance of {0} is given twice: give it once")]
+    Twice(String),
+}
+
+impl Allowances {
+    /// The allowance of a seam: its own, else that of all; `None` where none is known.
+    pub fn get(&self, role: SeamRole) -> Option<Mm> {
+        self.seam.get(&role).copied().or(self.all)
+    }
+
+    /// Reads all of `SEAM=LENGTH`, where the seam may be `all`; each may be given once.
+    pub fn parse<'a>(
+        texts: impl IntoIterator<Item = &'a str>,
+        plain: Unit,
+    ) -> Result<Allowances, AllowanceError> {
+        let mut allowances = Allowances::default();
+        for text in texts {
+            let (seam, length) = text.split_once('=').ok_or_else(|| AllowanceError::Form(text.to_owned()))?;
+            let length = length::parse(length, plain).map_err(AllowanceError::Length)?;
+            let before = allowances.set(seam, length).map_err(AllowanceError::Seam)?;
+            if before.is_some() {
+                return Err(AllowanceError::Twice(seam.trim().to_owned()));
+            }
+        }
+        Ok(allowances)
+    }
+
+    /// Sets the allowance of the seam of that name, or of `all`; gives the one it had.
+    pub fn set(&mut self, seam: &str, length: Mm) -> Result<Option<Mm>, UnknownWord> {
+        if seam.trim().eq_ignore_ascii_case(ALL) {
+            return Ok(self.all.replace(length));
+        }
+        Ok(self.seam.insert(seam.parse()?, length))
+    }
+
+    /// These allowances with those of `other` in their place, wherever it has one.
+    #[must_use]
+    pub fn overlaid(mut self, other: &Allowances) -> Allowances {
+        self.all = other.all.or(self.all);
+        self.seam.extend(&other.seam);
+        self
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn a_named_seam_goes_before_all() {
+        let a = Allowances::parse(["all=5/8in", "Hem = 40mm", "inseam=0"], Unit::Mm).unwrap();
+        assert_eq!(a.get(SeamRole::Crotch), Some(Mm(15.875)));
+        assert_eq!(a.get(SeamRole::Hem), Some(Mm(40.0)));
+        assert_eq!(a.get(SeamRole::Inseam), Some(Mm(0.0)));
+        assert_eq!(Allowances::default().get(SeamRole::Hem), None);
+    }
+
+    #[test]
+    fn what_is_given_later_goes_before_what_a_file_says() {
+        let file = Allowances::parse(["all=10", "hem=40"], Unit::Mm).unwrap();
+        let typed = Allowances::parse(["all=15"], Unit::Mm).unwrap();
+        let both = file.overlaid(&typed);
+        assert_eq!((both.get(SeamRole::Waist), both.get(SeamRole::Hem)), (Some(Mm(15.0)), Some(Mm(40.0))));
+    }
+
+    #[test]
+    fn what_is_no_allowance_is_refused() {
+        for (texts, part) in [
+            (vec!["10mm"], "SEAM=LENGTH"),
+            (vec!["side=10mm"], "there are waist, crotch, inseam, hem, outseam; or all"),
+            (vec!["hem=-1"], "is negative"),
+            (vec!["hem="], "a length is missing"),
+            (vec!["hem=1", "HEM=2"], "given twice"),
+            (vec!["all=1", "all=1"], "given twice"),
+        ] {
+            let error = Allowances::parse(texts, Unit::Mm).unwrap_err().to_string();
+            assert!(error.contains(part), "{error}");
+        }
+    }
+}

@@ -1,0 +1,76 @@
+//! Texts in a drawing that name a seam or a part.
+
+use crate::seam::SeamRole;
+use std::collections::BTreeMap;
+
+words! {
+    /// What a text names.
+    LabelKey, "label":
+    /// The waist seam.
+    Waist = "waist",
+    /// The crotch seam.
+    Crotch = "crotch",
+    /// The inseam.
+    Inseam = "inseam",
+    /// The hem.
+    Hem = "hem",
+    /// The outseam.
+    Outseam = "outseam",
+    /// The front leg.
+    Front = "front",
+    /// The back leg.
+    Back = "back",
+    /// The yoke, whose centre edge counts as part of the back rise.
+    Yoke = "yoke",
+    /// A separate waistband.
+    Waistband = "waistband",
+}
+
+impl LabelKey {
+    /// The seam it names, if it names a seam.
+    #[must_use]
+    pub fn seam(self) -> Option<SeamRole> {
+        self.as_str().parse().ok()
+    }
+
+    /// The texts looked for where a job file gives none. Common practice, no source.
+    #[must_use]
+    pub fn usual(self) -> &'static [&'static str] {
+        match self {
+            LabelKey::Waist => &["WAIST"],
+            LabelKey::Crotch => &["CROTCH", "RISE"],
+            LabelKey::Inseam => &["INSEAM", "INSIDE LEG"],
+            LabelKey::Hem => &["HEM"],
+            LabelKey::Outseam => &["OUTSEAM", "SIDE SEAM", "OUTSIDE LEG"],
+            LabelKey::Front => &["FRONT", "FT", "FRT"],
+            LabelKey::Back => &["BACK", "BK"],
+            LabelKey::Yoke => &["YOKE"],
+            LabelKey::Waistband => &["WAISTBAND", "WB"],
+        }
+    }
+}
+
+/// The texts that name a seam or a part, compared without regard to case; no text stands under two keys.
+pub type LabelTexts = BTreeMap<LabelKey, Vec<String>>;
+
+/// The texts given, and for every other key the usual ones, less what is given elsewhere.
+pub(super) fn with_usual(mut given: LabelTexts) -> LabelTexts {
+    let taken: Vec<String> = given.values().flatten().map(|text| text.to_lowercase()).collect();
+    for &key in LabelKey::ALL {
+        let free = key.usual().iter().filter(|text| !taken.contains(&text.to_lowercase()));
+        given.entry(key).or_insert_with(|| free.map(ToString::to_string).collect());
+    }
+    given
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_seam_can_be_named() {
+        let seams: Vec<SeamRole> = LabelKey::ALL.iter().filter_map(|key| key.seam()).collect();
+        assert_eq!(seams, SeamRole::ALL);
+        assert_eq!(LabelKey::Front.seam(), None);
+    }
+}

@@ -1,0 +1,29 @@
+//! What people write: lengths, the size table, the job file.
+//!
+//! This room takes text, and a path only to name it in messages; it reads no files. Every reader
+//! reports all that is wrong with a text, each problem with its place ([`Problems`]), and never
+//! repairs or guesses. Plain numbers are of the unit the caller passes in.
+
+pub mod allowance;
+pub mod alter_options;
+pub mod diagnostic;
+pub mod job_file;
+pub mod label;
+pub mod length;
+mod number;
+pub mod share;
+mod sheet;
+pub mod size_table;
+pub mod template;
+pub mod tolerance;
+mod toml_text;
+
+pub use crate::words::UnknownWord;
+pub use allowance::Allowances;
+pub use alter_options::{Aim, AlterOptions, BlendTo, Uneven};
+pub use diagnostic::{Diagnostic, Problems};
+pub use job_file::Job;
+pub use label::{LabelKey, LabelTexts};
+pub use share::Share;
+pub use size_table::{SizeRow, SizeTable, Want};
+pub use tolerance::Tolerances;

@@ -1,0 +1,391 @@
+//! Tables as people write them: CSV with a header, or the same rows as TOML tables.
+//!
+//! Both come out as [`Row`]s of named cells, so that what a row means is read in one place. The cells are cut by
+//! `csv-core` rather than `csv`, whose ranges point into the unquoted record and not into the file.
+
+use super::diagnostic::{Diagnostic, Source, quoted};
+use super::toml_text::{in_order, scalar, tables};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// A cell that has something in it.
+pub(super) struct Cell {
+    /// The text, without quotes and blanks around it.
+    pub(super) text: String,
+    /// Its bytes in the source, with quotes.
+    pub(super) span: Range<usize>,
+}
+
+/// A row: the cells that are not empty, by column.
+pub(super) struct Row {
+    /// The bytes of the row, or of its heading.
+    pub(super) span: Range<usize>,
+    cells: BTreeMap<&'static str, Cell>,
+}
+
+impl Row {
+    /// The cell in that column, if anything is in it.
+    pub(super) fn cell(&self, column: &str) -> Option<&Cell> {
+        self.cells.get(column)
+    }
+}
+
+/// A cell starting with one of these is a formula to a spreadsheet.
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+
+/// The text as it is safe to open in a spreadsheet: what would be a formula gets an apostrophe in front.
+pub(super) fn not_a_formula(text: &str) -> String {
+    let apostrophe =
+        if text.trim_start().starts_with(FORMULA) || text.starts_with(['\t', '\r']) { "'" } else { "" };
+    format!("{apostrophe}{text}")
+}
+
+/// The text without the apostrophe that marks it as no formula.
+fn without_apostrophe(text: &str) -> &str {
+    text.strip_prefix('\'').filter(|rest| rest.trim_start().starts_with(FORMULA)).unwrap_or(text)
+}
+
+/// The rows of `[[name]]` tables; what is wrong goes to `problems`.
+pub(super) fn read_toml(
+    source: &Source,
+    name: &str,
+    columns: &[&'static str],
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<Row> {
+    let mut rows = Vec::new();
+    for (table, span) in tables(source, name, problems) {
+        let before = problems.len();
+        let mut cells = BTreeMap::new();
+        for (key, value) in in_order(&table) {
+            let Some(&column) = columns.iter().find(|&&column| column == key.get_ref()) else {
+                let message = format!("{} is no key of a [[{name}]] table", quoted(key.get_ref()));
+                problems.push(source.at(key.span(), &message).help(&there_are("keys", columns)));
+                continue;
+            };
+            match scalar(value.get_ref()) {
+                Some(text) if text.trim().is_empty() => {}
+                Some(text) => {
+                    cells.insert(column, Cell { text: text.trim().to_owned(), span: value.span() });
+                }
+                None => {
+                    let message = format!("{column} is neither text nor a plain decimal number");
+                    problems.push(source.at(value.span(), &message).help("put the value in quotes"));
+                }
+            }
+        }
+        // Of a row with a key amiss it cannot be told what is missing.
+        if problems.len() == before {
+            rows.push(Row { span, cells });
+        }
+    }
+    rows
+}
+
+/// The rows of a CSV text below its header; what is wrong goes to `problems`.
+///
+/// The cells are parted by what parts the header: a comma, else `;`, else a tab. Rows with nothing in them are passed over.
+pub(super) fn read_csv(
+    source: &Source,
+    columns: &[&'static str],
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<Row> {
+    let header_line = source.text().lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
+    let delimiter =
+        [b',', b';', b'\t'].into_iter().find(|&d| header_line.contains(char::from(d))).unwrap_or(b',');
+    let mut records = cut(source.text(), delimiter).into_iter();
+    let Some(header) = records.next() else {
+        problems.push(source.whole("the table is empty").help(&there_are("columns", columns)));
+        return Vec::new();
+    };
+    let names = header_columns(source, &header, columns, problems);
+    let mut rows = Vec::new();
+    for record in records {
+        let before = problems.len();
+        check_quotes(source, &record, problems);
+        // One cell too many, even an empty one, may be a decimal comma that has shifted the rest.
+        if !(names.len()..=header.len()).contains(&record.len()) {
+            let message =
+                format!("the row has {}, the header {}", counted(record.len()), counted(header.len()));
+            let help = "leave a cell empty where nothing is given, but keep its separator; \
+                        put a cell with a separator in it, such as \"12,5 mm\", in quotes";
+            problems.push(source.at(extent(&record), &message).help(help));
+        }
+        let mut cells = BTreeMap::new();
+        for (at, cell) in record.iter().enumerate().filter(|(_, cell)| !cell.text.is_empty()) {
+            match names.get(at) {
+                Some(Heading::Known(column)) => {
+                    let text = without_apostrophe(&cell.text).to_owned();
+                    cells.insert(*column, Cell { text, span: cell.span.clone() });
+                }
+                Some(Heading::Blank) | None if problems.len() == before => {
+                    let message = format!("{} stands in a column that has no name", quoted(&cell.text));
+                    problems.push(
+                        source.at(cell.span.clone(), &message).help("name the column or empty the cell"),
+                    );
+                }
+                _ => {}
+            }
+        }
+        // Cells of a row that is out of step would only be reported as what they are not.
+        if problems.len() == before {
+            rows.push(Row { span: extent(&record), cells });
+        }
+    }
+    rows
+}
+
+/// What stands over a column.
+enum Heading {
+    Known(&'static str),
+    Unknown,
+    Blank,
+}
+
+fn header_columns(
+    source: &Source,
+    header: &[Cell],
+    columns: &[&'static str],
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<Heading> {
+    check_quotes(source, header, problems);
+    let mut seen = Vec::new();
+    let mut names: Vec<Heading> = Vec::new();
+    for cell in header {
+        let name = cell.text.to_lowercase().replace([' ', '-'], "_");
+        let known = columns.iter().copied().find(|&column| column == name);
+        if known.is_some_and(|column| seen.contains(&column)) {
+            let message = format!("the column {name} is there twice");
+            problems.push(source.at(cell.span.clone(), &message).help("leave one of the two out"));
+        } else if known.is_none() && !name.is_empty() {
+            let message = format!("{} is no column of this table", quoted(&cell.text));
+            problems.push(source.at(cell.span.clone(), &message).help(&there_are("columns", columns)));
+        }
+        seen.extend(known);
+        names.push(match known {
+            Some(column) => Heading::Known(column),
+            None if name.is_empty() => Heading::Blank,
+            None => Heading::Unknown,
+        });
+    }
+    // Empty columns at the right edge, which spreadsheets leave, need no cells in the rows.
+    while matches!(names.last(), Some(Heading::Blank)) {
+        names.pop();
+    }
+    names
+}
+
+/// Cuts a text into records of cells; records without anything in them are left out.
+fn cut(text: &str, delimiter: u8) -> Vec<Vec<Cell>> {
+    let bytes = text.as_bytes();
+    let mut reader = csv_core::ReaderBuilder::new().delimiter(delimiter).build();
+    let mut unquoted = vec![0; bytes.len() + 1];
+    let (mut at, mut start, mut filled) = (0, 0, 0);
+    let mut records = Vec::new();
+    let mut record: Vec<Cell> = Vec::new();
+    loop {
+        let (result, read, written) = reader.read_field(&bytes[at..], &mut unquoted[filled..]);
+        at += read;
+        filled += written;
+        match result {
+            csv_core::ReadFieldResult::InputEmpty | csv_core::ReadFieldResult::OutputFull => {}
+            csv_core::ReadFieldResult::Field { record_end } => {
+                let text_of_cell = String::from_utf8_lossy(&unquoted[..filled]).trim().to_owned();
+                let span = cell_span(text, start..at, record.is_empty(), record_end);
+                record.push(Cell { text: text_of_cell, span });
+                (start, filled) = (at, 0);
+                if record_end {
+                    let record = std::mem::take(&mut record);
+                    if record.iter().any(|cell| !cell.text.is_empty()) {
+                        records.push(record);
+                    }
+                }
+            }
+            csv_core::ReadFieldResult::End => return records,
+        }
+    }
+}
+
+/// The bytes of a cell, of those the reader took for it: without line ends and separator.
+fn cell_span(text: &str, taken: Range<usize>, first: bool, last: bool) -> Range<usize> {
+    let Range { mut start, mut end } = taken;
+    if first {
+        start = end - text[start..end].trim_start_matches(['\r', '\n']).len();
+    }
+    if last {
+        end = start + text[start..end].trim_end_matches(['\r', '\n']).len();
+    } else {
+        end = (end - 1).max(start);
+    }
+    // Blanks around a cell are not marked; of an empty cell its place is.
+    let cell = text[start..end].trim();
+    if cell.is_empty() {
+        return start..end;
+    }
+    let start = end - text[start..end].trim_start().len();
+    start..start + cell.len()
+}
+
+/// Reports cells whose quotes do not pair. The reader takes them somehow; a length such as `1 1/4"` put in quotes
+/// without doubling its own would swallow the rest of the table.
+fn check_quotes(source: &Source, record: &[Cell], problems: &mut Vec<Diagnostic>) {
+    for cell in record {
+        let raw = &source.text()[cell.span.clone()];
+        if !raw.starts_with('"') {
+            continue;
+        }
+        let strict = raw.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
+        let strict = strict.filter(|inner| !inner.split("\"\"").any(|part| part.contains('"')));
+        if strict.is_none_or(|inner| inner.replace("\"\"", "\"").trim() != cell.text) {
+            let help = "put the whole cell in quotes, without a blank before them, and write a quote within it twice: \"1 1/4\"\"\"";
+            problems.push(source.at(cell.span.clone(), "the quotes of this cell do not pair").help(help));
+        }
+    }
+}
+
+fn counted(cells: usize) -> String {
+    if cells == 1 { "1 cell".to_owned() } else { format!("{cells} cells") }
+}
+
+fn extent(record: &[Cell]) -> Range<usize> {
+    let start = record.first().map_or(0, |cell| cell.span.start);
+    start..record.last().map_or(start, |cell| cell.span.end)
+}
+
+fn there_are(what: &str, known: &[&str]) -> String {
+    format!("the {what} are {}", known.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const COLUMNS: &[&str] = &["size", "change", "note"];
+
+    fn read(text: &str) -> (Vec<(String, usize, String)>, Vec<Diagnostic>) {
+        let source = Source::new("t.csv", text);
+        let mut problems = Vec::new();
+        let rows = read_csv(&source, COLUMNS, &mut problems);
+        let mut cells = Vec::new();
+        for row in &rows {
+            for (column, cell) in &row.cells {
+                cells.push(((*column).to_owned(), source.line(row.span.start), cell.text.clone()));
+            }
+        }
+        (cells, problems)
+    }
+
+    fn cell(column: &str, line: usize, text: &str) -> (String, usize, String) {
+        (column.to_owned(), line, text.to_owned())
+    }
+
+    #[test]
+    fn separators_line_ends_and_a_byte_order_mark_do_not_matter() {
+        let expected = vec![cell("change", 3, "5 mm"), cell("note", 3, "a"), cell("size", 3, "38")];
+        for text in [
+            "size,change,note\n\n38,5 mm,a\n",
+            "\u{feff}Size,Change,Note\r\n\r\n38,5 mm,a",
+            " size ; change ; note \n;;\n 38 ; 5 mm ;\"a\" ",
+            "size\tchange\tnote\r\r38\t5 mm\ta\r",
+            "size,change,note,,\n,,,,\n38,5 mm,a,,\n",
+        ] {
+            assert_eq!(read(text), (expected.clone(), vec![]), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn quoted_cells_keep_separators_quotes_and_lines() {
+        let (cells, problems) = read("size,change,note\n38,\"1,5 mm\",\"a \"\"b\"\"\nc\"\n40,1\",d\n");
+        assert_eq!(problems, []);
+        let expected = [
+            cell("change", 2, "1,5 mm"),
+            cell("note", 2, "a \"b\"\nc"),
+            cell("size", 2, "38"),
+            cell("change", 4, "1\""),
+            cell("note", 4, "d"),
+            cell("size", 4, "40"),
+        ];
+        assert_eq!(cells, expected);
+    }
+
+    #[test]
+    fn quotes_that_do_not_pair_are_pointed_at() {
+        for (text, column) in [
+            ("size,change,note\n38,\"1 1/4\"\",a\n40,5,b\n", 4),
+            ("size,change,note\n38,\"5\"x,a\n", 4),
+            ("size,change,note\n38, \"5\",a\n", 5),
+            ("size,change,note\n38,5,\"", 6),
+        ] {
+            let (_, problems) = read(text);
+            let first = problems.first();
+            assert!(first.is_some_and(|p| p.message().contains("do not pair")), "{text:?}: {problems:?}");
+            assert_eq!(first.map(|p| (p.line(), p.column())), Some((Some(2), Some(column))), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn rows_out_of_step_and_columns_of_no_use_are_reported() {
+        for (text, message, line, column) in [
+            ("size,change,note\n38,5\n", "the row has 2 cells, the header 3 cells", 2, 1),
+            // A decimal comma without quotes must not move a number into the next column.
+            ("size,change,note\n38,711,0,\n", "the row has 4 cells, the header 3 cells", 2, 1),
+            ("size,hip,note\n38,5,a\n", "'hip' is no column of this table", 1, 6),
+            ("size,note,size\n38,a,38\n", "the column size is there twice", 1, 11),
+            ("size,,note\n38,5,a\n", "'5' stands in a column that has no name", 2, 4),
+        ] {
+            let (_, problems) = read(text);
+            assert_eq!(problems.len(), 1, "{problems:?}");
+            assert_eq!(problems[0].message(), message);
+            assert_eq!((problems[0].line(), problems[0].column()), (Some(line), Some(column)), "{text:?}");
+        }
+        assert_eq!(read("\n \n").1[0].message(), "the table is empty");
+    }
+
+    proptest! {
+        #[test]
+        fn any_text_can_be_cut(text in "(?s).{0,60}|[a,;\"\r\n\t ]{0,30}") {
+            let source = Source::new("t.csv", &text);
+            for delimiter in [b',', b';', b'\t'] {
+                for record in cut(source.text(), delimiter) {
+                    prop_assert!(record.iter().all(|c| source.text().get(c.span.clone()).is_some()));
+                }
+            }
+            read(&text);
+        }
+
+        /// What the `csv` crate writes is cut into the same cells, each span holding its cell.
+        #[test]
+        fn what_the_csv_crate_writes_comes_back(table in proptest::collection::vec(
+            proptest::collection::vec("[a-zä,;\"\n=+@']{0,6}", 3), 1..6)) {
+            let mut writer = csv::Writer::from_writer(Vec::new());
+            for record in &table {
+                prop_assert!(writer.write_record(record).is_ok());
+            }
+            let text = String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default();
+            let source = Source::new("t.csv", &text);
+            let mut problems = Vec::new();
+            let records = cut(&text, b',');
+            for record in &records {
+                check_quotes(&source, record, &mut problems);
+            }
+            prop_assert!(problems.is_empty(), "{:?}", problems);
+            let cells: Vec<Vec<&str>> =
+                records.iter().map(|r| r.iter().map(|c| c.text.as_str()).collect()).collect();
+            let expected: Vec<Vec<&str>> = table.iter().map(|r| r.iter().map(|c| c.trim()).collect::<Vec<_>>())
+                .filter(|r| r.iter().any(|c| !c.is_empty())).collect();
+            prop_assert_eq!(cells, expected);
+            for cell in records.iter().flatten().filter(|c| !text[c.span.clone()].starts_with('"')) {
+                prop_assert_eq!(&text[cell.span.clone()], &cell.text);
+            }
+        }
+
+        #[test]
+        fn no_text_is_a_formula_and_all_come_back(text in "(?s)[=+@'a-z -]{0,5}|.{0,5}") {
+            let safe = not_a_formula(&text);
+            prop_assert!(!safe.trim_start().starts_with(FORMULA));
+            if text.starts_with(FORMULA) {
+                prop_assert_eq!(without_apostrophe(&safe), &text);
+            }
+        }
+    }
+}

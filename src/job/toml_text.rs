@@ -1,0 +1,85 @@
+//! TOML with the place of every key and value.
+//!
+//! Read by hand rather than through serde, which stops at the first thing it does not know and does not
+//! say where it lies.
+
+use super::diagnostic::{Diagnostic, Problems, Source, quoted};
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::{DeString, DeTable, DeValue};
+
+/// A key with its place.
+pub(super) type Key<'a> = Spanned<DeString<'a>>;
+/// A value with its place.
+pub(super) type Value<'a> = Spanned<DeValue<'a>>;
+
+/// The tables and values of a text, or every place where it is no TOML.
+pub(super) fn parse<'a>(source: &Source<'a>) -> Result<DeTable<'a>, Problems> {
+    let (table, errors) = DeTable::parse_recoverable(source.text());
+    let problems = errors
+        .iter()
+        .map(|error| {
+            let message = format!("not TOML: {}", error.message());
+            let one = match error.span() {
+                Some(span) => source.at(span, &message),
+                None => source.whole(&message),
+            };
+            one.help("a line of TOML is `key = value`; text stands in quotes, a section in [brackets]")
+        })
+        .collect();
+    Problems::or(problems, table.into_inner())
+}
+
+/// The tables under `[[name]]` with the places of their headings; anything else in the text is a problem.
+pub(super) fn tables<'a>(
+    source: &Source<'a>,
+    name: &str,
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<(DeTable<'a>, Range<usize>)> {
+    let top = match parse(source) {
+        Ok(top) => top,
+        Err(found) => {
+            problems.extend(found.iter().cloned());
+            return Vec::new();
+        }
+    };
+    let mut found = Vec::new();
+    let help = format!("each row is a table with the heading [[{name}]]");
+    for (key, value) in top {
+        let span = value.span();
+        if key.get_ref() != name {
+            let message = format!("{} is not known here", quoted(key.get_ref()));
+            problems.push(source.at(key.span(), &message).help(&help));
+            continue;
+        }
+        let DeValue::Array(rows) = value.into_inner() else {
+            problems.push(source.at(span, &format!("{name} is not a list of tables")).help(&help));
+            continue;
+        };
+        for row in rows {
+            let span = row.span();
+            match row.into_inner() {
+                DeValue::Table(table) => found.push((table, span)),
+                _ => problems.push(source.at(span, "not a table").help(&help)),
+            }
+        }
+    }
+    found
+}
+
+/// The keys and values of a table in the order they are written; the table itself is in the order of the alphabet.
+pub(super) fn in_order<'t, 'a>(table: &'t DeTable<'a>) -> Vec<(&'t Key<'a>, &'t Value<'a>)> {
+    let mut entries: Vec<_> = table.iter().collect();
+    entries.sort_by_key(|(key, _)| key.span().start);
+    entries
+}
+
+/// The text of a value that is text or a plain decimal number, as it is written.
+pub(super) fn scalar<'a>(value: &'a DeValue<'_>) -> Option<&'a str> {
+    match value {
+        DeValue::String(text) => Some(text),
+        DeValue::Integer(number) if number.radix() == 10 => Some(number.as_str()),
+        DeValue::Float(number) => Some(number.as_str()),
+        _ => None,
+    }
+}
