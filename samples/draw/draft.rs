@@ -202,8 +202,8 @@ impl Top {
         let mut side = Point::new(hip.x, rise);
         // Lean of the side where it meets the waist: such that the hip curve runs out straight there.
         let mut inset = 0.0;
-        // Centre, side and lean depend on each other; they settle to the last digits well within these rounds.
-        for _ in 0..60 {
+        // Centre, side and lean depend on each other. With half as many rounds every digit written is the same already.
+        for _ in 0..200 {
             inset = 1.5 * (side.x - hip.x).atan2(side.y - hip.y) + 0.5 * hip_lean;
             // Directions of travel from centre to side as angles to -x, upwards positive.
             let (start, end) = (-half.lean, waist_end(inset, half.side_angle));

@@ -60,6 +60,9 @@ pub struct Outline {
     pub vertices: Vec<Vertex>,
 }
 
+/// A place this close to a vertex is the vertex, mm.
+const ON_VERTEX: f64 = 1e-6;
+
 /// Rule number that stands for "graded, number not yet given".
 const UNNUMBERED: u32 = 0;
 
@@ -130,7 +133,11 @@ impl Outline {
         let mut last = Place { edge: 0, t: 0.0 };
         for edge in self.edges_of(seam) {
             let whole = self.edge_length(edge);
-            if left <= whole {
+            // A vertex is met exactly, whatever the last digits of the sum: the same bytes on every machine.
+            if (left - whole).abs() < ON_VERTEX {
+                return Place { edge, t: 1.0 };
+            }
+            if left < whole {
                 return Place { edge, t: left / whole };
             }
             left -= whole;
@@ -165,12 +172,14 @@ impl Outline {
         Self { vertices }
     }
 
-    /// The point of the cut line `cut` square across from a place on this sew line.
+    /// The point of the cut line `cut` square across from a place on this sew line; from a vertex, its own vertex there.
     pub fn across(&self, cut: &Self, place: Place) -> Point {
-        let from = self.point(place);
         let (a, b) = cut.edge(place.edge);
+        if place.t >= 1.0 {
+            return b;
+        }
         let d = b - a;
-        let t = ((from - a).dot(d) / d.hypot2()).clamp(0.0, 1.0);
+        let t = ((self.point(place) - a).dot(d) / d.hypot2()).clamp(0.0, 1.0);
         a.lerp(b, t)
     }
 }

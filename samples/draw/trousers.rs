@@ -116,20 +116,19 @@ fn back(body: Body, pair: &Pair) -> Piece {
     let middle = waist / 2.0;
     let legs = [middle - draft::DART / 2.0, middle + draft::DART / 2.0];
     piece.notches_from_start(Seam::Waist, &legs);
-    let place = sew.along(Seam::Waist, middle);
-    let (top, inward) = (sew.point(place), -sew.outward(place.edge));
-    let tip = top + 95.0 * inward;
     let [from, to] = legs.map(|d| sew.point(sew.along(Seam::Waist, d)));
+    let across = (to - from).normalize();
+    let inward = Vec2::new(across.y, -across.x);
+    let tip = from.midpoint(to) + 95.0 * inward;
     piece.draw(&[from, tip, to]);
     piece.drill(tip - 10.0 * inward);
 
     // The patch pocket hangs below the dart, parallel to the waist.
-    let along = Vec2::new(-inward.y, inward.x);
     let half = pocket_width(body) / 2.0;
     let upper = tip + 8.0 * inward;
-    piece.draw(&[upper - half * along, upper + half * along]);
-    piece.drill(upper - (half - 5.0) * along + 5.0 * inward);
-    piece.drill(upper + (half - 5.0) * along + 5.0 * inward);
+    piece.draw(&[upper - half * across, upper + half * across]);
+    piece.drill(upper - (half - 5.0) * across + 5.0 * inward);
+    piece.drill(upper + (half - 5.0) * across + 5.0 * inward);
     piece
 }
 
