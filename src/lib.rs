@@ -3,10 +3,13 @@
 #[macro_use]
 mod words;
 pub mod alter;
+pub mod check;
 pub mod dxf_text;
 pub mod finding;
 pub mod job;
+pub mod order;
 pub mod output;
 pub mod pattern;
+pub mod report;
 pub mod seam;
 pub mod units;

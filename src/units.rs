@@ -10,9 +10,16 @@ use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
 
 /// A length in millimetres.
-#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd, Deserialize)]
 #[serde(transparent)]
 pub struct Mm(pub f64);
+
+impl Serialize for Mm {
+    /// As a number, to 1e-6 mm: what is beyond is rounding of the arithmetic. Never a negative zero.
+    fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.serialize_f64((self.0 * 1e6).round() / 1e6 + 0.0)
+    }
+}
 
 impl Mm {
     /// The inch of 1959: exactly 25.4 mm.

@@ -11,8 +11,8 @@ const ON_EDGE: f64 = 3.0;
 /// How far, in mm, a turn or curve point or its rule text may stand from its vertex.
 const ON_VERTEX: f64 = 0.6;
 
-/// What a piece's alteration moves besides its lines: marks, texts and whole strokes, by index,
-/// with how far each moves in mm.
+/// What a piece's alteration moves besides its lines: marks, texts and whole strokes, by rising
+/// index, with how far each moves in mm.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Carried {
     /// Marks of the piece.
@@ -76,9 +76,10 @@ impl<'l> Line<'l> {
 
 /// The shift of the vertex at `p`.
 fn on_vertex(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
-    let near = lines.iter().filter(|l| l.reach.contains(p)).flat_map(|l| {
-        l.points.iter().zip(&l.redrawn.moves).map(|(v, shift)| ((*v - p).hypot(), *shift))
-    });
+    let near = lines
+        .iter()
+        .filter(|l| l.reach.contains(p))
+        .flat_map(|l| l.points.iter().zip(&l.redrawn.moves).map(|(v, shift)| ((*v - p).hypot(), *shift)));
     near.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(d, _)| *d <= ON_VERTEX).map(|(_, shift)| shift)
 }
 

@@ -12,14 +12,17 @@ const COPY: f64 = 0.27;
 /// A first inseam segment of this share of the way back or more is a seam drawn with two vertices.
 const TWO_VERTICES: f64 = 0.6;
 
-/// What is done to one leg, in mm.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+/// What is done to one leg. Field names and order are part of the interface.
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
 pub struct Moves {
     /// Slide along the grain; positive away from the waist, which lengthens.
+    #[serde(rename = "along_mm")]
     pub along: Mm,
     /// Fork carried across the grain; positive outwards.
+    #[serde(rename = "across_mm")]
     pub across: Mm,
     /// Centre waist point moved along the centre seam; positive upwards.
+    #[serde(rename = "waist_mm")]
     pub waist: Mm,
 }
 

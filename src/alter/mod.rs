@@ -13,6 +13,7 @@ pub use carry::Carried;
 pub use law::{Law, Moves};
 pub use redraw::{Added, Redrawn};
 
+use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
 use crate::seam::Leg;
 use crate::units::Mm;
@@ -24,18 +25,6 @@ pub struct Change {
     pub redrawn: Vec<Redrawn>,
     /// What goes along with them.
     pub carried: Carried,
-}
-
-/// Where on the inseam the redrawn line has come back.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum BlendTo {
-    /// At the knee.
-    #[default]
-    Knee,
-    /// This far from the fork, along the inseam.
-    Length(Mm),
-    /// At the hem.
-    Hem,
 }
 
 /// How far below the fork the line has come back, the same for a front and its back.
@@ -64,7 +53,8 @@ pub fn change(piece: &Piece, leg: &Leg, law: &Law, moves: Moves) -> Change {
         let Some(outline) = piece.outline(layer_use) else { continue };
         let Some(path) = piece.paths.iter().position(|p| std::ptr::eq(p, outline)) else { continue };
         let stations = if layer_use == LayerUse::Sew {
-            let mut own = vec![station::Station { role: crate::seam::SeamRole::Hem, at: 0.0 }; outline.points.len()];
+            let mut own =
+                vec![station::Station { role: crate::seam::SeamRole::Hem, at: 0.0 }; outline.points.len()];
             for (station, &i) in station::of_ring(leg).into_iter().zip(&leg.order) {
                 own[i as usize] = station;
             }
@@ -87,7 +77,8 @@ pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
     let n = line.len();
     let first = index[leg.order[0] as usize];
     let forward = leg.order[1] == (leg.order[0] + 1) % u32::try_from(leg.order.len()).unwrap_or(u32::MAX);
-    let order: Vec<usize> = (0..n).map(|k| if forward { (first + k) % n } else { (first + n - k) % n }).collect();
+    let order: Vec<usize> =
+        (0..n).map(|k| if forward { (first + k) % n } else { (first + n - k) % n }).collect();
     let mut place = vec![0; n];
     for (k, &i) in order.iter().enumerate() {
         place[i] = k;

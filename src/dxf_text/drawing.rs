@@ -89,7 +89,9 @@ impl<'a> Drawing<'a> {
     /// The section with this name.
     #[must_use]
     pub fn section(&self, name: &str) -> Option<&Section> {
-        self.sections.iter().find(|s| s.name.of(self.bytes).trim_ascii().eq_ignore_ascii_case(name.as_bytes()))
+        self.sections
+            .iter()
+            .find(|s| s.name.of(self.bytes).trim_ascii().eq_ignore_ascii_case(name.as_bytes()))
     }
 
     /// The entities of a stretch.
@@ -308,8 +310,7 @@ impl<'a> Walk<'a> {
                 if self.block.is_some() {
                     return Err(self.structure(pair.start, "a BLOCK begins inside another"));
                 }
-                self.block =
-                    Some(OpenBlock { start: pair.start, name: None, body: None, tail: 0 });
+                self.block = Some(OpenBlock { start: pair.start, name: None, body: None, tail: 0 });
             }
             b"ENDBLK" if self.in_blocks => {
                 let Some(block) = &mut self.block else {

@@ -46,7 +46,7 @@ impl Style {
         let exponent = split.map(|i| {
             let tail = &digits[i + 1..];
             let signed = matches!(tail.first(), Some(b'+' | b'-'));
-            (digits[i], signed, tail.len() - usize::from(signed))
+            (digits[i], tail.first() == Some(&b'+'), tail.len() - usize::from(signed))
         });
         Style {
             plus,

@@ -104,14 +104,7 @@ impl<'a> Pairs<'a> {
     #[must_use]
     pub fn new(bytes: &'a [u8], stretch: Span, line_end: u8) -> Self {
         let (base, end) = (stretch.start as usize, stretch.end as usize);
-        Pairs {
-            bytes,
-            base,
-            at: base,
-            end,
-            ends: Memchr::new(line_end, &bytes[base..end]),
-            drained: false,
-        }
+        Pairs { bytes, base, at: base, end, ends: Memchr::new(line_end, &bytes[base..end]), drained: false }
     }
 
     /// The next line without its end, and where the one after begins.
@@ -205,9 +198,11 @@ fn value_start(n: usize) -> u32 {
 #[must_use]
 pub(crate) fn shown(bytes: &[u8]) -> String {
     let text = String::from_utf8_lossy(bytes);
-    let mut out: String = text.chars().take(40).flat_map(|c| {
-        if c.is_control() { c.escape_default().collect::<Vec<_>>() } else { vec![c] }
-    }).collect();
+    let mut out: String = text
+        .chars()
+        .take(40)
+        .flat_map(|c| if c.is_control() { c.escape_default().collect::<Vec<_>>() } else { vec![c] })
+        .collect();
     if text.chars().count() > 40 {
         out.push('…');
     }

@@ -5,9 +5,11 @@
 //! file.
 
 mod handle;
+mod meant;
 mod stroke;
 
 pub use handle::Handles;
+pub use meant::{Kind, Meant};
 
 use crate::alter::{Change, Redrawn};
 use crate::dxf_text::splice::Edits;
@@ -23,6 +25,8 @@ pub struct Written {
     pub block: usize,
     /// The bytes in the place of the whole block.
     pub bytes: Vec<u8>,
+    /// The entities with points that the bytes are meant to hold, in their order.
+    pub meant: Vec<Meant>,
 }
 
 /// Writes a piece's block with its change.
@@ -38,21 +42,36 @@ pub fn block(drawing: &Drawing<'_>, piece: &Piece, change: &Change, handles: &Ha
         strokes.push(StrokeChange { stroke, moves, added: Vec::new() });
     }
     let mut fresh = handles.of_block(piece.block);
-    for change in &strokes {
-        change.write(drawing, &piece.strokes[change.stroke], piece.scale, &mut fresh, &mut edits);
-    }
-    for &(mark, shift) in &change.carried.marks {
-        let mark = &piece.marks[mark];
-        shift_place(&mut edits, mark.place, mark.at, shift, piece.scale);
-    }
-    for &(text, shift) in &change.carried.texts {
-        for &(place, at) in &piece.texts[text].places {
-            shift_place(&mut edits, place, at, shift, piece.scale);
+    let mut meant = Vec::with_capacity(piece.strokes.len() + piece.marks.len() + piece.texts.len());
+    for (i, stroke) in piece.strokes.iter().enumerate() {
+        match strokes.iter().find(|c| c.stroke == i) {
+            Some(change) => meant.extend(change.write(drawing, stroke, piece.scale, &mut fresh, &mut edits)),
+            None => meant.push(Meant::of(stroke)),
         }
     }
+    let shift_of = |list: &[(usize, Vec2)], i: usize| {
+        list.binary_search_by_key(&i, |&(k, _)| k).map_or(Vec2::ZERO, |found| list[found].1)
+    };
+    for (i, mark) in piece.marks.iter().enumerate() {
+        let shift = shift_of(&change.carried.marks, i);
+        shift_place(&mut edits, mark.place, mark.at, shift, piece.scale);
+        meant.push(Meant { start: mark.place.x.start, kind: Kind::Point, points: vec![mark.at + shift] });
+    }
+    for (i, text) in piece.texts.iter().enumerate() {
+        let shift = shift_of(&change.carried.texts, i);
+        for &(place, at) in &text.places {
+            shift_place(&mut edits, place, at, shift, piece.scale);
+        }
+        meant.push(Meant {
+            start: text.places[0].0.x.start,
+            kind: Kind::Text,
+            points: vec![text.at + shift],
+        });
+    }
+    meant.sort_by_key(|m| m.start);
     let mut bytes = Vec::new();
     edits.apply(drawing.bytes, drawing.blocks[piece.block].whole, &mut bytes);
-    Written { block: piece.block, bytes }
+    Written { block: piece.block, bytes, meant }
 }
 
 /// The whole file with these blocks, given in the drawing's order, in their places.
@@ -79,7 +98,7 @@ pub fn file(drawing: &Drawing<'_>, blocks: &[Written], handles: &Handles) -> Vec
 fn collect(strokes: &mut Vec<StrokeChange>, piece: &Piece, redrawn: &Redrawn) {
     let path = &piece.paths[redrawn.path];
     let base = strokes.len();
-    let mut slot = |strokes: &mut Vec<StrokeChange>, stroke: u32| -> usize {
+    let slot = |strokes: &mut Vec<StrokeChange>, stroke: u32| -> usize {
         let stroke = stroke as usize;
         match strokes[base..].iter().position(|s| s.stroke == stroke) {
             Some(i) => base + i,
@@ -104,7 +123,9 @@ fn collect(strokes: &mut Vec<StrokeChange>, piece: &Piece, redrawn: &Redrawn) {
         strokes[i].moves[twin.point as usize] = redrawn.moves[point as usize];
     }
     for added in &redrawn.added {
-        let Some((stroke, after, backwards)) = drawn_edge(piece, path, added.after as usize) else { continue };
+        let Some((stroke, after, backwards)) = drawn_edge(piece, path, added.after as usize) else {
+            continue;
+        };
         let i = slot(strokes, stroke);
         let share = if backwards { 1.0 - added.share } else { added.share };
         strokes[i].added.push(stroke::Added { after, share, at: added.at });

@@ -1,6 +1,7 @@
 //! One changed entity.
 
 use super::handle::BlockHandles;
+use super::meant::{Kind, Meant};
 use super::shift_place;
 use crate::dxf_text::splice::Edits;
 use crate::dxf_text::{Drawing, Pair, Span};
@@ -33,7 +34,7 @@ pub(super) struct StrokeChange {
 }
 
 impl StrokeChange {
-    /// Notes the edits that show the change.
+    /// Notes the edits that show the change, and says what the entity is meant to be then.
     pub fn write(
         &self,
         drawing: &Drawing<'_>,
@@ -41,46 +42,31 @@ impl StrokeChange {
         scale: f64,
         handles: &mut BlockHandles<'_>,
         edits: &mut Edits,
-    ) {
+    ) -> Vec<Meant> {
         if self.moves.iter().all(|m| *m == Vec2::ZERO) {
-            return;
+            return vec![Meant::of(stroke)];
         }
         let mut writer = Writer { change: self, drawing, stroke, scale, handles, edits };
-        match &stroke.shape {
-            Shape::Polyline { vertices, bulges, at } => {
-                writer.places();
-                for (v, between) in writer.bent(vertices, bulges, at) {
-                    writer.add_vertices(vertices[v], &between);
-                }
+        match (&stroke.shape, self.rigid()) {
+            (Shape::Polyline { vertices, bulges, at }, _) => {
+                vec![writer.vertices(vertices, bulges, at, None)]
             }
-            Shape::LwPolyline { count, vertices, bulges, at } => {
-                writer.places();
-                let mut n = vertices.len();
-                for (v, between) in writer.bent(vertices, bulges, at) {
-                    n += between.len();
-                    writer.add_vertices(vertices[v], &between);
-                }
-                if n != vertices.len() {
-                    writer.edits.replace(*count, n.to_string().as_bytes());
-                }
+            (Shape::LwPolyline { count, vertices, bulges, at }, _) => {
+                vec![writer.vertices(vertices, bulges, at, Some(*count))]
             }
-            Shape::Line => writer.line(),
-            Shape::Arc { centre } => match self.rigid() {
-                Some(shift) => {
-                    // The centre is not a point of the stroke; its number is read again.
-                    writer.shift_number(centre.x, shift.x);
-                    writer.shift_number(centre.y, shift.y);
+            (Shape::Line, _) => writer.line(),
+            (Shape::Arc { centre, at }, Some(shift)) => {
+                shift_place(writer.edits, *centre, *at, shift, scale);
+                vec![Meant { start: stroke.span.start, kind: Kind::Arc, points: vec![*at + shift] }]
+            }
+            (Shape::Spline { controls }, Some(shift)) => {
+                for &(place, at) in controls {
+                    shift_place(writer.edits, place, at, shift, scale);
                 }
-                None => writer.replace(),
-            },
-            Shape::Spline { controls } => match self.rigid() {
-                Some(shift) => {
-                    for &(place, at) in controls {
-                        shift_place(writer.edits, place, at, shift, scale);
-                    }
-                }
-                None => writer.replace(),
-            },
+                let points = controls.iter().map(|&(_, at)| at + shift).collect();
+                vec![Meant { start: stroke.span.start, kind: Kind::Spline, points }]
+            }
+            (Shape::Arc { .. } | Shape::Spline { .. }, None) => vec![writer.replace()],
         }
     }
 
@@ -120,38 +106,52 @@ struct Writer<'w, 'd, 'h> {
 impl Writer<'_, '_, '_> {
     /// Moves every point that has a place.
     fn places(&mut self) {
-        for ((place, &at), &shift) in self.stroke.places.iter().zip(&self.stroke.points).zip(&self.change.moves) {
+        for ((place, &at), &shift) in
+            self.stroke.places.iter().zip(&self.stroke.points).zip(&self.change.moves)
+        {
             if let Some(place) = place {
                 shift_place(self.edits, *place, at, shift, self.scale);
             }
         }
     }
 
-    /// For each vertex after which vertices are to be added, those. The bulge of an arc that has to
-    /// bend becomes 0.
-    fn bent(&mut self, vertices: &[Span], bulges: &[Option<Span>], at: &[u32]) -> Vec<(usize, Vec<Point>)> {
-        let mut found = Vec::new();
+    /// A polyline: its vertices moved, and vertices added where an edge needs them or an arc has to
+    /// bend. The bulge of such an arc becomes 0.
+    fn vertices(
+        &mut self,
+        vertices: &[Span],
+        bulges: &[Option<Span>],
+        at: &[u32],
+        count: Option<Span>,
+    ) -> Meant {
+        self.places();
         let moves = &self.change.moves;
+        let moved = |i: usize| self.stroke.points[i] + moves[i];
+        let mut points = Vec::with_capacity(vertices.len());
         for v in 0..vertices.len() {
             let from = at[v] as usize;
-            let to = at.get(v + 1).map_or(self.stroke.points.len(), |&t| t as usize);
+            let to = at.get(v + 1).map_or(moves.len(), |&t| t as usize);
             let next = if to < moves.len() { to } else { 0 };
-            let straight = bulges[v].is_none();
-            let alike = moves[from..to].iter().all(|m| (*m - moves[from]).hypot() < 1e-9)
-                && (moves[next] - moves[from]).hypot() < 1e-9;
+            points.push(moved(from));
             let mut between = self.change.between(self.stroke, from, to);
-            if let (false, false, Some(bulge)) = (straight, alike, bulges[v]) {
-                let ends = (self.stroke.points[from] + moves[from], self.stroke.points[next] + moves[next]);
-                between = thinned(ends.0, &between, ends.1);
+            if let Some(bulge) = bulges[v] {
+                let alike = |m: &Vec2| (*m - moves[from]).hypot() < 1e-9;
+                if moves[from..to].iter().all(alike) && alike(&moves[next]) {
+                    continue;
+                }
+                between = thinned(moved(from), &between, moved(next));
                 self.edits.replace(bulge, b"0.0");
-            } else if !straight {
-                continue;
             }
             if !between.is_empty() {
-                found.push((v, between));
+                self.add_vertices(vertices[v], &between);
+                points.extend(between);
             }
         }
-        found
+        let kind = if count.is_some() { Kind::LwPolyline } else { Kind::Polyline };
+        if let Some(count) = count.filter(|_| points.len() != vertices.len()) {
+            self.edits.replace(count, points.len().to_string().as_bytes());
+        }
+        Meant { start: self.stroke.span.start, kind, points }
     }
 
     /// Adds copies of a vertex after it, at other places.
@@ -187,45 +187,46 @@ impl Writer<'_, '_, '_> {
     }
 
     /// A LINE: its ends, and a further LINE for each vertex added.
-    fn line(&mut self) {
+    fn line(&mut self) -> Vec<Meant> {
         let (points, moves) = (&self.stroke.points, &self.change.moves);
-        let b = points[1] + moves[1];
+        let (a, b) = (points[0] + moves[0], points[1] + moves[1]);
+        let meant =
+            |from, to| Meant { start: self.stroke.span.start, kind: Kind::Line, points: vec![from, to] };
         let middle: Vec<Point> = self.change.added_after(0).collect();
         let (Some(&first), Some([Some(pa), Some(pb)])) = (middle.first(), self.stroke.places.get(..2)) else {
             self.places();
-            return;
+            return vec![meant(a, b)];
         };
         shift_place(self.edits, *pa, points[0], moves[0], self.scale);
         shift_place(self.edits, *pb, points[1], first - points[1], self.scale);
+        let mut lines = vec![meant(a, first)];
         let mut copies = Vec::new();
         let ends = middle.iter().skip(1).copied().chain([b]);
         for (from, to) in middle.iter().copied().zip(ends) {
+            lines.push(meant(from, to));
             self.copy(self.stroke.span, &[(10, from), (11, to)], &mut copies);
         }
         self.edits.replace(Span { start: self.stroke.span.end, end: self.stroke.span.end }, &copies);
-    }
-
-    fn shift_number(&mut self, span: Span, shift: f64) {
-        let value = crate::dxf_text::number::parse(span.of(self.drawing.bytes)).unwrap_or(0.0);
-        if shift.abs() > 1e-9 {
-            self.edits.number(span, value + shift / self.scale);
-        }
+        lines
     }
 
     /// Puts a polyline in the place of a curve that has to bend.
-    fn replace(&mut self) {
+    fn replace(&mut self) -> Meant {
         let (n, points) = (self.stroke.points.len(), &self.stroke.points);
         let moved = |i: usize| points[i] + self.change.moves[i];
         let inner = thinned(moved(0), &self.change.between(self.stroke, 0, n - 1), moved(n - 1));
         let line: Vec<Point> = std::iter::once(moved(0)).chain(inner).chain([moved(n - 1)]).collect();
         let pairs: Vec<Pair> = self.drawing.pairs(self.stroke.span).map_while(Result::ok).collect();
-        let text = polyline(self.drawing, &pairs, &line, self.scale);
+        let modern = pairs.iter().any(|p| p.code == 100);
+        let text = polyline(self.drawing, &pairs, &line, self.scale, modern);
         self.edits.replace(self.stroke.span, &text);
+        let kind = if modern { Kind::LwPolyline } else { Kind::Polyline };
+        Meant { start: self.stroke.span.start, kind, points: line }
     }
 }
 
 /// The entity's own first pairs (handle, owner, layer, colour …) under another kind.
-fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64) -> Vec<u8> {
+fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64, modern: bool) -> Vec<u8> {
     use std::io::Write;
     let bytes = drawing.bytes;
     let end: &[u8] = match drawing.line_end() {
@@ -233,7 +234,6 @@ fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64) -
         _ if memchr::memmem::find(bytes, b"\r\n").is_some() => b"\r\n",
         _ => b"\n",
     };
-    let modern = pairs.iter().any(|p| p.code == 100);
     let mut out = Vec::new();
     let pair = |out: &mut Vec<u8>, code: i16, value: &[u8]| {
         // Writing to a Vec cannot fail.
@@ -296,8 +296,7 @@ fn thin(a: Point, between: &[Point], b: Point, kept: &mut Vec<Point>) {
     let chord = b - a;
     let length = chord.hypot();
     let away = |p: Point| if length == 0.0 { (p - a).hypot() } else { ((p - a).cross(chord) / length).abs() };
-    let Some((i, worst)) =
-        between.iter().map(|&p| away(p)).enumerate().max_by(|p, q| p.1.total_cmp(&q.1))
+    let Some((i, worst)) = between.iter().map(|&p| away(p)).enumerate().max_by(|p, q| p.1.total_cmp(&q.1))
     else {
         return;
     };

@@ -65,7 +65,8 @@ impl Nurbs {
         if p == 0 || p > 10 || n <= p || self.knots.len() != n + p + 1 {
             return None;
         }
-        if self.knots.windows(2).any(|k| k[1] < k[0]) || !(self.weights.is_empty() || self.weights.len() == n) {
+        if self.knots.windows(2).any(|k| k[1] < k[0]) || !(self.weights.is_empty() || self.weights.len() == n)
+        {
             return None;
         }
         let mut points = Vec::new();

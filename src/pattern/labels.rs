@@ -18,9 +18,9 @@ pub struct Labels {
 }
 
 impl Labels {
-    /// Takes a text if it is one of these; false if it is something else.
-    pub fn take(&mut self, text: &str) -> bool {
-        let Some((key, value)) = split(text) else { return false };
+    /// Takes a text if it is one of these.
+    pub fn take(&mut self, text: &str) {
+        let Some((key, value)) = split(text) else { return };
         let slot = match key.as_str() {
             "piecename" => &mut self.name,
             "size" => &mut self.size,
@@ -29,13 +29,12 @@ impl Labels {
             "material" => &mut self.material,
             "annotation" => {
                 self.annotations.push(value.to_owned());
-                return true;
+                return;
             }
-            _ => return false,
+            _ => return,
         };
         // The first one counts: later texts of the same key are usually copies in other places.
         slot.get_or_insert_with(|| value.to_owned());
-        true
     }
 }
 

@@ -120,7 +120,9 @@ impl Piece {
     #[must_use]
     pub fn outline(&self, layer_use: LayerUse) -> Option<&Path> {
         let area = |p: &Path| p.doubled_area().abs();
-        self.paths_of(layer_use).filter(|p| p.closed && p.points.len() >= 3).max_by(|a, b| area(a).total_cmp(&area(b)))
+        self.paths_of(layer_use)
+            .filter(|p| p.closed && p.points.len() >= 3)
+            .max_by(|a, b| area(a).total_cmp(&area(b)))
     }
 
     /// The lines of this use.

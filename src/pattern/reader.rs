@@ -124,7 +124,10 @@ fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErro
         (None, Some(u), None) => {
             pattern.findings.push(Finding::note(
                 FindingId::ReadAs,
-                format!("the drawing has no 'Units:' text; its header's $INSUNITS says {}. Check one length", u.sign()),
+                format!(
+                    "the drawing has no 'Units:' text; its header's $INSUNITS says {}. Check one length",
+                    u.sign()
+                ),
             ));
             u
         }
@@ -172,7 +175,10 @@ fn placing<'a>(
             findings.push(
                 Finding::error(
                     FindingId::UnitDoubtful,
-                    format!("the piece is placed twice, at scale {other} and at scale {}; export it at one scale", x.abs()),
+                    format!(
+                        "the piece is placed twice, at scale {other} and at scale {}; export it at one scale",
+                        x.abs()
+                    ),
                 )
                 .piece(shown)
                 .line(line),
@@ -280,7 +286,11 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     fn required(&self, e: &Entity<'_>, x: i16) -> Result<(Point, Place), DxfError> {
         self.at(e, x)?.ok_or_else(|| DxfError::Structure {
             line: self.drawing.line(e.span.start),
-            what: format!("a {} has no point (group codes {x} and {})", String::from_utf8_lossy(e.kind), x + 10),
+            what: format!(
+                "a {} has no point (group codes {x} and {})",
+                String::from_utf8_lossy(e.kind),
+                x + 10
+            ),
         })
     }
 
@@ -394,7 +404,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         if radius > 0.0 {
             let points = curve::arc(centre, radius, start, end);
             let places = vec![None; points.len()];
-            self.push(e, Shape::Arc { centre: place }, points, places);
+            self.push(e, Shape::Arc { centre: place, at: centre }, points, places);
         }
         Ok(())
     }
@@ -458,9 +468,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     fn text(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
         let Some(value) = e.get(1) else { return Ok(()) };
         let value = self.drawing.text(value.value).into_owned();
-        if self.labels.take(&value) {
-            return Ok(());
-        }
+        self.labels.take(&value);
         let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
         let mut places = vec![(place, at)];
         // The alignment point of a TEXT; in an MTEXT code 11 is a direction.

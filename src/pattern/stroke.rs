@@ -41,8 +41,10 @@ pub enum Shape {
     Line,
     /// `ARC`, by its centre.
     Arc {
-        /// The centre.
+        /// Where the centre stands.
         centre: Place,
+        /// The centre in mm.
+        at: Point,
     },
     /// `SPLINE`, by its control and fit points.
     Spline {
@@ -151,7 +153,11 @@ impl<'s> Chain<'s> {
         }
         let Some((_, j, back, at_tail)) = best else { return false };
         used[j] = true;
-        if at_tail { self.links.push_back((j, back)) } else { self.links.push_front((j, back)) }
+        if at_tail {
+            self.links.push_back((j, back))
+        } else {
+            self.links.push_front((j, back))
+        }
         true
     }
 

@@ -4,6 +4,7 @@ use super::leg::{Found, How, Leg, SewLine};
 use super::shape::{self, Candidate};
 use super::{SeamRole, ring};
 use crate::finding::{Finding, FindingId};
+use crate::job::LabelTexts;
 use crate::pattern::{LayerUse, Path, Piece};
 use kurbo::{Point, Vec2};
 
@@ -13,13 +14,6 @@ const ON_VERTEX: f64 = 0.5;
 /// How far, in mm, a label may stand from the seam it names. Wider than any allowance and about
 /// two lines of the tallest lettering in use.
 const LABEL_REACH: f64 = 60.0;
-
-/// What the user says about seams.
-#[derive(Clone, Debug, Default)]
-pub struct SeamWords {
-    /// For each seam the words that name it in texts at it.
-    pub labels: Vec<(SeamRole, Vec<String>)>,
-}
 
 /// Why a piece has no leg.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +31,7 @@ impl From<Finding> for NoLeg {
 }
 
 /// Finds the seams of a piece.
-pub fn find(piece: &Piece, words: &SeamWords) -> Result<Leg, NoLeg> {
+pub fn find(piece: &Piece, words: &LabelTexts) -> Result<Leg, NoLeg> {
     let Some(path) = piece.outline(LayerUse::Sew) else {
         return Err(without_sew_line(piece));
     };
@@ -81,7 +75,7 @@ fn crotch(
     path: &Path,
     turns: &[f64],
     grain: Vec2,
-    words: &SeamWords,
+    words: &LabelTexts,
 ) -> Result<(Candidate, How), NoLeg> {
     if let Some(seam) = piece.paths_of(LayerUse::Crotch).next() {
         return by_layer(piece, path, seam, grain).map(|c| (c, How::Layer));
@@ -162,7 +156,7 @@ fn by_label(
     turns: &[f64],
     grain: Vec2,
     candidates: &[Candidate],
-    words: &SeamWords,
+    words: &LabelTexts,
 ) -> Result<Option<Candidate>, NoLeg> {
     let Some(text) = piece.texts.iter().find(|t| names(&t.value, SeamRole::Crotch, words)) else {
         return Ok(None);
@@ -186,7 +180,10 @@ fn by_label(
         Some((d, c)) if d <= LABEL_REACH => Ok(Some(c)),
         _ => Err(Finding::error(
             FindingId::SeamAmbiguous,
-            format!("the label '{}' stands at no edge that can be a crotch seam; move it to the seam", text.value),
+            format!(
+                "the label '{}' stands at no edge that can be a crotch seam; move it to the seam",
+                text.value
+            ),
         )
         .at(piece.drawn(text.at))
         .into()),
@@ -199,20 +196,15 @@ fn segment_distance(a: Point, b: Point, p: Point) -> f64 {
     (a + d * t - p).hypot()
 }
 
-fn names(text: &str, role: SeamRole, words: &SeamWords) -> bool {
-    let text = text.trim().to_uppercase();
-    words.labels.iter().any(|(r, list)| *r == role && list.iter().any(|w| w.trim().to_uppercase() == text))
+/// Whether a text is one of the words for a seam, case aside.
+fn names(text: &str, role: SeamRole, words: &LabelTexts) -> bool {
+    let text = text.trim().to_lowercase();
+    let keys = words.iter().filter(|(key, _)| key.seam() == Some(role));
+    keys.flat_map(|(_, list)| list).any(|word| word.to_lowercase() == text)
 }
 
 /// Turns the sew path so that it begins at the waist and runs over the fork, and finds the corners.
-fn leg(
-    piece: &Piece,
-    path: &Path,
-    turns: &[f64],
-    grain: Vec2,
-    c: Candidate,
-    how: How,
-) -> Result<Leg, NoLeg> {
+fn leg(piece: &Piece, path: &Path, turns: &[f64], grain: Vec2, c: Candidate, how: How) -> Result<Leg, NoLeg> {
     let n = path.points.len();
     let order: Vec<u32> = (0..n)
         .map(|k| if c.forward { (c.waist + k) % n } else { (c.waist + n - k) % n })

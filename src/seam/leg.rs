@@ -107,10 +107,15 @@ impl Leg {
     pub fn thigh(&self) -> Option<Mm> {
         let fork = self.fork_point();
         let level = |p: Point| (p - fork).dot(self.up);
-        let crossings = self.seam(SeamRole::Outseam).windows(2).filter_map(|w| {
-            let (a, b) = (level(w[0]), level(w[1]));
-            (a <= 0.0 && b >= 0.0 && a < b).then(|| w[0].lerp(w[1], a / (a - b)))
-        }).map(|p| (fork - p).dot(self.out)).collect::<Vec<_>>();
+        let crossings = self
+            .seam(SeamRole::Outseam)
+            .windows(2)
+            .filter_map(|w| {
+                let (a, b) = (level(w[0]), level(w[1]));
+                (a <= 0.0 && b >= 0.0 && a < b).then(|| w[0].lerp(w[1], a / (a - b)))
+            })
+            .map(|p| (fork - p).dot(self.out))
+            .collect::<Vec<_>>();
         crossings.into_iter().reduce(f64::max).map(Mm)
     }
 

@@ -2,10 +2,14 @@
 
 mod find;
 pub mod leg;
+mod measure;
 pub mod ring;
 pub mod role;
 pub mod shape;
+mod sizes;
 
-pub use find::{NoLeg, SeamWords, find};
+pub use find::{NoLeg, find};
 pub use leg::{Found, How, Leg, SewLine};
+pub use measure::{LegMeasures, Measures};
 pub use role::SeamRole;
+pub use sizes::{LegPiece, Part, Size, sizes};

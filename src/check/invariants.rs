@@ -1,0 +1,232 @@
+//! What must hold after a slide, checked on the lines as they will be drawn.
+//!
+//! The bounds are the trade's; see each constant. The checks measure the new lines anew and do not
+//! ask the law that made them.
+
+use super::outline;
+use crate::alter::{Change, Moves, Redrawn};
+use crate::finding::{Finding, FindingId};
+use crate::pattern::{LayerUse, Piece};
+use crate::seam::{Leg, ring};
+use crate::units::Mm;
+use kurbo::{Point, Vec2};
+
+/// The exact-copy span moves as one, in mm.
+const COPY: f64 = 0.001;
+/// A join may turn by this much more than the original did there, in degrees.
+const JOIN: f64 = 0.5;
+/// A straight centre seam may turn by this much where it enters the curve, in degrees.
+const CENTRE: f64 = 1.5;
+/// The allowance along redrawn edges may differ by this much from the original's, in mm.
+const ALLOWANCE: f64 = 0.3;
+
+/// Checks one altered piece. `after` is the leg on the redrawn sew line.
+#[must_use]
+pub fn check(
+    piece: &Piece,
+    before: &Leg,
+    after: &Leg,
+    change: &Change,
+    moves: Moves,
+    blend: Mm,
+) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    copy(piece, before, after, moves, blend, &mut findings);
+    joins(piece, before, after, moves, &mut findings);
+    if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
+        allowance(piece, before, after, cut, &old.points, &mut findings);
+    }
+    for redrawn in &change.redrawn {
+        let path = &piece.paths[redrawn.path];
+        let (line, _) = redrawn.line(&path.points);
+        let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
+        if let Some((.., at)) = outline::crossing(&line)
+            && outline::crossing(&path.points).is_none()
+        {
+            findings.push(
+                Finding::error(
+                    FindingId::CrossingOutline,
+                    format!("the altered {name} crosses itself; ask for a smaller change, or let it come back further down (--blend-to)"),
+                )
+                .at(piece.drawn(at)),
+            );
+        }
+        if ring::doubled_area(&line) * ring::doubled_area(&path.points) <= 0.0 {
+            findings.push(Finding::error(
+                FindingId::CrossingOutline,
+                format!("the altered {name} runs the other way round; ask for a smaller change"),
+            ));
+        }
+    }
+    findings.into_iter().map(|f| f.piece(&piece.name)).collect()
+}
+
+fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option<&'c Redrawn> {
+    change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == layer_use)
+}
+
+/// The fork moves by the slide exactly, and the curve with the first quarter of the way back with it.
+fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findings: &mut Vec<Finding>) {
+    let wanted = before.up * -moves.along.0 + before.out * moves.across.0;
+    let moved = after.fork_point() - before.fork_point();
+    if (moved - wanted).hypot() > COPY {
+        findings.push(
+            Finding::error(
+                FindingId::ChangedElsewhere,
+                format!(
+                    "the fork moved by {:.4} mm in place of {:.4} mm along the grain",
+                    moved.hypot(),
+                    wanted.hypot()
+                ),
+            )
+            .at(piece.drawn(after.fork_point())),
+        );
+    }
+    // A fork carried across the grain is no copy; nor is a straight inseam drawn with two vertices.
+    let two_vertices = (before.ring[before.fork + 1] - before.fork_point()).hypot() > 0.25 * blend.0;
+    let stations = ring::stations(&before.ring[before.fork..=before.hem_in]);
+    let quarter =
+        if two_vertices { 0 } else { stations.partition_point(|&s| s <= 0.25 * blend.0).saturating_sub(1) };
+    if moves.across.0 != 0.0 {
+        return;
+    }
+    // Vertices are only added where the slide changes, so the copied span has the same number.
+    let (b, a) = (&before.ring, &after.ring);
+    let (from, to) = (before.curve_begin, before.fork + quarter);
+    let shift = after.curve_begin.abs_diff(before.curve_begin);
+    let off = (from..=to)
+        .filter_map(|i| a.get(i + shift).map(|p| ((*p - b[i]) - wanted, b[i])))
+        .find(|(d, _)| d.hypot() > COPY);
+    if let Some((d, at)) = off {
+        findings.push(
+            Finding::error(
+                FindingId::ChangedElsewhere,
+                format!("the curve is no exact copy: a vertex is {:.4} mm from where it belongs", d.hypot()),
+            )
+            .at(piece.drawn(at)),
+        );
+    }
+}
+
+/// Where new line meets old, and at every other vertex of the redrawn span, the line turns no more
+/// than it did.
+fn joins(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut Vec<Finding>) {
+    if moves.across.0 != 0.0 || moves.waist.0 != 0.0 {
+        return;
+    }
+    let (old, new) = (ring::turns(&before.ring), ring::turns(&after.ring));
+    let centre = (new[after.curve_begin] - old[before.curve_begin]).abs();
+    if centre > CENTRE {
+        findings.push(
+            Finding::error(
+                FindingId::JoinCorner,
+                format!(
+                    "the centre seam turns by {centre:.2}° where it enters the curve (at most {CENTRE}°): it leans to the \
+                     grain and its straight part is short. Give this piece less of the change, or take the corner out by \
+                     hand and --accept join-corner"
+                ),
+            )
+            .at(piece.drawn(after.ring[after.curve_begin])),
+        );
+    }
+    // Old vertices that did not move, next to one that did: the two ends of the redrawn span, but
+    // for the centre waist, which is a corner.
+    let at_old = |i: usize| old.get(i).copied().unwrap_or(0.0);
+    for i in after.fork + 1..after.hem_in {
+        let place = after.ring[i];
+        let still = before.ring.iter().position(|p| *p == place);
+        let moved_before = !before.ring.contains(&after.ring[i - 1]);
+        let Some(was) = still.filter(|_| moved_before) else { continue };
+        let more = (new[i] - at_old(was)).abs();
+        let two_vertices = was == before.fork + 1;
+        if more > JOIN && !two_vertices {
+            findings.push(
+                Finding::error(
+                    FindingId::JoinCorner,
+                    format!(
+                        "the new inseam meets the old one at a corner of {more:.2}° (at most {JOIN}°); let it come back \
+                         further down with --blend-to"
+                    ),
+                )
+                .at(piece.drawn(place)),
+            );
+        }
+    }
+}
+
+/// The cut line's vertices keep their distance from the sew line.
+fn allowance(
+    piece: &Piece,
+    before: &Leg,
+    after: &Leg,
+    cut: &Redrawn,
+    old: &[Point],
+    findings: &mut Vec<Finding>,
+) {
+    let reach = |leg: &Leg| leg.ring[..=leg.hem_in].to_vec();
+    let (sew_old, sew_new) = (Near::new(&reach(before)), Near::new(&reach(after)));
+    let worst = (0..old.len())
+        .filter(|&i| cut.moves[i] != Vec2::ZERO)
+        .map(|i| {
+            let was = sew_old.distance(old[i]);
+            let is = sew_new.distance(old[i] + cut.moves[i]);
+            ((is - was).abs(), old[i] + cut.moves[i])
+        })
+        .max_by(|a, b| a.0.total_cmp(&b.0));
+    if let Some((d, at)) = worst
+        && d > ALLOWANCE
+    {
+        findings.push(
+            Finding::error(
+                FindingId::AllowanceUneven,
+                format!(
+                    "the seam allowance changes by {d:.2} mm along the redrawn edge (at most {ALLOWANCE} mm); ask for a \
+                     smaller change, or redraw the cut line by hand and --accept allowance-uneven"
+                ),
+            )
+            .at(piece.drawn(at)),
+        );
+    }
+}
+
+/// Distances from a run of points, by a grid over it.
+struct Near {
+    points: Vec<Point>,
+    boxes: Vec<kurbo::Rect>,
+}
+
+impl Near {
+    /// Segments that share a box.
+    const EACH: usize = 16;
+
+    fn new(points: &[Point]) -> Self {
+        let starts = (0..points.len().saturating_sub(1)).step_by(Self::EACH);
+        let boxes = starts
+            .map(|i| {
+                let run = &points[i..points.len().min(i + Self::EACH + 1)];
+                run.iter().skip(1).fold(kurbo::Rect::from_points(run[0], run[0]), |r, p| r.union_pt(*p))
+            })
+            .collect();
+        Near { points: points.to_vec(), boxes }
+    }
+
+    fn distance(&self, p: Point) -> f64 {
+        let mut best = f64::INFINITY;
+        for (k, area) in self.boxes.iter().enumerate() {
+            let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
+            let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
+            if dx.hypot(dy) >= best {
+                continue;
+            }
+            let from = k * Self::EACH;
+            let run = &self.points[from..self.points.len().min(from + Self::EACH + 1)];
+            for w in run.windows(2) {
+                let d = w[1] - w[0];
+                let t =
+                    if d.hypot2() == 0.0 { 0.0 } else { ((p - w[0]).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+                best = best.min((w[0] + d * t - p).hypot());
+            }
+        }
+        best
+    }
+}

@@ -1,0 +1,90 @@
+//! Whether an outline crosses itself.
+
+use geo::line_intersection::{LineIntersection, line_intersection};
+use geo::{Coord, Line};
+use kurbo::Point;
+
+/// Where a closed line first crosses or touches itself: the indices of two of its edges, and the
+/// place. A sweep along the longer side of its box; intersections by exact predicates (`geo`).
+#[must_use]
+pub fn crossing(points: &[Point]) -> Option<(usize, usize, Point)> {
+    let n = points.len();
+    if n < 3 {
+        return None;
+    }
+    let span = |f: &dyn Fn(&Point) -> f64| {
+        let (low, high) = points.iter().map(f).fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+        high - low
+    };
+    let along_x = span(&|p| p.x) >= span(&|p| p.y);
+    let key = |p: Point| if along_x { (p.x, p.y) } else { (p.y, p.x) };
+    let ends = |i: usize| (key(points[i]), key(points[(i + 1) % n]));
+    let mut order: Vec<(f64, u32)> = (0..n)
+        .map(|i| {
+            let (a, b) = ends(i);
+            (a.0.min(b.0), u32::try_from(i).unwrap_or(u32::MAX))
+        })
+        .collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut active: Vec<usize> = Vec::new();
+    for &(low, i) in &order {
+        let i = i as usize;
+        let (a, b) = ends(i);
+        let (least, most) = (a.1.min(b.1), a.1.max(b.1));
+        active.retain(|&j| {
+            let (c, d) = ends(j);
+            c.0.max(d.0) >= low
+        });
+        for &j in &active {
+            let (c, d) = ends(j);
+            if c.1.min(d.1) > most || c.1.max(d.1) < least {
+                continue;
+            }
+            if let Some(place) = meet(points, i, j) {
+                return Some((i.min(j), i.max(j), place));
+            }
+        }
+        active.push(i);
+    }
+    None
+}
+
+/// Where two edges meet other than at the corner that neighbours share.
+fn meet(points: &[Point], i: usize, j: usize) -> Option<Point> {
+    let n = points.len();
+    let coord = |p: Point| Coord { x: p.x, y: p.y };
+    let edge = |i: usize| Line::new(coord(points[i]), coord(points[(i + 1) % n]));
+    let neighbours = (i + 1) % n == j || (j + 1) % n == i;
+    match line_intersection(edge(i), edge(j))? {
+        LineIntersection::SinglePoint { .. } if neighbours => None,
+        LineIntersection::SinglePoint { intersection: c, .. } => Some(Point::new(c.x, c.y)),
+        LineIntersection::Collinear { intersection } => {
+            let length =
+                (intersection.end.x - intersection.start.x).hypot(intersection.end.y - intersection.start.y);
+            (!neighbours || length > 0.0).then(|| Point::new(intersection.start.x, intersection.start.y))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn points(list: &[(f64, f64)]) -> Vec<Point> {
+        list.iter().map(|&p| p.into()).collect()
+    }
+
+    #[test]
+    fn finds_what_crosses_and_passes_what_does_not() {
+        let square = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]);
+        assert_eq!(crossing(&square), None);
+        let bow = points(&[(0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)]);
+        assert_eq!(crossing(&bow), Some((0, 2, Point::new(5.0, 5.0))));
+        let spike = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (10.0, 4.0), (0.0, 10.0)]);
+        assert!(crossing(&spike).is_some());
+        let near = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (5.0, 0.001), (0.0, 10.0)]);
+        assert_eq!(crossing(&near), None);
+        let touch = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (5.0, 0.0), (0.0, 10.0)]);
+        assert!(crossing(&touch).is_some());
+    }
+}

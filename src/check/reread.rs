@@ -1,0 +1,142 @@
+//! The second reading: an independent reader (the `dxf` crate) reads every written block, and what
+//! it sees is compared with what was meant.
+//!
+//! The crate is only a reader here, one block at a time, and never sees the header. It has hazards,
+//! each seen on version 0.6.2: it overflows its stack on group codes nested some 15,000 deep, which
+//! no unwinding catches; it drops an entity with a bad number and goes on; it refuses blank lines
+//! and blanks around keywords. So the block is handed over normalised, nesting is limited first,
+//! entities are counted, and a reading that could not be done is a finding.
+
+use crate::dxf_text::{DxfError, Pair, Pairs, Span};
+use crate::finding::{Finding, FindingId};
+use crate::output::{Kind, Meant, Written};
+use dxf::entities::EntityType;
+use kurbo::Point;
+use std::collections::HashSet;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+/// Deepest nesting of `102 {` and `1002 {` groups that is handed over.
+const DEEPEST: usize = 100;
+/// Most layers that are handed over: the crate's time grows with their square.
+const MOST_LAYERS: usize = 2000;
+/// How far, in drawing units, a number may be from what was meant: the last decimal of 1e-6 that
+/// is written, and the rounding of reading it.
+const WITHIN: f64 = 1.5e-6;
+
+/// Reads a written block again and compares it with what was meant. `scale` is the millimetres to
+/// one of its numbers.
+#[must_use]
+pub fn block(written: &Written, line_end: u8, scale: f64) -> Option<Finding> {
+    let what = compare(written, line_end, scale).err()?;
+    Some(Finding::error(
+        FindingId::RereadDiffers,
+        format!(
+            "the second, independent reading of the altered piece {what}. Look at the piece in another program; if it \
+             is right there, skip the second reading with --no-reread"
+        ),
+    ))
+}
+
+fn compare(written: &Written, line_end: u8, scale: f64) -> Result<(), String> {
+    let text = handed_over(&written.bytes, line_end)?;
+    let seen = catch_unwind(AssertUnwindSafe(|| seen(&text)))
+        .map_err(|_| "could not be done: the second reader broke off".to_owned())??;
+    if seen.len() != written.meant.len() {
+        return Err(format!("finds {} entities in place of {}", seen.len(), written.meant.len()));
+    }
+    seen.iter().zip(&written.meant).try_for_each(|((kind, points), meant)| same(*kind, points, meant, scale))
+}
+
+fn same(kind: Kind, points: &[(f64, f64)], meant: &Meant, scale: f64) -> Result<(), String> {
+    if kind != meant.kind || points.len() != meant.points.len() {
+        return Err(format!(
+            "finds {kind:?} with {} points in place of {:?} with {}",
+            points.len(),
+            meant.kind,
+            meant.points.len()
+        ));
+    }
+    for (&(x, y), p) in points.iter().zip(&meant.points) {
+        let q: Point = (p.x / scale, p.y / scale).into();
+        let off = (x - q.x).abs().max((y - q.y).abs());
+        if off.is_nan() || off > WITHIN {
+            return Err(format!("finds ({x}, {y}) in place of ({}, {}) in {kind:?}", q.x, q.y));
+        }
+    }
+    Ok(())
+}
+
+/// The block as a drawing of its own. What our reader accepts and the other refuses (blank lines,
+/// blanks around keywords, other line ends) is written in the plain form.
+fn handed_over(bytes: &[u8], line_end: u8) -> Result<Vec<u8>, String> {
+    let mut out = Vec::with_capacity(bytes.len() + 64);
+    out.extend_from_slice(b"0\nSECTION\n2\nBLOCKS\n");
+    let (mut depth, mut layers, mut plain, mut end) = (0usize, HashSet::new(), line_end == b'\n', 0);
+    let read = |p: Result<Pair, DxfError>| p.map_err(|e| format!("could not be done ({e})"));
+    for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
+        let pair = read(pair)?;
+        let raw = pair.value.of(bytes);
+        plain &= pair.start == end && (pair.code != 0 || raw == raw.trim_ascii());
+        end = pair.end;
+        match (pair.code, pair.text(bytes)) {
+            (102 | 1002, [b'{', ..]) => depth += 1,
+            (102 | 1002, [b'}', ..]) => depth = depth.saturating_sub(1),
+            (8, layer) if layers.len() <= MOST_LAYERS && !layers.contains(layer) => {
+                layers.insert(layer);
+            }
+            _ => {}
+        }
+        if depth > DEEPEST {
+            return Err(format!("could not be done: groups are nested more than {DEEPEST} deep"));
+        }
+    }
+    if layers.len() > MOST_LAYERS {
+        return Err(format!("could not be done: the block uses more than {MOST_LAYERS} layers"));
+    }
+    if plain {
+        out.extend_from_slice(bytes);
+    } else {
+        for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
+            let pair = read(pair)?;
+            let value = if pair.code == 0 { pair.text(bytes) } else { pair.value.of(bytes) };
+            out.extend_from_slice(pair.code.to_string().as_bytes());
+            out.push(b'\n');
+            out.extend_from_slice(value);
+            out.push(b'\n');
+        }
+    }
+    out.extend_from_slice(b"0\nENDSEC\n0\nEOF\n");
+    Ok(out)
+}
+
+/// The entities with points that the second reader sees.
+type SeenEntities = Vec<(Kind, Vec<(f64, f64)>)>;
+
+fn seen(text: &[u8]) -> Result<SeenEntities, String> {
+    let mut cursor = text;
+    let drawing = dxf::Drawing::load(&mut cursor).map_err(|e| format!("could not be done ({e})"))?;
+    let mut seen = Vec::new();
+    for entity in drawing.blocks().flat_map(|b| &b.entities) {
+        let xy = |p: &dxf::Point| (p.x, p.y);
+        let one = match &entity.specific {
+            // Meshes are no lines; control points of a fitted spline are not on it.
+            EntityType::Polyline(p) if p.flags & (16 | 64) != 0 => continue,
+            EntityType::Polyline(p) => (
+                Kind::Polyline,
+                p.vertices().filter(|v| v.flags & 16 == 0).map(|v| xy(&v.location)).collect(),
+            ),
+            EntityType::LwPolyline(p) => (Kind::LwPolyline, p.vertices.iter().map(|v| (v.x, v.y)).collect()),
+            EntityType::Line(l) => (Kind::Line, vec![xy(&l.p1), xy(&l.p2)]),
+            EntityType::Arc(a) => (Kind::Arc, vec![xy(&a.center)]),
+            EntityType::Spline(s) => {
+                (Kind::Spline, s.control_points.iter().chain(&s.fit_points).map(xy).collect())
+            }
+            EntityType::ModelPoint(p) => (Kind::Point, vec![xy(&p.location)]),
+            EntityType::Text(t) => (Kind::Text, vec![xy(&t.location)]),
+            EntityType::MText(t) => (Kind::Text, vec![xy(&t.insertion_point)]),
+            _ => continue,
+        };
+        seen.push(one);
+    }
+    Ok(seen)
+}

@@ -1,0 +1,125 @@
+//! Altering a drawing as a size table asks.
+
+use super::{Opened, Settings, sha256, size};
+use crate::finding::{Finding, FindingId, Severity};
+use crate::job::{LabelTexts, SizeRow, SizeTable};
+use crate::output::{self, Handles, Written};
+use crate::pattern::SizeName;
+use crate::report::{OutputInfo, Report, SizeReport, Status, Verdict};
+use crate::seam::{self, Measures, Size};
+use rayon::prelude::*;
+
+/// A report, and the bytes of the new drawing where all checks hold.
+#[derive(Debug)]
+pub struct Altered {
+    /// What was found and done.
+    pub report: Report,
+    /// The new drawing.
+    pub bytes: Option<Vec<u8>>,
+}
+
+/// A row of the table names a size that the drawing lacks.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("line {line}: size '{}' is not in the drawing, which has {known}; correct the size or take the row out",
+        crate::job::diagnostic::escaped(.size.as_str()))]
+pub struct UnknownSize {
+    /// The table's line.
+    pub line: usize,
+    /// The size.
+    pub size: SizeName,
+    /// The drawing's sizes, with commas.
+    pub known: String,
+}
+
+/// Alters the sizes of the table, all at once. `output` is the path the report names.
+pub fn alter(
+    opened: &Opened<'_>,
+    labels: &LabelTexts,
+    table: &SizeTable,
+    settings: &Settings,
+    output: &str,
+) -> Result<Altered, Vec<UnknownSize>> {
+    let sizes = seam::sizes(&opened.pattern, labels);
+    let rows = rows(&sizes, table)?;
+    let handles = Handles::default();
+    let (outcomes, info) = rayon::join(
+        || {
+            rows.par_iter()
+                .filter(|(_, size)| settings.wants(&size.name))
+                .map(|(row, size)| size::alter(&opened.drawing, &handles, size, row, settings))
+                .collect::<Vec<_>>()
+        },
+        || opened.info(),
+    );
+    let mut written: Vec<Written> = Vec::new();
+    let mut reports: Vec<SizeReport> = Vec::new();
+    for outcome in outcomes {
+        written.extend(outcome.written);
+        reports.push(outcome.report);
+    }
+    for size in &sizes {
+        let asked = rows.iter().any(|(row, _)| row.size == size.name) && settings.wants(&size.name);
+        if !asked {
+            reports.push(untouched(size));
+        }
+    }
+    let findings = opened.pattern.findings.clone();
+    let verdict = Verdict::on(reports.iter().flat_map(|r| &r.findings).chain(&findings));
+    let bytes = (verdict == Verdict::Pass).then(|| {
+        written.sort_by_key(|w| w.block);
+        output::file(&opened.drawing, &written, &handles)
+    });
+    let report = Report {
+        format: "truerise-report/1",
+        drawing: info,
+        output: bytes.as_ref().map(|b| OutputInfo { path: output.to_owned(), sha256: sha256(b) }),
+        verdict,
+        sizes: reports,
+        findings,
+    };
+    Ok(Altered { report, bytes })
+}
+
+/// Every row with its size; the rows whose size the drawing lacks are errors.
+fn rows<'t, 's, 'p>(
+    sizes: &'s [Size<'p>],
+    table: &'t SizeTable,
+) -> Result<Vec<(&'t SizeRow, &'s Size<'p>)>, Vec<UnknownSize>> {
+    let (mut found, mut unknown) = (Vec::new(), Vec::new());
+    for row in &table.rows {
+        match sizes.iter().find(|s| s.name == row.size) {
+            Some(size) => found.push((row, size)),
+            None => {
+                let known: Vec<String> = sizes.iter().map(|s| s.name.to_string()).collect();
+                unknown.push(UnknownSize { line: row.line, size: row.size.clone(), known: known.join(", ") });
+            }
+        }
+    }
+    if unknown.is_empty() { Ok(found) } else { Err(unknown) }
+}
+
+/// A size of the drawing that nobody asked for: it stays as it is, whatever is wrong with it.
+fn untouched(size: &Size<'_>) -> SizeReport {
+    let measures = size.pair().map(|(front, back)| Measures::of(front, back));
+    let mut findings = size.findings.clone();
+    for finding in findings.iter_mut().filter(|f| f.severity == Severity::Error) {
+        finding.severity = Severity::Warning;
+    }
+    findings.push(
+        Finding::note(
+            FindingId::SizeMissing,
+            "the size is not asked for in the size table and was left as it is",
+        )
+        .size(size.name.to_string()),
+    );
+    SizeReport {
+        size: size.name.to_string(),
+        status: Status::Unchanged,
+        asked: None,
+        after: measures.clone(),
+        before: measures,
+        moves: None,
+        residual: None,
+        findings,
+    }
+}

@@ -1,0 +1,29 @@
+//! Measuring every size of a drawing.
+
+use super::{Opened, Settings};
+use crate::finding::{Finding, FindingId};
+use crate::job::LabelTexts;
+use crate::report::{MeasureReport, MeasuredSize};
+use crate::seam::{self, Measures};
+
+/// Measures the sizes asked for.
+#[must_use]
+pub fn measure(opened: &Opened<'_>, labels: &LabelTexts, settings: &Settings) -> MeasureReport {
+    let mut findings = opened.pattern.findings.clone();
+    let sizes: Vec<MeasuredSize> = seam::sizes(&opened.pattern, labels)
+        .into_iter()
+        .filter(|s| settings.wants(&s.name))
+        .map(|s| MeasuredSize {
+            size: s.name.to_string(),
+            measures: s.pair().map(|(front, back)| Measures::of(front, back)),
+            findings: s.findings,
+        })
+        .collect();
+    if sizes.is_empty() {
+        findings.push(Finding::error(
+            FindingId::SizeMissing,
+            "the drawing has no trouser legs in the sizes asked for; look at the pieces' names and 'Size:' texts",
+        ));
+    }
+    MeasureReport { format: "truerise-measures/1", drawing: opened.info(), sizes, findings }
+}

@@ -1,0 +1,8 @@
+//! JSON: the model as it is, two blanks deep, keys in the model's order, a line end at the end.
+
+use serde::Serialize;
+
+/// A report as JSON text.
+pub fn render<R: Serialize>(report: &R) -> Result<String, serde_json::Error> {
+    Ok(serde_json::to_string_pretty(report)? + "\n")
+}

@@ -1,0 +1,11 @@
+//! Reports: one model, one renderer a format.
+
+pub mod csv;
+pub mod json;
+pub mod model;
+pub mod text;
+
+pub use model::{
+    Asked, DrawingInfo, MeasureReport, MeasuredSize, MovesReport, OutputInfo, Report, SizeReport, Status,
+    Verdict,
+};

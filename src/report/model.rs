@@ -1,0 +1,180 @@
+//! What a run found and did, as every report says it. Field names and their order are part of the
+//! interface; lengths are in mm, positions in the drawing's own coordinates, angles in degrees.
+
+use crate::alter::Moves;
+use crate::finding::{Finding, Severity};
+use crate::seam::Measures;
+use crate::units::{Mm, Unit};
+use serde::Serialize;
+
+/// The drawing a report is about.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DrawingInfo {
+    /// The path as it was given.
+    pub path: String,
+    /// The SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+    /// The unit of its numbers.
+    pub unit: Unit,
+    /// Its style name.
+    pub style: Option<String>,
+}
+
+/// The drawing that was written.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct OutputInfo {
+    /// The path as it was given.
+    pub path: String,
+    /// The SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+}
+
+/// Whether all checks hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    /// They hold.
+    Pass,
+    /// At least one does not.
+    Fail,
+}
+
+impl Verdict {
+    /// The verdict on these findings.
+    pub fn on<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Self {
+        let failing = findings.into_iter().any(|f| f.severity == Severity::Error);
+        if failing { Verdict::Fail } else { Verdict::Pass }
+    }
+}
+
+/// What `measure` says.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MeasureReport {
+    /// `truerise-measures/1`.
+    pub format: &'static str,
+    /// The drawing.
+    pub drawing: DrawingInfo,
+    /// Its sizes in the drawing's order.
+    pub sizes: Vec<MeasuredSize>,
+    /// Findings that concern no single size.
+    pub findings: Vec<Finding>,
+}
+
+/// A size that was measured.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MeasuredSize {
+    /// The size.
+    pub size: String,
+    /// Its measures; none where it could not be measured.
+    pub measures: Option<Measures>,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+}
+
+/// What `alter` says.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Report {
+    /// `truerise-report/1`.
+    pub format: &'static str,
+    /// The drawing that was altered.
+    pub drawing: DrawingInfo,
+    /// The drawing that was written; none where it was not.
+    pub output: Option<OutputInfo>,
+    /// Whether all checks hold.
+    pub verdict: Verdict,
+    /// The sizes of the table in its order, then the drawing's sizes that the table lacks.
+    pub sizes: Vec<SizeReport>,
+    /// Findings that concern no single size.
+    pub findings: Vec<Finding>,
+}
+
+/// What became of a size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Status {
+    /// It was altered.
+    Altered,
+    /// It was left as it is, as asked.
+    Unchanged,
+    /// It could not be altered; the findings say why.
+    Refused,
+}
+
+impl Status {
+    /// The word used in every report.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Status::Altered => "altered",
+            Status::Unchanged => "unchanged",
+            Status::Refused => "refused",
+        }
+    }
+}
+
+/// One size of a report.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SizeReport {
+    /// The size.
+    pub size: String,
+    /// What became of it.
+    pub status: Status,
+    /// What was asked for; none where the table lacks the size.
+    pub asked: Option<Asked>,
+    /// Its measures as drawn; none where it could not be measured.
+    pub before: Option<Measures>,
+    /// Its measures after the alteration.
+    pub after: Option<Measures>,
+    /// How the pieces were moved.
+    pub moves: Option<MovesReport>,
+    /// Crotch length after less crotch length asked for.
+    #[serde(rename = "residual_mm")]
+    pub residual: Option<Mm>,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+}
+
+/// What the size table asks for a size.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Asked {
+    /// The body measure; where a change was asked for, the measure it amounts to.
+    #[serde(rename = "crotch_length_mm")]
+    pub crotch_length: Mm,
+    /// The difference wanted; positive lengthens.
+    #[serde(rename = "change_mm")]
+    pub change: Mm,
+    /// The front's share of it.
+    pub front_share: f64,
+    /// Ease added to the body measure.
+    #[serde(rename = "ease_mm")]
+    pub ease: Mm,
+    /// Finished height of a separate waistband, counted at both ends.
+    #[serde(rename = "waistband_mm")]
+    pub waistband: Mm,
+    /// The table's note.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// How front and back were moved.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct MovesReport {
+    /// The front.
+    pub front: Moves,
+    /// The back.
+    pub back: Moves,
+}
+
+impl Report {
+    /// Every finding, the sizes' first.
+    pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
+        self.sizes.iter().flat_map(|s| &s.findings).chain(&self.findings)
+    }
+}
+
+impl MeasureReport {
+    /// Every finding, the sizes' first.
+    pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
+        self.sizes.iter().flat_map(|s| &s.findings).chain(&self.findings)
+    }
+}
