@@ -1,2 +1,7 @@
-//! x
-fn main() {}
+//! The program. Everything it does is in the library's `cli` room.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    truerise::cli::run()
+}

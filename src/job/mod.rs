@@ -12,7 +12,7 @@ pub mod label;
 pub mod length;
 mod number;
 pub mod share;
-mod sheet;
+pub(crate) mod sheet;
 pub mod size_table;
 pub mod template;
 pub mod tolerance;

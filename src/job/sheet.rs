@@ -34,7 +34,7 @@ impl Row {
 const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
 
 /// The text as it is safe to open in a spreadsheet: what would be a formula gets an apostrophe in front.
-pub(super) fn not_a_formula(text: &str) -> String {
+pub(crate) fn not_a_formula(text: &str) -> String {
     let apostrophe =
         if text.trim_start().starts_with(FORMULA) || text.starts_with(['\t', '\r']) { "'" } else { "" };
     format!("{apostrophe}{text}")

@@ -2,11 +2,11 @@
 
 use super::{Opened, Settings, sha256, size};
 use crate::finding::{Finding, FindingId, Severity};
-use crate::job::{LabelTexts, SizeRow, SizeTable};
+use crate::job::{SizeRow, SizeTable};
 use crate::output::{self, Handles, Written};
 use crate::pattern::SizeName;
 use crate::report::{OutputInfo, Report, SizeReport, Status, Verdict};
-use crate::seam::{self, Measures, Size};
+use crate::seam::{Measures, Size};
 use rayon::prelude::*;
 
 /// A report, and the bytes of the new drawing where all checks hold.
@@ -31,21 +31,27 @@ pub struct UnknownSize {
     pub known: String,
 }
 
-/// Alters the sizes of the table, all at once. `output` is the path the report names.
+/// Alters the sizes of the table, all at once. `sizes` are those of the drawing; rows of other sizes
+/// are for other drawings ([`unknown`] tells of rows that no drawing has). `output` is the path the
+/// report names.
+#[must_use]
 pub fn alter(
     opened: &Opened<'_>,
-    labels: &LabelTexts,
+    sizes: &[Size<'_>],
     table: &SizeTable,
     settings: &Settings,
     output: &str,
-) -> Result<Altered, Vec<UnknownSize>> {
-    let sizes = seam::sizes(&opened.pattern, labels);
-    let rows = rows(&sizes, table)?;
+) -> Altered {
+    let rows: Vec<(&SizeRow, &Size<'_>)> = table
+        .rows
+        .iter()
+        .filter_map(|row| Some((row, sizes.iter().find(|s| s.name == row.size)?)))
+        .filter(|(row, _)| settings.wants(&row.size))
+        .collect();
     let handles = Handles::default();
     let (outcomes, info) = rayon::join(
         || {
             rows.par_iter()
-                .filter(|(_, size)| settings.wants(&size.name))
                 .map(|(row, size)| size::alter(&opened.drawing, &handles, size, row, settings))
                 .collect::<Vec<_>>()
         },
@@ -57,12 +63,8 @@ pub fn alter(
         written.extend(outcome.written);
         reports.push(outcome.report);
     }
-    for size in &sizes {
-        let asked = rows.iter().any(|(row, _)| row.size == size.name) && settings.wants(&size.name);
-        if !asked {
-            reports.push(untouched(size));
-        }
-    }
+    let asked = |size: &Size<'_>| rows.iter().any(|(row, _)| row.size == size.name);
+    reports.extend(sizes.iter().filter(|size| !asked(size)).map(untouched));
     let findings = opened.pattern.findings.clone();
     let verdict = Verdict::on(reports.iter().flat_map(|r| &r.findings).chain(&findings));
     let bytes = (verdict == Verdict::Pass).then(|| {
@@ -77,25 +79,16 @@ pub fn alter(
         sizes: reports,
         findings,
     };
-    Ok(Altered { report, bytes })
+    Altered { report, bytes }
 }
 
-/// Every row with its size; the rows whose size the drawing lacks are errors.
-fn rows<'t, 's, 'p>(
-    sizes: &'s [Size<'p>],
-    table: &'t SizeTable,
-) -> Result<Vec<(&'t SizeRow, &'s Size<'p>)>, Vec<UnknownSize>> {
-    let (mut found, mut unknown) = (Vec::new(), Vec::new());
-    for row in &table.rows {
-        match sizes.iter().find(|s| s.name == row.size) {
-            Some(size) => found.push((row, size)),
-            None => {
-                let known: Vec<String> = sizes.iter().map(|s| s.name.to_string()).collect();
-                unknown.push(UnknownSize { line: row.line, size: row.size.clone(), known: known.join(", ") });
-            }
-        }
-    }
-    if unknown.is_empty() { Ok(found) } else { Err(unknown) }
+/// The rows of the table whose size none of these drawings has.
+#[must_use]
+pub fn unknown(sizes: &[Size<'_>], table: &SizeTable) -> Vec<UnknownSize> {
+    let known: Vec<&str> = sizes.iter().map(|s| s.name.as_str()).collect();
+    let known = known.join(", ");
+    let missing = table.rows.iter().filter(|row| sizes.iter().all(|s| s.name != row.size));
+    missing.map(|row| UnknownSize { line: row.line, size: row.size.clone(), known: known.clone() }).collect()
 }
 
 /// A size of the drawing that nobody asked for: it stays as it is, whatever is wrong with it.

@@ -2,15 +2,15 @@
 
 use super::{Opened, Settings};
 use crate::finding::{Finding, FindingId};
-use crate::job::LabelTexts;
+use crate::job::Job;
 use crate::report::{MeasureReport, MeasuredSize};
 use crate::seam::{self, Measures};
 
 /// Measures the sizes asked for.
 #[must_use]
-pub fn measure(opened: &Opened<'_>, labels: &LabelTexts, settings: &Settings) -> MeasureReport {
+pub fn measure(opened: &Opened<'_>, job: &Job, settings: &Settings) -> MeasureReport {
     let mut findings = opened.pattern.findings.clone();
-    let sizes: Vec<MeasuredSize> = seam::sizes(&opened.pattern, labels)
+    let sizes: Vec<MeasuredSize> = seam::sizes(&opened.pattern, &job.labels)
         .into_iter()
         .filter(|s| settings.wants(&s.name))
         .map(|s| MeasuredSize {

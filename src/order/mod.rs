@@ -5,7 +5,7 @@ mod alter;
 mod measure;
 mod size;
 
-pub use alter::{Altered, alter};
+pub use alter::{Altered, UnknownSize, alter, unknown};
 pub use measure::measure;
 
 use crate::dxf_text::{self, Drawing};
@@ -80,14 +80,13 @@ pub fn text(bytes: &[u8]) -> Result<Cow<'_, [u8]>, dxf_text::DxfError> {
     }
 }
 
-/// Reads a drawing's pieces.
+/// Reads a drawing's pieces. `given` are the bytes of the file itself, for the report.
 pub fn open<'a>(
     path: &'a str,
     given: &'a [u8],
-    text: &'a [u8],
+    drawing: Drawing<'a>,
     reading: &Reading,
 ) -> Result<Opened<'a>, ReadError> {
-    let drawing = Drawing::scan(text)?;
     let pattern = pattern::read(&drawing, reading)?;
     Ok(Opened { path, given, drawing, pattern })
 }

@@ -16,6 +16,6 @@ mod unit_text;
 pub use labels::Labels;
 pub use layers::{LayerMap, LayerUse};
 pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};
-pub use reader::{Pattern, ReadError, Reading, read};
+pub use reader::{Pattern, ReadError, Reading, drawn_unit, read};
 pub use size_name::SizeName;
 pub use stroke::{Place, Shape, Stroke};

@@ -90,12 +90,27 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
     Ok(pattern)
 }
 
-/// The drawing's own texts: style, unit, sample size.
-fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
-    let mut pattern =
-        Pattern { unit: Unit::Mm, style: None, sample_size: None, pieces: Vec::new(), findings: Vec::new() };
-    let mut unit = None;
-    if let Some(section) = drawing.section("ENTITIES") {
+/// The unit that a drawing says it is in: its `Units:` text, which governs, else its header.
+pub fn drawn_unit(drawing: &Drawing<'_>) -> Result<Option<Unit>, ReadError> {
+    let heading = Heading::read(drawing)?;
+    Ok(match heading.unit {
+        Some(unit) => Some(unit),
+        None => insunits(drawing)?,
+    })
+}
+
+/// The drawing's own texts.
+#[derive(Default)]
+struct Heading {
+    style: Option<String>,
+    sample_size: Option<String>,
+    unit: Option<Unit>,
+}
+
+impl Heading {
+    fn read(drawing: &Drawing<'_>) -> Result<Self, ReadError> {
+        let mut heading = Heading::default();
+        let Some(section) = drawing.section("ENTITIES") else { return Ok(heading) };
         let mut entities = drawing.entities(section.body);
         let mut e = Entities::buffer();
         while entities.read(&mut e)? {
@@ -103,37 +118,43 @@ fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErro
             let text = drawing.text(value.value);
             let Some((key, word)) = labels::split(&text) else { continue };
             match key.as_str() {
-                "stylename" => pattern.style = Some(word.to_owned()),
-                "samplesize" => pattern.sample_size = Some(word.to_owned()),
-                "units" => match unit_text::of(word) {
-                    Some(u) => unit = Some(u),
-                    None => {
-                        return Err(ReadError::UnknownUnit {
-                            line: drawing.line(value.value.start),
-                            word: word.to_owned(),
-                        });
-                    }
-                },
+                "stylename" => heading.style = Some(word.to_owned()),
+                "samplesize" => heading.sample_size = Some(word.to_owned()),
+                "units" => {
+                    let unknown = || ReadError::UnknownUnit {
+                        line: drawing.line(value.value.start),
+                        word: crate::job::diagnostic::escaped(word).into_owned(),
+                    };
+                    heading.unit = Some(unit_text::of(word).ok_or_else(unknown)?);
+                }
                 _ => {}
             }
         }
+        Ok(heading)
     }
-    pattern.unit = match (unit, insunits(drawing)?, reading.unit) {
-        (Some(u), ..) => u,
-        (None, _, Some(u)) => u,
-        (None, Some(u), None) => {
-            pattern.findings.push(Finding::note(
+}
+
+/// What the drawing says of itself, and the unit: its own text, else what the user states, else its
+/// header.
+fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
+    let heading = Heading::read(drawing)?;
+    let mut findings = Vec::new();
+    let unit = match heading.unit.or(reading.unit) {
+        Some(unit) => unit,
+        None => {
+            let unit = insunits(drawing)?.ok_or(ReadError::NoUnit)?;
+            findings.push(Finding::note(
                 FindingId::ReadAs,
                 format!(
                     "the drawing has no 'Units:' text; its header's $INSUNITS says {}. Check one length",
-                    u.sign()
+                    unit.sign()
                 ),
             ));
-            u
+            unit
         }
-        (None, None, None) => return Err(ReadError::NoUnit),
     };
-    Ok(pattern)
+    let Heading { style, sample_size, .. } = heading;
+    Ok(Pattern { unit, style, sample_size, pieces: Vec::new(), findings })
 }
 
 fn insunits(drawing: &Drawing<'_>) -> Result<Option<Unit>, DxfError> {

@@ -3,6 +3,7 @@
 pub mod csv;
 pub mod json;
 pub mod model;
+mod table;
 pub mod text;
 
 pub use model::{

@@ -1,1 +1,276 @@
-//! x
+//! Reports for the terminal: plain words, aligned tables, no meaning by colour or place alone.
+
+use super::table::Table;
+use super::{DrawingInfo, MeasureReport, Report, SizeReport, Status, Verdict};
+use crate::finding::{Finding, Severity};
+use crate::job::diagnostic::escaped;
+use crate::seam::{How, Measures, SewLine};
+use crate::units::{Mm, Unit};
+use std::fmt::Write;
+
+/// How the text is laid out.
+#[derive(Clone, Copy, Debug)]
+pub struct Style {
+    /// Columns a line may take.
+    pub width: usize,
+    /// Whether words may be coloured.
+    pub color: bool,
+}
+
+impl Style {
+    /// The layout of a text file.
+    #[must_use]
+    pub fn plain() -> Self {
+        Style { width: 160, color: false }
+    }
+
+    fn bold(self, text: &str, color: u8) -> String {
+        if self.color { format!("\x1b[1;{color}m{text}\x1b[0m") } else { text.to_owned() }
+    }
+}
+
+/// Lengths in the drawing's unit.
+#[derive(Clone, Copy)]
+struct Lengths(Unit);
+
+impl Lengths {
+    fn show(self, length: Mm) -> String {
+        let decimals = if self.0 == Unit::In { 3 } else { 2 };
+        let text = format!("{:.decimals$}", length.0 / self.0.in_mm());
+        if text.trim_start_matches('-').bytes().all(|b| matches!(b, b'0' | b'.')) {
+            return text.trim_start_matches('-').to_owned();
+        }
+        text
+    }
+
+    fn signed(self, length: Mm) -> String {
+        let text = self.show(length);
+        if text.starts_with('-') || text.bytes().all(|b| matches!(b, b'0' | b'.')) {
+            text
+        } else {
+            format!("+{text}")
+        }
+    }
+
+    fn optional(self, length: Option<Mm>) -> String {
+        length.map_or_else(|| "–".to_owned(), |l| self.show(l))
+    }
+}
+
+/// What `measure` prints.
+#[must_use]
+pub fn measures(reports: &[MeasureReport], style: &Style) -> String {
+    let mut out = String::new();
+    for report in reports {
+        let l = Lengths(report.drawing.unit);
+        heading(&mut out, &report.drawing);
+        let mut table = Table::new(&[
+            "size",
+            "crotch length",
+            "front rise",
+            "back rise",
+            "front inseam",
+            "back inseam",
+            "back − front",
+            "front outseam",
+            "back outseam",
+            "front thigh",
+            "back thigh",
+            "fork angle",
+        ]);
+        for size in &report.sizes {
+            let Some(m) = &size.measures else {
+                let mut cells = vec!["–".to_owned(); 12];
+                cells[0] = escaped(&size.size).into_owned();
+                cells[1] = "not measured".to_owned();
+                table.row(cells);
+                continue;
+            };
+            table.row(vec![
+                escaped(&size.size).into_owned(),
+                l.show(m.crotch_length),
+                l.show(m.front.rise),
+                l.show(m.back.rise),
+                l.show(m.front.inseam),
+                l.show(m.back.inseam),
+                l.signed(m.inseam_difference),
+                l.show(m.front.outseam),
+                l.show(m.back.outseam),
+                l.optional(m.front.thigh),
+                l.optional(m.back.thigh),
+                format!("{:.1}°", m.fork_angle),
+            ]);
+        }
+        out += &table.render(style.width);
+        found(&mut out, report.sizes.iter().map(|s| (s.size.as_str(), s.measures.as_ref())));
+        findings(&mut out, report.all_findings(), style);
+    }
+    out
+}
+
+/// What `alter` prints.
+#[must_use]
+pub fn alterations(reports: &[&Report], style: &Style) -> String {
+    let mut out = String::new();
+    for report in reports {
+        let l = Lengths(report.drawing.unit);
+        heading(&mut out, &report.drawing);
+        let mut table = Table::new(&[
+            "size",
+            "body",
+            "before",
+            "change",
+            "front",
+            "slide front",
+            "slide back",
+            "after",
+            "inseams before",
+            "differ",
+            "inseams after",
+            "differ",
+            "verdict",
+        ]);
+        for size in &report.sizes {
+            table.row(cells(size, l));
+        }
+        out += &table.render(style.width);
+        for size in &report.sizes {
+            if let Some(note) = size.asked.as_ref().and_then(|a| a.note.as_ref()) {
+                let _ = writeln!(out, "size {}: {}", escaped(&size.size), escaped(note));
+            }
+        }
+        found(&mut out, report.sizes.iter().map(|s| (s.size.as_str(), s.before.as_ref())));
+        findings(&mut out, report.all_findings(), style);
+        out.push('\n');
+        out += &match (&report.output, report.verdict) {
+            (Some(o), _) => format!(
+                "{}: every check holds. Written: {}\nSew a trial garment before cutting production fabric; the tool moves lines and does not judge fit.\n",
+                style.bold("pass", 32),
+                escaped(&o.path)
+            ),
+            (None, Verdict::Pass) => {
+                format!("{}: every check holds. No drawing was written.\n", style.bold("pass", 32))
+            }
+            (None, Verdict::Fail) => format!(
+                "{}: a check failed. No drawing was written; see the errors above for what to do.\n",
+                style.bold("fail", 31)
+            ),
+        };
+    }
+    out
+}
+
+fn heading(out: &mut String, drawing: &DrawingInfo) {
+    if !out.is_empty() {
+        out.push('\n');
+    }
+    let style = drawing.style.as_deref().map(|s| format!(", style {}", escaped(s))).unwrap_or_default();
+    let _ = writeln!(
+        out,
+        "{}{style}. Lengths on the sew lines, in {}.\n",
+        escaped(&drawing.path),
+        drawing.unit.sign()
+    );
+}
+
+fn cells(size: &SizeReport, l: Lengths) -> Vec<String> {
+    let dash = || "–".to_owned();
+    let inseams = |m: &Option<Measures>| {
+        m.as_ref().map_or_else(dash, |m| format!("{} / {}", l.show(m.front.inseam), l.show(m.back.inseam)))
+    };
+    let difference = |m: &Option<Measures>| m.as_ref().map_or_else(dash, |m| l.signed(m.inseam_difference));
+    let length = |m: &Option<Measures>| m.as_ref().map_or_else(dash, |m| l.show(m.crotch_length));
+    let asked = size.asked.as_ref();
+    let failing = size.findings.iter().any(|f| f.severity == Severity::Error);
+    let verdict = match size.status {
+        Status::Altered if failing => "altered, fails",
+        other => other.word(),
+    };
+    vec![
+        escaped(&size.size).into_owned(),
+        asked.map_or_else(dash, |a| l.show(a.crotch_length)),
+        length(&size.before),
+        asked.map_or_else(dash, |a| l.signed(a.change)),
+        asked.map_or_else(dash, |a| format!("{:.0} %", a.front_share * 100.0)),
+        size.moves.map_or_else(dash, |m| l.signed(m.front.along)),
+        size.moves.map_or_else(dash, |m| l.signed(m.back.along)),
+        length(&size.after),
+        inseams(&size.before),
+        difference(&size.before),
+        inseams(&size.after),
+        difference(&size.after),
+        verdict.to_owned(),
+    ]
+}
+
+/// How the seams were found, sizes alike together.
+fn found<'m>(out: &mut String, sizes: impl Iterator<Item = (&'m str, Option<&'m Measures>)>) {
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    for (size, measures) in sizes {
+        let Some(m) = measures else { continue };
+        let one = |f: &crate::seam::Found| {
+            format!(
+                "grain by {}, crotch by {}, inseam by {}, sew line {}",
+                how(f.grain),
+                how(f.crotch),
+                how(f.inseam),
+                sew(f.sew_line)
+            )
+        };
+        let (f, b) = (one(&m.front.found), one(&m.back.found));
+        let text = if f == b { format!("front and back: {f}") } else { format!("front: {f}; back: {b}") };
+        match said.iter_mut().find(|(t, _)| *t == text) {
+            Some((_, list)) => list.push(size),
+            None => said.push((text, vec![size])),
+        }
+    }
+    out.push('\n');
+    let all = said.len() == 1;
+    for (text, list) in said {
+        let list: Vec<_> = list.into_iter().map(escaped).collect();
+        let which = if all { "every size".to_owned() } else { format!("size {}", list.join(", ")) };
+        let _ = writeln!(out, "Found in {which}: {text}.");
+    }
+}
+
+fn how(how: How) -> &'static str {
+    match how {
+        How::Layer => "layer",
+        How::Label => "label",
+        How::Shape => "shape",
+    }
+}
+
+fn sew(line: SewLine) -> &'static str {
+    match line {
+        SewLine::Drawn => "drawn",
+        SewLine::Allowance => "from the allowance",
+        SewLine::Boundary => "is the boundary",
+    }
+}
+
+/// Every finding, the heaviest first.
+fn findings<'f>(out: &mut String, findings: impl Iterator<Item = &'f Finding>, style: &Style) {
+    let mut all: Vec<&Finding> = findings.collect();
+    all.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    for f in all {
+        let color = match f.severity {
+            Severity::Error => 31,
+            Severity::Warning => 33,
+            Severity::Note => 36,
+        };
+        let mut place: Vec<String> = Vec::new();
+        place.extend(f.size.as_ref().map(|s| format!("size {}", escaped(s))));
+        place.extend(f.piece.as_ref().map(|p| escaped(p).into_owned()));
+        place.extend(f.at.map(|[x, y]| format!("at ({x:.2}, {y:.2})")));
+        place.extend(f.line.map(|l| format!("line {l}")));
+        let place = if place.is_empty() { String::new() } else { format!(" {}", place.join(", ")) };
+        let _ = writeln!(
+            out,
+            "{} [{}]{place}: {}",
+            style.bold(f.severity.word(), color),
+            f.id,
+            escaped(&f.message)
+        );
+    }
+}

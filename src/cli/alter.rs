@@ -1,0 +1,150 @@
+//! `truerise alter`
+
+use super::args::{AlterArgs, Format};
+use super::inputs::{self, DrawingFile};
+use super::{End, Failure, files, terminal};
+use crate::job::{BlendTo, Job, SizeTable, length};
+use crate::order::{self, Opened, Settings};
+use crate::report::{self, Report, Verdict};
+use crate::seam;
+use crate::units::Unit;
+use std::path::{Path, PathBuf};
+
+pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
+    let places = places(args)?;
+    let table_bytes = files::read(&args.table)?;
+    let drawings: Vec<DrawingFile> =
+        args.drawings.iter().map(|p| DrawingFile::read(p)).collect::<Result<_, _>>()?;
+    let opened: Vec<(Job, Opened<'_>)> =
+        drawings.iter().map(|d| d.open(&args.common)).collect::<Result<_, _>>()?;
+    let sizes: Vec<_> = opened.iter().map(|(job, o)| seam::sizes(&o.pattern, &job.labels)).collect();
+    let all: Vec<_> = sizes.iter().flatten().cloned().collect();
+
+    let mut done = Vec::new();
+    for (((job, opened), sizes), place) in opened.iter().zip(&sizes).zip(&places) {
+        let plain = inputs::plain_unit(&args.common, job, opened);
+        let settings = settings(args, job, plain)?;
+        let table = table(args, &table_bytes, plain)?;
+        let shown = files::shown(&args.table);
+        let mut problems: Vec<String> =
+            order::unknown(&all, &table).iter().map(|u| format!("{shown}: {u}")).collect();
+        let unknown = settings.only.iter().filter(|s| table.row(s).is_none());
+        problems.extend(unknown.map(|s| format!("--size {}: is not in the size table {shown}", s.as_str())));
+        if !problems.is_empty() {
+            return Err(problems.join("\n").into());
+        }
+        let output = place.as_deref().map(files::shown).unwrap_or_default();
+        done.push(order::alter(opened, sizes, &table, &settings, &output));
+    }
+    // One drawing that fails keeps all of them from being written: they are one range of sizes.
+    let sound = done.iter().all(|d| d.report.verdict == Verdict::Pass);
+    for altered in &mut done {
+        if !sound || args.dry_run {
+            altered.report.output = None;
+        }
+    }
+    let reports: Vec<&Report> = done.iter().map(|d| &d.report).collect();
+    let style = terminal::style(&args.common);
+    let printed = render(args.common.format, &reports, &style)?;
+    let mut written = Vec::new();
+    for path in &args.report {
+        written.push((path, render(ending(path)?, &reports, &report::text::Style::plain())?));
+    }
+    if sound && !args.dry_run {
+        for ((altered, place), file) in done.iter().zip(&places).zip(&drawings) {
+            if let (Some(bytes), Some(place)) = (&altered.bytes, place) {
+                files::write(place, bytes)?;
+                if file.is_binary() {
+                    let (from, to) = (&file.shown, files::shown(place));
+                    terminal::remark(
+                        &args.common,
+                        &format!("{from} is binary DXF; {to} was written as ASCII DXF"),
+                    );
+                }
+            }
+        }
+    }
+    for (path, text) in written {
+        files::write(path, text.as_bytes())?;
+    }
+    terminal::print(&args.common, &printed);
+    Ok(if sound { End::Sound } else { End::Findings })
+}
+
+/// Where each new drawing goes, everything that will be written having been looked at.
+fn places(args: &AlterArgs) -> Result<Vec<Option<PathBuf>>, Failure> {
+    let mut inputs: Vec<&Path> = args.drawings.iter().map(PathBuf::as_path).collect();
+    inputs.push(&args.table);
+    inputs.extend(args.common.job.as_deref());
+    let mut outputs = files::Outputs::new(&inputs, args.overwrite);
+    let mut places = Vec::new();
+    for drawing in &args.drawings {
+        let place = match &args.output {
+            Some(folder) if args.drawings.len() > 1 => {
+                if !folder.is_dir() {
+                    return Err(format!(
+                        "{}: is no folder; with several drawings -o names a folder for the new ones, make it first",
+                        files::shown(folder)
+                    )
+                    .into());
+                }
+                Some(folder.join(drawing.file_name().unwrap_or_default()))
+            }
+            other => other.clone(),
+        };
+        if let Some(place) = place.as_ref().filter(|_| !args.dry_run) {
+            outputs.add(place)?;
+        }
+        places.push(place);
+    }
+    for path in &args.report {
+        ending(path)?;
+        outputs.add(path)?;
+    }
+    Ok(places)
+}
+
+/// The options over the job file.
+fn settings(args: &AlterArgs, job: &Job, plain: Unit) -> Result<Settings, Failure> {
+    let mut settings = inputs::settings(&args.common, job);
+    settings.aim = args.aim.unwrap_or(settings.aim);
+    settings.uneven = args.uneven.unwrap_or(settings.uneven);
+    if let Some(text) = &args.blend_to {
+        settings.blend_to = BlendTo::parse(text, plain).map_err(|e| format!("--blend-to: {e}"))?;
+    }
+    if let Some(text) = &args.tolerance {
+        settings.inseam = length::parse(text, plain).map_err(|e| format!("--tolerance: {e}"))?;
+    }
+    settings.accept.clone_from(&args.accept);
+    settings.reread = !args.no_reread;
+    Ok(settings)
+}
+
+fn table(args: &AlterArgs, bytes: &[u8], plain: Unit) -> Result<SizeTable, Failure> {
+    let shown = files::shown(&args.table);
+    let toml = args.table.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
+    Ok(if toml {
+        SizeTable::from_toml_bytes(bytes, &shown, plain)?
+    } else {
+        SizeTable::from_csv_bytes(bytes, &shown, plain)?
+    })
+}
+
+/// The format a report file's ending chooses.
+fn ending(path: &Path) -> Result<Format, Failure> {
+    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
+    match ending.as_deref() {
+        Some("txt") => Ok(Format::Text),
+        Some("json") => Ok(Format::Json),
+        Some("csv") => Ok(Format::Csv),
+        _ => Err(format!("{}: a report ends in .txt, .json or .csv", files::shown(path)).into()),
+    }
+}
+
+fn render(format: Format, reports: &[&Report], style: &report::text::Style) -> Result<String, Failure> {
+    Ok(match format {
+        Format::Text => report::text::alterations(reports, style),
+        Format::Json => report::json::several(reports)?,
+        Format::Csv => report::csv::alterations(reports)?,
+    })
+}

@@ -1,0 +1,93 @@
+//! Reading and writing files. A file is written beside its place and renamed into it, so that an
+//! interrupted run leaves the old file or the new one, whole.
+
+use super::Failure;
+use atomic_write_file::AtomicWriteFile;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// A path for people: control characters in it do not reach the terminal.
+pub fn shown(path: &Path) -> String {
+    crate::job::diagnostic::escaped(&path.to_string_lossy()).into_owned()
+}
+
+/// Reads a file.
+pub fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+    fs::read(path).map_err(|e| format!("{}: cannot be read: {e}", shown(path)).into())
+}
+
+/// Files to be written, looked at before any work starts.
+pub struct Outputs<'i> {
+    inputs: &'i [&'i Path],
+    overwrite: bool,
+    seen: Vec<PathBuf>,
+}
+
+impl<'i> Outputs<'i> {
+    /// Outputs of a run that reads these inputs.
+    pub fn new(inputs: &'i [&'i Path], overwrite: bool) -> Self {
+        Outputs { inputs, overwrite, seen: Vec::new() }
+    }
+
+    /// Whether a file may be written: it is not there, or may be replaced; it is no input, not even
+    /// through a link; its folder is there; no other output has its place.
+    pub fn add(&mut self, path: &Path) -> Result<(), Failure> {
+        let name = shown(path);
+        let folder = match path.parent() {
+            Some(p) if !p.as_os_str().is_empty() => p,
+            _ => Path::new("."),
+        };
+        let folder = folder
+            .canonicalize()
+            .map_err(|e| format!("{name}: its folder cannot be used: {e}; make the folder first"))?;
+        let Some(file) = path.file_name() else {
+            return Err(format!("{name}: is not the name of a file").into());
+        };
+        let place = folder.join(file);
+        if self.seen.contains(&place) {
+            return Err(
+                format!("{name}: two results would be written to it; give each a file of its own").into()
+            );
+        }
+        self.seen.push(place);
+        if let Some(input) = self.inputs.iter().find(|input| same_file(input, path)) {
+            return Err(format!(
+                "{name}: is the input {}; the input is never overwritten, give another name",
+                shown(input)
+            )
+            .into());
+        }
+        let Ok(there) = fs::symlink_metadata(path) else { return Ok(()) };
+        if there.is_dir() {
+            return Err(format!("{name}: is a folder; give the name of a file").into());
+        }
+        if !self.overwrite {
+            return Err(
+                format!("{name}: is there already; give another name, or --overwrite to replace it").into()
+            );
+        }
+        Ok(())
+    }
+}
+
+/// Whether two paths lead to one file, through links of either kind.
+fn same_file(a: &Path, b: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        if let (Ok(a), Ok(b)) = (fs::metadata(a), fs::metadata(b)) {
+            return (a.dev(), a.ino()) == (b.dev(), b.ino());
+        }
+    }
+    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+}
+
+/// Writes a file whole, or leaves what was there.
+pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let written = AtomicWriteFile::open(path).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.commit()
+    });
+    written.map_err(|e| format!("{}: cannot be written: {e}; nothing was changed there", shown(path)).into())
+}

@@ -1,0 +1,91 @@
+//! What every command reads: drawings and the job file.
+
+use super::args::Common;
+use super::{Failure, files};
+use crate::dxf_text::Drawing;
+use crate::job::{Allowances, Job};
+use crate::order::{self, Opened, Settings};
+use crate::pattern::{self, Reading, SizeName};
+use crate::units::Unit;
+use std::borrow::Cow;
+use std::path::{Path, PathBuf};
+
+/// The file a job is looked for in, beside the drawing.
+const JOB_FILE: &str = "truerise.toml";
+
+/// The bytes of a drawing.
+pub struct DrawingFile {
+    /// Its path as it was given.
+    pub path: PathBuf,
+    /// The same as text.
+    pub shown: String,
+    /// Its bytes.
+    bytes: Vec<u8>,
+    /// Its text where that differs from its bytes.
+    text: Option<Vec<u8>>,
+}
+
+impl DrawingFile {
+    /// Reads a drawing's bytes; a binary drawing is turned into text.
+    pub fn read(path: &Path) -> Result<Self, Failure> {
+        let shown = files::shown(path);
+        let bytes = files::read(path)?;
+        let text = match order::text(&bytes).map_err(|e| format!("{shown}: {e}"))? {
+            Cow::Borrowed(_) => None,
+            Cow::Owned(text) => Some(text),
+        };
+        Ok(DrawingFile { path: path.to_owned(), shown, bytes, text })
+    }
+
+    /// Whether the drawing is binary; what is written is ASCII.
+    pub fn is_binary(&self) -> bool {
+        self.text.is_some()
+    }
+
+    /// The job of this drawing and its pieces.
+    pub fn open(&self, common: &Common) -> Result<(Job, Opened<'_>), Failure> {
+        let text = self.text.as_deref().unwrap_or(&self.bytes);
+        let stated = common.unit.map(Unit::from);
+        let here = |e: &dyn std::fmt::Display| format!("{}: {e}", self.shown);
+        let job_file = self.job_file(common)?;
+        let drawing = Drawing::scan(text).map_err(|e| here(&e))?;
+        let drawn = pattern::drawn_unit(&drawing).map_err(|e| here(&e))?;
+        let plain = stated.or(drawn).unwrap_or(Unit::Mm);
+        let mut job = match &job_file {
+            Some((shown, bytes)) => Job::from_toml_bytes(bytes, shown, plain)?,
+            None => Job::default(),
+        };
+        let given = Allowances::parse(
+            common.allowance.iter().map(String::as_str),
+            stated.or(job.unit).unwrap_or(plain),
+        )?;
+        job.allowance = job.allowance.overlaid(&given);
+        let reading = Reading { layers: job.layers.clone(), unit: stated.or(job.unit) };
+        let opened = order::open(&self.shown, &self.bytes, drawing, &reading).map_err(|e| here(&e))?;
+        Ok((job, opened))
+    }
+
+    fn job_file(&self, common: &Common) -> Result<Option<(String, Vec<u8>)>, Failure> {
+        let path = match &common.job {
+            Some(path) => path.clone(),
+            None => {
+                let beside = self.path.parent().unwrap_or(Path::new("")).join(JOB_FILE);
+                if !beside.exists() {
+                    return Ok(None);
+                }
+                beside
+            }
+        };
+        Ok(Some((files::shown(&path), files::read(&path)?)))
+    }
+}
+
+/// The unit of plain numbers in a table or an option: what was said, else the drawing's.
+pub fn plain_unit(common: &Common, job: &Job, opened: &Opened<'_>) -> Unit {
+    common.unit.map(Unit::from).or(job.unit).unwrap_or_else(|| opened.unit())
+}
+
+/// The settings that a job file and the options every command has give.
+pub fn settings(common: &Common, job: &Job) -> Settings {
+    Settings { only: common.sizes.iter().map(SizeName::new).collect(), ..Settings::of(job) }
+}

@@ -1,0 +1,56 @@
+//! `truerise measure`
+
+use super::args::{Format, MeasureArgs};
+use super::inputs::{self, DrawingFile};
+use super::{End, Failure, files, terminal};
+use crate::job::template;
+use crate::order;
+use crate::pattern::SizeName;
+use crate::report::{self, MeasureReport, Verdict};
+use crate::units::Unit;
+use std::path::Path;
+
+pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
+    let inputs: Vec<&Path> = args.drawings.iter().map(std::path::PathBuf::as_path).collect();
+    let mut outputs = files::Outputs::new(&inputs, args.overwrite);
+    if let Some(table) = &args.write_sizes {
+        outputs.add(table)?;
+    }
+    let mut reports: Vec<MeasureReport> = Vec::new();
+    for path in &args.drawings {
+        let file = DrawingFile::read(path)?;
+        let (job, opened) = file.open(&args.common)?;
+        let settings = inputs::settings(&args.common, &job);
+        reports.push(order::measure(&opened, &job, &settings));
+    }
+    for wanted in args.common.sizes.iter().map(SizeName::new) {
+        let there = reports.iter().flat_map(|r| &r.sizes).any(|s| SizeName::new(&s.size) == wanted);
+        if !there {
+            return Err(
+                format!("--size {}: no drawing has trouser legs in that size", wanted.as_str()).into()
+            );
+        }
+    }
+    let text = match args.common.format {
+        Format::Text => report::text::measures(&reports, &terminal::style(&args.common)),
+        Format::Json => report::json::several(&reports)?,
+        Format::Csv => report::csv::measures(&reports)?,
+    };
+    if let Some(table) = &args.write_sizes {
+        files::write(table, size_table(&reports, args.common.unit.map(Unit::from))?.as_bytes())?;
+    }
+    terminal::print(&args.common, &text);
+    let verdict = Verdict::on(reports.iter().flat_map(MeasureReport::all_findings));
+    Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
+}
+
+/// A size table to fill in, in the unit asked for or the drawing's.
+fn size_table(reports: &[MeasureReport], unit: Option<Unit>) -> Result<String, Failure> {
+    let unit = unit.or_else(|| Some(reports.first()?.drawing.unit)).unwrap_or(Unit::Mm);
+    let sizes: Vec<_> = reports
+        .iter()
+        .flat_map(|r| &r.sizes)
+        .map(|s| (SizeName::new(&s.size), s.measures.as_ref().map(|m| m.crotch_length)))
+        .collect();
+    Ok(template::size_table(sizes.iter().map(|(name, length)| (name, *length)), unit)?)
+}

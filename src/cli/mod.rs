@@ -1,0 +1,57 @@
+//! The program's edge: arguments, files, terminal, exit codes. The only place that reads or writes
+//! files and prints.
+//!
+//! [`args`] holds what was typed and nothing else; each command turns it into settings and runs.
+
+mod alter;
+mod args;
+mod files;
+mod inputs;
+mod measure;
+mod terminal;
+
+use args::{Args, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+/// How a command ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum End {
+    /// Done, and nothing is wrong.
+    Sound,
+    /// Done, with findings that fail.
+    Findings,
+}
+
+/// A reason to give up: bad input or usage, or a file that cannot be read or written.
+type Failure = Box<dyn std::error::Error>;
+
+/// Runs the program with the process's arguments.
+#[must_use]
+pub fn run() -> ExitCode {
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(error) => {
+            // Help and version are asked for; the library knows which stream each belongs on.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let common = args.command.common();
+    if let Some(threads) = common.threads() {
+        // Fails only where the pool is already running, which it is not here.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
+    }
+    let ended = match &args.command {
+        Command::Measure(a) => measure::run(a),
+        Command::Alter(a) => alter::run(a),
+    };
+    match ended {
+        Ok(End::Sound) => ExitCode::SUCCESS,
+        Ok(End::Findings) => ExitCode::from(1),
+        Err(error) => {
+            terminal::complain(&error.to_string());
+            ExitCode::from(2)
+        }
+    }
+}

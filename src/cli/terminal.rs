@@ -1,0 +1,50 @@
+//! Printing.
+
+use super::args::{Color, Common};
+use crate::report::text::Style;
+use std::io::{IsTerminal, Write};
+
+/// Prints results on stdout. A reader that has gone away, such as `head`, is no error.
+pub fn print(common: &Common, text: &str) {
+    if !common.quiet {
+        let mut out = std::io::stdout().lock();
+        let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    }
+}
+
+/// Says on stderr why the program gives up.
+pub fn complain(message: &str) {
+    let mut err = std::io::stderr().lock();
+    let prefix = if message.starts_with("error") { "" } else { "error: " };
+    let _ = writeln!(err, "{prefix}{}", message.trim_end());
+}
+
+/// Says something on stderr that is no result.
+pub fn remark(common: &Common, message: &str) {
+    if !common.quiet {
+        let _ = writeln!(std::io::stderr().lock(), "{message}");
+    }
+}
+
+/// Whether results are coloured.
+fn colored(common: &Common) -> bool {
+    match common.color {
+        Color::Always => true,
+        Color::Never => false,
+        Color::Auto => {
+            let no_color = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
+            !no_color && std::io::stdout().is_terminal()
+        }
+    }
+}
+
+/// The columns results may take: the terminal's, or plenty where there is none.
+fn width() -> usize {
+    let columns = || std::env::var("COLUMNS").ok()?.parse().ok();
+    if std::io::stdout().is_terminal() { columns().unwrap_or(100) } else { columns().unwrap_or(150) }
+}
+
+/// How text results are laid out here.
+pub fn style(common: &Common) -> Style {
+    Style { width: width(), color: colored(common) }
+}

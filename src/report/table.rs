@@ -1,0 +1,68 @@
+//! Tables for a terminal: aligned, and one below the other where the terminal is narrow.
+
+use unicode_width::UnicodeWidthStr;
+
+/// A table of texts. The first column names the row.
+#[derive(Clone, Debug, Default)]
+pub struct Table {
+    heads: Vec<String>,
+    rows: Vec<Vec<String>>,
+}
+
+impl Table {
+    /// A table with these column heads.
+    #[must_use]
+    pub fn new(heads: &[&str]) -> Self {
+        Table { heads: heads.iter().map(ToString::to_string).collect(), rows: Vec::new() }
+    }
+
+    /// Adds a row, a cell for each column.
+    pub fn row(&mut self, cells: Vec<String>) {
+        self.rows.push(cells);
+    }
+
+    /// The table in lines of at most `width` columns. Where it is wider, every row becomes a block
+    /// of lines `head: cell`, which also reads well aloud.
+    #[must_use]
+    pub fn render(&self, width: usize) -> String {
+        let widths: Vec<usize> = (0..self.heads.len())
+            .map(|c| self.rows.iter().map(|r| r[c].width()).chain([self.heads[c].width()]).max().unwrap_or(0))
+            .collect();
+        let total: usize = widths.iter().sum::<usize>() + 2 * widths.len().saturating_sub(1);
+        if total > width { self.stacked() } else { self.aligned(&widths) }
+    }
+
+    fn aligned(&self, widths: &[usize]) -> String {
+        let mut out = String::new();
+        for row in std::iter::once(&self.heads).chain(&self.rows) {
+            let mut line = String::new();
+            for (c, (cell, &w)) in row.iter().zip(widths).enumerate() {
+                let blanks = " ".repeat(w - cell.width());
+                // The row's name and words to the left, numbers to the right.
+                let words = c == 0
+                    || self
+                        .rows
+                        .iter()
+                        .all(|r| !r[c].starts_with(|f: char| f.is_ascii_digit() || "+-".contains(f)));
+                line += &if words { format!("{cell}{blanks}") } else { format!("{blanks}{cell}") };
+                line += "  ";
+            }
+            out += line.trim_end();
+            out.push('\n');
+        }
+        out
+    }
+
+    fn stacked(&self) -> String {
+        let mut out = String::new();
+        let wide = self.heads.iter().skip(1).map(|h| h.width()).max().unwrap_or(0);
+        for row in &self.rows {
+            out += &format!("{} {}\n", self.heads[0], row[0]);
+            for (head, cell) in self.heads.iter().zip(row).skip(1) {
+                let blanks = " ".repeat(wide - head.width());
+                out += &format!("  {head}:{blanks} {cell}\n");
+            }
+        }
+        out
+    }
+}
