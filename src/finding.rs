@@ -101,6 +101,8 @@ finding_ids! {
     JoinCorner = "join-corner",
     /// The slide is too large for the piece.
     SlideTooLarge = "slide-too-large",
+    /// Darts, pleats or notches lie on a waist edge that was redrawn.
+    WaistMarks = "waist-marks",
     /// Something was read in a way worth knowing.
     ReadAs = "read-as",
 }

@@ -81,6 +81,12 @@ impl Law {
         }
     }
 
+    /// The length of the centre seam's straight part.
+    #[must_use]
+    pub fn straight(&self) -> Mm {
+        Mm(self.straight)
+    }
+
     /// The displacement of a station, in mm.
     #[must_use]
     pub fn displacement(&self, station: Station, moves: Moves) -> Vec2 {
@@ -102,8 +108,10 @@ impl Law {
                 let share = self.inseam(at);
                 self.up * (-moves.along.0 * share) + self.out * (moves.across.0 * share)
             }
+            // Level at both ends: at the centre the edge stays square to the seam, at the side it
+            // comes back without a corner.
             SeamRole::Waist if moves.waist.0 != 0.0 => {
-                self.centre * (moves.waist.0 * (1.0 - at / self.waist).max(0.0))
+                self.centre * (moves.waist.0 * (1.0 - ease(at / self.waist)))
             }
             SeamRole::Waist | SeamRole::Hem | SeamRole::Outseam => Vec2::ZERO,
         }

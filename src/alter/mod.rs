@@ -1,11 +1,13 @@
 //! The alteration: new positions for a leg's lines and marks. Touches no file.
 //!
-//! [`law`] says how far each place of the seams moves, [`solve`] finds the slide, [`redraw`] and
-//! [`carry`] apply it to the lines and marks of a piece.
+//! [`law`] says how far each place of the seams moves, [`solve`] finds the slide and [`remedy`] what
+//! goes with it where the shares are uneven, [`redraw`] and [`carry`] apply it to the lines and marks
+//! of a piece.
 
 pub mod carry;
 pub mod law;
 pub mod redraw;
+pub mod remedy;
 pub mod solve;
 pub mod station;
 

@@ -50,14 +50,14 @@ pub fn redraw(path: usize, points: &[Point], stations: &[Station], law: &Law, mo
     Redrawn { path, moves: shifts, added }
 }
 
-/// The stations of an edge's ends on one seam: the fork belongs to the inseam as well. An edge
-/// across any other corner is straight between its moved ends.
+/// The stations of an edge's ends on one seam: the fork belongs to the inseam as well, and the centre
+/// waist to the waist. An edge across any other corner is straight between its moved ends.
 fn on_one_seam(from: Station, to: Station) -> Option<(Station, Station)> {
-    let fork = Station { role: SeamRole::Inseam, at: 0.0 };
+    let start = |role| Station { role, at: 0.0 };
     match (from.role, to.role) {
         (a, b) if a == b => Some((from, to)),
-        (SeamRole::Crotch, SeamRole::Inseam) => Some((fork, to)),
-        (SeamRole::Inseam, SeamRole::Crotch) => Some((from, fork)),
+        (SeamRole::Crotch, role @ (SeamRole::Inseam | SeamRole::Waist)) => Some((start(role), to)),
+        (role @ (SeamRole::Inseam | SeamRole::Waist), SeamRole::Crotch) => Some((from, start(role))),
         _ => None,
     }
 }

@@ -32,7 +32,7 @@ pub fn check(
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
     copy(piece, before, after, moves, blend, &mut findings);
-    joins(piece, before, after, moves, &mut findings);
+    joins(piece, before, after, &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         allowance(piece, before, after, cut, &old.points, &mut findings);
     }
@@ -110,10 +110,7 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findi
 
 /// Where new line meets old, and at every other vertex of the redrawn span, the line turns no more
 /// than it did.
-fn joins(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut Vec<Finding>) {
-    if moves.across.0 != 0.0 || moves.waist.0 != 0.0 {
-        return;
-    }
+fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) {
     let (old, new) = (ring::turns(&before.ring), ring::turns(&after.ring));
     let centre = (new[after.curve_begin] - old[before.curve_begin]).abs();
     if centre > CENTRE {
@@ -163,8 +160,8 @@ fn allowance(
     old: &[Point],
     findings: &mut Vec<Finding>,
 ) {
-    let reach = |leg: &Leg| leg.ring[..=leg.hem_in].to_vec();
-    let (sew_old, sew_new) = (Near::new(&reach(before)), Near::new(&reach(after)));
+    let closed = |leg: &Leg| leg.ring.iter().chain(&leg.ring[..1]).copied().collect::<Vec<_>>();
+    let (sew_old, sew_new) = (Near::new(closed(before)), Near::new(closed(after)));
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO)
         .map(|i| {
@@ -199,7 +196,7 @@ impl Near {
     /// Segments that share a box.
     const EACH: usize = 16;
 
-    fn new(points: &[Point]) -> Self {
+    fn new(points: Vec<Point>) -> Self {
         let starts = (0..points.len().saturating_sub(1)).step_by(Self::EACH);
         let boxes = starts
             .map(|i| {
@@ -207,7 +204,7 @@ impl Near {
                 run.iter().skip(1).fold(kurbo::Rect::from_points(run[0], run[0]), |r, p| r.union_pt(*p))
             })
             .collect();
-        Near { points: points.to_vec(), boxes }
+        Near { points, boxes }
     }
 
     fn distance(&self, p: Point) -> f64 {

@@ -3,6 +3,7 @@
 
 mod alter;
 mod measure;
+mod plan;
 mod size;
 
 pub use alter::{Altered, UnknownSize, alter, unknown};

@@ -1,14 +1,16 @@
 //! Altering one size.
 
 use super::Settings;
-use crate::alter::{self, Change, Law, Moves, solve};
+use super::plan::{MATCHED, Planned, Task};
+use crate::alter::{self, Change};
 use crate::check::{invariants, reread};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
-use crate::job::{Aim, SizeRow, Want};
+use crate::job::{Aim, SizeRow, Uneven, Want};
 use crate::output::{self, Handles, Written};
+use crate::pattern::MarkKind;
 use crate::report::{Asked, MovesReport, SizeReport, Status};
-use crate::seam::{Leg, LegPiece, Measures, Size};
+use crate::seam::{Leg, LegPiece, Measures, Part, SeamRole, Size, ring};
 use crate::units::Mm;
 
 /// The crotch length asked for is met to this much on measuring again.
@@ -26,11 +28,22 @@ pub(super) struct Outcome {
 
 /// One leg with its alteration.
 struct Altered<'s> {
-    on: &'s LegPiece<'s>,
-    law: Law,
-    moves: Moves,
+    planned: Planned<'s>,
     change: Change,
     after: Leg,
+}
+
+impl<'s> Altered<'s> {
+    fn new(planned: Planned<'s>) -> Self {
+        let on = planned.on;
+        let change = alter::change(on.piece, &on.leg, &planned.law, planned.moves);
+        let after = alter::after(&on.leg, on.piece, &change);
+        Altered { planned, change, after }
+    }
+
+    fn on(&self) -> &'s LegPiece<'s> {
+        self.planned.on
+    }
 }
 
 /// Alters a size as its row asks.
@@ -66,36 +79,34 @@ pub(super) fn alter(
         report.residual = Some(Mm(0.0));
         return finish(report, Vec::new(), settings);
     }
-    let blend = alter::blend(&front.leg, &back.leg, settings.blend_to);
-    let shares = [(&size.front, row.front_share.factor()), (&size.back, row.front_share.rest().factor())];
-    let mut legs: Vec<Vec<Altered<'_>>> = Vec::new();
-    for (pieces, share) in shares {
-        let altered: Result<Vec<_>, _> =
-            pieces.iter().map(|on| slide(on, blend, change * share, settings.aim)).collect();
-        match altered {
-            Ok(altered) => legs.push(altered),
-            Err(finding) => report.findings.push(*finding),
+    let task = Task::new(size, (front, back), change, row.front_share, settings);
+    let plan = match task.plan(settings.uneven) {
+        Ok(plan) => plan,
+        Err(finding) => {
+            report.findings.push(*finding);
+            return finish(report, Vec::new(), settings);
         }
-    }
-    let [fronts, backs] = &legs[..] else {
-        return finish(report, Vec::new(), settings);
     };
+    let fronts: Vec<Altered<'_>> = plan.front.into_iter().map(Altered::new).collect();
+    let backs: Vec<Altered<'_>> = plan.back.into_iter().map(Altered::new).collect();
     let (f, b) = (&fronts[0], &backs[0]);
     let after = Measures::with(front, &f.after, back, &b.after);
-    verify(&before, &after, target, settings, &mut report.findings);
-    twins(fronts, &mut report.findings);
-    twins(backs, &mut report.findings);
+    verify(&before, &after, &task, settings, &mut report.findings);
+    twins(&fronts, &mut report.findings);
+    twins(&backs, &mut report.findings);
     let mut written = Vec::new();
-    for altered in fronts.iter().chain(backs) {
-        let (piece, leg) = (altered.on.piece, &altered.on.leg);
+    for altered in fronts.iter().chain(&backs) {
+        let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
+        let end = planned.law.end();
         report.findings.extend(invariants::check(
             piece,
             leg,
             &altered.after,
             &altered.change,
-            altered.moves,
-            altered.law.end(),
+            planned.moves,
+            end,
         ));
+        report.findings.extend(on_the_waist(altered));
         let block = output::block(drawing, piece, &altered.change, handles);
         if settings.reread {
             let differs = reread::block(&block, drawing.line_end(), piece.scale);
@@ -106,7 +117,7 @@ pub(super) fn alter(
     report.status = Status::Altered;
     report.residual = Some(after.crotch_length - target);
     report.after = Some(after);
-    report.moves = Some(MovesReport { front: f.moves, back: b.moves });
+    report.moves = Some(MovesReport { front: f.planned.moves, back: b.planned.moves });
     finish(report, written, settings)
 }
 
@@ -137,58 +148,40 @@ fn asked(row: &SizeRow, before: &Measures, findings: &mut Vec<Finding>) -> Asked
     }
 }
 
-/// Slides one leg so that its rise changes by its share, or by the share itself.
-fn slide<'s>(on: &'s LegPiece<'s>, blend: Mm, share: Mm, aim: Aim) -> Result<Altered<'s>, Box<Finding>> {
-    let law = Law::new(&on.leg, blend);
-    let too_large = |most: Mm| {
-        Box::new(
-            Finding::error(
-                FindingId::SlideTooLarge,
-                format!(
-                    "the piece cannot take {share} of change: the most that its lines can follow is {most}. Ask for \
-                     less, give the other piece more of it, or let the inseam come back further down (--blend-to)"
-                ),
-            )
-            .piece(&on.piece.name)
-            .at(on.piece.drawn(on.leg.fork_point())),
-        )
-    };
-    let along = match aim {
-        Aim::Length => solve::slide(&on.leg, &law, share, Moves::default()).map_err(|e| too_large(e.most))?,
-        Aim::Distance => {
-            let (low, high) = law.reach();
-            if share < low || share > high {
-                return Err(too_large(if share < low { low } else { high }));
-            }
-            share
-        }
-    };
-    let moves = Moves { along, ..Moves::default() };
-    let change = alter::change(on.piece, &on.leg, &law, moves);
-    let after = alter::after(&on.leg, on.piece, &change);
-    Ok(Altered { on, law, moves, change, after })
-}
-
 /// What has to hold for front and back together.
-fn verify(before: &Measures, after: &Measures, target: Mm, settings: &Settings, findings: &mut Vec<Finding>) {
-    let missed = after.crotch_length - target;
-    if settings.aim == Aim::Length && missed.abs() > MET {
-        findings.push(Finding::error(
-            FindingId::CrotchLengthMissed,
-            format!("on measuring again the crotch length is off by {missed:.3} (at most {MET})"),
-        ));
+fn verify(
+    before: &Measures,
+    after: &Measures,
+    task: &Task<'_>,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) {
+    for (part, was, is) in
+        [(Part::Front, &before.front, &after.front), (Part::Back, &before.back, &after.back)]
+    {
+        let missed = is.rise - was.rise - task.rise(part);
+        if settings.aim == Aim::Length && missed.abs() > MET {
+            findings.push(Finding::error(
+                FindingId::CrotchLengthMissed,
+                format!("on measuring again the {} rise is off by {missed:.3} (at most {MET})", part.word()),
+            ));
+        }
     }
     let opened = after.inseam_difference - before.inseam_difference;
-    if opened.abs() > settings.inseam {
+    let at_most = match settings.uneven {
+        Uneven::Keep => settings.inseam,
+        Uneven::Fork | Uneven::Waist => Mm(settings.inseam.0.min(MATCHED.0)),
+    };
+    if opened.abs() > at_most {
         findings.push(Finding::error(
             FindingId::InseamMismatch,
             format!(
-                "back inseam less front inseam was {} and becomes {}, {} apart (at most {}): they no longer sew \
-                 together. Share the change evenly, or let --uneven fork or --uneven waist find the rest elsewhere",
+                "back inseam less front inseam was {} and becomes {}: {} apart (at most {at_most}), and they no longer sew \
+                 together. Share the change evenly, or {}",
                 before.inseam_difference,
                 after.inseam_difference,
                 opened.abs(),
-                settings.inseam
+                task.remedies()
             ),
         ));
     }
@@ -204,14 +197,56 @@ fn verify(before: &Measures, after: &Measures, target: Mm, settings: &Settings, 
     }
 }
 
+/// Darts, pleats and notches on a waist edge that was redrawn have to be looked at by a person.
+fn on_the_waist(altered: &Altered<'_>) -> Option<Finding> {
+    /// A corner of a dart or pleat turns by more than a waist curve does at any vertex, in degrees.
+    const DART: f64 = 20.0;
+    if altered.planned.moves.waist == Mm(0.0) {
+        return None;
+    }
+    let (piece, leg) = (altered.on().piece, &altered.on().leg);
+    let turns = ring::turns(&leg.ring);
+    let corners = (leg.side + 1..leg.ring.len()).filter(|&i| turns[i].abs() > DART).count();
+    let near = |p: kurbo::Point| {
+        let waist = leg.seam(SeamRole::Waist);
+        waist.windows(2).any(|w| {
+            let segment = kurbo::Line::new(w[0], w[1]);
+            kurbo::ParamCurveNearest::nearest(&segment, p, 1e-6).distance_sq < WAIST_MARK * WAIST_MARK
+        })
+    };
+    /// How far from the waist's sew line a notch of the waist may stand, in mm: on the cut line.
+    const WAIST_MARK: f64 = 25.0;
+    let notch = |m: &&crate::pattern::Mark| matches!(m.kind, MarkKind::Notch { .. }) && near(m.at);
+    let notches = piece.marks.iter().filter(notch).count();
+    let mut what = Vec::new();
+    if corners > 0 {
+        what.push("darts or pleats".to_owned());
+    }
+    if notches > 0 {
+        what.push(format!("notches ({notches})"));
+    }
+    (!what.is_empty()).then(|| {
+        Finding::warning(
+            FindingId::WaistMarks,
+            format!(
+                "{} lie on the waist edge that was redrawn; true them by hand, and check the waistband against the new \
+                 waist length",
+                what.join(" and ")
+            ),
+        )
+        .piece(&piece.name)
+        .at(piece.drawn(leg.ring[0]))
+    })
+}
+
 /// Left and right pieces are altered each for itself; they are reported where they differ.
 fn twins(legs: &[Altered<'_>], findings: &mut Vec<Finding>) {
     /// Left and right of one pattern are mirrored copies; what rounding makes of that is far less.
     const ALIKE: Mm = Mm(0.2);
     let Some((first, rest)) = legs.split_first() else { return };
     for other in rest {
-        for role in [crate::seam::SeamRole::Crotch, crate::seam::SeamRole::Inseam] {
-            let off = other.on.leg.length(role) - first.on.leg.length(role);
+        for role in [SeamRole::Crotch, SeamRole::Inseam] {
+            let off = other.on().leg.length(role) - first.on().leg.length(role);
             if off.abs() > ALIKE {
                 findings.push(
                     Finding::warning(
@@ -219,11 +254,11 @@ fn twins(legs: &[Altered<'_>], findings: &mut Vec<Finding>) {
                         format!(
                             "the {} of '{}' is {off} longer than that of '{}'; left and right should be alike",
                             role.as_str(),
-                            other.on.piece.block_name,
-                            first.on.piece.block_name
+                            other.on().piece.block_name,
+                            first.on().piece.block_name
                         ),
                     )
-                    .piece(&other.on.piece.name),
+                    .piece(&other.on().piece.name),
                 );
             }
         }

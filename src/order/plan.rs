@@ -1,0 +1,222 @@
+//! Deciding the moves of a size's pieces from the change and the front's share of it.
+
+use super::Settings;
+use crate::alter::remedy::{self, Limit};
+use crate::alter::solve::{self, OutOfReach, SeamLength};
+use crate::alter::{self, Law, Moves};
+use crate::finding::{Finding, FindingId};
+use crate::job::{Aim, Share, Uneven};
+use crate::seam::{LegPiece, Part, SeamRole, Size};
+use crate::units::Mm;
+
+/// Remedies bring the inseams to within this of what they differed by.
+pub(super) const MATCHED: Mm = Mm(0.1);
+
+/// A piece with what is done to it.
+pub(super) struct Planned<'s> {
+    pub on: &'s LegPiece<'s>,
+    pub law: Law,
+    pub moves: Moves,
+}
+
+/// The pieces of a size with what is done to them.
+pub(super) struct Plan<'s> {
+    pub front: Vec<Planned<'s>>,
+    pub back: Vec<Planned<'s>>,
+}
+
+/// What is to be done to a size.
+#[derive(Clone, Copy)]
+pub(super) struct Task<'s> {
+    pub size: &'s Size<'s>,
+    pub change: Mm,
+    pub front_share: Share,
+    pub blend: Mm,
+    pub aim: Aim,
+}
+
+impl<'s> Task<'s> {
+    /// The task for a size whose front and back are known.
+    pub fn new(
+        size: &'s Size<'s>,
+        pair: (&LegPiece<'_>, &LegPiece<'_>),
+        change: Mm,
+        front_share: Share,
+        settings: &Settings,
+    ) -> Self {
+        let blend = alter::blend(&pair.0.leg, &pair.1.leg, settings.blend_to);
+        Task { size, change, front_share, blend, aim: settings.aim }
+    }
+
+    fn legs(&self, part: Part) -> &'s [LegPiece<'s>] {
+        match part {
+            Part::Front => &self.size.front,
+            Part::Back => &self.size.back,
+        }
+    }
+
+    /// The change of a part's rise.
+    pub fn rise(&self, part: Part) -> Mm {
+        match part {
+            Part::Front => self.change * self.front_share.factor(),
+            Part::Back => self.change * self.front_share.rest().factor(),
+        }
+    }
+
+    /// The part that gets more of the change; the back where both get the same, since its seam
+    /// leans and it has to slide further.
+    pub fn heavier(&self) -> Part {
+        if self.front_share.factor() > 0.5 { Part::Front } else { Part::Back }
+    }
+
+    /// The moves of every piece.
+    pub fn plan(&self, uneven: Uneven) -> Result<Plan<'s>, Box<Finding>> {
+        let slides =
+            |part| self.legs(part).iter().map(|on| self.slide(on, part)).collect::<Result<Vec<_>, _>>();
+        let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)? };
+        if uneven == Uneven::Keep || self.opened(&plan).abs() <= MATCHED * 0.5 {
+            return Ok(plan);
+        }
+        let heavier = self.heavier();
+        let remedied = self
+            .remedied(uneven, heavier, &plan)
+            .map_err(|(on, limit)| self.impossible(uneven, heavier, on, limit))?;
+        Ok(match heavier {
+            Part::Front => Plan { front: remedied, ..plan },
+            Part::Back => Plan { back: remedied, ..plan },
+        })
+    }
+
+    /// A piece that only slides.
+    fn slide(&self, on: &'s LegPiece<'s>, part: Part) -> Result<Planned<'s>, Box<Finding>> {
+        let law = Law::new(&on.leg, self.blend);
+        let wanted = self.rise(part);
+        let along = match self.aim {
+            Aim::Length => {
+                let rise = SeamLength::new(&on.leg, &law, SeamRole::Crotch);
+                solve::slide(&rise, wanted, Moves::default()).map_err(|out| too_large(on, wanted, out))?
+            }
+            Aim::Distance => {
+                let (low, high) = law.reach();
+                let limit = if wanted < low { low } else { high };
+                if wanted < low || wanted > high {
+                    return Err(too_large(on, wanted, OutOfReach { limit, most: limit }));
+                }
+                wanted
+            }
+        };
+        Ok(Planned { on, law, moves: Moves { along, ..Moves::default() } })
+    }
+
+    /// By how much more the back inseam changes than the front inseam.
+    fn opened(&self, plan: &Plan<'_>) -> Mm {
+        let change = |p: &Planned<'_>| SeamLength::new(&p.on.leg, &p.law, SeamRole::Inseam).change(p.moves);
+        change(&plan.back[0]) - change(&plan.front[0])
+    }
+
+    /// The heavier pieces with a remedy in place of the plain slide.
+    fn remedied(
+        &self,
+        uneven: Uneven,
+        heavier: Part,
+        plan: &Plan<'s>,
+    ) -> Result<Vec<Planned<'s>>, (&'s LegPiece<'s>, Limit)> {
+        let lighter = if heavier == Part::Front { &plan.back[0] } else { &plan.front[0] };
+        let inseam = SeamLength::new(&lighter.on.leg, &lighter.law, SeamRole::Inseam).change(lighter.moves);
+        let solve = if uneven == Uneven::Waist { remedy::waist } else { remedy::fork };
+        self.legs(heavier)
+            .iter()
+            .map(|on| {
+                let law = Law::new(&on.leg, self.blend);
+                let moves = solve(&on.leg, &law, self.rise(heavier), inseam).map_err(|limit| (on, limit))?;
+                Ok(Planned { on, law, moves })
+            })
+            .collect()
+    }
+
+    fn impossible(&self, uneven: Uneven, heavier: Part, on: &LegPiece<'_>, limit: Limit) -> Box<Finding> {
+        let hit = match limit {
+            Limit::Slide(out) => format!("the piece would slide beyond {}, where its lines fold", out.limit),
+            Limit::Fork { extension } => {
+                format!(
+                    "the {} fork would be carried by more than half of its extension of {extension}",
+                    heavier.word()
+                )
+            }
+            Limit::Waist { furthest } => {
+                format!("the {} centre waist would move by more than {furthest}", heavier.word())
+            }
+        };
+        let nearest = match self.nearest(uneven) {
+            Some(share) => {
+                format!("the nearest split that works gives the front {:.1} %", share.factor() * 100.0)
+            }
+            None => "no split works; ask for a smaller change".to_owned(),
+        };
+        let message = format!("--uneven {uneven} has no sound solution: {hit}; {nearest}");
+        Box::new(
+            Finding::error(FindingId::RemedyImpossible, message)
+                .piece(&on.piece.name)
+                .at(on.piece.drawn(on.leg.fork_point())),
+        )
+    }
+
+    /// The share nearest to the one asked for at which this remedy works, towards an even split.
+    fn nearest(&self, uneven: Uneven) -> Option<Share> {
+        let works = |share: f64| {
+            let task = Task { front_share: Share::new(share)?, ..*self };
+            let slides =
+                |part| task.legs(part).iter().map(|on| task.slide(on, part).ok()).collect::<Option<Vec<_>>>();
+            let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)? };
+            task.remedied(uneven, self.heavier(), &plan).ok()
+        };
+        // Whole tenths of a percent: nobody cuts to less.
+        let (mut bad, mut good) = (self.front_share.factor(), 0.5);
+        works(good)?;
+        while (bad - good).abs() > 0.0005 {
+            let middle = f64::midpoint(bad, good);
+            if works(middle).is_some() { good = middle } else { bad = middle }
+        }
+        // Rounded towards the even split, so that the number printed works.
+        let tenths = if good < 0.5 { (good * 1000.0).ceil() } else { (good * 1000.0).floor() };
+        Share::new(tenths / 1000.0)
+    }
+
+    /// The two remedies in words, with the numbers each needs.
+    pub fn remedies(&self) -> String {
+        let heavier = self.heavier();
+        let Ok(plan) = self.plan(Uneven::Keep) else { return String::new() };
+        let name = heavier.word();
+        let first = |uneven| self.remedied(uneven, heavier, &plan).map(|p| p[0].moves);
+        let fork = match first(Uneven::Fork) {
+            Ok(m) => {
+                let way = if m.across.0 < 0.0 { "in" } else { "out" };
+                format!("carry the {name} fork {way} by {:.1} (--uneven fork)", m.across.abs())
+            }
+            Err(_) => format!("(not at the fork: the {name} fork would have to be carried too far)"),
+        };
+        let waist = match first(Uneven::Waist) {
+            Ok(m) => {
+                let way = if m.waist.0 < 0.0 { "lower" } else { "raise" };
+                format!("{way} the {name} centre waist by {:.1} (--uneven waist)", m.waist.abs())
+            }
+            Err(_) => format!("(not at the waist: the {name} centre waist would have to move too far)"),
+        };
+        format!("{fork}, or {waist}")
+    }
+}
+
+fn too_large(on: &LegPiece<'_>, wanted: Mm, out: OutOfReach) -> Box<Finding> {
+    Box::new(
+        Finding::error(
+            FindingId::SlideTooLarge,
+            format!(
+                "the piece cannot take {wanted} of change: the most that its lines can follow is {}. Ask for less, give \
+                 the other piece more of it, or let the inseam come back further down (--blend-to)",
+                out.most
+            ),
+        )
+        .piece(&on.piece.name)
+        .at(on.piece.drawn(on.leg.fork_point())),
+    )
+}
