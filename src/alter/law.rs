@@ -97,7 +97,7 @@ impl Law {
                 let mut d = self.up * (-moves.along.0 * slide);
                 if moves.across.0 != 0.0 && at > self.straight {
                     let share = (at - self.straight) / (self.crotch - self.straight);
-                    d += self.out * (moves.across.0 * ease(share));
+                    d += self.out * (moves.across.0 * ease_curved(share));
                 }
                 if moves.waist.0 != 0.0 {
                     d += self.centre * (moves.waist.0 * (1.0 - slide));
@@ -105,8 +105,7 @@ impl Law {
                 d
             }
             SeamRole::Inseam => {
-                let share = self.inseam(at);
-                self.up * (-moves.along.0 * share) + self.out * (moves.across.0 * share)
+                self.up * (-moves.along.0 * self.inseam(at)) + self.out * (moves.across.0 * self.taper(at))
             }
             // Level at both ends: at the centre the edge stays square to the seam, at the side it
             // comes back without a corner.
@@ -122,6 +121,15 @@ impl Law {
         match self.back {
             Return::Straight { end } => (1.0 - at / end).max(0.0),
             Return::Smooth { keep, end } => 1.0 - ease((at - keep) / (end - keep)),
+        }
+    }
+
+    /// The share of the carrying across at a place of the inseam. It tapers over the whole way, level
+    /// at the fork so that the angle there stays: a copied span would bulge below it.
+    fn taper(&self, at: f64) -> f64 {
+        match self.back {
+            Return::Straight { end } => (1.0 - at / end).max(0.0),
+            Return::Smooth { end, .. } => 1.0 - ease_curved(at / end),
         }
     }
 
@@ -147,4 +155,11 @@ impl Law {
 fn ease(x: f64) -> f64 {
     let x = x.clamp(0.0, 1.0);
     x * x * (3.0 - 2.0 * x)
+}
+
+/// A smooth step with level and straight ends: the quintic 6x⁵ − 15x⁴ + 10x³. What is carried across
+/// the grain bends the seam itself, and with this no bend begins at once.
+fn ease_curved(x: f64) -> f64 {
+    let x = x.clamp(0.0, 1.0);
+    x * x * x * (10.0 + x * (6.0 * x - 15.0))
 }

@@ -3,7 +3,7 @@
 use super::args::{AlterArgs, Format};
 use super::inputs::{self, DrawingFile};
 use super::{End, Failure, files, terminal};
-use crate::job::{BlendTo, Job, SizeTable, length};
+use crate::job::{Aim, BlendTo, Job, SizeTable, Uneven, length};
 use crate::order::{self, Opened, Settings};
 use crate::report::{self, Report, Verdict};
 use crate::seam;
@@ -21,6 +21,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let all: Vec<_> = sizes.iter().flatten().cloned().collect();
 
     let mut done = Vec::new();
+    let mut advice = Vec::new();
     for (((job, opened), sizes), place) in opened.iter().zip(&sizes).zip(&places) {
         let plain = inputs::plain_unit(&args.common, job, opened);
         let settings = settings(args, job, plain)?;
@@ -33,8 +34,21 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         if !problems.is_empty() {
             return Err(problems.join("\n").into());
         }
+        if args.advise {
+            advice.push(order::advise(opened, sizes, &table, &settings));
+            continue;
+        }
         let output = place.as_deref().map(files::shown).unwrap_or_default();
         done.push(order::alter(opened, sizes, &table, &settings, &output));
+    }
+    if args.advise {
+        let text = match args.common.format {
+            Format::Text => report::text::advice(&advice, &terminal::style(&args.common)),
+            Format::Json => report::json::several(&advice)?,
+            Format::Csv => report::csv::advice(&advice)?,
+        };
+        terminal::print(&args.common, &text);
+        return Ok(End::Sound);
     }
     // One drawing that fails keeps all of them from being written: they are one range of sizes.
     let sound = done.iter().all(|d| d.report.verdict == Verdict::Pass);
@@ -114,6 +128,13 @@ fn settings(args: &AlterArgs, job: &Job, plain: Unit) -> Result<Settings, Failur
     }
     if let Some(text) = &args.tolerance {
         settings.inseam = length::parse(text, plain).map_err(|e| format!("--tolerance: {e}"))?;
+    }
+    if settings.aim == Aim::Distance && settings.uneven != Uneven::Keep && !args.advise {
+        return Err(format!(
+            "--aim distance slides by the share as it stands, and --uneven {} solves for the slide; choose one of them",
+            settings.uneven
+        )
+        .into());
     }
     settings.accept.clone_from(&args.accept);
     settings.reread = !args.no_reread;

@@ -102,7 +102,7 @@ pub struct AlterArgs {
     #[arg(long = "sizes", value_name = "TABLE")]
     pub table: PathBuf,
     /// The new drawing; a folder where several drawings are given
-    #[arg(short, long, value_name = "OUT.dxf", required_unless_present = "dry_run")]
+    #[arg(short, long, value_name = "OUT.dxf", required_unless_present_any = ["dry_run", "advise"])]
     pub output: Option<PathBuf>,
     /// Write a report; repeatable, the ending chooses: .txt .json .csv .html
     #[arg(long, value_name = "FILE")]
@@ -123,6 +123,9 @@ pub struct AlterArgs {
     /// A finding that shall not stop the drawing from being written; repeatable
     #[arg(long, value_name = "ID")]
     pub accept: Vec<FindingId>,
+    /// Print what each way with uneven shares would do, side by side, and alter nothing
+    #[arg(long)]
+    pub advise: bool,
     /// Do everything but write
     #[arg(long)]
     pub dry_run: bool,

@@ -2,10 +2,10 @@
 
 use super::{Opened, Settings, sha256, size};
 use crate::finding::{Finding, FindingId, Severity};
-use crate::job::{SizeRow, SizeTable};
+use crate::job::{Aim, SizeRow, SizeTable, Uneven};
 use crate::output::{self, Handles, Written};
 use crate::pattern::SizeName;
-use crate::report::{OutputInfo, Report, SizeReport, Status, Verdict};
+use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
 use crate::seam::{Measures, Size};
 use rayon::prelude::*;
 
@@ -80,6 +80,33 @@ pub fn alter(
         findings,
     };
     Altered { report, bytes }
+}
+
+/// What each way with uneven shares would do to every size of the table; nothing is written.
+#[must_use]
+pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settings: &Settings) -> Advice {
+    let ways: Vec<Report> = Uneven::ALL
+        .iter()
+        .map(|&uneven| {
+            let settings = Settings { uneven, aim: Aim::Length, reread: false, ..settings.clone() };
+            alter(opened, sizes, table, &settings, "").report
+        })
+        .collect();
+    let asked =
+        ways[0].sizes.iter().enumerate().filter(|(_, s)| s.asked.is_some() || s.status == Status::Refused);
+    let advised = asked.map(|(i, size)| AdvisedSize {
+        size: size.size.clone(),
+        ways: Uneven::ALL
+            .iter()
+            .zip(&ways)
+            .map(|(&uneven, way)| AdvisedWay {
+                uneven,
+                verdict: Verdict::on(&way.sizes[i].findings),
+                result: way.sizes[i].clone(),
+            })
+            .collect(),
+    });
+    Advice { format: "truerise-advice/1", drawing: opened.info(), sizes: advised.collect() }
 }
 
 /// The rows of the table whose size none of these drawings has.

@@ -6,7 +6,7 @@ mod measure;
 mod plan;
 mod size;
 
-pub use alter::{Altered, UnknownSize, alter, unknown};
+pub use alter::{Altered, UnknownSize, advise, alter, unknown};
 pub use measure::measure;
 
 use crate::dxf_text::{self, Drawing};

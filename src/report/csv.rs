@@ -1,6 +1,6 @@
 //! CSV, one row a size; safe to open in a spreadsheet.
 
-use super::{MeasureReport, Report};
+use super::{Advice, MeasureReport, Report, SizeReport, Verdict};
 use crate::finding::Severity;
 use crate::job::sheet::not_a_formula;
 use crate::seam::Measures;
@@ -70,8 +70,34 @@ pub fn measures(reports: &[MeasureReport]) -> Result<String, csv::Error> {
 /// What `alter` did.
 pub fn alterations(reports: &[&Report]) -> Result<String, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(["drawing"].map(String::from).into_iter().chain(size_heads()))?;
+    for report in reports {
+        for size in &report.sizes {
+            let drawing = not_a_formula(&report.drawing.path);
+            writer.write_record(std::iter::once(drawing).chain(size_cells(size)))?;
+        }
+    }
+    text(writer)
+}
+
+/// What `alter --advise` says.
+pub fn advice(advice: &[Advice]) -> Result<String, csv::Error> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let heads = ["drawing", "uneven", "verdict"].map(String::from);
+    writer.write_record(heads.into_iter().chain(size_heads()))?;
+    for advice in advice {
+        for way in advice.sizes.iter().flat_map(|s| &s.ways) {
+            let verdict = if way.verdict == Verdict::Pass { "pass" } else { "fail" };
+            let first = [not_a_formula(&advice.drawing.path), way.uneven.to_string(), verdict.to_owned()];
+            writer.write_record(first.into_iter().chain(size_cells(&way.result)))?;
+        }
+    }
+    text(writer)
+}
+
+/// The columns of one size.
+fn size_heads() -> Vec<String> {
     let mut heads: Vec<String> = [
-        "drawing",
         "size",
         "status",
         "body_mm",
@@ -92,39 +118,33 @@ pub fn alterations(reports: &[&Report]) -> Result<String, csv::Error> {
     heads.extend(MEASURES.map(|h| format!("before_{h}")));
     heads.extend(MEASURES.map(|h| format!("after_{h}")));
     heads.extend(["findings".to_owned(), "note".to_owned()]);
-    writer.write_record(&heads)?;
-    for report in reports {
-        for size in &report.sizes {
-            let mut row = vec![
-                not_a_formula(&report.drawing.path),
-                not_a_formula(&size.size),
-                size.status.word().to_owned(),
-            ];
-            match &size.asked {
-                Some(a) => row.extend([
-                    number(a.crotch_length),
-                    number(a.change),
-                    format!("{}", a.front_share),
-                    number(a.ease),
-                    number(a.waistband),
-                ]),
-                None => row.extend(vec![String::new(); 5]),
-            }
-            match size.moves {
-                Some(m) => row
-                    .extend([m.front, m.back].iter().flat_map(|m| [m.along, m.across, m.waist]).map(number)),
-                None => row.extend(vec![String::new(); 6]),
-            }
-            row.push(size.residual.map(number).unwrap_or_default());
-            row.extend(measure_cells(size.before.as_ref()));
-            row.extend(measure_cells(size.after.as_ref()));
-            row.push(ids(&size.findings));
-            let note = size.asked.as_ref().and_then(|a| a.note.as_deref()).unwrap_or_default();
-            row.push(not_a_formula(note));
-            writer.write_record(&row)?;
-        }
+    heads
+}
+
+fn size_cells(size: &SizeReport) -> Vec<String> {
+    let mut row = vec![not_a_formula(&size.size), size.status.word().to_owned()];
+    match &size.asked {
+        Some(a) => row.extend([
+            number(a.crotch_length),
+            number(a.change),
+            format!("{}", a.front_share),
+            number(a.ease),
+            number(a.waistband),
+        ]),
+        None => row.extend(vec![String::new(); 5]),
     }
-    text(writer)
+    match size.moves {
+        Some(m) => {
+            row.extend([m.front, m.back].iter().flat_map(|m| [m.along, m.across, m.waist]).map(number))
+        }
+        None => row.extend(vec![String::new(); 6]),
+    }
+    row.push(size.residual.map(number).unwrap_or_default());
+    row.extend(measure_cells(size.before.as_ref()));
+    row.extend(measure_cells(size.after.as_ref()));
+    row.push(ids(&size.findings));
+    row.push(not_a_formula(size.asked.as_ref().and_then(|a| a.note.as_deref()).unwrap_or_default()));
+    row
 }
 
 /// The findings of a size that are more than notes.

@@ -7,6 +7,6 @@ mod table;
 pub mod text;
 
 pub use model::{
-    Asked, DrawingInfo, MeasureReport, MeasuredSize, MovesReport, OutputInfo, Report, SizeReport, Status,
-    Verdict,
+    Advice, AdvisedSize, AdvisedWay, Asked, DrawingInfo, MeasureReport, MeasuredSize, MovesReport,
+    OutputInfo, Report, SizeReport, Status, Verdict,
 };

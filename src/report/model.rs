@@ -3,6 +3,7 @@
 
 use crate::alter::Moves;
 use crate::finding::{Finding, Severity};
+use crate::job::Uneven;
 use crate::seam::Measures;
 use crate::units::{Mm, Unit};
 use serde::Serialize;
@@ -163,6 +164,37 @@ pub struct MovesReport {
     pub front: Moves,
     /// The back.
     pub back: Moves,
+}
+
+/// What `alter --advise` says: for each size what each way with uneven shares would do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Advice {
+    /// `truerise-advice/1`.
+    pub format: &'static str,
+    /// The drawing.
+    pub drawing: DrawingInfo,
+    /// The sizes of the table in its order.
+    pub sizes: Vec<AdvisedSize>,
+}
+
+/// The ways there are for one size.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AdvisedSize {
+    /// The size.
+    pub size: String,
+    /// One for each way, in the order keep, fork, waist.
+    pub ways: Vec<AdvisedWay>,
+}
+
+/// What one way would do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AdvisedWay {
+    /// The way.
+    pub uneven: Uneven,
+    /// Whether all checks would hold.
+    pub verdict: Verdict,
+    /// What would be done and found.
+    pub result: SizeReport,
 }
 
 impl Report {

@@ -1,7 +1,8 @@
 //! Reports for the terminal: plain words, aligned tables, no meaning by colour or place alone.
 
 use super::table::Table;
-use super::{DrawingInfo, MeasureReport, Report, SizeReport, Status, Verdict};
+use super::{Advice, AdvisedWay, DrawingInfo, MeasureReport, Report, SizeReport, Status, Verdict};
+use crate::alter::Moves;
 use crate::finding::{Finding, Severity};
 use crate::job::diagnostic::escaped;
 use crate::seam::{How, Measures, SewLine};
@@ -158,6 +159,80 @@ pub fn alterations(reports: &[&Report], style: &Style) -> String {
         };
     }
     out
+}
+
+/// What `alter --advise` prints.
+#[must_use]
+pub fn advice(advice: &[Advice], style: &Style) -> String {
+    let mut out = String::new();
+    for advice in advice {
+        let l = Lengths(advice.drawing.unit);
+        heading(&mut out, &advice.drawing);
+        let heads = [
+            "size",
+            "way",
+            "front",
+            "slide front",
+            "slide back",
+            "fork across",
+            "waist moves",
+            "inseams differ by",
+            "thighs",
+            "waists",
+            "verdict",
+        ];
+        let mut table = Table::new(&heads);
+        for size in &advice.sizes {
+            for way in &size.ways {
+                table.row(way_cells(way, l));
+            }
+        }
+        out += &table.render(style.width);
+        out += "\nInseams: back less front, before and after. Thighs and waists: front and back together, before and after.\n";
+        let findings_of = advice.sizes.iter().flat_map(|s| &s.ways).map(|w| (w.uneven, &w.result.findings));
+        for (uneven, list) in findings_of {
+            let mut text = String::new();
+            findings(&mut text, list.iter().filter(|f| f.severity > Severity::Note), style);
+            text.lines().for_each(|line| {
+                let _ = writeln!(out, "{uneven}: {line}");
+            });
+        }
+        out += "\nNothing was altered. Choose a way with --uneven keep, fork or waist.\n";
+    }
+    out
+}
+
+fn way_cells(way: &AdvisedWay, l: Lengths) -> Vec<String> {
+    let dash = || "–".to_owned();
+    let r = &way.result;
+    let moved = |f: fn(&Moves) -> Mm| {
+        r.moves.map_or_else(dash, |m| {
+            let (front, back) = (f(&m.front), f(&m.back));
+            if front == Mm(0.0) { l.signed(back) } else { l.signed(front) }
+        })
+    };
+    let both = |f: &dyn Fn(&Measures) -> String| match (&r.before, &r.after) {
+        (Some(b), Some(a)) => format!("{} → {}", f(b), f(a)),
+        _ => dash(),
+    };
+    let thigh = |m: &Measures| l.optional(m.front.thigh.zip(m.back.thigh).map(|(f, b)| f + b));
+    vec![
+        escaped(&r.size).into_owned(),
+        way.uneven.to_string(),
+        r.asked.as_ref().map_or_else(dash, |a| format!("{:.0} %", a.front_share * 100.0)),
+        r.moves.map_or_else(dash, |m| l.signed(m.front.along)),
+        r.moves.map_or_else(dash, |m| l.signed(m.back.along)),
+        moved(|m| m.across),
+        moved(|m| m.waist),
+        both(&|m| l.signed(m.inseam_difference)),
+        both(&thigh),
+        both(&|m| l.show(m.front.waist + m.back.waist)),
+        match (r.status, way.verdict) {
+            (Status::Refused, _) => "impossible".to_owned(),
+            (_, Verdict::Pass) => "holds".to_owned(),
+            (_, Verdict::Fail) => "fails".to_owned(),
+        },
+    ]
 }
 
 fn heading(out: &mut String, drawing: &DrawingInfo) {
