@@ -1,4 +1,5 @@
-//! What can be typed. Texts here become the help and the manual pages.
+//! What can be typed. Texts here become the help and the manual pages, where backticks would show.
+#![allow(clippy::doc_markdown)]
 
 use crate::finding::FindingId;
 use crate::job::{Aim, Uneven};
@@ -94,6 +95,7 @@ pub struct MeasureArgs {
 
 /// `truerise alter`
 #[derive(Debug, ClapArgs)]
+#[allow(clippy::struct_excessive_bools)] // each is a flag that can be typed
 pub struct AlterArgs {
     /// The drawing; several where each holds some of the sizes
     #[arg(required = true, value_name = "DRAWING")]

@@ -66,15 +66,14 @@ impl DrawingFile {
     }
 
     fn job_file(&self, common: &Common) -> Result<Option<(String, Vec<u8>)>, Failure> {
-        let path = match &common.job {
-            Some(path) => path.clone(),
-            None => {
-                let beside = self.path.parent().unwrap_or(Path::new("")).join(JOB_FILE);
-                if !beside.exists() {
-                    return Ok(None);
-                }
-                beside
+        let path = if let Some(path) = &common.job {
+            path.clone()
+        } else {
+            let beside = self.path.parent().unwrap_or(Path::new("")).join(JOB_FILE);
+            if !beside.exists() {
+                return Ok(None);
             }
+            beside
         };
         Ok(Some((files::shown(&path), files::read(&path)?)))
     }

@@ -179,15 +179,12 @@ fn unescaped(text: &str) -> String {
     while let Some(i) = rest.find("\\U+") {
         out.push_str(&rest[..i]);
         let digits = rest.get(i + 3..i + 7);
-        match digits.and_then(|d| u32::from_str_radix(d, 16).ok()).and_then(char::from_u32) {
-            Some(c) => {
-                out.push(c);
-                rest = &rest[i + 7..];
-            }
-            None => {
-                out.push_str("\\U+");
-                rest = &rest[i + 3..];
-            }
+        if let Some(c) = digits.and_then(|d| u32::from_str_radix(d, 16).ok()).and_then(char::from_u32) {
+            out.push(c);
+            rest = &rest[i + 7..];
+        } else {
+            out.push_str("\\U+");
+            rest = &rest[i + 3..];
         }
     }
     out.push_str(rest);
@@ -195,6 +192,7 @@ fn unescaped(text: &str) -> String {
 }
 
 /// Where the walk over the code pairs stands.
+#[allow(clippy::struct_excessive_bools)] // each is a place in the format's nesting
 struct Walk<'a> {
     bytes: &'a [u8],
     sections: Vec<Section>,

@@ -162,7 +162,7 @@ impl Iterator for Pairs<'_> {
                 }
                 let line = line.strip_prefix(b"\xef\xbb\xbf".as_slice()).unwrap_or(line);
                 if let (0, Some(code)) = (start, group_code(line)) {
-                    return self.value_of(start, code);
+                    return Some(self.value_of(start, code));
                 }
                 self.drained = true;
                 self.ends = Memchr::new(0, &[]);
@@ -171,27 +171,23 @@ impl Iterator for Pairs<'_> {
                     text: shown(line),
                 }));
             };
-            return self.value_of(start, code);
+            return Some(self.value_of(start, code));
         }
     }
 }
 
 impl Pairs<'_> {
     #[inline]
-    fn value_of(&mut self, start: usize, code: i16) -> Option<Result<Pair, DxfError>> {
+    fn value_of(&mut self, start: usize, code: i16) -> Result<Pair, DxfError> {
         let Some((from, stop, next)) = self.line() else {
-            return Some(Err(DxfError::Truncated {
+            return Err(DxfError::Truncated {
                 line: line_at(self.bytes, start),
                 missing: "the value of its last group code",
-            }));
+            });
         };
-        let value = Span::new(from, stop);
-        Some(Ok(Pair { code, start: value_start(start), value, end: value_start(next) }))
+        let whole = Span::new(start, next);
+        Ok(Pair { code, start: whole.start, value: Span::new(from, stop), end: whole.end })
     }
-}
-
-fn value_start(n: usize) -> u32 {
-    u32::try_from(n).unwrap_or(u32::MAX)
 }
 
 /// Foreign bytes for a message: at most 40 characters, control characters escaped.

@@ -25,6 +25,19 @@ pub(super) struct Plan<'s> {
     pub back: Vec<Planned<'s>>,
 }
 
+impl Plan<'_> {
+    /// By how much more the back inseam changes than the front inseam.
+    fn opened(&self) -> Mm {
+        self.back[0].inseam_change() - self.front[0].inseam_change()
+    }
+}
+
+impl Planned<'_> {
+    fn inseam_change(&self) -> Mm {
+        SeamLength::new(&self.on.leg, &self.law, SeamRole::Inseam).change(self.moves)
+    }
+}
+
 /// What is to be done to a size.
 #[derive(Clone, Copy)]
 pub(super) struct Task<'s> {
@@ -74,13 +87,13 @@ impl<'s> Task<'s> {
         let slides =
             |part| self.legs(part).iter().map(|on| self.slide(on, part)).collect::<Result<Vec<_>, _>>();
         let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)? };
-        if uneven == Uneven::Keep || self.opened(&plan).abs() <= MATCHED * 0.5 {
+        if uneven == Uneven::Keep || plan.opened().abs() <= MATCHED * 0.5 {
             return Ok(plan);
         }
         let heavier = self.heavier();
         let remedied = self
             .remedied(uneven, heavier, &plan)
-            .map_err(|(on, limit)| self.impossible(uneven, heavier, on, limit))?;
+            .map_err(|(on, limit)| Box::new(self.impossible(uneven, heavier, on, limit)))?;
         Ok(match heavier {
             Part::Front => Plan { front: remedied, ..plan },
             Part::Back => Plan { back: remedied, ..plan },
@@ -94,24 +107,19 @@ impl<'s> Task<'s> {
         let along = match self.aim {
             Aim::Length => {
                 let rise = SeamLength::new(&on.leg, &law, SeamRole::Crotch);
-                solve::slide(&rise, wanted, Moves::default()).map_err(|out| too_large(on, wanted, out))?
+                solve::slide(&rise, wanted, Moves::default())
+                    .map_err(|out| Box::new(too_large(on, wanted, out)))?
             }
             Aim::Distance => {
                 let (low, high) = law.reach();
                 let limit = if wanted < low { low } else { high };
                 if wanted < low || wanted > high {
-                    return Err(too_large(on, wanted, OutOfReach { limit, most: limit }));
+                    return Err(Box::new(too_large(on, wanted, OutOfReach { limit, most: limit })));
                 }
                 wanted
             }
         };
         Ok(Planned { on, law, moves: Moves { along, ..Moves::default() } })
-    }
-
-    /// By how much more the back inseam changes than the front inseam.
-    fn opened(&self, plan: &Plan<'_>) -> Mm {
-        let change = |p: &Planned<'_>| SeamLength::new(&p.on.leg, &p.law, SeamRole::Inseam).change(p.moves);
-        change(&plan.back[0]) - change(&plan.front[0])
     }
 
     /// The heavier pieces with a remedy in place of the plain slide.
@@ -122,7 +130,7 @@ impl<'s> Task<'s> {
         plan: &Plan<'s>,
     ) -> Result<Vec<Planned<'s>>, (&'s LegPiece<'s>, Limit)> {
         let lighter = if heavier == Part::Front { &plan.back[0] } else { &plan.front[0] };
-        let inseam = SeamLength::new(&lighter.on.leg, &lighter.law, SeamRole::Inseam).change(lighter.moves);
+        let inseam = lighter.inseam_change();
         let solve = if uneven == Uneven::Waist { remedy::waist } else { remedy::fork };
         self.legs(heavier)
             .iter()
@@ -134,7 +142,7 @@ impl<'s> Task<'s> {
             .collect()
     }
 
-    fn impossible(&self, uneven: Uneven, heavier: Part, on: &LegPiece<'_>, limit: Limit) -> Box<Finding> {
+    fn impossible(&self, uneven: Uneven, heavier: Part, on: &LegPiece<'_>, limit: Limit) -> Finding {
         let hit = match limit {
             Limit::Slide(out) => format!("the piece would slide beyond {}, where its lines fold", out.limit),
             Limit::Fork { extension } => {
@@ -154,11 +162,9 @@ impl<'s> Task<'s> {
             None => "no split works; ask for a smaller change".to_owned(),
         };
         let message = format!("--uneven {uneven} has no sound solution: {hit}; {nearest}");
-        Box::new(
-            Finding::error(FindingId::RemedyImpossible, message)
-                .piece(&on.piece.name)
-                .at(on.piece.drawn(on.leg.fork_point())),
-        )
+        Finding::error(FindingId::RemedyImpossible, message)
+            .piece(&on.piece.name)
+            .at(on.piece.drawn(on.leg.fork_point()))
     }
 
     /// The share nearest to the one asked for at which this remedy works, towards an even split.
@@ -206,9 +212,8 @@ impl<'s> Task<'s> {
     }
 }
 
-fn too_large(on: &LegPiece<'_>, wanted: Mm, out: OutOfReach) -> Box<Finding> {
-    Box::new(
-        Finding::error(
+fn too_large(on: &LegPiece<'_>, wanted: Mm, out: OutOfReach) -> Finding {
+    Finding::error(
             FindingId::SlideTooLarge,
             format!(
                 "the piece cannot take {wanted} of change: the most that its lines can follow is {}. Ask for less, give \
@@ -217,6 +222,5 @@ fn too_large(on: &LegPiece<'_>, wanted: Mm, out: OutOfReach) -> Box<Finding> {
             ),
         )
         .piece(&on.piece.name)
-        .at(on.piece.drawn(on.leg.fork_point())),
-    )
+        .at(on.piece.drawn(on.leg.fork_point()))
 }

@@ -201,6 +201,8 @@ fn verify(
 fn on_the_waist(altered: &Altered<'_>) -> Option<Finding> {
     /// A corner of a dart or pleat turns by more than a waist curve does at any vertex, in degrees.
     const DART: f64 = 20.0;
+    /// How far from the waist's sew line a notch of the waist may stand, in mm: on the cut line.
+    const WAIST_MARK: f64 = 25.0;
     if altered.planned.moves.waist == Mm(0.0) {
         return None;
     }
@@ -214,8 +216,6 @@ fn on_the_waist(altered: &Altered<'_>) -> Option<Finding> {
             kurbo::ParamCurveNearest::nearest(&segment, p, 1e-6).distance_sq < WAIST_MARK * WAIST_MARK
         })
     };
-    /// How far from the waist's sew line a notch of the waist may stand, in mm: on the cut line.
-    const WAIST_MARK: f64 = 25.0;
     let notch = |m: &&crate::pattern::Mark| matches!(m.kind, MarkKind::Notch { .. }) && near(m.at);
     let notches = piece.marks.iter().filter(notch).count();
     let mut what = Vec::new();

@@ -100,14 +100,15 @@ fn collect(strokes: &mut Vec<StrokeChange>, piece: &Piece, redrawn: &Redrawn) {
     let base = strokes.len();
     let slot = |strokes: &mut Vec<StrokeChange>, stroke: u32| -> usize {
         let stroke = stroke as usize;
-        match strokes[base..].iter().position(|s| s.stroke == stroke) {
-            Some(i) => base + i,
-            None => {
+        let known = strokes[base..].iter().position(|s| s.stroke == stroke);
+        known.map_or_else(
+            || {
                 let moves = vec![Vec2::ZERO; piece.strokes[stroke].points.len()];
                 strokes.push(StrokeChange { stroke, moves, added: Vec::new() });
                 strokes.len() - 1
-            }
-        }
+            },
+            |i| base + i,
+        )
     };
     let mut at = None;
     for (from, &shift) in path.from.iter().zip(&redrawn.moves) {

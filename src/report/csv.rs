@@ -135,7 +135,7 @@ fn size_cells(size: &SizeReport) -> Vec<String> {
     }
     match size.moves {
         Some(m) => {
-            row.extend([m.front, m.back].iter().flat_map(|m| [m.along, m.across, m.waist]).map(number))
+            row.extend([m.front, m.back].iter().flat_map(|m| [m.along, m.across, m.waist]).map(number));
         }
         None => row.extend(vec![String::new(); 6]),
     }

@@ -44,8 +44,9 @@ impl Table {
                         .rows
                         .iter()
                         .all(|r| !r[c].starts_with(|f: char| f.is_ascii_digit() || "+-".contains(f)));
-                line += &if words { format!("{cell}{blanks}") } else { format!("{blanks}{cell}") };
-                line += "  ";
+                let (left, right) =
+                    if words { (cell.as_str(), blanks.as_str()) } else { (blanks.as_str(), cell.as_str()) };
+                line.extend([left, right, "  "]);
             }
             out += line.trim_end();
             out.push('\n');
@@ -57,10 +58,10 @@ impl Table {
         let mut out = String::new();
         let wide = self.heads.iter().skip(1).map(|h| h.width()).max().unwrap_or(0);
         for row in &self.rows {
-            out += &format!("{} {}\n", self.heads[0], row[0]);
+            out.extend([&self.heads[0], " ", &row[0], "\n"]);
             for (head, cell) in self.heads.iter().zip(row).skip(1) {
                 let blanks = " ".repeat(wide - head.width());
-                out += &format!("  {head}:{blanks} {cell}\n");
+                out.extend(["  ", head, ":", &blanks, " ", cell, "\n"]);
             }
         }
         out

@@ -83,7 +83,7 @@ pub fn measures(reports: &[MeasureReport], style: &Style) -> String {
             let Some(m) = &size.measures else {
                 let mut cells = vec!["–".to_owned(); 12];
                 cells[0] = escaped(&size.size).into_owned();
-                cells[1] = "not measured".to_owned();
+                cells[1] = String::from("not measured");
                 table.row(cells);
                 continue;
             };
