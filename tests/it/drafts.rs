@@ -1,37 +1,35 @@
 //! Drafts drawn at random, altered, and verified vertex by vertex by a program that shares no code with this one.
 
-use crate::outside::{python, run, said};
+use crate::outside::{python, run, said, truerise};
 use std::fs;
 use std::path::Path;
-use truerise::job::{Job, SizeTable};
-use truerise::order::{self, Settings};
-use truerise::pattern::Reading;
 
-/// Alters every NAME.dxf of a folder by its NAME.csv; gives what was refused and why.
+/// Alters every NAME.dxf of a folder by its NAME.csv; gives the names of those refused, and why.
 fn alter_all(folder: &Path) -> Vec<String> {
     let mut refused = Vec::new();
     let mut drawings: Vec<_> = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
     drawings.retain(|p| p.to_string_lossy().ends_with(".dxf") && !p.to_string_lossy().ends_with(".out.dxf"));
     drawings.sort();
     for path in drawings {
-        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-        let bytes = fs::read(&path).unwrap();
-        let job = Job::from_toml("", "", truerise::units::Unit::Mm).unwrap();
-        let opened = order::open(&name, &bytes, &bytes, &Reading::default()).unwrap();
-        let table = fs::read(path.with_extension("csv")).unwrap();
-        let table = SizeTable::from_csv_bytes(&table, "table", opened.unit()).unwrap();
-        let altered = order::alter(&opened, &job.labels, &table, &Settings::of(&job), "out").unwrap();
-        fs::write(path.with_extension("report.json"), serde_json::to_string_pretty(&altered.report).unwrap()).unwrap();
-        match altered.bytes {
-            Some(bytes) => fs::write(path.with_extension("out.dxf"), bytes).unwrap(),
-            None => {
-                for f in altered.report.all_findings().filter(|f| f.severity == truerise::finding::Severity::Error) {
-                    refused.push(format!("{name}: {} {:?} {:?}: {}", f.id.as_str(), f.size, f.piece, f.message));
-                }
-            }
+        let mut program = truerise();
+        program.arg("alter").arg(&path).arg("--sizes").arg(path.with_extension("csv"));
+        program.arg("-o").arg(path.with_extension("out.dxf"));
+        program.arg("--report").arg(path.with_extension("report.json")).args(["--quiet", "--overwrite"]);
+        let output = program.output().unwrap();
+        match output.status.code() {
+            Some(0) => {}
+            Some(1) => refused.extend(errors(&path.with_extension("report.json"))),
+            _ => panic!("{}: {}", path.display(), said(&output)),
         }
     }
     refused
+}
+
+/// The failing findings of a report.
+fn errors(report: &Path) -> Vec<String> {
+    let report: serde_json::Value = serde_json::from_slice(&fs::read(report).unwrap()).unwrap();
+    let findings = report["sizes"].as_array().unwrap().iter().flat_map(|s| s["findings"].as_array().unwrap());
+    findings.filter(|f| f["severity"] == "error").map(|f| format!("{}: {f}", report["drawing"]["path"])).collect()
 }
 
 #[test]

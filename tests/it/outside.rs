@@ -31,3 +31,8 @@ pub fn run(python: &Path, script: &str, args: &[&str]) -> Output {
 pub fn said(output: &Output) -> String {
     format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
 }
+
+/// The program.
+pub fn truerise() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_truerise"))
+}

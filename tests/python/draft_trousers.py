@@ -374,14 +374,15 @@ class Writer:
                         break
                     left -= step
         for at, inward in spots:
-            self.entity("POINT", rng.choice(["4", "4", "80", "83"]))
+            layer = rng.choice(["4", "4", "80", "83"])
+            self.entity("POINT", layer)
             self.at(at)
             self.number(30, 6 / self.mm)
             self.number(39, 3 / self.mm)
             self.number(50, self.angle(inward))
             if self.rules:
                 self.rule += 1
-                self.text("4", at, f"# {self.rule}")
+                self.text(layer, at, f"# {self.rule}")
 
     def header(self):
         if not self.light:
