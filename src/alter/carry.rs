@@ -1,7 +1,7 @@
 //! Marks carried along with the lines they stand on.
 
 use super::redraw::Redrawn;
-use crate::pattern::{LayerUse, MarkKind, Piece};
+use crate::pattern::{LayerUse, Mark, MarkKind, Piece};
 use kurbo::{Point, Vec2};
 
 /// How far, in mm, a notch may stand from the edge and still be on it: writers round, and some
@@ -28,17 +28,25 @@ pub struct Carried {
 pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
     let lines: Vec<Line<'_>> = redrawn.iter().map(|r| Line::new(&piece.paths[r.path].points, r)).collect();
     let mut carried = Carried::default();
+    let of_mark = |mark: &Mark| match mark.kind {
+        MarkKind::Turn | MarkKind::Curve => on_vertex(&lines, mark.at),
+        MarkKind::Notch { .. } => on_edge(&lines, mark.at),
+        MarkKind::Internal => None,
+    };
     for (i, mark) in piece.marks.iter().enumerate() {
-        let shift = match mark.kind {
-            MarkKind::Turn | MarkKind::Curve => on_vertex(&lines, mark.at),
-            MarkKind::Notch { .. } => on_edge(&lines, mark.at),
-            MarkKind::Internal => None,
-        };
-        carried.marks.extend(moved(shift).map(|s| (i, s)));
+        carried.marks.extend(moved(of_mark(mark)).map(|s| (i, s)));
     }
-    // A rule text belongs to the point it stands at; other texts are inside the piece and stay.
+    // A rule text belongs to the point it stands at: a mark on its layer (a notch between two
+    // vertices, say), else a vertex. Other texts are inside the piece and stay.
     for (i, text) in piece.texts.iter().enumerate().filter(|(_, t)| t.rule().is_some()) {
-        carried.texts.extend(moved(on_vertex(&lines, text.at)).map(|s| (i, s)));
+        if !lines.iter().any(|l| l.reach.contains(text.at)) {
+            continue;
+        }
+        let distance = |mark: &&Mark| (mark.at - text.at).hypot();
+        let marks = piece.marks.iter().filter(|m| m.layer == text.layer && distance(m) <= ON_VERTEX);
+        let mark = marks.min_by(|a, b| distance(a).total_cmp(&distance(b)));
+        let shift = mark.map_or_else(|| on_vertex(&lines, text.at), of_mark);
+        carried.texts.extend(moved(shift).map(|s| (i, s)));
     }
     for path in piece.paths_of(LayerUse::Notch) {
         let ends = [path.points[0], path.points[path.points.len() - 1]];

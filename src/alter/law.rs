@@ -12,6 +12,14 @@ const COPY: f64 = 0.27;
 /// A first inseam segment of this share of the way back or more is a seam drawn with two vertices.
 const TWO_VERTICES: f64 = 0.6;
 
+/// The line comes back at a vertex if one lies above the place asked for, no further than this share
+/// of the way back. A knee that is drawn lies within it of half the inseam.
+const AT_VERTEX: f64 = 0.2;
+
+/// Less than this share of a slide is none: five thousandths of a millimetre in one inch, which no
+/// plotter draws.
+const NOTHING: f64 = 2e-4;
+
 /// What is done to one leg. Field names and order are part of the interface.
 #[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
 pub struct Moves {
@@ -59,7 +67,8 @@ impl Law {
         let back = if first >= TWO_VERTICES * blend.0 {
             Return::Straight { end: first }
         } else {
-            Return::Smooth { keep: COPY * blend.0, end: blend.0 }
+            let end = vertex_above(leg, blend.0).unwrap_or(blend.0);
+            Return::Smooth { keep: COPY * end, end }
         };
         let top = leg.ring[0] - leg.ring[leg.curve_begin];
         Law {
@@ -120,7 +129,10 @@ impl Law {
     fn inseam(&self, at: f64) -> f64 {
         match self.back {
             Return::Straight { end } => (1.0 - at / end).max(0.0),
-            Return::Smooth { keep, end } => 1.0 - ease((at - keep) / (end - keep)),
+            Return::Smooth { keep, end } => {
+                let share = 1.0 - ease((at - keep) / (end - keep));
+                if share < NOTHING { 0.0 } else { share }
+            }
         }
     }
 
@@ -149,6 +161,12 @@ impl Law {
         let up = SQUEEZE * room.min(self.straight);
         (Mm(-up), Mm(SQUEEZE * room))
     }
+}
+
+/// How far down the inseam its last vertex above this place lies, if near enough.
+fn vertex_above(leg: &Leg, place: f64) -> Option<f64> {
+    let stations = ring::stations(&leg.seam(SeamRole::Inseam));
+    stations.into_iter().rfind(|&at| at <= place + 1e-6).filter(|&at| at >= (1.0 - AT_VERTEX) * place)
 }
 
 /// A smooth step from 0 to 1 with level ends: the cubic 3x² − 2x³.
