@@ -101,6 +101,8 @@ finding_ids! {
     JoinCorner = "join-corner",
     /// The slide is too large for the piece.
     SlideTooLarge = "slide-too-large",
+    /// Letters cannot be printed for want of a font.
+    LettersMissing = "letters-missing",
     /// Something was read in a way worth knowing.
     ReadAs = "read-as",
 }
