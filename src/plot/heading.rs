@@ -3,7 +3,7 @@
 use super::fonts::Fonts;
 use super::ink::{Ink, Line, Words};
 use super::paper::{Frame, Paper};
-use super::piece::{Drawn, arrowheads};
+use super::piece::{Drawn, arrowheads, cross};
 use super::tiles::{self, Tiles};
 use kurbo::{Affine, Point, Rect, Size, Vec2};
 
@@ -56,23 +56,23 @@ impl Heading<'_> {
             Some(style) => format!("{style} · size {}", self.size),
             None => format!("Size {}", self.size),
         };
-        let lines = [
-            (7.0, 7.0, name),
-            (3.8, 14.0, format!("{pieces}, {paper}.")),
-            (3.8, 20.5, "Print at 100 % (actual size), never fitted to the page. Measure both squares before you cut.".to_owned()),
-            (
-                3.8,
-                26.0,
-                "Join pages on the dotted lines: row by row, A1 to A2 and on, so that the diamonds fall together.".to_owned(),
-            ),
-            (3.8, 31.5, "Sew a trial garment from this print first. Only then cut the good cloth.".to_owned()),
+        let mut lines = vec![
+            format!("{pieces}, {paper}."),
+            "Print at 100 % (actual size), never fitted to the page. Measure both squares before you cut."
+                .to_owned(),
         ];
-        lines
-            .into_iter()
-            .map(|(size, down, line)| {
-                Ink::Words(fitted(fonts, Point::new(0.0, -down), size, &line, SIZE.width))
-            })
-            .collect()
+        if self.tiles.printed() > 1 {
+            let how = "Join pages on the dotted lines, row by row, A1 to A2 and on, so that the diamonds fall together.";
+            lines.push(how.to_owned());
+        }
+        lines.push("Sew a trial garment from this print first. Only then cut the good cloth.".to_owned());
+        let mut ink = vec![Ink::Words(fitted(fonts, Point::new(0.0, -7.0), 7.0, &name))];
+        ink.extend(
+            lines.iter().enumerate().map(|(i, line)| {
+                Ink::Words(fitted(fonts, Point::new(0.0, -14.5 - 5.8 * i as f64), 3.8, line))
+            }),
+        );
+        ink
     }
 
     /// A line of each kind that is drawn, with its name, and where it ends.
@@ -94,7 +94,14 @@ impl Heading<'_> {
             let Some(title) = kind.title() else { continue };
             y -= KEY_LINE;
             let (a, b) = (Point::new(COLUMN, y + 1.3), Point::new(COLUMN + 24.0, y + 1.3));
-            ink.push(Ink::open(kind, [a, b]));
+            match kind {
+                Line::Notch => {
+                    ink.push(Ink::open(Line::Cut, [a, b]));
+                    ink.push(Ink::open(kind, [a.midpoint(b), a.midpoint(b) - Vec2::new(0.0, 4.0)]));
+                }
+                Line::Mark => ink.extend(cross(a.midpoint(b))),
+                _ => ink.push(Ink::open(kind, [a, b])),
+            }
             if kind == Line::Grain {
                 ink.extend(arrowheads(a, b));
             }
@@ -160,8 +167,9 @@ fn squares(fonts: &Fonts<'_>) -> Vec<Ink> {
     ink
 }
 
-/// A line of text that is made smaller where it would be too long.
-fn fitted(fonts: &Fonts<'_>, at: Point, size: f64, value: &str, room: f64) -> Words {
+/// A line of text that is made smaller where it would be wider than the heading.
+fn fitted(fonts: &Fonts<'_>, at: Point, size: f64, value: &str) -> Words {
+    let room = SIZE.width;
     let words = fonts.words(at, size, value);
     if words.width <= room { words } else { fonts.words(at, size * room / words.width, value) }
 }

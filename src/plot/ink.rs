@@ -15,8 +15,10 @@ pub(super) enum Line {
     Grain,
     /// A notch.
     Notch,
-    /// Lines inside the piece, drill holes.
+    /// Lines inside the piece.
     Internal,
+    /// Marked points inside the piece, such as drill holes.
+    Mark,
     /// A line as it was before the alteration.
     Before,
     /// The squares to measure.
@@ -42,7 +44,7 @@ impl Line {
             Line::Cut => look(0.6, &[], 0.0),
             Line::Sew => look(0.35, &[6.0, 2.0], 0.0),
             Line::Fold => look(0.5, &[12.0, 2.0, 1.0, 2.0, 1.0, 2.0], 0.0),
-            Line::Grain | Line::Notch => look(0.35, &[], 0.0),
+            Line::Grain | Line::Notch | Line::Mark => look(0.35, &[], 0.0),
             Line::Internal => look(0.25, &[8.0, 1.5, 1.0, 1.5], 0.0),
             // No dash but its round ends: dots.
             Line::Before => look(0.7, &[0.0, 1.8], 0.35),
@@ -60,7 +62,8 @@ impl Line {
             Line::Fold => Some("fold: cut the other half too"),
             Line::Grain => Some("grain"),
             Line::Notch => Some("notch"),
-            Line::Internal => Some("line or mark inside"),
+            Line::Internal => Some("line inside the piece"),
+            Line::Mark => Some("drill hole or mark"),
             Line::Before => Some("line before alteration"),
             Line::Joint => Some("joint of two pages"),
             Line::Check | Line::Thin => None,

@@ -1,7 +1,7 @@
 //! A piece as ink, its grain upright.
 
 use super::fonts::Fonts;
-use super::ink::{Ink, Line};
+use super::ink::{self, Ink, Line, Words};
 use super::{PlotError, PlotPiece, notch, title};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
@@ -15,8 +15,8 @@ const LARGEST: f64 = 10_000.0;
 /// than their own width cannot be told apart.
 const MOVED: f64 = 0.3;
 
-/// The font size of texts that stand in the drawing.
-const TEXT: f64 = 4.0;
+/// Font sizes of texts that stand in the drawing, whose heights there are made for a screen.
+const TEXT: [f64; 3] = [4.0, 3.0, 2.2];
 
 /// A piece as it is drawn.
 #[derive(Clone, Debug)]
@@ -58,13 +58,7 @@ pub(super) fn draw(
     }
     let outline = piece.outline(LayerUse::Cut).or_else(|| piece.outline(LayerUse::Sew));
     ink.extend(marks(piece, outline));
-    ink.extend(
-        piece
-            .texts
-            .iter()
-            .filter(|t| t.rule().is_none() && !t.value.trim().is_empty())
-            .map(|t| Ink::Words(fonts.words(t.at, TEXT, t.value.trim()))),
-    );
+    ink.extend(texts(piece, outline, fonts));
     notice(piece, findings);
 
     let turn = Affine::rotate(upright(piece));
@@ -152,12 +146,36 @@ fn marks(piece: &Piece, outline: Option<&Path>) -> Vec<Ink> {
                 drawn.push(Ink::open(Line::Notch, notch::tick(mark.at, depth, direction, outline)));
             }
             MarkKind::Internal => {
-                for arm in [Vec2::new(3.0, 0.0), Vec2::new(0.0, 3.0)] {
-                    drawn.push(Ink::open(Line::Notch, [mark.at - arm, mark.at + arm]));
-                }
+                drawn.extend(cross(mark.at));
             }
             MarkKind::Turn | MarkKind::Curve => {}
         }
+    }
+    drawn
+}
+
+/// A cross for a marked point.
+pub(super) fn cross(at: Point) -> [Ink; 2] {
+    [Vec2::new(3.0, 0.0), Vec2::new(0.0, 3.0)].map(|arm| Ink::open(Line::Mark, [at - arm, at + arm]))
+}
+
+/// The texts that stand in the drawing, each in the largest font with which it stays inside.
+fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
+    let edges: Vec<(Point, Point)> =
+        outline.map(|o| Ink::closed(Line::Cut, o.points.as_slice()).segments()).unwrap_or_default();
+    let inside = |words: &Words| {
+        let sides = Ink::Words(words.clone()).bounds();
+        sides.is_none_or(|r| !edges.iter().any(|&(a, b)| ink::touches(a, b, r)))
+    };
+    let mut drawn = Vec::new();
+    for text in &piece.texts {
+        let value = text.value.trim();
+        if text.rule().is_some() || value.is_empty() {
+            continue;
+        }
+        let sizes = TEXT.map(|size| fonts.words(text.at, size, value));
+        let [.., least] = &sizes;
+        drawn.push(Ink::Words(sizes.iter().find(|w| inside(w)).unwrap_or(least).clone()));
     }
     drawn
 }

@@ -8,8 +8,11 @@ use kurbo::{Affine, BezPath, Line, ParamCurveNearest, Point, Rect, Shape, Vec2};
 /// Font sizes, in mm, of a piece's texts; the largest that fits is taken.
 const SIZES: [f64; 5] = [6.0, 5.0, 4.0, 3.0, 2.2];
 
-/// The least distance, in mm, from a text to any line, and the one past which more is no better.
-const CLEAR: [f64; 2] = [1.5, 12.0];
+/// The least distance from a text to any line, for a font of size 1.
+const CLEAR: f64 = 0.5;
+
+/// The distance, in mm, to lines past which more is no better.
+const AMPLE: f64 = 12.0;
 
 /// Line spacing for a font of size 1.
 const LEADING: f64 = 1.35;
@@ -24,13 +27,13 @@ pub(super) fn draw(piece: &Piece, outline: &[Point], drawn: &[Ink], fonts: &Font
     let obstacles: Vec<Line> = drawn.iter().flat_map(Ink::segments).map(|(a, b)| Line::new(a, b)).collect();
     for size in SIZES {
         let (block, bounds) = set(&lines, size, fonts);
-        if let Some(corner) = place(bounds, outline, &obstacles) {
+        if let Some(corner) = place(bounds, size * CLEAR, outline, &obstacles) {
             return moved(block, corner);
         }
     }
     let (block, _) = set(&lines, SIZES[SIZES.len() - 1], fonts);
     let all = drawn.iter().filter_map(Ink::bounds).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-    moved(block, Point::new(all.x0, all.y0 - CLEAR[0]))
+    moved(block, Point::new(all.x0, all.y0 - 2.0))
 }
 
 /// What is written: the name, then the size and the piece's other texts.
@@ -67,7 +70,7 @@ fn moved(mut block: Vec<Ink>, corner: Point) -> Vec<Ink> {
 
 /// The best place for the top left corner of a block: the one with most room around, up to a
 /// limit, and there the one nearest to the middle. Tried on a grid; a piece that has room has much.
-fn place(block: Rect, outline: &[Point], obstacles: &[Line]) -> Option<Point> {
+fn place(block: Rect, least: f64, outline: &[Point], obstacles: &[Line]) -> Option<Point> {
     const STEPS: u32 = 32;
     let around = ink::bounds(outline)?;
     let room = Vec2::new(around.width() - block.width(), around.height() - block.height());
@@ -84,10 +87,10 @@ fn place(block: Rect, outline: &[Point], obstacles: &[Line]) -> Option<Point> {
             if !shape.contains(there.center()) {
                 continue;
             }
-            let clear = obstacles.iter().map(|&s| gap(there, s)).fold(CLEAR[1], f64::min);
+            let clear = obstacles.iter().map(|&s| gap(there, s)).fold(AMPLE, f64::min);
             let off = (there.center() - around.center()).hypot();
             let better = best.is_none_or(|(c, o, _)| clear > c || (clear >= c && off < o));
-            if clear >= CLEAR[0] && better {
+            if clear >= least && better {
                 best = Some((clear, off, corner));
             }
         }
