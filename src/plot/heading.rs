@@ -44,13 +44,10 @@ impl Heading<'_> {
 
     fn title(&self, fonts: &Fonts<'_>) -> Vec<Ink> {
         let pieces = count(self.pieces.len(), "piece");
+        let n = self.tiles.printed();
         let paper = match self.paper {
-            Paper::Sheets(size) => {
-                format!("{} of {}, this one included", count(self.tiles.printed() + 1, "page"), size.title())
-            }
-            Paper::Roll { width } => {
-                format!("{} on a roll {width:.0} wide", count(self.tiles.printed(), "page"))
-            }
+            Paper::Sheets(_) => format!("{} of {}, this one included", count(n + 1, "page"), self.paper),
+            Paper::Roll { .. } => format!("{} on {}", count(n, "page"), self.paper),
         };
         let name = match self.style {
             Some(style) => format!("{style} · size {}", self.size),

@@ -3,6 +3,7 @@
 use super::PlotError;
 use crate::units::Mm;
 use kurbo::{Point, Rect, Size, Vec2};
+use std::fmt;
 
 words! {
     /// A size of paper sheets, upright.
@@ -45,6 +46,15 @@ pub enum Paper {
         /// The roll's width.
         width: Mm,
     },
+}
+
+impl fmt::Display for Paper {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Paper::Sheets(size) => f.write_str(size.title()),
+            Paper::Roll { width } => write!(f, "a roll {width:.0} wide"),
+        }
+    }
 }
 
 /// The strip at each edge of a sheet that is left free. Home printers leave 3 mm to 6.4 mm (common
