@@ -103,6 +103,8 @@ finding_ids! {
     SlideTooLarge = "slide-too-large",
     /// Darts, pleats or notches lie on a waist edge that was redrawn.
     WaistMarks = "waist-marks",
+    /// Letters cannot be printed for want of a font.
+    LettersMissing = "letters-missing",
     /// Something was read in a way worth knowing.
     ReadAs = "read-as",
 }

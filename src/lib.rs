@@ -23,6 +23,7 @@ pub mod job;
 pub mod order;
 pub mod output;
 pub mod pattern;
+pub mod plot;
 pub mod report;
 pub mod seam;
 pub mod units;

@@ -3,6 +3,7 @@
 
 use crate::finding::FindingId;
 use crate::job::{Aim, Uneven};
+use crate::plot::PaperSize;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
@@ -28,6 +29,8 @@ pub enum Command {
     Measure(MeasureArgs),
     /// Alter every size in a size table, check it, and write the drawing and the report
     Alter(AlterArgs),
+    /// Draw the pieces of a size at 1:1 on pages for a printer, as a PDF
+    Plot(PlotArgs),
 }
 
 impl Command {
@@ -36,6 +39,7 @@ impl Command {
         match self {
             Command::Measure(a) => &a.common,
             Command::Alter(a) => &a.common,
+            Command::Plot(a) => &a.common,
         }
     }
 }
@@ -137,6 +141,37 @@ pub struct AlterArgs {
     /// Skip the second, independent reading of every altered piece
     #[arg(long)]
     pub no_reread: bool,
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// `truerise plot`
+#[derive(Debug, ClapArgs)]
+pub struct PlotArgs {
+    /// The drawing
+    #[arg(value_name = "DRAWING")]
+    pub drawing: PathBuf,
+    /// Only the piece of this name
+    #[arg(long, value_name = "NAME")]
+    pub piece: Option<String>,
+    /// The new PDF
+    #[arg(short, long, value_name = "OUT.pdf")]
+    pub output: PathBuf,
+    /// Sheets to print on, which overlap and are taped together
+    #[arg(long, value_name = "a4|letter|a3", default_value = "a4")]
+    pub paper: PaperSize,
+    /// One long page on a roll of this width instead
+    #[arg(long, value_name = "WIDTH", conflicts_with = "paper")]
+    pub roll: Option<String>,
+    /// The drawing before it was altered: old lines that moved are drawn dotted
+    #[arg(long, value_name = "ORIGINAL")]
+    pub against: Option<PathBuf>,
+    /// Font file (.ttf or .otf) for letters that the built-in font does not have
+    #[arg(long, value_name = "FILE")]
+    pub font: Option<PathBuf>,
+    /// Replace a PDF that is there already; never the input
+    #[arg(long)]
+    pub overwrite: bool,
     #[command(flatten)]
     pub common: Common,
 }

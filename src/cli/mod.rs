@@ -8,6 +8,7 @@ mod args;
 mod files;
 mod inputs;
 mod measure;
+mod plot;
 mod terminal;
 
 use args::{Args, Command};
@@ -45,6 +46,7 @@ pub fn run() -> ExitCode {
     let ended = match &args.command {
         Command::Measure(a) => measure::run(a),
         Command::Alter(a) => alter::run(a),
+        Command::Plot(a) => plot::run(a),
     };
     match ended {
         Ok(End::Sound) => ExitCode::SUCCESS,

@@ -148,12 +148,12 @@ fn size_cells(size: &SizeReport) -> Vec<String> {
 }
 
 /// The findings of a size that are more than notes.
-fn ids(findings: &[crate::finding::Finding]) -> String {
+pub(super) fn ids(findings: &[crate::finding::Finding]) -> String {
     let ids = findings.iter().filter(|f| f.severity > Severity::Note);
     ids.map(|f| format!("{} {}", f.severity.word(), f.id)).collect::<Vec<_>>().join("; ")
 }
 
-fn text(writer: csv::Writer<Vec<u8>>) -> Result<String, csv::Error> {
+pub(super) fn text(writer: csv::Writer<Vec<u8>>) -> Result<String, csv::Error> {
     let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }

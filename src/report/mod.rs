@@ -3,6 +3,7 @@
 pub mod csv;
 pub mod json;
 pub mod model;
+pub mod plot;
 mod table;
 pub mod text;
 

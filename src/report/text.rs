@@ -325,7 +325,7 @@ fn sew(line: SewLine) -> &'static str {
 }
 
 /// Every finding, the heaviest first.
-fn findings<'f>(out: &mut String, findings: impl Iterator<Item = &'f Finding>, style: &Style) {
+pub(super) fn findings<'f>(out: &mut String, findings: impl Iterator<Item = &'f Finding>, style: &Style) {
     let mut all: Vec<&Finding> = findings.collect();
     all.sort_by_key(|f| std::cmp::Reverse(f.severity));
     for f in all {

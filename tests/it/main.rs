@@ -4,3 +4,4 @@
 
 mod drafts;
 mod outside;
+mod plot;

@@ -1,0 +1,101 @@
+//! `truerise plot`
+
+use super::args::{Format, PlotArgs};
+use super::inputs::{self, DrawingFile};
+use super::{End, Failure, files, terminal};
+use crate::finding::{Finding, FindingId};
+use crate::job::length;
+use crate::order::{self, Opened};
+use crate::plot::{self, Paper, PlotOptions, PlotPiece};
+use crate::report::plot::PlotReport;
+use crate::report::{self, OutputInfo, Verdict};
+use crate::units::Unit;
+use std::path::Path;
+
+pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
+    let mut inputs: Vec<&Path> = vec![&args.drawing];
+    inputs.extend([&args.against, &args.font, &args.common.job].into_iter().filter_map(Option::as_deref));
+    files::Outputs::new(&inputs, args.overwrite).add(&args.output)?;
+
+    let font = args.font.as_deref().map(files::read).transpose()?;
+    let file = DrawingFile::read(&args.drawing)?;
+    let (job, opened) = file.open(&args.common)?;
+    let paper = paper(args, inputs::plain_unit(&args.common, &job, &opened))?;
+    let here = |e: plot::PlotError| format!("{}: {e}", file.shown);
+    let size = size(args, &opened)?;
+    let selected = plot::select(&opened.pattern, size, args.piece.as_deref()).map_err(here)?;
+
+    let original_file = args.against.as_deref().map(DrawingFile::read).transpose()?;
+    let original = original_file.as_ref().map(|f| f.open(&args.common)).transpose()?;
+    let mut findings = selected.findings;
+    let mut pieces = Vec::new();
+    for piece in selected.pieces {
+        let before = original
+            .as_ref()
+            .map(|(_, original)| original.pattern.pieces.iter().find(|p| p.block_name == piece.block_name));
+        if before == Some(None) {
+            let said = "the original has no such piece, so no old line is drawn; check that it is the right original";
+            findings.push(Finding::warning(FindingId::ReadAs, said).size(size).piece(&piece.name));
+        }
+        pieces.push(PlotPiece { piece, before: before.flatten() });
+    }
+    findings.extend(about(&opened, &pieces));
+
+    let style = opened.pattern.style.as_deref();
+    let options = PlotOptions { paper, style, size, font: font.as_deref() };
+    let print = plot::plot(&pieces, &options).map_err(here)?;
+    findings.extend(print.findings);
+    let verdict = Verdict::on(&findings);
+    let mut output = None;
+    if verdict == Verdict::Pass {
+        files::write(&args.output, &print.pdf)?;
+        output = Some(OutputInfo { path: files::shown(&args.output), sha256: order::sha256(&print.pdf) });
+    }
+    let report = PlotReport {
+        format: "truerise-plot/1",
+        drawing: opened.info(),
+        output,
+        size: size.to_owned(),
+        paper: paper.to_string(),
+        pages: print.pages,
+        pieces: pieces.iter().map(|p| p.piece.name.clone()).collect(),
+        verdict,
+        findings,
+    };
+    let text = match args.common.format {
+        Format::Text => report.text(&terminal::style(&args.common)),
+        Format::Json => report::json::render(&report)?,
+        Format::Csv => report.csv()?,
+    };
+    terminal::print(&args.common, &text);
+    Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
+}
+
+/// The one size that is printed.
+fn size<'a>(args: &'a PlotArgs, opened: &Opened<'_>) -> Result<&'a str, Failure> {
+    match args.common.sizes.as_slice() {
+        [one] => Ok(one),
+        [] => {
+            // The error for a size that is not there names those that are.
+            let known =
+                plot::select(&opened.pattern, "", None).err().map(|e| e.to_string()).unwrap_or_default();
+            Err(format!("{}: say which size to print with --size; {known}", opened.path).into())
+        }
+        _ => Err("a print holds one size; give --size once, and run it again for another".into()),
+    }
+}
+
+fn paper(args: &PlotArgs, plain: Unit) -> Result<Paper, Failure> {
+    Ok(match &args.roll {
+        Some(width) => {
+            Paper::Roll { width: length::parse(width, plain).map_err(|e| format!("--roll: {e}"))? }
+        }
+        None => Paper::Sheets(args.paper),
+    })
+}
+
+/// What was noticed in reading the drawing as a whole or these pieces.
+fn about(opened: &Opened<'_>, pieces: &[PlotPiece<'_>]) -> Vec<Finding> {
+    let ours = |name: &String| pieces.iter().any(|p| *name == p.piece.name || *name == p.piece.block_name);
+    opened.pattern.findings.iter().filter(|f| f.piece.as_ref().is_none_or(ours)).cloned().collect()
+}

@@ -1,0 +1,176 @@
+//! The heading: what this print is, the squares to measure, the key and the map of pages.
+
+use super::fonts::Fonts;
+use super::ink::{Ink, Line, Words};
+use super::paper::{Frame, Paper};
+use super::piece::{Drawn, arrowheads, cross};
+use super::tiles::{self, Tiles};
+use kurbo::{Affine, Point, Rect, Size, Vec2};
+
+/// The heading's box in mm. It fits on the smallest sheets: A4 is the narrower, Letter the shorter.
+pub(super) const SIZE: Size = Size::new(188.0, 254.0);
+
+/// Where the squares, the key and the map begin, below the title lines.
+const BELOW_TITLE: f64 = -43.0;
+
+/// Where the column of the key and the map begins.
+const COLUMN: f64 = 112.0;
+
+/// The spacing of the key's lines.
+const KEY_LINE: f64 = 6.5;
+
+/// What the heading tells.
+pub(super) struct Heading<'h> {
+    pub style: Option<&'h str>,
+    pub size: &'h str,
+    pub paper: Paper,
+    pub pieces: &'h [Drawn],
+    pub frame: &'h Frame,
+    pub tiles: &'h Tiles<'h>,
+}
+
+impl Heading<'_> {
+    /// Draws it with its top left corner at the origin.
+    pub fn draw(&self, fonts: &Fonts<'_>) -> Vec<Ink> {
+        let mut ink = self.title(fonts);
+        ink.extend(squares(fonts));
+        let (key, bottom) = self.key(fonts);
+        ink.extend(key);
+        if self.tiles.printed() > 1 {
+            ink.extend(self.map(fonts, bottom - 8.0));
+        }
+        ink
+    }
+
+    fn title(&self, fonts: &Fonts<'_>) -> Vec<Ink> {
+        let pieces = count(self.pieces.len(), "piece");
+        let n = self.tiles.printed();
+        let paper = match self.paper {
+            Paper::Sheets(_) => format!("{} of {}, this one included", count(n + 1, "page"), self.paper),
+            Paper::Roll { .. } => format!("{} on {}", count(n, "page"), self.paper),
+        };
+        let name = match self.style {
+            Some(style) => format!("{style} · size {}", self.size),
+            None => format!("Size {}", self.size),
+        };
+        let mut lines = vec![
+            format!("{pieces}, {paper}."),
+            "Print at 100 % (actual size), never fitted to the page. Measure both squares before you cut."
+                .to_owned(),
+        ];
+        if self.tiles.printed() > 1 {
+            let how = "Join pages on the dotted lines, row by row, A1 to A2 and on, so that the diamonds fall together.";
+            lines.push(how.to_owned());
+        }
+        lines.push("Sew a trial garment from this print first. Only then cut the good cloth.".to_owned());
+        let mut ink = vec![Ink::Words(fitted(fonts, Point::new(0.0, -7.0), 7.0, &name))];
+        ink.extend(
+            lines.iter().enumerate().map(|(i, line)| {
+                Ink::Words(fitted(fonts, Point::new(0.0, -14.5 - 5.8 * i as f64), 3.8, line))
+            }),
+        );
+        ink
+    }
+
+    /// A line of each kind that is drawn, with its name, and where it ends.
+    fn key(&self, fonts: &Fonts<'_>) -> (Vec<Ink>, f64) {
+        let mut kinds: Vec<Line> = self
+            .pieces
+            .iter()
+            .flat_map(|p| &p.ink)
+            .filter_map(|i| if let Ink::Stroke { line, .. } = i { Some(*line) } else { None })
+            .collect();
+        if self.tiles.printed() > 1 {
+            kinds.push(Line::Joint);
+        }
+        kinds.sort();
+        kinds.dedup();
+        let mut y = BELOW_TITLE - 3.0;
+        let mut ink = vec![Ink::Words(fonts.words(Point::new(COLUMN, y), 4.2, "Key"))];
+        for kind in kinds {
+            let Some(title) = kind.title() else { continue };
+            y -= KEY_LINE;
+            let (a, b) = (Point::new(COLUMN, y + 1.3), Point::new(COLUMN + 24.0, y + 1.3));
+            match kind {
+                Line::Notch => {
+                    ink.push(Ink::open(Line::Cut, [a, b]));
+                    ink.push(Ink::open(kind, [a.midpoint(b), a.midpoint(b) - Vec2::new(0.0, 4.0)]));
+                }
+                Line::Mark => ink.extend(cross(a.midpoint(b))),
+                _ => ink.push(Ink::open(kind, [a, b])),
+            }
+            if kind == Line::Grain {
+                ink.extend(arrowheads(a, b));
+            }
+            ink.push(Ink::Words(fonts.words(Point::new(COLUMN + 28.0, y), 3.6, title)));
+        }
+        (ink, y)
+    }
+
+    /// The sheet in small: pieces, joints and the names of the pages; a page that is not printed is crossed out.
+    fn map(&self, fonts: &Fonts<'_>, top: f64) -> Vec<Ink> {
+        let mut ink = vec![Ink::Words(fonts.words(Point::new(COLUMN, top - 3.0), 4.2, "Pages"))];
+        let room = Rect::new(COLUMN, 2.0 - SIZE.height, SIZE.width, top - 7.0);
+        let sheet = self.tiles.sheet();
+        let scale = (room.width() / sheet.width()).min(room.height() / sheet.height());
+        let to_map = Affine::translate(Vec2::new(room.x0, room.y1)) * Affine::scale(scale);
+        for piece in self.pieces {
+            let points: Vec<Point> = piece.outline.iter().map(|&p| to_map * p).collect();
+            ink.push(Ink::Fill { points: points.clone(), gray: 0.9 });
+            ink.push(Ink::closed(Line::Check, points));
+        }
+        let (rows, columns) = self.tiles.extent();
+        for row in 0..rows {
+            for column in 0..columns {
+                let cell = to_map.transform_rect_bbox(self.frame.cell_at(row, column));
+                ink.push(Ink::frame(Line::Thin, cell));
+                if self.tiles.has(row, column) {
+                    let size = (cell.height() / 3.0).min(cell.width() / 3.0).min(3.2);
+                    let mut words = fonts.words(cell.center(), size, tiles::name(row, column));
+                    words.at -= Vec2::new(words.width / 2.0, size / 3.0);
+                    ink.push(Ink::Words(words));
+                } else {
+                    ink.push(Ink::open(
+                        Line::Thin,
+                        [(cell.x0, cell.y0), (cell.x1, cell.y1)].map(Point::from),
+                    ));
+                    ink.push(Ink::open(
+                        Line::Thin,
+                        [(cell.x0, cell.y1), (cell.x1, cell.y0)].map(Point::from),
+                    ));
+                }
+            }
+        }
+        ink
+    }
+}
+
+/// The squares: sides of 100 mm and of 4 in (101.6 mm) from middle to middle of their lines.
+fn squares(fonts: &Fonts<'_>) -> Vec<Ink> {
+    let mut ink = Vec::new();
+    let mut top = BELOW_TITLE;
+    for (side, label, hint) in [
+        (100.0, "100 mm", "Each side must measure 100 mm."),
+        (4.0 * 25.4, "4 in", "Each side must measure 4 inches."),
+    ] {
+        // A little inside the heading's box, so that no line lies on its edge.
+        let square = Rect::new(1.0, top - side, 1.0 + side, top);
+        ink.push(Ink::frame(Line::Check, square));
+        let label_at = Point::new(10.0, square.center().y);
+        ink.push(Ink::Words(fonts.words(label_at, 9.0, label)));
+        ink.push(Ink::Words(fonts.words(label_at - Vec2::new(0.0, 8.0), 3.6, hint)));
+        top = square.y0 - 7.0;
+    }
+    ink
+}
+
+/// A line of text that is made smaller where it would be wider than the heading.
+fn fitted(fonts: &Fonts<'_>, at: Point, size: f64, value: &str) -> Words {
+    let room = SIZE.width;
+    let words = fonts.words(at, size, value);
+    if words.width <= room { words } else { fonts.words(at, size * room / words.width, value) }
+}
+
+fn count(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}

@@ -1,0 +1,192 @@
+//! What is drawn: lines of a few kinds, filled shapes and words, in mm.
+
+use kurbo::{Affine, Point, Rect};
+
+/// A kind of line. Each can be told from the others on a black and white print.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Line {
+    /// The cut line.
+    Cut,
+    /// The sew line, also where a seam has a layer of its own.
+    Sew,
+    /// The fold of a half piece.
+    Fold,
+    /// The grain line.
+    Grain,
+    /// A notch.
+    Notch,
+    /// Lines inside the piece.
+    Internal,
+    /// Marked points inside the piece, such as drill holes.
+    Mark,
+    /// A line as it was before the alteration.
+    Before,
+    /// The squares to measure.
+    Check,
+    /// Thin lines of the key and the map.
+    Thin,
+    /// Where two pages meet.
+    Joint,
+}
+
+/// How a line looks: width and dashes in mm, black 0 to white 1.
+pub(super) struct Look {
+    pub width: f64,
+    pub dashes: &'static [f64],
+    pub gray: f32,
+}
+
+impl Line {
+    /// How it looks.
+    pub fn look(self) -> Look {
+        let look = |width, dashes, gray| Look { width, dashes, gray };
+        match self {
+            Line::Cut => look(0.6, &[], 0.0),
+            Line::Sew => look(0.35, &[6.0, 2.0], 0.0),
+            Line::Fold => look(0.5, &[12.0, 2.0, 1.0, 2.0, 1.0, 2.0], 0.0),
+            Line::Grain | Line::Notch | Line::Mark => look(0.35, &[], 0.0),
+            Line::Internal => look(0.25, &[8.0, 1.5, 1.0, 1.5], 0.0),
+            // No dash but its round ends: dots.
+            Line::Before => look(0.7, &[0.0, 1.8], 0.35),
+            Line::Check => look(0.2, &[], 0.0),
+            Line::Thin => look(0.15, &[], 0.3),
+            Line::Joint => look(0.2, &[1.0, 2.0], 0.4),
+        }
+    }
+
+    /// What the key calls it; `None` for what needs no key.
+    pub fn title(self) -> Option<&'static str> {
+        match self {
+            Line::Cut => Some("cut line"),
+            Line::Sew => Some("sew line"),
+            Line::Fold => Some("fold: cut the other half too"),
+            Line::Grain => Some("grain"),
+            Line::Notch => Some("notch"),
+            Line::Internal => Some("line inside the piece"),
+            Line::Mark => Some("drill hole or mark"),
+            Line::Before => Some("line before alteration"),
+            Line::Joint => Some("joint of two pages"),
+            Line::Check | Line::Thin => None,
+        }
+    }
+}
+
+/// Something drawn.
+#[derive(Clone, Debug)]
+pub(super) enum Ink {
+    /// A line through points.
+    Stroke { line: Line, points: Vec<Point>, closed: bool },
+    /// A filled shape.
+    Fill { points: Vec<Point>, gray: f32 },
+    /// A line of text.
+    Words(Words),
+}
+
+/// A line of text.
+#[derive(Clone, Debug)]
+pub(super) struct Words {
+    /// Where its base line begins.
+    pub at: Point,
+    /// The font size.
+    pub size: f64,
+    /// How long it is.
+    pub width: f64,
+    /// The angle of its base line in radians.
+    pub turn: f64,
+    /// Black 0 to white 1.
+    pub gray: f32,
+    /// What it says.
+    pub value: String,
+}
+
+impl Words {
+    /// Its corners: from below the descenders to above the capitals of the built-in font.
+    pub fn corners(&self) -> [Point; 4] {
+        let place = Affine::translate(self.at.to_vec2()) * Affine::rotate(self.turn);
+        let (low, high) = (-0.25 * self.size, 0.8 * self.size);
+        [(0.0, low), (self.width, low), (self.width, high), (0.0, high)].map(|p| place * Point::from(p))
+    }
+}
+
+impl Ink {
+    /// An open line.
+    pub fn open(line: Line, points: impl Into<Vec<Point>>) -> Ink {
+        Ink::Stroke { line, points: points.into(), closed: false }
+    }
+
+    /// A closed line.
+    pub fn closed(line: Line, points: impl Into<Vec<Point>>) -> Ink {
+        Ink::Stroke { line, points: points.into(), closed: true }
+    }
+
+    /// A rectangle's four sides.
+    pub fn frame(line: Line, r: Rect) -> Ink {
+        Ink::closed(line, [(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(Point::from))
+    }
+
+    /// Moves it by a turn and a shift; lengths must stay.
+    pub fn apply(&mut self, motion: Affine) {
+        match self {
+            Ink::Stroke { points, .. } | Ink::Fill { points, .. } => {
+                points.iter_mut().for_each(|p| *p = motion * *p);
+            }
+            Ink::Words(words) => {
+                words.at = motion * words.at;
+                let [a, b, ..] = motion.as_coeffs();
+                words.turn += b.atan2(a);
+            }
+        }
+    }
+
+    /// Its segments; of words, the sides of their box.
+    pub fn segments(&self) -> Vec<(Point, Point)> {
+        let (points, closed) = match self {
+            Ink::Stroke { points, closed, .. } => (points.clone(), *closed),
+            Ink::Fill { points, .. } => (points.clone(), true),
+            Ink::Words(words) => (words.corners().to_vec(), true),
+        };
+        let mut segments: Vec<_> = points.windows(2).map(|w| (w[0], w[1])).collect();
+        if let (true, [first, .., last]) = (closed, points.as_slice()) {
+            segments.push((*last, *first));
+        }
+        segments
+    }
+
+    /// The box around it, without the width of its line.
+    pub fn bounds(&self) -> Option<Rect> {
+        let corners;
+        let points: &[Point] = match self {
+            Ink::Stroke { points, .. } | Ink::Fill { points, .. } => points,
+            Ink::Words(words) => {
+                corners = words.corners();
+                &corners
+            }
+        };
+        bounds(points)
+    }
+}
+
+/// The box around points.
+pub(super) fn bounds(points: &[Point]) -> Option<Rect> {
+    let first = *points.first()?;
+    Some(points.iter().fold(Rect::from_points(first, first), |r, &p| r.union_pt(p)))
+}
+
+/// Whether any of a segment lies in a rectangle (the clipping of Liang and Barsky, ACM TOG 3, 1984).
+pub(super) fn touches(a: Point, b: Point, r: Rect) -> bool {
+    let d = b - a;
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for (step, low, high) in [(d.x, r.x0 - a.x, r.x1 - a.x), (d.y, r.y0 - a.y, r.y1 - a.y)] {
+        if step == 0.0 {
+            if low > 0.0 || high < 0.0 {
+                return false;
+            }
+        } else {
+            let (enter, leave) =
+                if step > 0.0 { (low / step, high / step) } else { (high / step, low / step) };
+            from = from.max(enter);
+            to = to.min(leave);
+        }
+    }
+    from <= to
+}

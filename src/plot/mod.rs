@@ -1,0 +1,157 @@
+//! Pieces at 1:1 on paper, as a PDF: pieces in, bytes out.
+//!
+//! The way from a piece to the page, each step a file: [`select`] picks the pieces of a size,
+//! `piece` draws one as ink in mm with its grain upright, `layout` puts the pieces beside each other
+//! on one large sheet, `tiles` cuts the sheet into overlapping pages and leaves the empty ones out,
+//! `heading` draws the test squares, the key and the map of pages, `page` writes ink as PDF operators
+//! and `document` puts the file around them.
+//!
+//! Everything is computed in mm as `f64`; a PDF number is an `f32`, so each page is moved to its own
+//! corner before its numbers are shortened. There it has about 0.0001 mm.
+//!
+//! Not drawn: turn and curve points, grade rule numbers, the grade reference line and the second
+//! outlines that only validate curves. They say nothing to a person with scissors.
+
+mod document;
+mod error;
+mod fonts;
+mod heading;
+mod ink;
+mod layout;
+mod notch;
+mod page;
+mod paper;
+mod piece;
+mod select;
+mod tiles;
+mod title;
+
+pub use error::PlotError;
+pub use paper::{Paper, PaperSize};
+pub use select::{Selection, select};
+
+use crate::finding::{Finding, FindingId};
+use crate::pattern::Piece;
+use fonts::Fonts;
+use heading::Heading;
+use ink::Ink;
+use kurbo::{Affine, Rect, Size, Vec2};
+use piece::Drawn;
+use tiles::Tiles;
+
+/// A piece to print.
+#[derive(Clone, Copy, Debug)]
+pub struct PlotPiece<'a> {
+    /// The piece.
+    pub piece: &'a Piece,
+    /// The same piece before it was altered, in the same axes: where its lines differ, the old ones
+    /// are drawn dotted.
+    pub before: Option<&'a Piece>,
+}
+
+/// What to print on, and what stands at the head of it.
+#[derive(Clone, Debug)]
+pub struct PlotOptions<'a> {
+    /// The paper.
+    pub paper: Paper,
+    /// The style's name, if it has one.
+    pub style: Option<&'a str>,
+    /// The size's name.
+    pub size: &'a str,
+    /// A font file (TrueType or OpenType) for letters that the built-in font does not have.
+    pub font: Option<&'a [u8]>,
+}
+
+/// A print.
+#[derive(Clone, Debug)]
+pub struct Plot {
+    /// The PDF file. Equal pieces and options give equal bytes.
+    pub pdf: Vec<u8>,
+    /// How many pages it has.
+    pub pages: usize,
+    /// What was noticed in drawing it.
+    pub findings: Vec<Finding>,
+}
+
+/// Draws pieces at 1:1.
+///
+/// Fails if there is nothing to draw, a piece does not fit the roll or cannot be that large, or the
+/// font given cannot be used.
+pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot, PlotError> {
+    options.paper.check()?;
+    let mut fonts = Fonts::new(options.font)?;
+    let mut findings = Vec::new();
+    let drawn: Result<Vec<Drawn>, PlotError> =
+        pieces.iter().map(|one| piece::draw(one, &fonts, &mut findings)).collect();
+    let mut drawn = drawn?;
+    if drawn.is_empty() {
+        return Err(PlotError::NoPieces);
+    }
+
+    // A roll has no page of its own for the heading: it takes its place beside the pieces.
+    let on_roll = matches!(options.paper, Paper::Roll { .. });
+    let mut boxes: Vec<Size> = drawn.iter().map(|d| d.bounds.size()).collect();
+    boxes.extend(on_roll.then_some(heading::SIZE));
+    let places = layout::places(&boxes, options.paper, |corners, frame| {
+        let mut tiles = Tiles::new(frame);
+        drawn.iter().zip(corners).for_each(|(d, &corner)| tiles.add(d, d.shift_to(corner)));
+        tiles.printed()
+    })
+    .map_err(|(i, least)| PlotError::RollTooNarrow {
+        // The heading always fits, so it is a piece.
+        piece: drawn.get(i).map(|d| d.name.clone()).unwrap_or_default(),
+        least,
+    })?;
+
+    let mut tiles = Tiles::new(&places.frame);
+    for (one, &corner) in drawn.iter_mut().zip(&places.corners) {
+        one.shift(one.shift_to(corner));
+        tiles.add(one, Vec2::ZERO);
+    }
+    let heading_at = places.corners.get(drawn.len()).copied();
+    if let Some(at) = heading_at {
+        tiles.cover(Rect::from_points(at, at + Vec2::new(heading::SIZE.width, -heading::SIZE.height)));
+    }
+    let frame = &places.frame;
+    let heading = Heading {
+        style: options.style,
+        size: options.size,
+        paper: options.paper,
+        pieces: &drawn,
+        frame,
+        tiles: &tiles,
+    };
+    let mut heading = heading.draw(&fonts);
+    let mut ink: Vec<Ink> = drawn.into_iter().flat_map(|d| d.ink).collect();
+    let mut pages = Vec::new();
+    let title = format!("{} · size {}", options.style.unwrap_or("Pattern"), options.size);
+    if let Some(at) = heading_at {
+        heading.iter_mut().for_each(|i| i.apply(Affine::translate(at.to_vec2())));
+        ink.append(&mut heading);
+    } else {
+        let corner =
+            Vec2::new((frame.page.width - heading::SIZE.width) / 2.0, frame.page.height - frame.margin);
+        heading.iter_mut().for_each(|i| i.apply(Affine::translate(corner)));
+        pages.push(page::single(&heading, frame.page, &mut fonts));
+    }
+    pages.extend(page::tiled(&ink, &title, &tiles, frame, &mut fonts));
+    if !fonts.missing().is_empty() {
+        findings.push(letters_missing(&fonts));
+    }
+    Ok(Plot { pages: pages.len(), pdf: document::write(&pages, fonts, &title)?, findings })
+}
+
+/// The finding for letters that came out as boxes.
+fn letters_missing(fonts: &Fonts<'_>) -> Finding {
+    let letters: Vec<String> =
+        fonts.missing().iter().map(|&c| format!("{} (U+{:04X})", c.escape_debug(), u32::from(c))).collect();
+    Finding::warning(
+        FindingId::LettersMissing,
+        format!(
+            "{} cannot be printed and {} drawn as a box: {}. Name a font file that has them with --font; scripts written from right to left cannot be printed yet",
+            if letters.len() == 1 { "a letter" } else { "letters" },
+            if letters.len() == 1 { "is" } else { "are" },
+            letters.join(", ")
+        ),
+    )
+}

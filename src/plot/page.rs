@@ -1,0 +1,235 @@
+//! Pages: ink as PDF operators.
+
+use super::fonts::Fonts;
+use super::ink::{Ink, Line, Words, touches};
+use super::paper::Frame;
+use super::tiles::{self, Tiles};
+use kurbo::{Point, Rect, Size, Vec2};
+use pdf_writer::types::{LineCapStyle, LineJoinStyle};
+use pdf_writer::{Content, Name, Str};
+
+/// PDF units (1/72 in) in a millimetre.
+const UNITS: f64 = 72.0 / 25.4;
+
+/// How far from its page, in mm, a line's middle may run and still show on it.
+const HALF_WIDTH: f64 = 0.5;
+
+/// A page.
+pub(super) struct Page {
+    /// Its size in mm.
+    pub size: Size,
+    /// Its operators.
+    pub content: Vec<u8>,
+}
+
+/// A page with ink that lies in the page's own axes.
+pub(super) fn single(ink: &[Ink], size: Size, fonts: &mut Fonts<'_>) -> Page {
+    let mut pen = Pen::new(fonts);
+    let window = Rect::from_origin_size(Point::ZERO, size);
+    ink.iter().for_each(|i| pen.draw(i, Vec2::ZERO, window));
+    Page { size, content: pen.finish() }
+}
+
+/// The pages of the sheet.
+pub(super) fn tiled(
+    ink: &[Ink],
+    caption: &str,
+    tiles: &Tiles<'_>,
+    frame: &Frame,
+    fonts: &mut Fonts<'_>,
+) -> Vec<Page> {
+    let boxed: Vec<(&Ink, Rect)> =
+        ink.iter().filter_map(|i| Some((i, i.bounds()?.inflate(HALF_WIDTH, HALF_WIDTH)))).collect();
+    let mut pages = Vec::with_capacity(tiles.printed());
+    for (row, column) in tiles.iter() {
+        let cell = frame.cell_at(row, column);
+        let (window, shift) = (Frame::window(cell), frame.to_page(cell));
+        let guides =
+            if tiles.printed() > 1 { guides(row, column, caption, tiles, cell, fonts) } else { Vec::new() };
+        let mut pen = Pen::new(fonts);
+        pen.clip(window + shift);
+        guides.iter().for_each(|i| pen.draw(i, shift, window));
+        for (one, bounds) in &boxed {
+            if bounds.overlaps(window) {
+                pen.draw(one, shift, window);
+            }
+        }
+        pages.push(Page { size: frame.page, content: pen.finish() });
+    }
+    pages
+}
+
+/// What helps to put pages together: the page's row and column, the joints with its neighbours and
+/// on each joint a diamond that both pages show whole.
+fn guides(
+    row: usize,
+    column: usize,
+    caption: &str,
+    tiles: &Tiles<'_>,
+    cell: Rect,
+    fonts: &Fonts<'_>,
+) -> Vec<Ink> {
+    let mut ink = Vec::new();
+    let gray = |mut words: Words, gray: f32| {
+        words.gray = gray;
+        Ink::Words(words)
+    };
+    let corner = Point::new(cell.x0 + 3.0, cell.y1 - 12.0);
+    ink.push(gray(fonts.words(corner, 11.0, tiles::name(row, column)), 0.72));
+    let place = format!("row {}, column {}", tiles::row_name(row), column + 1);
+    ink.push(gray(fonts.words(corner - Vec2::new(0.0, 4.5), 2.8, place), 0.5));
+    ink.push(gray(fonts.words(corner - Vec2::new(0.0, 8.5), 2.8, caption), 0.5));
+
+    let middle = cell.center();
+    let end = |v: f64| if v > 0.0 { 1 } else { -1 };
+    for side in [Vec2::new(-1.0, 0.0), Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0), Vec2::new(0.0, -1.0)] {
+        let at = middle + Vec2::new(side.x * cell.width() / 2.0, side.y * cell.height() / 2.0);
+        let next = if side.x == 0.0 {
+            row.checked_add_signed(-end(side.y)).map(|r| (r, column))
+        } else {
+            column.checked_add_signed(end(side.x)).map(|c| (row, c))
+        };
+        let Some((r, c)) = next.filter(|&(r, c)| tiles.has(r, c)) else { continue };
+        let along = Vec2::new(side.y, side.x);
+        let half = if side.x == 0.0 { cell.width() / 2.0 } else { cell.height() / 2.0 };
+        ink.push(Ink::open(Line::Joint, [at - along * half, at + along * half]));
+        let reach = 4.0;
+        ink.push(Ink::closed(
+            Line::Thin,
+            [at - along * reach, at + side * reach, at + along * reach, at - side * reach],
+        ));
+        ink.push(Ink::open(Line::Thin, [at - side * reach, at + side * reach]));
+        let name = tiles::name(r, c);
+        let (text, inset) = match (side.x, side.y) {
+            (x, _) if x < 0.0 => (format!("← {name}"), Vec2::new(5.0, -1.0)),
+            (x, _) if x > 0.0 => (format!("{name} →"), Vec2::new(-5.0, -1.0)),
+            (_, y) if y > 0.0 => (format!("↑ {name}"), Vec2::new(0.0, -7.5)),
+            _ => (format!("↓ {name}"), Vec2::new(0.0, 5.5)),
+        };
+        let mut words = fonts.words(at + inset, 2.8, text);
+        words.at.x -= words.width * (side.x + 1.0) / 2.0;
+        ink.push(gray(words, 0.4));
+    }
+    ink
+}
+
+/// Writes the operators of one page.
+struct Pen<'p, 'a> {
+    content: Content,
+    fonts: &'p mut Fonts<'a>,
+}
+
+/// A length in mm as PDF units.
+#[allow(clippy::cast_possible_truncation)] // a page's own coordinates, to about 0.0001 mm
+pub(super) fn units(mm: f64) -> f32 {
+    (mm * UNITS) as f32
+}
+
+impl<'p, 'a> Pen<'p, 'a> {
+    fn new(fonts: &'p mut Fonts<'a>) -> Self {
+        let mut content = Content::new();
+        content.set_line_join(LineJoinStyle::RoundJoin);
+        Pen { content, fonts }
+    }
+
+    /// Nothing outside this part of the page is shown from here on.
+    fn clip(&mut self, r: Rect) {
+        self.content
+            .rect(units(r.x0), units(r.y0), units(r.width()), units(r.height()))
+            .clip_nonzero()
+            .end_path();
+    }
+
+    fn draw(&mut self, ink: &Ink, shift: Vec2, window: Rect) {
+        match ink {
+            Ink::Stroke { line, points, closed } => self.stroke(*line, points, *closed, shift, window),
+            Ink::Fill { points, gray } => {
+                self.content.set_fill_gray(*gray);
+                self.trace(points, shift);
+                self.content.close_path().fill_nonzero();
+            }
+            Ink::Words(words) => self.words(words, shift),
+        }
+    }
+
+    fn trace(&mut self, points: &[Point], shift: Vec2) {
+        for (i, &p) in points.iter().enumerate() {
+            let p = p + shift;
+            let (x, y) = (units(p.x), units(p.y));
+            if i == 0 {
+                self.content.move_to(x, y)
+            } else {
+                self.content.line_to(x, y)
+            };
+        }
+    }
+
+    /// Draws the segments of a line that show in the window, whole, in runs. A run's dashes begin as
+    /// they would have if the line had been drawn from its start, so that they meet at joints.
+    fn stroke(&mut self, line: Line, points: &[Point], closed: bool, shift: Vec2, window: Rect) {
+        let look = line.look();
+        let dashed = !look.dashes.is_empty();
+        let round = look.dashes.first() == Some(&0.0);
+        self.content
+            .set_line_width(units(look.width))
+            .set_stroke_gray(look.gray)
+            .set_line_cap(if round || !dashed { LineCapStyle::RoundCap } else { LineCapStyle::ButtCap });
+        let window = window.inflate(HALF_WIDTH, HALF_WIDTH);
+        let n = points.len();
+        let shows = |i: usize| touches(points[i], points[(i + 1) % n], window);
+        let count = if closed { n } else { n.saturating_sub(1) };
+        if closed && (0..count).all(shows) {
+            self.dash(look.dashes, 0.0);
+            self.trace(points, shift);
+            self.content.close_path().stroke();
+            return;
+        }
+        let (mut run, mut travelled, mut started) = (Vec::new(), 0.0, 0.0);
+        for i in 0..count {
+            let (a, b) = (points[i], points[(i + 1) % n]);
+            if shows(i) {
+                if run.is_empty() {
+                    started = travelled;
+                    run.push(a);
+                }
+                run.push(b);
+            }
+            travelled += (b - a).hypot();
+            if !run.is_empty() && (i + 1 == count || !shows(i + 1)) {
+                self.dash(look.dashes, started);
+                self.trace(&run, shift);
+                self.content.stroke();
+                run.clear();
+            }
+        }
+    }
+
+    /// Sets the dashes as they are after this length of line.
+    fn dash(&mut self, dashes: &[f64], travelled: f64) {
+        let period: f64 = dashes.iter().sum();
+        let phase = if period > 0.0 { travelled % period } else { 0.0 };
+        self.content.set_dash_pattern(dashes.iter().map(|&d| units(d)), units(phase));
+    }
+
+    #[allow(clippy::cast_possible_truncation)] // a sine
+    fn words(&mut self, words: &Words, shift: Vec2) {
+        let (sin, cos) = words.turn.sin_cos();
+        let at = words.at + shift;
+        self.content.set_fill_gray(words.gray).begin_text().set_text_matrix([
+            cos as f32,
+            sin as f32,
+            -sin as f32,
+            cos as f32,
+            units(at.x),
+            units(at.y),
+        ]);
+        for (font, bytes) in self.fonts.encode(&words.value) {
+            self.content.set_font(Name(Fonts::name(font)), units(words.size)).show(Str(&bytes));
+        }
+        self.content.end_text();
+    }
+
+    fn finish(self) -> Vec<u8> {
+        self.content.finish().to_vec()
+    }
+}

@@ -1,0 +1,277 @@
+//! A piece as ink, its grain upright.
+
+use super::fonts::Fonts;
+use super::ink::{self, Ink, Line, Words};
+use super::{PlotError, PlotPiece, notch, title};
+use crate::finding::{Finding, FindingId};
+use crate::pattern::{LayerUse, MarkKind, Path, Piece};
+use kurbo::{Affine, ParamCurveNearest, Point, Rect, Vec2};
+use std::f64::consts::{FRAC_PI_2, PI};
+
+/// Larger than any garment piece, in mm; more is a wrong unit and would be thousands of pages.
+const LARGEST: f64 = 10_000.0;
+
+/// How far, in mm, a line must lie from where it was to be drawn a second time. Two lines nearer
+/// than their own width cannot be told apart.
+const MOVED: f64 = 0.3;
+
+/// Font sizes of texts that stand in the drawing, whose heights there are made for a screen.
+const TEXT: [f64; 3] = [4.0, 3.0, 2.2];
+
+/// A piece as it is drawn.
+#[derive(Clone, Debug)]
+pub(super) struct Drawn {
+    /// Its name.
+    pub name: String,
+    /// Everything drawn of it.
+    pub ink: Vec<Ink>,
+    /// What its paper is cut along.
+    pub outline: Vec<Point>,
+    /// The box around it.
+    pub bounds: Rect,
+}
+
+impl Drawn {
+    /// The shift that brings its top left corner to a place.
+    pub fn shift_to(&self, corner: Point) -> Vec2 {
+        corner - Point::new(self.bounds.x0, self.bounds.y1)
+    }
+
+    /// Shifts it.
+    pub fn shift(&mut self, by: Vec2) {
+        self.ink.iter_mut().for_each(|i| i.apply(Affine::translate(by)));
+        self.outline.iter_mut().for_each(|p| *p += by);
+        self.bounds = self.bounds + by;
+    }
+}
+
+/// Draws a piece.
+pub(super) fn draw(
+    one: &PlotPiece<'_>,
+    fonts: &Fonts<'_>,
+    findings: &mut Vec<Finding>,
+) -> Result<Drawn, PlotError> {
+    let piece = one.piece;
+    let mut ink = lines(piece);
+    if let Some(before) = one.before {
+        ink.extend(moved(before, piece));
+    }
+    let outline = piece.outline(LayerUse::Cut).or_else(|| piece.outline(LayerUse::Sew));
+    ink.extend(marks(piece, outline));
+    ink.extend(texts(piece, outline, fonts));
+    notice(piece, findings);
+
+    let turn = Affine::rotate(upright(piece));
+    ink.iter_mut().for_each(|i| i.apply(turn));
+    let outline: Vec<Point> =
+        outline.map(|o| o.points.iter().map(|&p| turn * p).collect()).unwrap_or_default();
+    ink.extend(title::draw(piece, &outline, &ink, fonts));
+
+    let bounds = ink.iter().filter_map(Ink::bounds).reduce(|a, b| a.union(b));
+    match bounds {
+        // Written so that a NaN is refused as well.
+        Some(r) if r.width() <= LARGEST && r.height() <= LARGEST => {
+            Ok(Drawn { name: piece.name.clone(), ink, outline, bounds: r })
+        }
+        _ => Err(PlotError::TooLarge { piece: piece.name.clone() }),
+    }
+}
+
+/// The turn that brings the grain upright, either way up: the smaller one, at a tie to the left.
+fn upright(piece: &Piece) -> f64 {
+    let Some(grain) = piece.grain() else { return 0.0 };
+    let turn = (FRAC_PI_2 - grain.atan2()).rem_euclid(PI);
+    // A hair over a quarter turn is a grain drawn along X with a rounded end.
+    if turn > FRAC_PI_2 + 1e-6 { turn - PI } else { turn }
+}
+
+/// How lines of this use are drawn, if they are.
+fn line_of(layer_use: LayerUse) -> Option<Line> {
+    match layer_use {
+        LayerUse::Cut => Some(Line::Cut),
+        LayerUse::Sew
+        | LayerUse::Waist
+        | LayerUse::Crotch
+        | LayerUse::Inseam
+        | LayerUse::Hem
+        | LayerUse::Outseam => Some(Line::Sew),
+        LayerUse::Grain => Some(Line::Grain),
+        LayerUse::Mirror => Some(Line::Fold),
+        LayerUse::Notch => Some(Line::Notch),
+        LayerUse::Internal => Some(Line::Internal),
+        LayerUse::GradeReference
+        | LayerUse::Turn
+        | LayerUse::Curve
+        | LayerUse::CutValidation
+        | LayerUse::SewValidation => None,
+    }
+}
+
+/// The piece's lines.
+fn lines(piece: &Piece) -> Vec<Ink> {
+    let mut drawn = Vec::new();
+    for path in &piece.paths {
+        let Some(line) = line_of(path.layer_use) else { continue };
+        drawn.push(Ink::Stroke { line, points: path.points.clone(), closed: path.closed });
+        if let (Line::Grain, [first, .., last]) = (line, path.points.as_slice()) {
+            drawn.extend(arrowheads(*first, *last));
+        }
+    }
+    drawn
+}
+
+/// Arrowheads at both ends of a grain line: it may be laid either way up unless the cloth has a nap,
+/// which no drawing says.
+pub(super) fn arrowheads(a: Point, b: Point) -> Vec<Ink> {
+    let length = (b - a).hypot();
+    if length < 1e-6 {
+        return Vec::new();
+    }
+    let along = (b - a) / length * 6.0_f64.min(length / 3.0);
+    let across = Vec2::new(-along.y, along.x) * 0.3;
+    [(a, along), (b, -along)]
+        .map(|(tip, back)| Ink::Fill {
+            points: vec![tip, tip + back + across, tip + back - across],
+            gray: 0.0,
+        })
+        .into()
+}
+
+/// The piece's notches and marks.
+fn marks(piece: &Piece, outline: Option<&Path>) -> Vec<Ink> {
+    let mut drawn = Vec::new();
+    for mark in &piece.marks {
+        match mark.kind {
+            MarkKind::Notch { depth, direction } => {
+                drawn.push(Ink::open(Line::Notch, notch::tick(mark.at, depth, direction, outline)));
+            }
+            MarkKind::Internal => {
+                drawn.extend(cross(mark.at));
+            }
+            MarkKind::Turn | MarkKind::Curve => {}
+        }
+    }
+    drawn
+}
+
+/// A cross for a marked point.
+pub(super) fn cross(at: Point) -> [Ink; 2] {
+    [Vec2::new(3.0, 0.0), Vec2::new(0.0, 3.0)].map(|arm| Ink::open(Line::Mark, [at - arm, at + arm]))
+}
+
+/// The texts that stand in the drawing, each in the largest font with which it stays inside.
+fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
+    let edges: Vec<(Point, Point)> =
+        outline.map(|o| Ink::closed(Line::Cut, o.points.as_slice()).segments()).unwrap_or_default();
+    let inside = |words: &Words| {
+        let sides = Ink::Words(words.clone()).bounds();
+        sides.is_none_or(|r| !edges.iter().any(|&(a, b)| ink::touches(a, b, r)))
+    };
+    let mut drawn = Vec::new();
+    for text in &piece.texts {
+        let value = text.value.trim();
+        if text.rule().is_some() || value.is_empty() {
+            continue;
+        }
+        let sizes = TEXT.map(|size| fonts.words(text.at, size, value));
+        let [.., least] = &sizes;
+        drawn.push(Ink::Words(sizes.iter().find(|w| inside(w)).unwrap_or(least).clone()));
+    }
+    drawn
+}
+
+/// The parts of the old outlines that lie where no outline is any more.
+fn moved(before: &Piece, after: &Piece) -> Vec<Ink> {
+    let mut drawn = Vec::new();
+    for old in &before.paths {
+        let Some(line @ (Line::Cut | Line::Sew | Line::Internal)) = line_of(old.layer_use) else { continue };
+        let now: Vec<kurbo::Line> = after
+            .paths
+            .iter()
+            .filter(|p| line_of(p.layer_use) == Some(line))
+            .flat_map(|p| Ink::Stroke { line, points: p.points.clone(), closed: p.closed }.segments())
+            .map(|(a, b)| kurbo::Line::new(a, b))
+            .collect();
+        let there = |p: Point| now.iter().any(|s| s.nearest(p, 1e-6).distance_sq <= MOVED * MOVED);
+        let mut run: Vec<Point> = Vec::new();
+        for (a, b) in (Ink::Stroke { line, points: old.points.clone(), closed: old.closed }).segments() {
+            if there(a) && there(a.midpoint(b)) && there(b) {
+                drawn.extend((run.len() > 1).then(|| Ink::open(Line::Before, std::mem::take(&mut run))));
+                run.clear();
+            } else {
+                if run.is_empty() {
+                    run.push(a);
+                }
+                run.push(b);
+            }
+        }
+        drawn.extend((run.len() > 1).then(|| Ink::open(Line::Before, run)));
+    }
+    drawn
+}
+
+/// What a person with this print should know about the piece.
+fn notice(piece: &Piece, findings: &mut Vec<Finding>) {
+    if piece.grain().is_none() {
+        findings.push(about(
+            piece,
+            Finding::warning(
+                FindingId::GrainMissing,
+                "the piece has no grain line; it is printed as it stands in the drawing. Find its grain before cutting",
+            ),
+        ));
+    }
+    if piece.outline(LayerUse::Cut).is_none() {
+        findings.push(about(
+            piece,
+            Finding::warning(
+                FindingId::AllowanceMissing,
+                "the piece has no closed cut line; what is printed is without seam allowance. Add it in cutting",
+            ),
+        ));
+    }
+}
+
+fn about(piece: &Piece, finding: Finding) -> Finding {
+    let finding = finding.piece(&piece.name);
+    match &piece.size {
+        Some(size) => finding.size(size.as_str()),
+        None => finding,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_the_moved_part_of_an_old_line_is_drawn() {
+        let square = |side: f64| Path {
+            layer_use: LayerUse::Cut,
+            points: [(0.0, 0.0), (side, 0.0), (side, 100.0), (0.0, 100.0)].map(Point::from).into(),
+            from: Vec::new(),
+            twins: Vec::new(),
+            closed: true,
+        };
+        let piece = |side: f64| Piece {
+            block: 0,
+            block_name: "P".into(),
+            labels: crate::pattern::Labels::default(),
+            name: "P".into(),
+            size: None,
+            scale: 1.0,
+            resolution: 0.01,
+            strokes: Vec::new(),
+            paths: vec![square(side)],
+            marks: Vec::new(),
+            texts: Vec::new(),
+        };
+        assert!(moved(&piece(50.0), &piece(50.0)).is_empty());
+        // The side at 50 lies inside the wider piece; the sides along Y = 0 and 100 are still there.
+        let drawn = moved(&piece(50.0), &piece(60.0));
+        let [Ink::Stroke { line: Line::Before, points, closed: false }] = drawn.as_slice() else {
+            panic!("one old line, not {drawn:?}")
+        };
+        assert_eq!(points, &[Point::new(50.0, 0.0), Point::new(50.0, 100.0)]);
+    }
+}

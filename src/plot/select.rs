@@ -1,0 +1,57 @@
+//! The pieces of a size.
+
+use super::PlotError;
+use crate::finding::{Finding, FindingId};
+use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
+
+/// The pieces to print.
+#[derive(Clone, Debug)]
+pub struct Selection<'a> {
+    /// In the drawing's order.
+    pub pieces: Vec<&'a Piece>,
+    /// What was left out or taken along.
+    pub findings: Vec<Finding>,
+}
+
+/// Picks the pieces of a size, or the one of a name among them. Pieces that say no size belong to every size.
+/// Names are compared without regard to case.
+pub fn select<'a>(pattern: &'a Pattern, size: &str, name: Option<&str>) -> Result<Selection<'a>, PlotError> {
+    let wanted = SizeName::new(size);
+    let has_outline =
+        |p: &Piece| p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew));
+    let pieces: Vec<&Piece> = pattern.pieces.iter().filter(|p| has_outline(p)).collect();
+    if !pieces.iter().any(|p| p.size.as_ref() == Some(&wanted)) {
+        let mut known: Vec<&str> = Vec::new();
+        for piece in &pieces {
+            let size = piece.size.as_ref().map_or("pieces without a size", SizeName::as_str);
+            if !known.contains(&size) {
+                known.push(size);
+            }
+        }
+        return Err(PlotError::UnknownSize { size: size.to_owned(), known: known.join(", ") });
+    }
+    let of_size = |p: &&Piece| p.size.as_ref().is_none_or(|s| *s == wanted);
+    let of_size: Vec<&Piece> = pieces.into_iter().filter(of_size).collect();
+    let same = |p: &Piece, name: &str| p.name.trim().to_lowercase() == name.trim().to_lowercase();
+    let pieces: Vec<&Piece> = match name {
+        Some(name) => of_size.iter().copied().filter(|p| same(p, name)).collect(),
+        None => of_size.clone(),
+    };
+    if let (true, Some(name)) = (pieces.is_empty(), name) {
+        let known: Vec<&str> = of_size.iter().map(|p| p.name.as_str()).collect();
+        return Err(PlotError::UnknownPiece {
+            size: size.to_owned(),
+            piece: name.to_owned(),
+            known: known.join(", "),
+        });
+    }
+    let findings = pieces
+        .iter()
+        .filter(|p| p.size.is_none())
+        .map(|p| {
+            Finding::note(FindingId::ReadAs, "the piece says no size; it is printed with every size")
+                .piece(&p.name)
+        })
+        .collect();
+    Ok(Selection { pieces, findings })
+}

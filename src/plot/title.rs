@@ -1,0 +1,125 @@
+//! The texts that name a piece, and where on it they stand.
+
+use super::fonts::Fonts;
+use super::ink::{self, Ink};
+use crate::pattern::Piece;
+use kurbo::{Affine, BezPath, Line, ParamCurveNearest, Point, Rect, Shape, Vec2};
+
+/// Font sizes, in mm, of a piece's texts; the largest that fits is taken.
+const SIZES: [f64; 5] = [6.0, 5.0, 4.0, 3.0, 2.2];
+
+/// The least distance from a text to any line, for a font of size 1.
+const CLEAR: f64 = 0.5;
+
+/// The distance, in mm, to lines past which more is no better.
+const AMPLE: f64 = 12.0;
+
+/// Line spacing for a font of size 1.
+const LEADING: f64 = 1.35;
+
+/// The name is larger than the rest by this.
+const NAME: f64 = 1.5;
+
+/// The texts of a piece that lies with its grain upright. They stand within the outline, clear of
+/// what is drawn already; below the piece if they fit nowhere within.
+pub(super) fn draw(piece: &Piece, outline: &[Point], drawn: &[Ink], fonts: &Fonts<'_>) -> Vec<Ink> {
+    let lines = texts(piece);
+    let obstacles: Vec<Line> = drawn.iter().flat_map(Ink::segments).map(|(a, b)| Line::new(a, b)).collect();
+    for size in SIZES {
+        let (block, bounds) = set(&lines, size, fonts);
+        if let Some(corner) = place(bounds, size * CLEAR, outline, &obstacles) {
+            return moved(block, corner);
+        }
+    }
+    let (block, _) = set(&lines, SIZES[SIZES.len() - 1], fonts);
+    let all = drawn.iter().filter_map(Ink::bounds).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+    moved(block, Point::new(all.x0, all.y0 - 2.0))
+}
+
+/// What is written: the name, then the size and the piece's other texts.
+fn texts(piece: &Piece) -> Vec<String> {
+    let labels = &piece.labels;
+    let mut lines = vec![piece.name.clone()];
+    lines.extend(piece.size.as_ref().map(|s| format!("Size {s}")));
+    lines.extend(labels.quantity.as_ref().map(|q| format!("Quantity {q}")));
+    lines.extend(labels.material.clone());
+    lines.extend(labels.category.clone());
+    lines.extend(labels.annotations.iter().cloned());
+    lines
+}
+
+/// Sets lines under each other from the origin down.
+fn set(lines: &[String], size: f64, fonts: &Fonts<'_>) -> (Vec<Ink>, Rect) {
+    let mut y = 0.0;
+    let mut bounds = Rect::ZERO;
+    let mut block = Vec::new();
+    for (i, line) in lines.iter().enumerate() {
+        let size = if i == 0 { size * NAME } else { size };
+        y -= if i == 0 { size } else { size * LEADING };
+        let words = fonts.words(Point::new(0.0, y), size, line);
+        bounds = ink::bounds(&words.corners()).map_or(bounds, |b| bounds.union(b));
+        block.push(Ink::Words(words));
+    }
+    (block, bounds)
+}
+
+fn moved(mut block: Vec<Ink>, corner: Point) -> Vec<Ink> {
+    block.iter_mut().for_each(|i| i.apply(Affine::translate(corner.to_vec2())));
+    block
+}
+
+/// The best place for the top left corner of a block: the one with most room around, up to a
+/// limit, and there the one nearest to the middle. Tried on a grid; a piece that has room has much.
+fn place(block: Rect, least: f64, outline: &[Point], obstacles: &[Line]) -> Option<Point> {
+    const STEPS: u32 = 32;
+    let around = ink::bounds(outline)?;
+    let room = Vec2::new(around.width() - block.width(), around.height() - block.height());
+    if room.x < 0.0 || room.y < 0.0 {
+        return None;
+    }
+    let shape = closed(outline);
+    let mut best: Option<(f64, f64, Point)> = None;
+    for i in 0..=STEPS {
+        for j in 0..=STEPS {
+            let part = Vec2::new(f64::from(i), f64::from(j)) / f64::from(STEPS);
+            let corner = Point::new(around.x0 + room.x * part.x, around.y1 - room.y * part.y);
+            let there = block + corner.to_vec2();
+            if !shape.contains(there.center()) {
+                continue;
+            }
+            let clear = obstacles.iter().map(|&s| gap(there, s)).fold(AMPLE, f64::min);
+            let off = (there.center() - around.center()).hypot();
+            let better = best.is_none_or(|(c, o, _)| clear > c || (clear >= c && off < o));
+            if clear >= least && better {
+                best = Some((clear, off, corner));
+            }
+        }
+    }
+    best.map(|(.., corner)| corner)
+}
+
+/// A closed line as a shape.
+pub(super) fn closed(points: &[Point]) -> BezPath {
+    let mut path = BezPath::new();
+    for (i, &p) in points.iter().enumerate() {
+        if i == 0 { path.move_to(p) } else { path.line_to(p) }
+    }
+    if !points.is_empty() {
+        path.close_path();
+    }
+    path
+}
+
+/// How far a segment is from a rectangle.
+fn gap(r: Rect, s: Line) -> f64 {
+    if ink::touches(s.p0, s.p1, r) {
+        return 0.0;
+    }
+    let corners = [(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)];
+    let from_corners = corners.map(|c| s.nearest(Point::from(c), 1e-6).distance_sq.sqrt());
+    let from_ends = [s.p0, s.p1].map(|p| {
+        let outside = |v: f64, low: f64, high: f64| (low - v).max(v - high).max(0.0);
+        outside(p.x, r.x0, r.x1).hypot(outside(p.y, r.y0, r.y1))
+    });
+    from_corners.into_iter().chain(from_ends).fold(f64::INFINITY, f64::min)
+}

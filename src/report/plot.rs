@@ -1,0 +1,77 @@
+//! What `plot` says: the model and how it reads as text and CSV.
+
+use super::{DrawingInfo, OutputInfo, Verdict, csv, text};
+use crate::finding::Finding;
+use crate::job::diagnostic::escaped;
+use crate::job::sheet::not_a_formula;
+use serde::Serialize;
+use std::fmt::Write;
+
+/// What `plot` says.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PlotReport {
+    /// `truerise-plot/1`.
+    pub format: &'static str,
+    /// The drawing.
+    pub drawing: DrawingInfo,
+    /// The print; none where none was written.
+    pub output: Option<OutputInfo>,
+    /// The size.
+    pub size: String,
+    /// The paper as it stands on the print.
+    pub paper: String,
+    /// How many pages the print has.
+    pub pages: usize,
+    /// The names of its pieces.
+    pub pieces: Vec<String>,
+    /// Whether it may be printed.
+    pub verdict: Verdict,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+}
+
+impl PlotReport {
+    /// The report for a terminal.
+    #[must_use]
+    pub fn text(&self, style: &text::Style) -> String {
+        let pieces: Vec<_> = self.pieces.iter().map(|p| escaped(p)).collect();
+        let mut out = String::new();
+        let size = escaped(&self.size);
+        // Writing to a String cannot fail.
+        let _ = match &self.output {
+            Some(output) => writeln!(
+                out,
+                "{}: size {size}: {} on {} {} of {}",
+                escaped(&output.path),
+                pieces.join(", "),
+                self.pages,
+                if self.pages == 1 { "page" } else { "pages" },
+                self.paper
+            ),
+            None => writeln!(out, "{}: size {size} was not printed", escaped(&self.drawing.path)),
+        };
+        if self.output.is_some() {
+            out +=
+                "Print at 100 % and measure both squares; sew a trial garment before cutting good cloth.\n";
+        }
+        text::findings(&mut out, self.findings.iter(), style);
+        out
+    }
+
+    /// The report as CSV: one row.
+    pub fn csv(&self) -> Result<String, ::csv::Error> {
+        let mut writer = ::csv::Writer::from_writer(Vec::new());
+        writer.write_record(["drawing", "size", "output", "paper", "pages", "pieces", "findings"])?;
+        let output = self.output.as_ref().map(|o| o.path.as_str()).unwrap_or_default();
+        writer.write_record([
+            not_a_formula(&self.drawing.path),
+            not_a_formula(&self.size),
+            not_a_formula(output),
+            self.paper.clone(),
+            self.pages.to_string(),
+            not_a_formula(&self.pieces.join("; ")),
+            csv::ids(&self.findings),
+        ])?;
+        csv::text(writer)
+    }
+}
