@@ -32,12 +32,13 @@ pub fn between(points: &[Point], closed: bool, graded: &[Option<Vec2>]) -> Optio
     let (&first, &last) = (known.first()?, known.last()?);
     let mut moves = vec![first.1; points.len()];
     if closed && known.len() > 1 {
-        let spans = (0..known.len()).map(|k| Span::new(points, known[k], known[(k + 1) % known.len()])).collect();
-        fill(&mut moves, points, spans, true);
+        let spans: Vec<Span> =
+            (0..known.len()).map(|k| Span::new(points, known[k], known[(k + 1) % known.len()])).collect();
+        fill(&mut moves, points, &spans, true);
     } else if known.len() > 1 {
         moves[last.0..].fill(last.1);
-        let spans = known.windows(2).map(|k| Span::new(points, k[0], k[1])).collect();
-        fill(&mut moves, points, spans, false);
+        let spans: Vec<Span> = known.windows(2).map(|k| Span::new(points, k[0], k[1])).collect();
+        fill(&mut moves, points, &spans, false);
     }
     Some(moves)
 }
@@ -62,7 +63,8 @@ impl Span {
         let chord = kurbo::Line::new(line[0], line[steps]);
         let d = chord.p1 - chord.p0;
         let off = |p: Point| {
-            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - chord.p0).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+            let t =
+                if d.hypot2() == 0.0 { 0.0 } else { ((p - chord.p0).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
             (chord.p0 + d * t - p).hypot()
         };
         let straight = line.iter().all(|&p| off(p) <= STRAIGHT);
@@ -79,7 +81,7 @@ impl Span {
     }
 }
 
-fn fill(moves: &mut [Vec2], points: &[Point], spans: Vec<Span>, closed: bool) {
+fn fill(moves: &mut [Vec2], points: &[Point], spans: &[Span], closed: bool) {
     let count = spans.len();
     // For each span the slopes it begins and ends with; `None` where they are free.
     let mut begin: Vec<Option<Vec2>> = vec![None; count];
@@ -160,7 +162,13 @@ mod tests {
     #[test]
     fn a_straight_edge_moves_in_plain_proportion() {
         let points = [(0.0, 0.0), (30.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0)].map(Point::from);
-        let graded = [Some(Vec2::ZERO), None, Some(Vec2::new(10.0, 0.0)), Some(Vec2::new(10.0, 4.0)), Some(Vec2::new(0.0, 4.0))];
+        let graded = [
+            Some(Vec2::ZERO),
+            None,
+            Some(Vec2::new(10.0, 0.0)),
+            Some(Vec2::new(10.0, 4.0)),
+            Some(Vec2::new(0.0, 4.0)),
+        ];
         let moves = between(&points, true, &graded).unwrap();
         assert!(close(moves[1], 3.0, 0.0), "{:?}", moves[1]); // 30 of 100 mm, by hand
         assert!(close(moves[3], 10.0, 4.0));
@@ -181,7 +189,8 @@ mod tests {
     /// All points graded alike: whatever the shape, the whole line is moved.
     #[test]
     fn one_grade_moves_everything_alike() {
-        let points: Vec<Point> = (0..40).map(|i| Point::ZERO + Vec2::from_angle(f64::from(i) * 0.157) * 80.0).collect();
+        let points: Vec<Point> =
+            (0..40).map(|i| Point::ZERO + Vec2::from_angle(f64::from(i) * 0.157) * 80.0).collect();
         let shift = Vec2::new(3.0, -2.0);
         let graded: Vec<Option<Vec2>> = (0..40).map(|i| (i % 9 == 0).then_some(shift)).collect();
         assert!(between(&points, true, &graded).unwrap().iter().all(|m| (*m - shift).hypot() < 1e-12));

@@ -65,9 +65,13 @@ impl<'d, 'a> Assembly<'d, 'a> {
         let lower = |span: Span| span.of(drawing.bytes).trim_ascii().to_ascii_lowercase();
         let index = |name: &[u8]| originals.iter().copied().find(|&b| lower(drawing.blocks[b].name) == name);
         let (mut blocks, mut placings) = (Around::default(), Around::default());
-        originals.iter().for_each(|&b| blocks.reach(drawing.blocks[b].whole));
+        for &b in originals {
+            blocks.reach(drawing.blocks[b].whole);
+        }
         let inserts = inserts(drawing, &|name| index(&lower(name)))?;
-        inserts.iter().for_each(|&(_, span)| placings.reach(span));
+        for &(_, span) in &inserts {
+            placings.reach(span);
+        }
         let records = records(drawing, &|name| index(&lower(name)))?;
         if let Some(records) = &records {
             for &b in originals {
@@ -109,7 +113,8 @@ impl<'d, 'a> Assembly<'d, 'a> {
         let of_drawing = Copier { bytes: self.drawing.bytes, line_end, name: &name };
         let of_block = Copier { bytes: moved, line_end, name: &name };
         let whole = Span::new(0, moved.len());
-        let record = self.records.as_ref().and_then(|r| r.of.iter().find(|(i, _)| *i == block)).map(|(_, s)| *s);
+        let record =
+            self.records.as_ref().and_then(|r| r.of.iter().find(|(i, _)| *i == block)).map(|(_, s)| *s);
         let mut map = HandleMap::new();
         if let Some(record) = record {
             of_drawing.handles(record, &mut self.fresh, &mut map)?;
@@ -152,7 +157,10 @@ impl<'d, 'a> Assembly<'d, 'a> {
 }
 
 /// The placings of the blocks that `index` knows, each with its attributes.
-fn inserts(drawing: &Drawing<'_>, index: &dyn Fn(Span) -> Option<usize>) -> Result<Vec<(usize, Span)>, DxfError> {
+fn inserts(
+    drawing: &Drawing<'_>,
+    index: &dyn Fn(Span) -> Option<usize>,
+) -> Result<Vec<(usize, Span)>, DxfError> {
     let mut found: Vec<(usize, Span)> = Vec::new();
     let Some(section) = drawing.section("ENTITIES") else { return Ok(found) };
     let mut entities = drawing.entities(section.body);
@@ -176,7 +184,10 @@ fn inserts(drawing: &Drawing<'_>, index: &dyn Fn(Span) -> Option<usize>) -> Resu
     Ok(found)
 }
 
-fn records(drawing: &Drawing<'_>, index: &dyn Fn(Span) -> Option<usize>) -> Result<Option<Records>, DxfError> {
+fn records(
+    drawing: &Drawing<'_>,
+    index: &dyn Fn(Span) -> Option<usize>,
+) -> Result<Option<Records>, DxfError> {
     let Some(section) = drawing.section("TABLES") else { return Ok(None) };
     let mut entities = drawing.entities(section.body);
     let mut e = Entities::buffer();

@@ -83,7 +83,8 @@ pub(super) fn prepare(
     for (stroke, _) in in_path.iter().enumerate().filter(|(_, used)| !**used) {
         let index = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         let points = piece.strokes[stroke].points.clone();
-        let from = (0..points.len()).map(|k| StrokePoint { stroke: index(stroke), point: index(k) }).collect();
+        let from =
+            (0..points.len()).map(|k| StrokePoint { stroke: index(stroke), point: index(k) }).collect();
         let closed = piece.strokes[stroke].closed;
         piece.paths.push(Path { layer_use: LayerUse::Internal, points, from, twins: Vec::new(), closed });
     }
@@ -103,7 +104,9 @@ pub(super) fn prepare(
             let line = text.places.first().map_or(0, |(place, _)| drawing.line(place.x.start));
             let message = format!("the grade rule text '{}' {lacking}", text.value.trim());
             let at = piece.drawn(text.at);
-            findings.push(Finding::error(FindingId::GradePointMissing, message).piece(&*piece.name).at(at).line(line));
+            findings.push(
+                Finding::error(FindingId::GradePointMissing, message).piece(&*piece.name).at(at).line(line),
+            );
         }
         found.extend(graded);
     }
@@ -122,9 +125,11 @@ fn graded(piece: &Piece, layers: &LayerMap, text: usize, rule: u32) -> Option<Gr
     let t = &piece.texts[text];
     let same = |layer: &str| layer.trim().eq_ignore_ascii_case(t.layer.trim());
     let outline = on_outline(layers.of(&t.layer));
-    let marks = piece.marks.iter().enumerate().filter(|(_, m)| same(&m.layer)).map(|(i, m)| (m.at, Some(i), (0, 0)));
+    let marks =
+        piece.marks.iter().enumerate().filter(|(_, m)| same(&m.layer)).map(|(i, m)| (m.at, Some(i), (0, 0)));
     let vertices = piece.paths.iter().enumerate().flat_map(|(p, path)| {
-        let along = outline && !matches!(path.layer_use, LayerUse::Grain | LayerUse::GradeReference | LayerUse::Notch);
+        let along = outline
+            && !matches!(path.layer_use, LayerUse::Grain | LayerUse::GradeReference | LayerUse::Notch);
         let here = move |i: &usize| along || same(&piece.strokes[path.from[*i].stroke as usize].layer);
         (0..path.points.len()).filter(here).map(move |i| (path.points[i], None, (p, i)))
     });
@@ -155,7 +160,8 @@ fn axes(piece: &Piece, reference: Option<usize>, findings: &mut Vec<Finding>) ->
     let name = || piece.name.clone();
     let Some(&first) = lines.first() else {
         if piece.texts.iter().any(|t| t.rule().is_some()) {
-            let message = "the piece has no grade reference line; its deltas are taken along the drawing's X axis";
+            let message =
+                "the piece has no grade reference line; its deltas are taken along the drawing's X axis";
             findings.push(Finding::note(FindingId::ReadAs, message).piece(name()));
         }
         return Axes(Vec2::new(1.0, 0.0));
@@ -179,8 +185,10 @@ fn axes(piece: &Piece, reference: Option<usize>, findings: &mut Vec<Finding>) ->
     }
     let direction = chosen.unwrap_or(first);
     if direction.y.abs() > SAME_WAY || direction.x < 0.0 {
-        let message =
-            format!("the deltas are turned by {:.2}°, to the grade reference line", direction.atan2().to_degrees());
+        let message = format!(
+            "the deltas are turned by {:.2}°, to the grade reference line",
+            direction.atan2().to_degrees()
+        );
         findings.push(Finding::note(FindingId::ReadAs, message).piece(name()));
     }
     Axes(direction)
@@ -204,7 +212,7 @@ impl Base {
                     FindingId::RuleMissing,
                     "a turn point has no grade rule; it moves in proportion between its neighbours. Add a text '# n' at it",
                 ),
-                MarkKind::Notch { .. } if self.from_edge(mark.at) > ON_EDGE => Finding::warning(
+                MarkKind::Notch { .. } if self.edge_distance(mark.at) > ON_EDGE => Finding::warning(
                     FindingId::NotchOffEdge,
                     "a notch has no grade rule and lies on no edge; it moves with the edges around it. Put it on its edge",
                 ),
@@ -216,7 +224,7 @@ impl Base {
     }
 
     /// The distance to the nearest edge of the cut and sew lines.
-    fn from_edge(&self, p: Point) -> f64 {
+    fn edge_distance(&self, p: Point) -> f64 {
         let outlines = [LayerUse::Cut, LayerUse::Sew].into_iter().filter_map(|u| self.piece.outline(u));
         let distance = |line: &Path| {
             let still = vec![Vec2::ZERO; line.points.len()];

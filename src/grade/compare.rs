@@ -28,7 +28,8 @@ pub(super) struct Drawn {
 /// For each graded point of a base the same point in another drawing of the piece; the same rule on the same
 /// layer, several of them in the order drawn. `None` where the other drawing lacks it.
 pub(super) fn partners<'o>(base: &Base, other: &'o Base) -> Vec<Option<&'o Graded>> {
-    let same = |a: &Graded, b: &Graded| a.rule == b.rule && a.layer.trim().eq_ignore_ascii_case(b.layer.trim());
+    let same =
+        |a: &Graded, b: &Graded| a.rule == b.rule && a.layer.trim().eq_ignore_ascii_case(b.layer.trim());
     let partner = |(i, g): (usize, &Graded)| {
         let before = base.graded[..i].iter().filter(|o| same(o, g)).count();
         other.graded.iter().filter(|o| same(o, g)).nth(before)
@@ -46,7 +47,9 @@ pub(super) fn drawn(
 ) -> Vec<Drawn> {
     let mut found = Vec::new();
     for piece in &pattern.pieces {
-        let Some(size) = piece.size.as_ref().and_then(|s| table.sizes.iter().position(|t| t == s)) else { continue };
+        let Some(size) = piece.size.as_ref().and_then(|s| table.sizes.iter().position(|t| t == s)) else {
+            continue;
+        };
         let Some(b) = bases.iter().position(|b| same_piece(&b.piece, piece)) else { continue };
         if table.sizes[size] == table.sample {
             continue;
@@ -69,7 +72,13 @@ struct Residual {
     count: usize,
 }
 
-fn residual(table: &RuleTable, sample: usize, bases: &[Base], drawn: &[Drawn], deltas: Deltas) -> Option<Residual> {
+fn residual(
+    table: &RuleTable,
+    sample: usize,
+    bases: &[Base],
+    drawn: &[Drawn],
+    deltas: Deltas,
+) -> Option<Residual> {
     let mut all: Option<Residual> = None;
     for point in drawn {
         let base = &bases[point.base];
@@ -103,12 +112,15 @@ pub(super) fn settle(
         (Some(deltas), ..) => deltas,
         _ if alike(table, sample) => Deltas::Base,
         (None, Some(base), Some(step)) => {
-            let shown = format!("from the sample size {:.3} mm, from size to size {:.3} mm", base.worst, step.worst);
+            let shown =
+                format!("from the sample size {:.3} mm, from size to size {:.3} mm", base.worst, step.worst);
             match (base.worst <= FITS, step.worst <= FITS) {
                 (true, false) => Deltas::Base,
                 (false, true) => Deltas::Step,
                 (true, true) => {
-                    return Err(GradeError::DeltasOpen { why: format!(", and the drawn sizes fit both ({shown} at most)") });
+                    return Err(GradeError::DeltasOpen {
+                        why: format!(", and the drawn sizes fit both ({shown} at most)"),
+                    });
                 }
                 (false, false) => {
                     findings.push(Finding::error(

@@ -87,7 +87,13 @@ impl Copier<'_> {
     }
 
     /// Notes the replacements every copy needs: handles, and the block's name at code 2 (and 3 of a BLOCK).
-    fn common(&self, of: Span, map: &HandleMap, edits: &mut Edits, noticed: &mut Noticed) -> Result<(), DxfError> {
+    fn common(
+        &self,
+        of: Span,
+        map: &HandleMap,
+        edits: &mut Edits,
+        noticed: &mut Noticed,
+    ) -> Result<(), DxfError> {
         let mut kind: &[u8] = b"";
         let mut group: Option<u32> = None;
         let mut named = false;
@@ -104,14 +110,15 @@ impl Copier<'_> {
             }
             match pair.code {
                 0 => kind = text,
-                102 if text.starts_with(b"{ACAD_") || text.starts_with(b"{BLKREFS") => group = Some(pair.start),
-                2 | 3 if matches!(kind, b"BLOCK" | b"INSERT" | b"BLOCK_RECORD") && !(pair.code == 3 && kind != b"BLOCK") => {
-                    // Attributes of an INSERT have a code 2 too, but are entities of their own.
-                    if pair.code == 3 || !named {
-                        edits.replace(pair.value.trimmed(self.bytes), self.name);
-                    }
-                    named |= pair.code == 2;
+                102 if text.starts_with(b"{ACAD_") || text.starts_with(b"{BLKREFS") => {
+                    group = Some(pair.start);
                 }
+                // Of an INSERT within the block the name stays; attributes have a code 2 of their own.
+                2 if !named && matches!(kind, b"BLOCK" | b"INSERT" | b"BLOCK_RECORD") => {
+                    edits.replace(pair.value.trimmed(self.bytes), self.name);
+                    named = true;
+                }
+                3 if kind == b"BLOCK" => edits.replace(pair.value.trimmed(self.bytes), self.name),
                 5 | 320..=369 | 390..=399 | 480 | 481 | 1005 => {
                     if let Some(new) = hex(text).and_then(|old| map.get(&old)) {
                         edits.replace(pair.value.trimmed(self.bytes), format!("{new:X}").as_bytes());
@@ -153,8 +160,8 @@ impl Copier<'_> {
                 b"CIRCLE" | b"ELLIPSE" | b"INSERT" => self.carry(&e, false, along, &mut edits),
                 b"ATTDEF" | b"ATTRIB" => self.carry(&e, true, along, &mut edits),
                 // Moved already, or without a place.
-                b"BLOCK" | b"ENDBLK" | b"POLYLINE" | b"VERTEX" | b"SEQEND" | b"LWPOLYLINE" | b"LINE" | b"ARC"
-                | b"SPLINE" | b"POINT" => {}
+                b"BLOCK" | b"ENDBLK" | b"POLYLINE" | b"VERTEX" | b"SEQEND" | b"LWPOLYLINE" | b"LINE"
+                | b"ARC" | b"SPLINE" | b"POINT" => {}
                 kind => {
                     noticed.unmoved.insert(String::from_utf8_lossy(kind).into_owned());
                 }
@@ -253,8 +260,7 @@ pub(super) fn escaped(text: &str) -> Vec<u8> {
 /// The name of a block's copy: the size within the name replaced where it stands as a part of its own, the
 /// last such place; else the size added at the end.
 pub(super) fn block_name(name: &[u8], resize: Resize<'_>) -> Vec<u8> {
-    let forms: [fn(&str) -> String; 3] =
-        [str::to_owned, |s| s.replace(' ', ""), |s| s.replace(' ', "_")];
+    let forms: [fn(&str) -> String; 3] = [str::to_owned, |s| s.replace(' ', ""), |s| s.replace(' ', "_")];
     let part = |b: Option<&u8>| b.is_some_and(u8::is_ascii_alphanumeric);
     for form in forms {
         let (from, to) = (form(resize.from.as_str()), escaped(&form(resize.to.as_str())));

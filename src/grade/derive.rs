@@ -52,12 +52,17 @@ pub fn derive(drawing: &Drawing<'_>, pattern: &Pattern, options: &Options) -> Re
     for piece in originals {
         let base = base::prepare(drawing, piece, &options.layers, options.reference, &mut findings);
         for (i, size) in sizes.iter().enumerate() {
-            let drawn = || pattern.pieces.iter().find(|p| p.size.as_ref() == Some(size) && same_piece(p, piece));
+            let drawn =
+                || pattern.pieces.iter().find(|p| p.size.as_ref() == Some(size) && same_piece(p, piece));
             let twin = if *size == sample { Some(piece) } else { drawn() };
             let Some(twin) = twin else {
                 if !base.graded.is_empty() {
                     let message = "the piece is not drawn in this size, so its rules have no delta for it and are left out; draw it, or take the size out of the drawing";
-                    findings.push(Finding::error(FindingId::SizeMissing, message).piece(&*piece.name).size(size.clone()));
+                    findings.push(
+                        Finding::error(FindingId::SizeMissing, message)
+                            .piece(&*piece.name)
+                            .size(size.clone()),
+                    );
                 }
                 continue;
             };
@@ -66,7 +71,8 @@ pub fn derive(drawing: &Drawing<'_>, pattern: &Pattern, options: &Options) -> Re
         }
     }
     let at_sample = sizes.iter().position(|s| *s == sample).unwrap_or(0);
-    let rules = rules.into_iter().filter_map(|(n, g)| Some((n, row(&g, at_sample, options.deltas)?))).collect();
+    let rules =
+        rules.into_iter().filter_map(|(n, g)| Some((n, row(&g, at_sample, options.deltas)?))).collect();
     let unit = if pattern.unit == Unit::In { Unit::In } else { Unit::Mm };
     let name = table_name(drawing)?.unwrap_or_default();
     let table = RuleTable { unit, name, sample, sizes, rules, others: Vec::new() };
@@ -84,13 +90,15 @@ fn gather(
     let piece = &base.piece;
     let same = SAME.max(2.0 * piece.resolution.max(other.piece.resolution));
     for (g, partner) in base.graded.iter().zip(partners(base, other)) {
-        let rule = rules.entry(g.rule).or_insert_with(|| Gathered {
-            sums: vec![(Vec2::ZERO, 0); count],
-            first: vec![None; count],
-        });
+        let rule = rules
+            .entry(g.rule)
+            .or_insert_with(|| Gathered { sums: vec![(Vec2::ZERO, 0); count], first: vec![None; count] });
         let place = |f: Finding| f.piece(&*piece.name).size(size.clone()).at(piece.drawn(g.at));
         let Some(partner) = partner else {
-            let message = format!("the size lacks this point of rule {} (shown where it is in the sample size); add it with its text '# {}'", g.rule, g.rule);
+            let message = format!(
+                "the size lacks this point of rule {} (shown where it is in the sample size); add it with its text '# {}'",
+                g.rule, g.rule
+            );
             findings.push(place(Finding::error(FindingId::GradePointMissing, message)));
             continue;
         };

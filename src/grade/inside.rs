@@ -99,7 +99,9 @@ mod tests {
         for outline in [&SQUARE[..], &notched[..]] {
             let moves: Vec<Vec2> = outline.iter().map(|&p| map(p)).collect();
             let field = Field { points: outline, moves: &moves };
-            for p in [(10.0, 10.0), (50.0, 10.0), (95.0, 5.0), (50.0, 0.0), (70.0, 0.0), (0.02, 30.0)].map(Point::from) {
+            for p in [(10.0, 10.0), (50.0, 10.0), (95.0, 5.0), (50.0, 0.0), (70.0, 0.0), (0.02, 30.0)]
+                .map(Point::from)
+            {
                 assert!((field.at(p) - map(p)).hypot() < 0.02, "{p:?}: {:?} {:?}", field.at(p), map(p));
             }
         }

@@ -89,7 +89,9 @@ pub enum GradeError {
         sample: SizeName,
     },
     /// It is open what the deltas are counted from.
-    #[error("it is open whether the deltas run from the sample size or from size to size{why}; say --deltas base or --deltas step")]
+    #[error(
+        "it is open whether the deltas run from the sample size or from size to size{why}; say --deltas base or --deltas step"
+    )]
     DeltasOpen {
         /// What was tried.
         why: String,
@@ -101,7 +103,9 @@ pub enum GradeError {
         name: String,
     },
     /// A block is not in the table of block records.
-    #[error("the block {name} is missing from the table of block records; the drawing is damaged. Export it again")]
+    #[error(
+        "the block {name} is missing from the table of block records; the drawing is damaged. Export it again"
+    )]
     NoRecord {
         /// The block.
         name: String,
@@ -230,17 +234,22 @@ fn look(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings: &m
         ));
     }
     for piece in pattern.pieces.iter().filter(|p| p.size.is_none()) {
-        let message = format!("the piece has no 'Size:' text, so it was not graded; add 'Size: {}'", table.sample);
+        let message =
+            format!("the piece has no 'Size:' text, so it was not graded; add 'Size: {}'", table.sample);
         findings.push(Finding::error(FindingId::LabelMissing, message).piece(&*piece.name));
     }
     for size in sizes_of(pattern).into_iter().filter(|s| !table.sizes.contains(s)) {
-        let message = "the size is drawn but not in the rule table; it stays as it is, and nothing compares it";
+        let message =
+            "the size is drawn but not in the rule table; it stays as it is, and nothing compares it";
         findings.push(Finding::warning(FindingId::SizeMissing, message).size(size));
     }
     for (i, piece) in originals.iter().enumerate() {
         if originals[..i].iter().any(|p| same_piece(p, piece)) {
-            let message = "the piece is drawn twice in this size; keep one of the two blocks, or give one another name";
-            findings.push(Finding::error(FindingId::SizeTwice, message).piece(&*piece.name).size(table.sample.clone()));
+            let message =
+                "the piece is drawn twice in this size; keep one of the two blocks, or give one another name";
+            findings.push(
+                Finding::error(FindingId::SizeTwice, message).piece(&*piece.name).size(table.sample.clone()),
+            );
         }
     }
 }
@@ -253,17 +262,26 @@ fn missing_rules(drawing: &Drawing<'_>, table: &RuleTable, bases: &[Base], findi
             let line = piece.texts[g.text].places.first().map_or(0, |(p, _)| drawing.line(p.x.start));
             let place = |f: Finding| f.piece(&*piece.name).at(piece.drawn(g.at)).line(line);
             let Some(row) = table.rules.get(&g.rule) else {
-                let message = format!("the rule table has no rule {}; add RULE: DELTA {} or put right the text '# {}'", g.rule, g.rule, g.rule);
+                let message = format!(
+                    "the rule table has no rule {}; add RULE: DELTA {} or put right the text '# {}'",
+                    g.rule, g.rule, g.rule
+                );
                 findings.push(place(Finding::error(FindingId::RuleMissing, message)));
                 continue;
             };
-            let rival = base.graded[..i].iter().find(|o| {
-                o.rule != g.rule && o.vertices.iter().any(|v| g.vertices.contains(v))
-            });
+            let rival = base.graded[..i]
+                .iter()
+                .find(|o| o.rule != g.rule && o.vertices.iter().any(|v| g.vertices.contains(v)));
             if let Some(other) = rival
-                && table.rules.get(&other.rule).is_some_and(|o| o.iter().zip(row).any(|(a, b)| (*a - *b).hypot() > compare::SAME))
+                && table
+                    .rules
+                    .get(&other.rule)
+                    .is_some_and(|o| o.iter().zip(row).any(|(a, b)| (*a - *b).hypot() > compare::SAME))
             {
-                let message = format!("the point has two rules, {} and {}, that move it differently; keep one", other.rule, g.rule);
+                let message = format!(
+                    "the point has two rules, {} and {}, that move it differently; keep one",
+                    other.rule, g.rule
+                );
                 findings.push(place(Finding::error(FindingId::RuleMismatch, message)));
             }
         }
@@ -273,7 +291,9 @@ fn missing_rules(drawing: &Drawing<'_>, table: &RuleTable, bases: &[Base], findi
 /// What was noticed in copying a piece's block.
 fn report(base: &Base, noticed: &Noticed, sample: &SizeName, findings: &mut Vec<Finding>) {
     if !noticed.size_text {
-        let message = format!("the text 'Size: {sample}' could not be replaced in the copies; write it as a TEXT of its own in plain letters");
+        let message = format!(
+            "the text 'Size: {sample}' could not be replaced in the copies; write it as a TEXT of its own in plain letters"
+        );
         findings.push(Finding::error(FindingId::LabelMissing, message).piece(&*base.piece.name));
     }
     let mut note = |message: String| {
@@ -281,12 +301,21 @@ fn report(base: &Base, noticed: &Noticed, sample: &SizeName, findings: &mut Vec<
     };
     if !noticed.unmoved.is_empty() {
         let kinds: Vec<&str> = noticed.unmoved.iter().map(String::as_str).collect();
-        note(format!("entities of kind {} were copied where they stand; look at them in every size", kinds.join(", ")));
+        note(format!(
+            "entities of kind {} were copied where they stand; look at them in every size",
+            kinds.join(", ")
+        ));
     }
     if noticed.retitled > 0 {
-        note(format!("{} other texts say 'SIZE {sample}'; the copies name their own size there", noticed.retitled));
+        note(format!(
+            "{} other texts say 'SIZE {sample}'; the copies name their own size there",
+            noticed.retitled
+        ));
     }
     if noticed.left_out > 0 {
-        note(format!("{} extension dictionaries and reactors of entities were not copied; they belong to the original", noticed.left_out));
+        note(format!(
+            "{} extension dictionaries and reactors of entities were not copied; they belong to the original",
+            noticed.left_out
+        ));
     }
 }

@@ -81,7 +81,8 @@ impl RuleTable {
                     _ => text,
                 }
             };
-            let row: Vec<String> = deltas.iter().map(|d| format!("{},{}", number(d.x), number(d.y))).collect();
+            let row: Vec<String> =
+                deltas.iter().map(|d| format!("{},{}", number(d.x), number(d.y))).collect();
             let _ = write!(out, "{}\r\n", row.join("  "));
         }
         out += "END\r\n";
@@ -158,7 +159,10 @@ impl<'s> Reader<'s> {
     fn read(mut self) -> Result<RuleTable, Problems> {
         self.lines();
         if !self.ended {
-            self.missing("the table has no END", "it was cut short; get the whole file, or write END as its last line");
+            self.missing(
+                "the table has no END",
+                "it was cut short; get the whole file, or write END as its last line",
+            );
         }
         let unit = self.unit();
         let sizes = self.sizes();
@@ -223,13 +227,19 @@ impl<'s> Reader<'s> {
             self.problem(line, &message, "write it as deltas along and across the grade reference line");
             return After::BadRule;
         }
-        let Some(number) = number.parse::<u32>().ok().filter(|_| number.bytes().all(|b| b.is_ascii_digit())) else {
+        let Some(number) = number.parse::<u32>().ok().filter(|_| number.bytes().all(|b| b.is_ascii_digit()))
+        else {
             let message = format!("{} is not the number of a rule", quoted(number));
-            self.problem(cell.span.clone(), &message, "write RULE: DELTA and a whole number, such as RULE: DELTA 7");
+            self.problem(
+                cell.span.clone(),
+                &message,
+                "write RULE: DELTA and a whole number, such as RULE: DELTA 7",
+            );
             return After::BadRule;
         };
         if let Some(first) = self.rules.iter().find(|r| r.number == number) {
-            let message = format!("rule {number} is given twice, first in line {}", self.source.line(first.head.start));
+            let message =
+                format!("rule {number} is given twice, first in line {}", self.source.line(first.head.start));
             self.problem(line, &message, "keep one of the two, or give one another number");
             return After::BadRule;
         }
@@ -250,24 +260,28 @@ impl<'s> Reader<'s> {
             After::BadRule => {}
             After::Nothing => {
                 let message = format!("{} is neither a line with a key nor a row of deltas", quoted(line));
-                self.problem(span, &message, "deltas stand below their RULE: DELTA n; all else is KEY: value");
+                self.problem(
+                    span,
+                    &message,
+                    "deltas stand below their RULE: DELTA n; all else is KEY: value",
+                );
             }
         }
     }
 
     fn unit(&mut self) -> Unit {
         let Some(cell) = self.head.get("units").cloned() else {
-            self.missing("the table does not say its unit", "add a line UNITS: METRIC (mm) or UNITS: ENGLISH (inch)");
+            self.missing(
+                "the table does not say its unit",
+                "add a line UNITS: METRIC (mm) or UNITS: ENGLISH (inch)",
+            );
             return Unit::Mm;
         };
-        match crate::pattern::unit_of_word(cell.text) {
-            Some(unit) => unit,
-            None => {
-                let message = format!("{} is not a unit", quoted(cell.text));
-                self.problem(cell.span, &message, "write UNITS: METRIC (mm) or UNITS: ENGLISH (inch)");
-                Unit::Mm
-            }
-        }
+        crate::pattern::unit_of_word(cell.text).unwrap_or_else(|| {
+            let message = format!("{} is not a unit", quoted(cell.text));
+            self.problem(cell.span, &message, "write UNITS: METRIC (mm) or UNITS: ENGLISH (inch)");
+            Unit::Mm
+        })
     }
 
     fn sizes(&mut self) -> Vec<SizeName> {
@@ -289,7 +303,11 @@ impl<'s> Reader<'s> {
             for name in names {
                 let size = SizeName::new(name);
                 if size.is_blank() {
-                    self.problem(line.span.clone(), "a size has no name", "delete the comma too many, or name it");
+                    self.problem(
+                        line.span.clone(),
+                        "a size has no name",
+                        "delete the comma too many, or name it",
+                    );
                 } else if sizes.contains(&size) {
                     let message = format!("the size {} is in the list twice", quoted(name));
                     self.problem(line.span.clone(), &message, "keep it once");
@@ -304,8 +322,16 @@ impl<'s> Reader<'s> {
                 &format!("add a line NUMBER OF SIZES: {}", sizes.len()),
             ),
             Some(cell) if cell.text.parse::<usize>().ok() != Some(sizes.len()) => {
-                let message = format!("NUMBER OF SIZES is {}, and the list has {} sizes", quoted(cell.text), sizes.len());
-                self.problem(cell.span, &message, "put right the number or SIZE LIST; names with blanks need commas");
+                let message = format!(
+                    "NUMBER OF SIZES is {}, and the list has {} sizes",
+                    quoted(cell.text),
+                    sizes.len()
+                );
+                self.problem(
+                    cell.span,
+                    &message,
+                    "put right the number or SIZE LIST; names with blanks need commas",
+                );
             }
             Some(_) => {}
         }
@@ -335,14 +361,22 @@ impl<'s> Reader<'s> {
         for RawRule { number, head, numbers } in raw {
             if numbers.len() != 2 * sizes.len() && !sizes.is_empty() {
                 let (have, want) = (numbers.len(), 2 * sizes.len());
-                let message = format!("rule {number} has {have} numbers, and {} sizes need {want}", sizes.len());
+                let message =
+                    format!("rule {number} has {have} numbers, and {} sizes need {want}", sizes.len());
                 self.problem(head.clone(), &message, "give one pair X,Y for each size, with decimal points");
             }
             let values: Vec<f64> = numbers.iter().map(|cell| self.number(number, cell, unit)).collect();
             let row: Vec<Vec2> = values.chunks_exact(2).map(|xy| Vec2::new(xy[0], xy[1])).collect();
             if let Some(delta) = at_sample.and_then(|i| row.get(i)).filter(|d| **d != Vec2::ZERO) {
-                let message = format!("rule {number} moves the sample size itself, by {:.4},{:.4} mm", delta.x, delta.y);
-                self.problem(head, &message, "the sample size is the one that is drawn: its delta must be 0,0");
+                let message = format!(
+                    "rule {number} moves the sample size itself, by {:.4},{:.4} mm",
+                    delta.x, delta.y
+                );
+                self.problem(
+                    head,
+                    &message,
+                    "the sample size is the one that is drawn: its delta must be 0,0",
+                );
             }
             rules.insert(number, row);
         }
@@ -352,7 +386,11 @@ impl<'s> Reader<'s> {
     fn number(&mut self, rule: u32, cell: &Cell<'_>, unit: Unit) -> f64 {
         let Some(value) = crate::dxf_text::number::parse(cell.text.as_bytes()) else {
             let message = format!("{} in rule {rule} is not a number", quoted(cell.text));
-            self.problem(cell.span.clone(), &message, "write it with digits and a decimal point, such as -3.25");
+            self.problem(
+                cell.span.clone(),
+                &message,
+                "write it with digits and a decimal point, such as -3.25",
+            );
             return 0.0;
         };
         let mm = unit.mm(value).0;
@@ -370,7 +408,8 @@ fn cells(line: &str, start: usize) -> Vec<Cell<'_>> {
     let mut at = start;
     for part in line.split_inclusive(|c: char| c == ',' || c.is_whitespace()) {
         let text = part.trim_end_matches(|c: char| c == ',' || c.is_whitespace());
-        let empty_by_comma = text.is_empty() && part.starts_with(',') && line[..at - start].trim_end().ends_with(',');
+        let empty_by_comma =
+            text.is_empty() && part.starts_with(',') && line[..at - start].trim_end().ends_with(',');
         if !text.is_empty() || empty_by_comma {
             found.push(Cell { text, span: at..at + text.len() });
         }
@@ -414,7 +453,9 @@ mod tests {
 
     #[test]
     fn what_is_written_reads_the_same() {
-        for text in [TABLE.to_owned(), TABLE.replace("36 38 40", "36 S, 38, 40"), TABLE.replace("METRIC", "ENGLISH")] {
+        for text in
+            [TABLE.to_owned(), TABLE.replace("36 38 40", "36 S, 38, 40"), TABLE.replace("METRIC", "ENGLISH")]
+        {
             let table = read(&text).unwrap();
             let again = RuleTable::read(&table.write(), "t.rul").unwrap();
             assert_eq!(again, table);
@@ -426,7 +467,12 @@ mod tests {
         for (from, to, line, part) in [
             ("5.0,0.0\nRULE", "5.0,nan\nRULE", Some(7), "'nan' in rule 1 is not a number"),
             ("5.0,0.0\nRULE", "5.0,1e999\nRULE", Some(7), "is not a number"),
-            ("-5.0,0.0  0.0,0.0  5.0,0.0", "-5,0,0,0  0,0,0,0  5,0,0,0", Some(6), "has 12 numbers, and 3 sizes need 6"),
+            (
+                "-5.0,0.0  0.0,0.0  5.0,0.0",
+                "-5,0,0,0  0,0,0,0  5,0,0,0",
+                Some(6),
+                "has 12 numbers, and 3 sizes need 6",
+            ),
             ("5.0,0.0\nRULE", "5.0,,0.0\nRULE", Some(7), "'' in rule 1"),
             ("5.0,0.0\nRULE", "9999,0.0\nRULE", Some(7), "more than 2000 mm"),
             ("  5.0,0.0\nRULE", "\nRULE", Some(6), "has 4 numbers"),

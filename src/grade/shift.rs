@@ -26,7 +26,8 @@ impl<'b> Shifts<'b> {
     /// The change for displacements of the graded points in mm; `None` for one whose rule is not known.
     pub fn new(base: &'b Base, graded: &[Option<Vec2>]) -> Self {
         let piece = &base.piece;
-        let mut known: Vec<Vec<Option<Vec2>>> = piece.paths.iter().map(|p| vec![None; p.points.len()]).collect();
+        let mut known: Vec<Vec<Option<Vec2>>> =
+            piece.paths.iter().map(|p| vec![None; p.points.len()]).collect();
         for (point, shift) in base.graded.iter().zip(graded) {
             for &(path, vertex) in &point.vertices {
                 known[path][vertex] = known[path][vertex].or(*shift);
@@ -44,7 +45,8 @@ impl<'b> Shifts<'b> {
             .collect();
         let mut shifts = Shifts { base, paths: Vec::new(), outline: edges.first().copied(), edges };
         let still = |p: usize| vec![Vec2::ZERO; piece.paths[p].points.len()];
-        shifts.paths = by_rule.iter().enumerate().map(|(p, m)| m.clone().unwrap_or_else(|| still(p))).collect();
+        shifts.paths =
+            by_rule.iter().enumerate().map(|(p, m)| m.clone().unwrap_or_else(|| still(p))).collect();
         for path in (0..by_rule.len()).filter(|&p| by_rule[p].is_none()) {
             shifts.paths[path] = shifts.along_with(path);
         }
@@ -94,7 +96,8 @@ impl<'b> Shifts<'b> {
 
     /// The shift of the vertex at `p`, of whatever line.
     fn vertex(&self, p: Point) -> Option<Vec2> {
-        let vertices = self.base.piece.paths.iter().zip(&self.paths).flat_map(|(l, m)| l.points.iter().zip(m));
+        let vertices =
+            self.base.piece.paths.iter().zip(&self.paths).flat_map(|(l, m)| l.points.iter().zip(m));
         let near = vertices.map(|(v, m)| ((*v - p).hypot(), *m)).filter(|(d, _)| *d <= SAME_POINT);
         near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, m)| m)
     }
@@ -103,7 +106,8 @@ impl<'b> Shifts<'b> {
     pub fn change(&self, graded: &[Option<Vec2>]) -> Change {
         let piece = &self.base.piece;
         let moving = self.paths.iter().enumerate().filter(|(_, m)| m.iter().any(|m| *m != Vec2::ZERO));
-        let redrawn = moving.map(|(path, moves)| Redrawn { path, moves: moves.clone(), added: Vec::new() }).collect();
+        let redrawn =
+            moving.map(|(path, moves)| Redrawn { path, moves: moves.clone(), added: Vec::new() }).collect();
         let mut marks: Vec<Option<Vec2>> = vec![None; piece.marks.len()];
         let mut texts: Vec<Option<Vec2>> = vec![None; piece.texts.len()];
         for (point, shift) in self.base.graded.iter().zip(graded) {
@@ -115,7 +119,9 @@ impl<'b> Shifts<'b> {
         let of_mark = |i: usize| {
             let mark = &piece.marks[i];
             match mark.kind {
-                MarkKind::Notch { .. } => Some(self.edge(mark.at)).filter(|(d, _)| *d <= ON_EDGE).map(|(_, m)| m),
+                MarkKind::Notch { .. } => {
+                    Some(self.edge(mark.at)).filter(|(d, _)| *d <= ON_EDGE).map(|(_, m)| m)
+                }
                 _ => self.vertex(mark.at),
             }
             .unwrap_or_else(|| self.at(mark.at))
