@@ -43,6 +43,76 @@ pub fn between(points: &[Point], closed: bool, graded: &[Option<Vec2>]) -> Optio
     Some(moves)
 }
 
+/// A place of a line between its points, and how far it moves.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Waypoint {
+    /// The point before it.
+    pub after: usize,
+    /// Where on the edge to the next point, from 0 to 1.
+    pub share: f64,
+    /// How far it moves, in mm.
+    pub shift: Vec2,
+}
+
+/// As [`between`], with further places whose movement is known; sorted as they lie on the line.
+#[must_use]
+pub fn between_with(
+    points: &[Point],
+    closed: bool,
+    graded: &[Option<Vec2>],
+    waypoints: &[Waypoint],
+) -> Option<Vec<Vec2>> {
+    let (mut line, mut known, mut own) = (Vec::new(), Vec::new(), Vec::new());
+    let mut more = waypoints.iter().peekable();
+    for (i, (&p, &shift)) in points.iter().zip(graded).enumerate() {
+        own.push(line.len());
+        line.push(p);
+        known.push(shift);
+        while let Some(w) = more.next_if(|w| w.after == i) {
+            line.push(p.lerp(points[(i + 1) % points.len()], w.share));
+            known.push(Some(w.shift));
+        }
+    }
+    let moves = between(&line, closed, &known)?;
+    Some(own.into_iter().map(|i| moves[i]).collect())
+}
+
+/// The stretch between graded points that a place lies on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// The graded point it begins at.
+    pub from: usize,
+    /// Whether it is straight.
+    pub straight: bool,
+    /// The distance along the edge from the graded point before.
+    pub before: f64,
+    /// The distance along the edge to the graded point after.
+    pub after: f64,
+}
+
+/// The stretch on which the place after point `after`, at `share` of the edge, lies; `None` beyond the ends
+/// of an open line, and on a line with fewer than two graded points.
+#[must_use]
+pub fn stretch(
+    points: &[Point],
+    closed: bool,
+    graded: &[Option<Vec2>],
+    after: usize,
+    share: f64,
+) -> Option<Stretch> {
+    let known: Vec<(usize, Vec2)> = graded.iter().enumerate().filter_map(|(i, d)| Some((i, (*d)?))).collect();
+    let next = known.partition_point(|(i, _)| *i <= after);
+    let inner = next > 0 && next < known.len();
+    if known.len() < 2 || !(inner || closed) {
+        return None;
+    }
+    let (from, to) = (known[(next + known.len() - 1) % known.len()], known[next % known.len()]);
+    let span = Span::new(points, from, to);
+    let k = span.index.iter().position(|&i| i == after)?;
+    let at = span.at[k] + share * (span.at.get(k + 1)? - span.at[k]);
+    Some(Stretch { from: from.0, straight: span.straight, before: at, after: span.length() - at })
+}
+
 /// The stretch between two graded points that follow each other.
 struct Span {
     /// Its points, both graded ones included.

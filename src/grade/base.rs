@@ -31,6 +31,8 @@ pub(super) struct Graded {
     pub text: usize,
     /// Where the point is, in mm.
     pub at: Point,
+    /// Whether it is a notch.
+    pub notch: bool,
     /// The marks there.
     pub marks: Vec<usize>,
     /// The points of lines there: path and point.
@@ -145,6 +147,7 @@ fn graded(piece: &Piece, layers: &LayerMap, text: usize, rule: u32) -> Option<Gr
         layer: t.layer.clone(),
         text,
         at,
+        notch: layers.of(&t.layer) == Some(LayerUse::Notch),
         marks: there().filter_map(|(_, mark, _)| *mark).collect(),
         vertices: there().filter(|(_, mark, _)| mark.is_none()).map(|(.., v)| *v).collect(),
     })
@@ -226,10 +229,7 @@ impl Base {
     /// The distance to the nearest edge of the cut and sew lines.
     fn edge_distance(&self, p: Point) -> f64 {
         let outlines = [LayerUse::Cut, LayerUse::Sew].into_iter().filter_map(|u| self.piece.outline(u));
-        let distance = |line: &Path| {
-            let still = vec![Vec2::ZERO; line.points.len()];
-            super::inside::Field { points: &line.points, moves: &still }.nearest(p).0
-        };
+        let distance = |line: &Path| super::inside::foot(&line.points, p).2;
         outlines.map(distance).fold(f64::INFINITY, f64::min)
     }
 }

@@ -51,18 +51,14 @@ impl Field<'_> {
     /// The distance of the edge's nearest place, and how far that place moves.
     #[must_use]
     pub fn nearest(&self, p: Point) -> (f64, Vec2) {
-        let n = self.points.len();
-        let mut best = (f64::INFINITY, Vec2::ZERO);
-        for i in 0..n {
-            let j = (i + 1) % n;
-            let (a, d) = (self.points[i], self.points[j] - self.points[i]);
-            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-            let distance = (a + d * t - p).hypot();
-            if distance < best.0 {
-                best = (distance, self.moves[i] * (1.0 - t) + self.moves[j] * t);
-            }
-        }
-        best
+        let (i, t, distance) = foot(self.points, p);
+        (distance, self.on_edge(i, t))
+    }
+
+    /// How far the place after vertex `i` moves, at this share of the edge.
+    #[must_use]
+    pub fn on_edge(&self, i: usize, share: f64) -> Vec2 {
+        self.moves[i] * (1.0 - share) + self.moves[(i + 1) % self.moves.len()] * share
     }
 
     /// Whether a ray from the place crosses the edge an odd number of times.
@@ -77,6 +73,23 @@ impl Field<'_> {
         }
         inside
     }
+}
+
+/// The place of a closed line that is nearest to `p`: the vertex before it, the share of the edge, and how far
+/// it is.
+#[must_use]
+pub fn foot(points: &[Point], p: Point) -> (usize, f64, f64) {
+    let n = points.len();
+    let mut best = (0, 0.0, f64::INFINITY);
+    for i in 0..n {
+        let (a, d) = (points[i], points[(i + 1) % n] - points[i]);
+        let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+        let distance = (a + d * t - p).hypot();
+        if distance < best.2 {
+            best = (i, t, distance);
+        }
+    }
+    best
 }
 
 /// An edge that is a point, or that points at the place, has no weight of its own.

@@ -15,6 +15,7 @@ mod compare;
 mod copy;
 mod derive;
 pub mod inside;
+pub mod notched;
 mod rules;
 mod shift;
 
@@ -187,8 +188,7 @@ pub fn nest(
             if pattern.pieces.iter().any(|p| p.size.as_ref() == Some(size) && same_piece(p, &base.piece)) {
                 continue;
             }
-            let resize = Resize { from: &table.sample, to: size };
-            *noticed = Some(draw(drawing, table, base, (sample, i), deltas, resize, &mut assembly)?);
+            *noticed = Some(draw(drawing, table, base, (sample, i), deltas, &mut assembly, &mut findings)?);
             if !added.contains(size) {
                 added.push(size.clone());
             }
@@ -209,15 +209,26 @@ fn draw(
     base: &Base,
     at: (usize, usize),
     deltas: Deltas,
-    resize: Resize<'_>,
     assembly: &mut Assembly<'_, '_>,
+    findings: &mut Vec<Finding>,
 ) -> Result<Noticed, GradeError> {
+    let resize = Resize { from: &table.sample, to: &table.sizes[at.1] };
     let shift_of = |rule: &u32| {
         let row = table.rules.get(rule)?;
         Some(base.axes.outward(*from_sample(row, at.0, deltas).get(at.1)?))
     };
     let graded: Vec<Option<Vec2>> = base.graded.iter().map(|g| shift_of(&g.rule)).collect();
     let shifts = Shifts::new(base, &graded);
+    for (i, by) in shifts.strayed(&graded) {
+        let g = &base.graded[i];
+        let at = base.piece.drawn(g.at + graded[i].unwrap_or_default());
+        let message = format!(
+            "rule {} puts a notch {by:.1} mm off its edge; grade a curve point near it, or put right the rule",
+            g.rule
+        );
+        let finding = Finding::warning(FindingId::NotchOffEdge, message);
+        findings.push(finding.piece(&*base.piece.name).size(resize.to.clone()).at(at));
+    }
     let handles = output::Handles::default();
     let moved = output::block(drawing, &base.piece, &shifts.change(&graded), &handles).bytes;
     let scale = base.piece.scale;

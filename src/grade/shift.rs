@@ -2,13 +2,18 @@
 
 use super::along;
 use super::base::{Base, ON_EDGE};
-use super::inside::Field;
+use super::inside::{Field, foot};
+use super::notched::{self, Line, Notch};
 use crate::alter::{Carried, Change, Redrawn};
 use crate::pattern::{LayerUse, MarkKind};
 use kurbo::{Point, Vec2};
 
 /// Points this close, in mm, are one.
 const SAME_POINT: f64 = 0.05;
+
+/// A notch this far, in mm, off its edge is seen in sewing (*common practice, no source*: half a notch's depth
+/// or less is trimmed away unseen, and notches are 4 to 6 mm deep).
+const STRAYED: f64 = 2.0;
 
 /// A piece's change from the sample size to another.
 #[derive(Clone, Debug)]
@@ -22,6 +27,20 @@ pub(super) struct Shifts<'b> {
     edges: Vec<usize>,
 }
 
+/// The notches with rules that lie on the line `edge`, nearer than on the others, each with the index of its
+/// graded point.
+fn notches_on(base: &Base, graded: &[Option<Vec2>], edges: &[usize], edge: usize) -> Vec<(usize, Notch)> {
+    let away = |p: usize, at: Point| foot(&base.piece.paths[p].points, at).2;
+    let known = base.graded.iter().zip(graded).enumerate().filter(|(_, (g, _))| g.notch);
+    known
+        .filter_map(|(i, (g, shift))| Some((i, Notch { at: g.at, shift: (*shift)? })))
+        .filter(|(_, n)| {
+            let nearest = edges.iter().copied().min_by(|&a, &b| away(a, n.at).total_cmp(&away(b, n.at)));
+            nearest == Some(edge) && away(edge, n.at) <= ON_EDGE
+        })
+        .collect()
+}
+
 impl<'b> Shifts<'b> {
     /// The change for displacements of the graded points in mm; `None` for one whose rule is not known.
     pub fn new(base: &'b Base, graded: &[Option<Vec2>]) -> Self {
@@ -33,7 +52,7 @@ impl<'b> Shifts<'b> {
                 known[path][vertex] = known[path][vertex].or(*shift);
             }
         }
-        let by_rule: Vec<Option<Vec<Vec2>>> =
+        let mut by_rule: Vec<Option<Vec<Vec2>>> =
             piece.paths.iter().zip(&known).map(|(p, k)| along::between(&p.points, p.closed, k)).collect();
         let edges: Vec<usize> = [LayerUse::Cut, LayerUse::Sew]
             .into_iter()
@@ -43,6 +62,24 @@ impl<'b> Shifts<'b> {
             })
             .filter(|&p| by_rule[p].is_some())
             .collect();
+        for &edge in &edges {
+            let notches: Vec<Notch> =
+                notches_on(base, graded, &edges, edge).into_iter().map(|(_, n)| n).collect();
+            if notches.is_empty() {
+                continue;
+            }
+            let line = |p: usize| Line { points: &piece.paths[p].points, graded: &known[p] };
+            let beside: Vec<usize> = edges.iter().copied().filter(|&e| e != edge).collect();
+            let (own, others) =
+                notched::through(line(edge), &notches, &beside.iter().map(|&p| line(p)).collect::<Vec<_>>());
+            by_rule[edge] = own;
+            for (p, moves) in beside.into_iter().zip(others) {
+                // A sew line with notches of its own has been drawn, or will be, through those.
+                if notches_on(base, graded, &edges, p).is_empty() {
+                    by_rule[p] = moves;
+                }
+            }
+        }
         let mut shifts = Shifts { base, paths: Vec::new(), outline: edges.first().copied(), edges };
         let still = |p: usize| vec![Vec2::ZERO; piece.paths[p].points.len()];
         shifts.paths =
@@ -100,6 +137,20 @@ impl<'b> Shifts<'b> {
             self.base.piece.paths.iter().zip(&self.paths).flat_map(|(l, m)| l.points.iter().zip(m));
         let near = vertices.map(|(v, m)| ((*v - p).hypot(), *m)).filter(|(d, _)| *d <= SAME_POINT);
         near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, m)| m)
+    }
+
+    /// The notches with rules that lay on an edge and lie off it now: the graded point, and by how much, in mm.
+    pub fn strayed(&self, graded: &[Option<Vec2>]) -> Vec<(usize, f64)> {
+        let mut found = Vec::new();
+        for &edge in &self.edges {
+            let old = &self.base.piece.paths[edge].points;
+            let new: Vec<Point> = old.iter().zip(&self.paths[edge]).map(|(p, m)| *p + *m).collect();
+            for (i, notch) in notches_on(self.base, graded, &self.edges, edge) {
+                let by = foot(&new, notch.at + notch.shift).2 - foot(old, notch.at).2;
+                found.extend((by > STRAYED).then_some((i, by)));
+            }
+        }
+        found
     }
 
     /// The change as the writer takes it.
