@@ -139,8 +139,8 @@ impl Copier<'_> {
     }
 
     /// Appends a copy of a whole block whose known entities have been moved already. `along` says how far
-    /// what stands at a place in the block's own numbers goes along, in these numbers; texts that are the
-    /// piece's own, circles and inserted blocks move by it.
+    /// what stands at a place in the block's own numbers goes along, in these numbers; circles and inserted
+    /// blocks move by it.
     pub fn block(
         &self,
         of: Span,
@@ -156,7 +156,7 @@ impl Copier<'_> {
         let mut e = Entities::buffer();
         while entities.read(&mut e)? {
             match e.kind {
-                b"TEXT" | b"MTEXT" => self.text(&e, resize, along, &mut edits, &mut noticed),
+                b"TEXT" | b"MTEXT" => self.text(&e, resize, &mut edits, &mut noticed),
                 b"CIRCLE" | b"ELLIPSE" | b"INSERT" => self.carry(&e, false, along, &mut edits),
                 b"ATTDEF" | b"ATTRIB" => self.carry(&e, true, along, &mut edits),
                 // Moved already, or without a place.
@@ -171,35 +171,28 @@ impl Copier<'_> {
         Ok(noticed)
     }
 
-    /// Puts the new size into a text that names the old one; a piece's own text also moves.
-    fn text(
-        &self,
-        e: &Entity<'_>,
-        resize: Resize<'_>,
-        along: &dyn Fn(Point) -> Vec2,
-        edits: &mut Edits,
-        noticed: &mut Noticed,
-    ) {
+    /// Puts the new size into a text that names the old one.
+    fn text(&self, e: &Entity<'_>, resize: Resize<'_>, edits: &mut Edits, noticed: &mut Noticed) {
         let Some(pair) = e.get(1) else { return };
         let value = pair.value.trimmed(self.bytes);
         // Only ASCII is looked for, so that the code page does not matter.
         let text = String::from_utf8_lossy(value.of(self.bytes)).into_owned();
-        let label = label_of(&text);
-        if let Some((key, word)) = &label
-            && crate::pattern::Labels::default().take(&text)
+        if let Some((key, word)) = label_of(&text)
+            && key == "size"
+            && SizeName::new(word) == *resize.from
         {
-            self.carry(e, e.is("TEXT"), along, edits);
-            if key == "size" && SizeName::new(*word) == *resize.from {
-                // The value is trimmed, so its word is the last of it.
-                let end = value.end as usize;
-                edits.replace(Span::new(end - word.len(), end), &escaped(resize.to.as_str()));
-                noticed.size_text = true;
-                return;
-            }
+            // The value is trimmed, so its word is the last of it.
+            let end = value.end as usize;
+            edits.replace(Span::new(end - word.len(), end), &escaped(resize.to.as_str()));
+            noticed.size_text = true;
+            return;
         }
         for at in size_words(value.of(self.bytes), resize.from.as_str().as_bytes()) {
             let start = value.start as usize + at;
-            edits.replace(Span::new(start, start + resize.from.as_str().len()), &escaped(resize.to.as_str()));
+            edits.replace(
+                Span::new(start, start + resize.from.as_str().len()),
+                &escaped(resize.to.as_str()),
+            );
             noticed.retitled += 1;
         }
     }
