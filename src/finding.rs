@@ -105,6 +105,14 @@ finding_ids! {
     WaistMarks = "waist-marks",
     /// Letters cannot be printed for want of a font.
     LettersMissing = "letters-missing",
+    /// A graded point's rule is not in the rule table, or a turn point has no rule.
+    RuleMissing = "rule-missing",
+    /// Points of one rule do not move alike, or a drawn size is not where its rules put it.
+    RuleMismatch = "rule-mismatch",
+    /// A grade rule's text stands at no point, or a size lacks the point.
+    GradePointMissing = "grade-point-missing",
+    /// Several grade reference lines point different ways.
+    GradeReferenceAmbiguous = "grade-reference-ambiguous",
     /// Something was read in a way worth knowing.
     ReadAs = "read-as",
 }

@@ -19,6 +19,7 @@ pub mod check;
 pub mod cli;
 pub mod dxf_text;
 pub mod finding;
+pub mod grade;
 pub mod job;
 pub mod order;
 pub mod output;

@@ -33,17 +33,22 @@ impl Handles {
     #[must_use]
     pub fn seed(&self, drawing: &Drawing<'_>) -> Option<(Span, String)> {
         let largest = *self.largest.get()?;
-        let mut next = false;
-        for pair in drawing.pairs(drawing.section("HEADER")?.body) {
-            let pair = pair.ok()?;
-            if next {
-                let seed = largest + 1 + EACH * drawing.blocks.len() as u64;
-                return Some((pair.value.trimmed(drawing.bytes), format!("{seed:X}")));
-            }
-            next = pair.code == 9 && pair.text(drawing.bytes) == b"$HANDSEED";
-        }
-        None
+        let seed = largest + 1 + EACH * drawing.blocks.len() as u64;
+        Some((seed_place(drawing)?, format!("{seed:X}")))
     }
+}
+
+/// Where the header's next free handle stands.
+pub(crate) fn seed_place(drawing: &Drawing<'_>) -> Option<Span> {
+    let mut next = false;
+    for pair in drawing.pairs(drawing.section("HEADER")?.body) {
+        let pair = pair.ok()?;
+        if next {
+            return Some(pair.value.trimmed(drawing.bytes));
+        }
+        next = pair.code == 9 && pair.text(drawing.bytes) == b"$HANDSEED";
+    }
+    None
 }
 
 impl BlockHandles<'_> {
@@ -56,7 +61,7 @@ impl BlockHandles<'_> {
 }
 
 /// The largest handle of the file (group codes 5 and 105, hexadecimal).
-fn largest(drawing: &Drawing<'_>) -> u64 {
+pub(crate) fn largest(drawing: &Drawing<'_>) -> u64 {
     let whole = Span::new(0, drawing.bytes.len());
     drawing
         .pairs(whole)

@@ -10,6 +10,7 @@ mod stroke;
 
 pub use handle::Handles;
 pub use meant::{Kind, Meant};
+pub(crate) use handle::{largest, seed_place};
 
 use crate::alter::{Change, Redrawn};
 use crate::dxf_text::splice::Edits;

@@ -40,7 +40,7 @@ impl Labels {
 
 /// A text `Key: value` as its key without blanks in lower case, and its value.
 #[must_use]
-pub(super) fn split(text: &str) -> Option<(String, &str)> {
+pub(crate) fn split(text: &str) -> Option<(String, &str)> {
     let (key, value) = text.split_once(':')?;
     let key = key.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
     Some((key, value.trim()))

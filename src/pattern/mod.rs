@@ -19,3 +19,6 @@ pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};
 pub use reader::{Pattern, ReadError, Reading, drawn_unit, read};
 pub use size_name::SizeName;
 pub use stroke::{Place, Shape, Stroke};
+
+pub(crate) use labels::split as label_of;
+pub(crate) use unit_text::of as unit_of_word;

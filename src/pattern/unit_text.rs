@@ -4,7 +4,7 @@ use crate::units::Unit;
 
 /// The unit a `Units:` text names; `None` for a word that is not known.
 #[must_use]
-pub(super) fn of(word: &str) -> Option<Unit> {
+pub(crate) fn of(word: &str) -> Option<Unit> {
     match word.trim().to_ascii_uppercase().as_str() {
         "METRIC" | "MM" | "MILLIMETERS" | "MILLIMETRES" | "MILLIMETER" | "MILLIMETRE" => Some(Unit::Mm),
         "ENGLISH" | "IMPERIAL" | "INCH" | "INCHES" | "IN" => Some(Unit::In),

@@ -5,3 +5,4 @@
 mod drafts;
 mod outside;
 mod plot;
+mod grade;

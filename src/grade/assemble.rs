@@ -1,0 +1,213 @@
+//! The drawing with copies of its blocks added, each placed and listed like its original.
+
+use super::GradeError;
+use super::copy::{self, Copier, Fresh, HandleMap, Noticed, Resize};
+use crate::dxf_text::splice::Edits;
+use crate::dxf_text::{Drawing, DxfError, Entities, Span};
+use crate::output;
+use kurbo::{Point, Vec2};
+use std::collections::BTreeSet;
+
+/// The drawing as it is, and what is to be added to it.
+pub(super) struct Assembly<'d, 'a> {
+    drawing: &'d Drawing<'a>,
+    fresh: Fresh,
+    /// Every block's name in lower case: names are compared without regard to case.
+    names: BTreeSet<Vec<u8>>,
+    /// For each original its placings.
+    inserts: Vec<(usize, Span)>,
+    records: Option<Records>,
+    /// What comes before the first original and after the last.
+    blocks: Around,
+    placings: Around,
+    listed: Vec<u8>,
+    copies: u64,
+}
+
+/// Bytes to add on both sides of a stretch.
+#[derive(Default)]
+struct Around {
+    stretch: Option<Span>,
+    before: Vec<u8>,
+    after: Vec<u8>,
+}
+
+impl Around {
+    fn reach(&mut self, span: Span) {
+        let all = self.stretch.unwrap_or(span);
+        self.stretch = Some(Span { start: all.start.min(span.start), end: all.end.max(span.end) });
+    }
+
+    fn side(&mut self, before: bool) -> &mut Vec<u8> {
+        if before { &mut self.before } else { &mut self.after }
+    }
+
+    fn insert(&self, edits: &mut Edits) {
+        let Some(stretch) = self.stretch else { return };
+        edits.replace(Span { start: stretch.start, end: stretch.start }, &self.before);
+        edits.replace(Span { start: stretch.end, end: stretch.end }, &self.after);
+    }
+}
+
+/// The table of block records, which drawings of release 13 and later have.
+struct Records {
+    /// For each original its record.
+    of: Vec<(usize, Span)>,
+    /// Where new ones go.
+    end: u32,
+    /// The number of records, where the table says it.
+    count: Option<(Span, u64)>,
+}
+
+impl<'d, 'a> Assembly<'d, 'a> {
+    /// For copies of the blocks with these indices.
+    pub fn new(drawing: &'d Drawing<'a>, originals: &[usize]) -> Result<Self, GradeError> {
+        let lower = |span: Span| span.of(drawing.bytes).trim_ascii().to_ascii_lowercase();
+        let index = |name: &[u8]| originals.iter().copied().find(|&b| lower(drawing.blocks[b].name) == name);
+        let (mut blocks, mut placings) = (Around::default(), Around::default());
+        for &b in originals {
+            blocks.reach(drawing.blocks[b].whole);
+        }
+        let inserts = inserts(drawing, &|name| index(&lower(name)))?;
+        for &(_, span) in &inserts {
+            placings.reach(span);
+        }
+        let records = records(drawing, &|name| index(&lower(name)))?;
+        if let Some(records) = &records {
+            for &b in originals {
+                if !records.of.iter().any(|(i, _)| *i == b) {
+                    let name = drawing.block_name(&drawing.blocks[b]).into_owned();
+                    return Err(GradeError::NoRecord { name });
+                }
+            }
+        }
+        Ok(Assembly {
+            drawing,
+            fresh: Fresh::above(output::largest(drawing)),
+            names: drawing.blocks.iter().map(|b| lower(b.name)).collect(),
+            inserts,
+            records,
+            blocks,
+            placings,
+            listed: Vec::new(),
+            copies: 0,
+        })
+    }
+
+    /// Adds a copy of a block, which stands before or after the originals. `moved` are the block's bytes with
+    /// its known entities moved already; for `along` see [`Copier::block`].
+    pub fn add(
+        &mut self,
+        block: usize,
+        before: bool,
+        resize: Resize<'_>,
+        moved: &[u8],
+        along: &dyn Fn(Point) -> Vec2,
+    ) -> Result<Noticed, GradeError> {
+        let old = self.drawing.blocks[block].name.of(self.drawing.bytes).trim_ascii();
+        let name = copy::block_name(old, resize);
+        if !self.names.insert(name.to_ascii_lowercase()) {
+            return Err(GradeError::NameTaken { name: String::from_utf8_lossy(&name).into_owned() });
+        }
+        let line_end = self.drawing.line_end();
+        let of_drawing = Copier { bytes: self.drawing.bytes, line_end, name: &name };
+        let of_block = Copier { bytes: moved, line_end, name: &name };
+        let whole = Span::new(0, moved.len());
+        let record =
+            self.records.as_ref().and_then(|r| r.of.iter().find(|(i, _)| *i == block)).map(|(_, s)| *s);
+        let mut map = HandleMap::new();
+        if let Some(record) = record {
+            of_drawing.handles(record, &mut self.fresh, &mut map)?;
+        }
+        of_block.handles(whole, &mut self.fresh, &mut map)?;
+        let noticed = of_block.block(whole, &map, resize, along, self.blocks.side(before))?;
+        if let Some(record) = record {
+            of_drawing.plain(record, &map, &mut self.listed)?;
+        }
+        for &(_, insert) in self.inserts.iter().filter(|(i, _)| *i == block) {
+            let mut own = HandleMap::new();
+            of_drawing.handles(insert, &mut self.fresh, &mut own)?;
+            of_drawing.plain(insert, &own, self.placings.side(before))?;
+        }
+        self.copies += 1;
+        Ok(noticed)
+    }
+
+    /// The whole file.
+    pub fn finish(self) -> Vec<u8> {
+        let bytes = self.drawing.bytes;
+        let mut edits = Edits::default();
+        self.blocks.insert(&mut edits);
+        self.placings.insert(&mut edits);
+        if let Some(records) = &self.records {
+            edits.replace(Span { start: records.end, end: records.end }, &self.listed);
+            if let Some((span, count)) = records.count {
+                edits.replace(span, (count + self.copies).to_string().as_bytes());
+            }
+        }
+        if self.fresh.last() > output::largest(self.drawing)
+            && let Some(seed) = output::seed_place(self.drawing)
+        {
+            edits.replace(seed, format!("{:X}", self.fresh.last() + 1).as_bytes());
+        }
+        let mut out = Vec::new();
+        edits.apply(bytes, Span::new(0, bytes.len()), &mut out);
+        out
+    }
+}
+
+/// The placings of the blocks that `index` knows, each with its attributes.
+fn inserts(
+    drawing: &Drawing<'_>,
+    index: &dyn Fn(Span) -> Option<usize>,
+) -> Result<Vec<(usize, Span)>, DxfError> {
+    let mut found: Vec<(usize, Span)> = Vec::new();
+    let Some(section) = drawing.section("ENTITIES") else { return Ok(found) };
+    let mut entities = drawing.entities(section.body);
+    let mut e = Entities::buffer();
+    // Whether the attributes of the last one found follow.
+    let mut open = false;
+    while entities.read(&mut e)? {
+        if open && matches!(e.kind, b"ATTRIB" | b"SEQEND") {
+            if let Some((_, span)) = found.last_mut() {
+                span.end = e.span.end;
+            }
+            open = e.is("ATTRIB");
+            continue;
+        }
+        open = false;
+        if let Some(block) = e.get(2).filter(|_| e.is("INSERT")).and_then(|name| index(name.value)) {
+            found.push((block, e.span));
+            open = e.get(66).is_some_and(|p| p.text(drawing.bytes) == b"1");
+        }
+    }
+    Ok(found)
+}
+
+fn records(
+    drawing: &Drawing<'_>,
+    index: &dyn Fn(Span) -> Option<usize>,
+) -> Result<Option<Records>, DxfError> {
+    let Some(section) = drawing.section("TABLES") else { return Ok(None) };
+    let mut entities = drawing.entities(section.body);
+    let mut e = Entities::buffer();
+    let mut records: Option<Records> = None;
+    while entities.read(&mut e)? {
+        match (&mut records, e.kind) {
+            (None, b"TABLE") if e.get(2).is_some_and(|p| p.text(drawing.bytes) == b"BLOCK_RECORD") => {
+                let count = e.get(70).and_then(|p| {
+                    let count = std::str::from_utf8(p.text(drawing.bytes)).ok()?.parse().ok()?;
+                    Some((p.value.trimmed(drawing.bytes), count))
+                });
+                records = Some(Records { of: Vec::new(), end: e.span.end, count });
+            }
+            (Some(records), b"BLOCK_RECORD") => {
+                records.end = e.span.end;
+                records.of.extend(e.get(2).and_then(|name| Some((index(name.value)?, e.span))));
+            }
+            (Some(_), _) => break,
+            _ => {}
+        }
+    }
+    Ok(records)
+}

@@ -1,0 +1,165 @@
+//! Sizes that are drawn already, against their rules.
+
+use super::base::{self, Base, Graded};
+use super::{Deltas, GradeError, Options, RuleTable, from_sample, same_piece};
+use crate::dxf_text::Drawing;
+use crate::finding::{Finding, FindingId};
+use crate::pattern::Pattern;
+use kurbo::{Point, Vec2};
+
+/// Deltas that differ by less than this, in mm, are one: half of the 0.01 mm to which a graded point is met.
+pub(super) const SAME: f64 = 0.005;
+
+/// A drawn point within this, in mm, of where its rule puts it is there. Tables are written with one decimal at
+/// the least; from size to size its rounding adds up over some four steps. Grades themselves are 1 mm and more.
+const FITS: f64 = 0.2;
+
+/// A graded point in a size that is drawn.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Drawn {
+    /// The base, its graded point, and the size's index in the table.
+    pub base: usize,
+    pub graded: usize,
+    pub size: usize,
+    /// Where it is drawn, in mm.
+    pub at: Point,
+}
+
+/// For each graded point of a base the same point in another drawing of the piece; the same rule on the same
+/// layer, several of them in the order drawn. `None` where the other drawing lacks it.
+pub(super) fn partners<'o>(base: &Base, other: &'o Base) -> Vec<Option<&'o Graded>> {
+    let same =
+        |a: &Graded, b: &Graded| a.rule == b.rule && a.layer.trim().eq_ignore_ascii_case(b.layer.trim());
+    let partner = |(i, g): (usize, &Graded)| {
+        let before = base.graded[..i].iter().filter(|o| same(o, g)).count();
+        other.graded.iter().filter(|o| same(o, g)).nth(before)
+    };
+    base.graded.iter().enumerate().map(partner).collect()
+}
+
+/// The graded points of every drawn size that the table has.
+pub(super) fn drawn(
+    drawing: &Drawing<'_>,
+    pattern: &Pattern,
+    table: &RuleTable,
+    bases: &[Base],
+    options: &Options,
+) -> Vec<Drawn> {
+    let mut found = Vec::new();
+    for piece in &pattern.pieces {
+        let Some(size) = piece.size.as_ref().and_then(|s| table.sizes.iter().position(|t| t == s)) else {
+            continue;
+        };
+        let Some(b) = bases.iter().position(|b| same_piece(&b.piece, piece)) else { continue };
+        if table.sizes[size] == table.sample {
+            continue;
+        }
+        // What is wrong with a drawn size is not this run's business, but that of the check.
+        let other = base::prepare(drawing, piece, &options.layers, options.reference, &mut Vec::new());
+        let points = partners(&bases[b], &other).into_iter().enumerate();
+        found.extend(points.filter_map(|(graded, o)| Some(Drawn { base: b, graded, size, at: o?.at })));
+    }
+    found
+}
+
+/// How far drawn points are from where their rules put them.
+#[derive(Clone, Copy, Debug)]
+struct Residual {
+    worst: f64,
+    /// The drawn point that is farthest off.
+    which: Drawn,
+    rms: f64,
+    count: usize,
+}
+
+fn residual(
+    table: &RuleTable,
+    sample: usize,
+    bases: &[Base],
+    drawn: &[Drawn],
+    deltas: Deltas,
+) -> Option<Residual> {
+    let mut all: Option<Residual> = None;
+    for point in drawn {
+        let base = &bases[point.base];
+        let graded = &base.graded[point.graded];
+        let Some(row) = table.rules.get(&graded.rule) else { continue };
+        let shift = base.axes.outward(from_sample(row, sample, deltas)[point.size]);
+        let off = (graded.at + shift - point.at).hypot();
+        let so_far = all.get_or_insert(Residual { worst: -1.0, which: *point, rms: 0.0, count: 0 });
+        so_far.rms += off * off;
+        so_far.count += 1;
+        if off > so_far.worst {
+            (so_far.worst, so_far.which) = (off, *point);
+        }
+    }
+    all.map(|r| Residual { rms: (r.rms / r.count as f64).sqrt(), ..r })
+}
+
+/// What the deltas are counted from: as stated, else as the drawn sizes show. Where sizes are drawn, says how
+/// well they fit.
+pub(super) fn settle(
+    table: &RuleTable,
+    sample: usize,
+    bases: &[Base],
+    drawn: &[Drawn],
+    stated: Option<Deltas>,
+    findings: &mut Vec<Finding>,
+) -> Result<Deltas, GradeError> {
+    let of = |deltas| residual(table, sample, bases, drawn, deltas);
+    let (base, step) = (of(Deltas::Base), of(Deltas::Step));
+    let chosen = match (stated, base, step) {
+        (Some(deltas), ..) => deltas,
+        _ if alike(table, sample) => Deltas::Base,
+        (None, Some(base), Some(step)) => {
+            let shown =
+                format!("from the sample size {:.3} mm, from size to size {:.3} mm", base.worst, step.worst);
+            match (base.worst <= FITS, step.worst <= FITS) {
+                (true, false) => Deltas::Base,
+                (false, true) => Deltas::Step,
+                (true, true) => {
+                    return Err(GradeError::DeltasOpen {
+                        why: format!(", and the drawn sizes fit both ({shown} at most)"),
+                    });
+                }
+                (false, false) => {
+                    findings.push(Finding::error(
+                        FindingId::RuleMismatch,
+                        format!("the drawn sizes fit the rules neither way ({shown} at most); give the table that belongs to the drawing, or say --deltas and leave the drawn sizes out"),
+                    ));
+                    Deltas::Base
+                }
+            }
+        }
+        _ => return Err(GradeError::DeltasOpen { why: ", and no other size is drawn to tell".to_owned() }),
+    };
+    if let Some(residual) = if chosen == Deltas::Base { base } else { step } {
+        findings.push(told(table, bases, chosen, residual));
+    }
+    Ok(chosen)
+}
+
+fn told(table: &RuleTable, bases: &[Base], deltas: Deltas, residual: Residual) -> Finding {
+    let Residual { worst, which, rms, count } = residual;
+    let (base, size) = (&bases[which.base], &table.sizes[which.size]);
+    let rule = base.graded[which.graded].rule;
+    let how = if deltas == Deltas::Base { "from the sample size" } else { "from size to size" };
+    let message = format!(
+        "deltas taken {how}: {count} points of sizes that are drawn already lie {rms:.3} mm (root mean square) and at most {worst:.3} mm from where their rules put them, the latter at rule {rule}"
+    );
+    if worst <= FITS {
+        return Finding::note(FindingId::ReadAs, message);
+    }
+    let message = format!("{message}. The drawn sizes stay as they are; check the table");
+    let at = base.piece.drawn(which.at);
+    Finding::warning(FindingId::RuleMismatch, message).piece(&*base.piece.name).size(size.clone()).at(at)
+}
+
+/// Whether both readings give the same sizes.
+fn alike(table: &RuleTable, sample: usize) -> bool {
+    let differ = |row: &Vec<Vec2>| {
+        let (base, step) = (from_sample(row, sample, Deltas::Base), from_sample(row, sample, Deltas::Step));
+        base.iter().zip(&step).any(|(a, b)| (*a - *b).hypot() > SAME)
+    };
+    !table.rules.values().any(differ)
+}

@@ -1,0 +1,130 @@
+//! How far a place inside a piece moves when its outline does.
+//!
+//! Marks, texts and lines without rules of their own go along with the outline around them: by its
+//! displacements weighted with mean value coordinates (M. S. Floater, *Computer Aided Geometric Design* 20
+//! (2003), 19–27; the formula as in K. Hormann, M. S. Floater, *ACM Transactions on Graphics* 25 (2006),
+//! 1424–1441). They need no grid, run on continuously to the edge's own displacement at the edge, and move
+//! everything alike where the outline moves alike. A weighting by distance alone was rejected: it lets the
+//! opposite edge of a narrow piece pull as hard as the near one.
+
+use kurbo::{Point, Vec2};
+
+/// Nearer to the edge than this, in mm, a place moves with the edge.
+const ON_EDGE: f64 = 0.05;
+
+/// An outline and how far its vertices move, in mm.
+#[derive(Clone, Copy, Debug)]
+pub struct Field<'f> {
+    /// The vertices; the last is joined to the first.
+    pub points: &'f [Point],
+    /// How far each moves.
+    pub moves: &'f [Vec2],
+}
+
+impl Field<'_> {
+    /// How far the place moves. Outside the outline: as the nearest place of its edge.
+    #[must_use]
+    pub fn at(&self, p: Point) -> Vec2 {
+        let (distance, on_edge) = self.nearest(p);
+        if distance <= ON_EDGE || !self.contains(p) {
+            return on_edge;
+        }
+        let n = self.points.len();
+        // The tangent of half the angle under which each edge is seen.
+        let half = |i: usize| {
+            let (a, b) = (self.points[i] - p, self.points[(i + 1) % n] - p);
+            (a.hypot() * b.hypot() - a.dot(b)) / a.cross(b)
+        };
+        let mut sum = Vec2::ZERO;
+        let mut weights = 0.0;
+        let mut before = half(n - 1);
+        for i in 0..n {
+            let after = half(i);
+            let weight = (finite(before) + finite(after)) / (self.points[i] - p).hypot();
+            sum += self.moves[i] * weight;
+            weights += weight;
+            before = after;
+        }
+        if weights.abs() > 1e-12 { sum / weights } else { on_edge }
+    }
+
+    /// The distance of the edge's nearest place, and how far that place moves.
+    #[must_use]
+    pub fn nearest(&self, p: Point) -> (f64, Vec2) {
+        let (i, t, distance) = foot(self.points, p);
+        (distance, self.on_edge(i, t))
+    }
+
+    /// How far the place after vertex `i` moves, at this share of the edge.
+    #[must_use]
+    pub fn on_edge(&self, i: usize, share: f64) -> Vec2 {
+        self.moves[i] * (1.0 - share) + self.moves[(i + 1) % self.moves.len()] * share
+    }
+
+    /// Whether a ray from the place crosses the edge an odd number of times.
+    fn contains(&self, p: Point) -> bool {
+        let n = self.points.len();
+        let mut inside = false;
+        for i in 0..n {
+            let (a, b) = (self.points[i], self.points[(i + 1) % n]);
+            if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x) {
+                inside = !inside;
+            }
+        }
+        inside
+    }
+}
+
+/// The place of a closed line that is nearest to `p`: the vertex before it, the share of the edge, and how far
+/// it is.
+#[must_use]
+pub fn foot(points: &[Point], p: Point) -> (usize, f64, f64) {
+    let n = points.len();
+    let mut best = (0, 0.0, f64::INFINITY);
+    for i in 0..n {
+        let (a, d) = (points[i], points[(i + 1) % n] - points[i]);
+        let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+        let distance = (a + d * t - p).hypot();
+        if distance < best.2 {
+            best = (i, t, distance);
+        }
+    }
+    best
+}
+
+/// An edge that is a point, or that points at the place, has no weight of its own.
+fn finite(x: f64) -> f64 {
+    if x.is_finite() { x } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SQUARE: [Point; 4] =
+        [Point::new(0.0, 0.0), Point::new(100.0, 0.0), Point::new(100.0, 60.0), Point::new(0.0, 60.0)];
+
+    /// Mean value coordinates reproduce every affine map exactly (Floater 2003, linear precision).
+    #[test]
+    fn an_affine_move_of_the_outline_is_one_inside() {
+        let map = |p: Point| Vec2::new(0.1 * p.x - 0.05 * p.y + 2.0, 0.02 * p.x + 0.2 * p.y - 1.0);
+        let notched = [(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (50.0, 20.0), (0.0, 60.0)].map(Point::from);
+        for outline in [&SQUARE[..], &notched[..]] {
+            let moves: Vec<Vec2> = outline.iter().map(|&p| map(p)).collect();
+            let field = Field { points: outline, moves: &moves };
+            for p in [(10.0, 10.0), (50.0, 10.0), (95.0, 5.0), (50.0, 0.0), (70.0, 0.0), (0.02, 30.0)]
+                .map(Point::from)
+            {
+                assert!((field.at(p) - map(p)).hypot() < 0.02, "{p:?}: {:?} {:?}", field.at(p), map(p));
+            }
+        }
+    }
+
+    #[test]
+    fn outside_it_is_the_edge_that_counts() {
+        let moves = [Vec2::ZERO, Vec2::new(10.0, 0.0), Vec2::new(10.0, 6.0), Vec2::new(0.0, 6.0)];
+        let field = Field { points: &SQUARE, moves: &moves };
+        assert_eq!(field.at(Point::new(50.0, -20.0)), Vec2::new(5.0, 0.0));
+        assert_eq!(field.at(Point::new(120.0, 80.0)), Vec2::new(10.0, 6.0));
+    }
+}

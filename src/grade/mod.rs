@@ -1,0 +1,332 @@
+//! Grading: from a base size and its grade rules to a nest of sizes, and back.
+//!
+//! [`nest`] draws every size of a rule table ([`RuleTable`]) from the pieces of the sample size: graded points
+//! move by their rules ([`along`] says how the line between them follows, [`inside`] what happens to the rest),
+//! and every block is the original's bytes with new numbers ([`copy`]). [`derive`] reads the rules off a nest.
+//!
+//! In: a scanned drawing and its pieces. Out: bytes or a table, with findings. Where a finding is an error, the
+//! bytes must not be used. Lengths are in mm; deltas run along and across the piece's grade reference line,
+//! from its first point to its last.
+
+pub mod along;
+mod assemble;
+mod base;
+mod compare;
+mod copy;
+mod derive;
+pub mod inside;
+pub mod notched;
+mod rules;
+mod shift;
+
+pub use derive::{Derived, derive};
+pub use rules::RuleTable;
+
+use crate::dxf_text::{Drawing, DxfError};
+use crate::finding::{Finding, FindingId};
+use crate::output;
+use crate::pattern::{LayerMap, Pattern, Piece, SizeName};
+use assemble::Assembly;
+use base::Base;
+use copy::{Noticed, Resize};
+use kurbo::{Point, Vec2};
+use shift::Shifts;
+
+words! {
+    /// What the deltas of a rule table are counted from.
+    Deltas, "origin of deltas":
+    /// Each size's from the sample size.
+    Base = "base",
+    /// Each size's from its neighbour on the side of the sample size.
+    Step = "step",
+}
+
+/// What else has to be known to grade.
+#[derive(Clone, Debug, Default)]
+pub struct Options {
+    /// What is on which layer.
+    pub layers: LayerMap,
+    /// What the deltas are counted from, where that is known.
+    pub deltas: Option<Deltas>,
+    /// Which of a piece's grade reference lines counts where they point different ways, from 1 in the order drawn.
+    pub reference: Option<usize>,
+}
+
+/// A nest that was drawn.
+#[derive(Clone, Debug)]
+pub struct Nest {
+    /// The drawing with every size. Not to be used where a finding is an error.
+    pub bytes: Vec<u8>,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+    /// What the deltas were counted from.
+    pub deltas: Deltas,
+    /// The sizes that were added, in the table's order.
+    pub added: Vec<SizeName>,
+}
+
+/// Why a drawing cannot be graded at all.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum GradeError {
+    /// The text is bad.
+    #[error(transparent)]
+    Text(#[from] DxfError),
+    /// No piece is drawn in the sample size.
+    #[error("no piece of the drawing is in the sample size {sample}; it has {}. Give the table that belongs to it, or put right the 'Size:' texts", listed(.drawn))]
+    NoBase {
+        /// The sample size.
+        sample: SizeName,
+        /// The sizes the drawing has.
+        drawn: Vec<SizeName>,
+    },
+    /// The drawing does not say its sample size.
+    #[error("the drawing does not say which size is the base; add a text 'Sample Size: …' on layer 1")]
+    NoSample,
+    /// A nest of one size has no rules.
+    #[error("the drawing has no size beside the sample size {sample}; rules can only be read off a nest")]
+    OneSize {
+        /// The sample size.
+        sample: SizeName,
+    },
+    /// It is open what the deltas are counted from.
+    #[error(
+        "it is open whether the deltas run from the sample size or from size to size{why}; say --deltas base or --deltas step"
+    )]
+    DeltasOpen {
+        /// What was tried.
+        why: String,
+    },
+    /// A copy's name is in use.
+    #[error("the drawing has a block named {name} already, and it is not that piece in that size; rename it")]
+    NameTaken {
+        /// The name.
+        name: String,
+    },
+    /// A block is not in the table of block records.
+    #[error(
+        "the block {name} is missing from the table of block records; the drawing is damaged. Export it again"
+    )]
+    NoRecord {
+        /// The block.
+        name: String,
+    },
+}
+
+fn listed(sizes: &[SizeName]) -> String {
+    let names: Vec<&str> = sizes.iter().map(SizeName::as_str).collect();
+    if names.is_empty() { "no 'Size:' texts".to_owned() } else { names.join(", ") }
+}
+
+/// A rule's deltas as displacements from the sample size, in the order of the sizes.
+fn from_sample(row: &[Vec2], sample: usize, deltas: Deltas) -> Vec<Vec2> {
+    let mut all = row.to_vec();
+    if deltas == Deltas::Step {
+        for i in sample + 1..all.len() {
+            let before = all[i - 1];
+            all[i] += before;
+        }
+        for i in (0..sample.min(all.len())).rev() {
+            let after = all[i + 1];
+            all[i] += after;
+        }
+    }
+    all
+}
+
+/// The pieces of the drawing that are in this size.
+fn in_size<'p>(pattern: &'p Pattern, size: &SizeName) -> Vec<&'p Piece> {
+    pattern.pieces.iter().filter(|p| p.size.as_ref() == Some(size)).collect()
+}
+
+/// The sizes of the drawing, in its order.
+fn sizes_of(pattern: &Pattern) -> Vec<SizeName> {
+    let mut sizes: Vec<SizeName> = Vec::new();
+    for size in pattern.pieces.iter().filter_map(|p| p.size.as_ref()) {
+        if !sizes.contains(size) {
+            sizes.push(size.clone());
+        }
+    }
+    sizes
+}
+
+/// Whether two pieces are one in different sizes.
+fn same_piece(a: &Piece, b: &Piece) -> bool {
+    // A name taken from the block differs from size to size.
+    a.labels.name.is_some() && SizeName::new(&*a.name) == SizeName::new(&*b.name)
+}
+
+/// Draws every size of the table from the pieces in its sample size. Sizes that are drawn already stay as they
+/// are and are compared with their rules.
+pub fn nest(
+    drawing: &Drawing<'_>,
+    pattern: &Pattern,
+    table: &RuleTable,
+    options: &Options,
+) -> Result<Nest, GradeError> {
+    let no_base = || GradeError::NoBase { sample: table.sample.clone(), drawn: sizes_of(pattern) };
+    let sample = table.sample_index().ok_or_else(no_base)?;
+    let originals = in_size(pattern, &table.sample);
+    if originals.is_empty() {
+        return Err(no_base());
+    }
+    let mut findings = Vec::new();
+    look(pattern, table, &originals, &mut findings);
+    let bases: Vec<Base> = originals
+        .iter()
+        .map(|p| base::prepare(drawing, p, &options.layers, options.reference, &mut findings))
+        .collect();
+    missing_rules(drawing, table, &bases, &mut findings);
+    let drawn = compare::drawn(drawing, pattern, table, &bases, options);
+    let deltas = compare::settle(table, sample, &bases, &drawn, options.deltas, &mut findings)?;
+
+    let mut assembly = Assembly::new(drawing, &originals.iter().map(|p| p.block).collect::<Vec<_>>())?;
+    let mut noticed: Vec<Option<Noticed>> = vec![None; bases.len()];
+    let mut added = Vec::new();
+    for (i, size) in table.sizes.iter().enumerate().filter(|(i, _)| *i != sample) {
+        for (base, noticed) in bases.iter().zip(&mut noticed) {
+            if pattern.pieces.iter().any(|p| p.size.as_ref() == Some(size) && same_piece(p, &base.piece)) {
+                continue;
+            }
+            *noticed = Some(draw(drawing, table, base, (sample, i), deltas, &mut assembly, &mut findings)?);
+            if !added.contains(size) {
+                added.push(size.clone());
+            }
+        }
+    }
+    for (base, noticed) in bases.iter().zip(&noticed) {
+        if let Some(noticed) = noticed {
+            report(base, noticed, &table.sample, &mut findings);
+        }
+    }
+    Ok(Nest { bytes: assembly.finish(), findings, deltas, added })
+}
+
+/// Adds a piece in the size with index `at.1`; the sample size is `at.0`.
+fn draw(
+    drawing: &Drawing<'_>,
+    table: &RuleTable,
+    base: &Base,
+    at: (usize, usize),
+    deltas: Deltas,
+    assembly: &mut Assembly<'_, '_>,
+    findings: &mut Vec<Finding>,
+) -> Result<Noticed, GradeError> {
+    let resize = Resize { from: &table.sample, to: &table.sizes[at.1] };
+    let shift_of = |rule: &u32| {
+        let row = table.rules.get(rule)?;
+        Some(base.axes.outward(*from_sample(row, at.0, deltas).get(at.1)?))
+    };
+    let graded: Vec<Option<Vec2>> = base.graded.iter().map(|g| shift_of(&g.rule)).collect();
+    let shifts = Shifts::new(base, &graded);
+    for (i, by) in shifts.strayed(&graded) {
+        let g = &base.graded[i];
+        let at = base.piece.drawn(g.at + graded[i].unwrap_or_default());
+        let message = format!(
+            "rule {} puts a notch {by:.1} mm off its edge; grade a curve point near it, or put right the rule",
+            g.rule
+        );
+        let finding = Finding::warning(FindingId::NotchOffEdge, message);
+        findings.push(finding.piece(&*base.piece.name).size(resize.to.clone()).at(at));
+    }
+    let handles = output::Handles::default();
+    let moved = output::block(drawing, &base.piece, &shifts.change(&graded), &handles).bytes;
+    let scale = base.piece.scale;
+    let along = |p: Point| shifts.at((p.to_vec2() * scale).to_point()) / scale;
+    assembly.add(base.piece.block, at.1 < at.0, resize, &moved, &along)
+}
+
+/// What is wrong with the drawing's sizes, before anything is drawn.
+fn look(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings: &mut Vec<Finding>) {
+    if let Some(said) = pattern.sample_size.as_ref().filter(|s| SizeName::new(s.as_str()) != table.sample) {
+        findings.push(Finding::warning(
+            FindingId::SizeMissing,
+            format!("the drawing says 'Sample Size: {said}' and the rule table {}; the table's was used. Check that they belong together", table.sample),
+        ));
+    }
+    for piece in pattern.pieces.iter().filter(|p| p.size.is_none()) {
+        let message =
+            format!("the piece has no 'Size:' text, so it was not graded; add 'Size: {}'", table.sample);
+        findings.push(Finding::error(FindingId::LabelMissing, message).piece(&*piece.name));
+    }
+    for size in sizes_of(pattern).into_iter().filter(|s| !table.sizes.contains(s)) {
+        let message =
+            "the size is drawn but not in the rule table; it stays as it is, and nothing compares it";
+        findings.push(Finding::warning(FindingId::SizeMissing, message).size(size));
+    }
+    for (i, piece) in originals.iter().enumerate() {
+        if originals[..i].iter().any(|p| same_piece(p, piece)) {
+            let message =
+                "the piece is drawn twice in this size; keep one of the two blocks, or give one another name";
+            findings.push(
+                Finding::error(FindingId::SizeTwice, message).piece(&*piece.name).size(table.sample.clone()),
+            );
+        }
+    }
+}
+
+/// Rules that the drawing names and the table lacks, and points with two rules that disagree.
+fn missing_rules(drawing: &Drawing<'_>, table: &RuleTable, bases: &[Base], findings: &mut Vec<Finding>) {
+    for base in bases {
+        let piece = &base.piece;
+        for (i, g) in base.graded.iter().enumerate() {
+            let line = piece.texts[g.text].places.first().map_or(0, |(p, _)| drawing.line(p.x.start));
+            let place = |f: Finding| f.piece(&*piece.name).at(piece.drawn(g.at)).line(line);
+            let Some(row) = table.rules.get(&g.rule) else {
+                let message = format!(
+                    "the rule table has no rule {}; add RULE: DELTA {} or put right the text '# {}'",
+                    g.rule, g.rule, g.rule
+                );
+                findings.push(place(Finding::error(FindingId::RuleMissing, message)));
+                continue;
+            };
+            let rival = base.graded[..i]
+                .iter()
+                .find(|o| o.rule != g.rule && o.vertices.iter().any(|v| g.vertices.contains(v)));
+            if let Some(other) = rival
+                && table
+                    .rules
+                    .get(&other.rule)
+                    .is_some_and(|o| o.iter().zip(row).any(|(a, b)| (*a - *b).hypot() > compare::SAME))
+            {
+                let message = format!(
+                    "the point has two rules, {} and {}, that move it differently; keep one",
+                    other.rule, g.rule
+                );
+                findings.push(place(Finding::error(FindingId::RuleMismatch, message)));
+            }
+        }
+    }
+}
+
+/// What was noticed in copying a piece's block.
+fn report(base: &Base, noticed: &Noticed, sample: &SizeName, findings: &mut Vec<Finding>) {
+    if !noticed.size_text {
+        let message = format!(
+            "the text 'Size: {sample}' could not be replaced in the copies; write it as a TEXT of its own in plain letters"
+        );
+        findings.push(Finding::error(FindingId::LabelMissing, message).piece(&*base.piece.name));
+    }
+    let mut note = |message: String| {
+        findings.push(Finding::note(FindingId::ReadAs, message).piece(&*base.piece.name));
+    };
+    if !noticed.unmoved.is_empty() {
+        let kinds: Vec<&str> = noticed.unmoved.iter().map(String::as_str).collect();
+        note(format!(
+            "entities of kind {} were copied where they stand; look at them in every size",
+            kinds.join(", ")
+        ));
+    }
+    if noticed.retitled > 0 {
+        note(format!(
+            "{} other texts say 'SIZE {sample}'; the copies name their own size there",
+            noticed.retitled
+        ));
+    }
+    if noticed.left_out > 0 {
+        note(format!(
+            "{} extension dictionaries and reactors of entities were not copied; they belong to the original",
+            noticed.left_out
+        ));
+    }
+}

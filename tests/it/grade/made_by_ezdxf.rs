@@ -1,0 +1,56 @@
+//! Drawings of a later release, with handles and block records, drawn and audited by ezdxf.
+
+#![allow(clippy::print_stderr, reason = "says that a test was skipped")]
+
+use super::nest;
+use std::path::Path;
+use std::process::Command;
+use truerise::grade::{Deltas, RuleTable};
+
+/// The Python that has ezdxf; without one the test is skipped, but not on a build machine.
+fn python() -> Option<String> {
+    let found = std::env::var("TRUERISE_PYTHON").ok();
+    if found.is_none() {
+        assert!(std::env::var("CI").is_err(), "TRUERISE_PYTHON must name a Python with ezdxf");
+        eprintln!("skipped: set TRUERISE_PYTHON to a Python with ezdxf");
+    }
+    found
+}
+
+fn run(python: &str, args: &[&str]) -> String {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/it/grade/nest.py");
+    let out = Command::new(python).arg(script).args(args).output().unwrap();
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    String::from_utf8(out.stdout).unwrap()
+}
+
+#[test]
+fn a_nest_with_handles_passes_the_audit() {
+    let Some(python) = python() else { return };
+    let dir = tempfile::tempdir().unwrap();
+    let path = |name: &str| dir.path().join(name).to_str().unwrap().to_owned();
+    for release in ["R12", "R2000", "R2010", "R2018"] {
+        let (base, rules, out) = (path("base.dxf"), path("base.rul"), path("nest.dxf"));
+        run(&python, &["base", release, &base, &rules]);
+        let table = RuleTable::read(&std::fs::read(&rules).unwrap(), "base.rul").unwrap();
+        let graded = nest(&std::fs::read(&base).unwrap(), &table, Some(Deltas::Base)).unwrap();
+        std::fs::write(&out, &graded.bytes).unwrap();
+        // Every size as ezdxf computes it from the base and the table, point by point.
+        assert_eq!(run(&python, &["check", &base, &rules, &out]).trim(), "sound", "{release}");
+    }
+}
+
+/// The sample's nest, graded from its base, compared with the drafted one by ezdxf.
+#[test]
+fn the_sample_passes_the_audit() {
+    let Some(python) = python() else { return };
+    let dir = tempfile::tempdir().unwrap();
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/harbour-nest.dxf");
+    let base = super::plain::with_blocks(&std::fs::read(&sample).unwrap(), "\r\n", |n| n.ends_with("-38"));
+    let rules = std::fs::read(sample.with_file_name("harbour.rul")).unwrap();
+    let table = RuleTable::read(&rules, "harbour.rul").unwrap();
+    let out = dir.path().join("nest.dxf");
+    std::fs::write(&out, nest(&base, &table, Some(Deltas::Base)).unwrap().bytes).unwrap();
+    let told = run(&python, &["compare", sample.to_str().unwrap(), out.to_str().unwrap()]);
+    assert_eq!(told.trim(), "sound");
+}

@@ -1,0 +1,32 @@
+//! Grading a base into a nest, and reading the rules off a nest.
+#![allow(clippy::unwrap_used)]
+
+mod made_by_ezdxf;
+mod plain;
+mod rectangle;
+mod sample;
+
+use truerise::dxf_text::Drawing;
+use truerise::finding::{Finding, FindingId, Severity};
+use truerise::grade::{self, Deltas, GradeError, Nest, Options, RuleTable};
+use truerise::pattern::{self, Reading};
+
+pub fn nest(base: &[u8], table: &RuleTable, deltas: Option<Deltas>) -> Result<Nest, GradeError> {
+    let drawing = Drawing::scan(base).unwrap();
+    let read = pattern::read(&drawing, &Reading::default()).unwrap();
+    grade::nest(&drawing, &read, table, &Options { deltas, ..Options::default() })
+}
+
+pub fn derive(nest: &[u8], deltas: Option<Deltas>) -> Result<grade::Derived, GradeError> {
+    let drawing = Drawing::scan(nest).unwrap();
+    let read = pattern::read(&drawing, &Reading::default()).unwrap();
+    grade::derive(&drawing, &read, &Options { deltas, ..Options::default() })
+}
+
+pub fn ids(findings: &[Finding], severity: Severity) -> Vec<FindingId> {
+    findings.iter().filter(|f| f.severity == severity).map(|f| f.id).collect()
+}
+
+pub fn near(a: (f64, f64), b: (f64, f64)) -> f64 {
+    (a.0 - b.0).hypot(a.1 - b.1)
+}
