@@ -59,7 +59,8 @@ impl Law {
         let back = if first >= TWO_VERTICES * blend.0 {
             Return::Straight { end: first }
         } else {
-            Return::Smooth { keep: COPY * blend.0, end: blend.0 }
+            let end = drawn_end(leg, blend.0);
+            Return::Smooth { keep: COPY * end, end }
         };
         let top = leg.ring[0] - leg.ring[leg.curve_begin];
         Law {
@@ -141,6 +142,16 @@ impl Law {
         let up = SQUEEZE * room.min(self.straight);
         (Mm(-up), Mm(SQUEEZE * room))
     }
+}
+
+/// The end of the way back: a vertex of the inseam, where there is one close by, so that the line
+/// comes back at a place that is drawn.
+fn drawn_end(leg: &Leg, wanted: f64) -> f64 {
+    /// How far from what is wanted it may be, as a share.
+    const CLOSE: f64 = 0.05;
+    let stations = ring::stations(&leg.ring[leg.fork..=leg.hem_in]);
+    let nearest = stations.iter().copied().min_by(|a, b| (a - wanted).abs().total_cmp(&(b - wanted).abs()));
+    nearest.filter(|s| (s - wanted).abs() <= CLOSE * wanted).unwrap_or(wanted)
 }
 
 /// A smooth step from 0 to 1 with level ends: the cubic 3x² − 2x³.
