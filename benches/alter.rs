@@ -7,7 +7,11 @@
 //! A plain program, not a statistical harness: whole processes are timed, from start to the file on the disk, the three ways in
 //! turn so that a busy machine is busy for all of them. Medians are printed with their ratios, and the peak memory against
 //! the size of the file. Nothing fails when a figure is missed.
-#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a program that measures and prints, and stops when it cannot")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a program that measures and prints, and stops when it cannot"
+)]
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -28,7 +32,9 @@ fn main() {
     let setting = Setting {
         megabytes: option("--megabytes").unwrap_or(20.0),
         rounds: option("--rounds").map_or(5, |n| n as usize).max(1),
-        python: env::var_os("TRUERISE_PYTHON").expect("set TRUERISE_PYTHON to a Python with ezdxf and numpy").into(),
+        python: env::var_os("TRUERISE_PYTHON")
+            .expect("set TRUERISE_PYTHON to a Python with ezdxf and numpy")
+            .into(),
         folder: tempfile::tempdir().unwrap(),
     };
     let nest = setting.folder.path().join("nest.dxf");
@@ -36,7 +42,11 @@ fn main() {
     let bytes = fs::metadata(&nest).unwrap().len();
     let sizes = setting.folder.path().join("sizes.csv");
     let count = table(&nest, &sizes);
-    println!("nest of {:.1} MB, {count} sizes, every one lengthened by {CHANGE} mm; {} rounds", bytes as f64 / 1e6, setting.rounds);
+    println!(
+        "nest of {:.1} MB, {count} sizes, every one lengthened by {CHANGE} mm; {} rounds",
+        bytes as f64 / 1e6,
+        setting.rounds
+    );
 
     let mut times = [const { Vec::new() }; 3];
     for _ in 0..setting.rounds {
@@ -52,7 +62,12 @@ fn main() {
     }
     let medians = times.map(median);
     for (name, seconds) in NAMES.iter().zip(medians) {
-        println!("  {name:<28} {:>9.1} ms   {:>6.1} MB/s   {:>7.1} times as fast", seconds * 1e3, bytes as f64 / 1e6 / seconds, medians[0] / seconds);
+        println!(
+            "  {name:<28} {:>9.1} ms   {:>6.1} MB/s   {:>7.1} times as fast",
+            seconds * 1e3,
+            bytes as f64 / 1e6 / seconds,
+            medians[0] / seconds
+        );
     }
     for (way, name) in NAMES.iter().enumerate() {
         let out = setting.folder.path().join("out.dxf");
@@ -67,7 +82,9 @@ const NAMES: [&str; 3] = ["Python, ezdxf and numpy", "truerise alter --no-reread
 fn way_of(way: usize, setting: &Setting, nest: &Path, sizes: &Path, out: &Path) -> Command {
     if way == 0 {
         let mut command = Command::new(&setting.python);
-        command.arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/peer_ezdxf.py")).args([nest, sizes, out]);
+        command
+            .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/peer_ezdxf.py"))
+            .args([nest, sizes, out]);
         return command;
     }
     let mut command = Command::new(env!("CARGO_BIN_EXE_truerise"));
@@ -87,7 +104,17 @@ fn option(name: &str) -> Option<f64> {
 fn draw(nest: &Path, megabytes: f64) {
     let cargo = env::var_os("CARGO").unwrap_or("cargo".into());
     let status = Command::new(cargo)
-        .args(["run", "--release", "--quiet", "--example", "draw-samples", "--", "--megabytes", &megabytes.to_string(), "--big"])
+        .args([
+            "run",
+            "--release",
+            "--quiet",
+            "--example",
+            "draw-samples",
+            "--",
+            "--megabytes",
+            &megabytes.to_string(),
+            "--big",
+        ])
         .arg(nest)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .stdout(Stdio::null())
@@ -98,9 +125,15 @@ fn draw(nest: &Path, megabytes: f64) {
 
 /// Writes a table that changes every size of the nest; gives their number.
 fn table(nest: &Path, sizes: &Path) -> usize {
-    let output = Command::new(env!("CARGO_BIN_EXE_truerise")).arg("measure").arg(nest).args(["--format", "json"]).output().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_truerise"))
+        .arg("measure")
+        .arg(nest)
+        .args(["--format", "json"])
+        .output()
+        .unwrap();
     let measured: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
-    let names: Vec<&str> = measured["sizes"].as_array().unwrap().iter().filter_map(|s| s["size"].as_str()).collect();
+    let names: Vec<&str> =
+        measured["sizes"].as_array().unwrap().iter().filter_map(|s| s["size"].as_str()).collect();
     let rows: Vec<String> = names.iter().map(|name| format!("{name},{CHANGE}")).collect();
     fs::write(sizes, format!("size,change\n{}\n", rows.join("\n"))).unwrap();
     names.len()
@@ -115,7 +148,11 @@ fn median(mut times: Vec<f64>) -> f64 {
 fn peak(python: &Path, command: &Command) -> f64 {
     const CODE: &str = "import resource, subprocess, sys; subprocess.run(sys.argv[1:], check=True, stdout=subprocess.DEVNULL); \
                         print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1024)";
-    let output =
-        Command::new(python).args(["-c", CODE]).arg(command.get_program()).args(command.get_args()).output().unwrap();
+    let output = Command::new(python)
+        .args(["-c", CODE])
+        .arg(command.get_program())
+        .args(command.get_args())
+        .output()
+        .unwrap();
     String::from_utf8_lossy(&output.stdout).trim().parse().unwrap()
 }

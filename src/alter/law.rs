@@ -12,10 +12,6 @@ const COPY: f64 = 0.27;
 /// A first inseam segment of this share of the way back or more is a seam drawn with two vertices.
 const TWO_VERTICES: f64 = 0.6;
 
-/// The line comes back at a vertex if one lies above the place asked for, no further than this share
-/// of the way back. A knee that is drawn lies within it of half the inseam.
-const AT_VERTEX: f64 = 0.2;
-
 /// Less than this share of a slide is none: five thousandths of a millimetre in one inch, which no
 /// plotter draws.
 const NOTHING: f64 = 2e-4;
@@ -67,7 +63,7 @@ impl Law {
         let back = if first >= TWO_VERTICES * blend.0 {
             Return::Straight { end: first }
         } else {
-            let end = vertex_above(leg, blend.0).unwrap_or(blend.0);
+            let end = drawn_end(leg, blend.0);
             Return::Smooth { keep: COPY * end, end }
         };
         let top = leg.ring[0] - leg.ring[leg.curve_begin];
@@ -163,10 +159,14 @@ impl Law {
     }
 }
 
-/// How far down the inseam its last vertex above this place lies, if near enough.
-fn vertex_above(leg: &Leg, place: f64) -> Option<f64> {
-    let stations = ring::stations(&leg.seam(SeamRole::Inseam));
-    stations.into_iter().rfind(|&at| at <= place + 1e-6).filter(|&at| at >= (1.0 - AT_VERTEX) * place)
+/// The end of the way back: a vertex of the inseam, where there is one close by, so that the line
+/// comes back at a place that is drawn.
+fn drawn_end(leg: &Leg, wanted: f64) -> f64 {
+    /// How far from what is wanted it may be, as a share.
+    const CLOSE: f64 = 0.05;
+    let stations = ring::stations(&leg.ring[leg.fork..=leg.hem_in]);
+    let nearest = stations.iter().copied().min_by(|a, b| (a - wanted).abs().total_cmp(&(b - wanted).abs()));
+    nearest.filter(|s| (s - wanted).abs() <= CLOSE * wanted).unwrap_or(wanted)
 }
 
 /// A smooth step from 0 to 1 with level ends: the cubic 3x² − 2x³.

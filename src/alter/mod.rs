@@ -17,7 +17,7 @@ pub use redraw::{Added, Redrawn};
 
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
-use crate::seam::Leg;
+use crate::seam::{Leg, ring};
 use crate::units::Mm;
 
 /// Everything that changes in a piece.
@@ -39,11 +39,20 @@ pub fn blend(front: &Leg, back: &Leg, to: BlendTo) -> Mm {
     use crate::seam::SeamRole::{Crotch, Inseam};
     let shorter = Mm(front.length(Inseam).0.min(back.length(Inseam).0));
     let wanted = match to {
-        BlendTo::Knee => Mm((shorter.0 / 2.0).max(front.length(Crotch).0)),
+        BlendTo::Knee => knee(front, Mm((shorter.0 / 2.0).max(front.length(Crotch).0))),
         BlendTo::Length(l) => l,
         BlendTo::Hem => shorter,
     };
     Mm(wanted.0.min(shorter.0))
+}
+
+/// The inseam's vertex nearest to where the knee is taken to be: where it has few, one is at the knee.
+fn knee(front: &Leg, guess: Mm) -> Mm {
+    /// How far from the guess the knee may be, as a share.
+    const CLOSE: f64 = 0.15;
+    let stations = ring::stations(&front.ring[front.fork..=front.hem_in]);
+    let nearest = stations.into_iter().min_by(|a, b| (a - guess.0).abs().total_cmp(&(b - guess.0).abs()));
+    nearest.map(Mm).filter(|s| (*s - guess).abs() <= guess * CLOSE).unwrap_or(guess)
 }
 
 /// The change that these moves make to a piece.

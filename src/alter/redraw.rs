@@ -49,14 +49,7 @@ pub fn redraw(path: usize, points: &[Point], stations: &[Station], law: &Law, mo
         let edge = Edge { a: points[i], b: points[j], from, to, law, moves };
         let after = u32::try_from(i).unwrap_or(u32::MAX);
         let ends = ((0.0, points[i] + shifts[i]), (1.0, points[j] + shifts[j]));
-        let Some(come_back) = edge.come_back() else {
-            edge.refine(ends.0, ends.1, after, &mut added);
-            continue;
-        };
-        let middle = (come_back, edge.at(come_back));
-        edge.refine(ends.0, middle, after, &mut added);
-        added.push(Added { after, share: middle.0, at: middle.1 });
-        edge.refine(middle, ends.1, after, &mut added);
+        edge.refine(ends.0, ends.1, after, &mut added);
     }
     Redrawn { path, moves: shifts, added }
 }
@@ -84,15 +77,6 @@ struct Edge<'l> {
 }
 
 impl Edge<'_> {
-    /// The share of the edge at which the line has come back, where that is well within it: without
-    /// a vertex there the new line would go on beside the old one to the edge's end.
-    fn come_back(&self) -> Option<f64> {
-        let length = (self.b - self.a).hypot();
-        let share = (self.law.end().0 - self.from.at) / (self.to.at - self.from.at);
-        let inside = share > SHORTEST / length && share < 1.0 - SHORTEST / length;
-        (self.from.role == SeamRole::Inseam && inside).then_some(share)
-    }
-
     /// Where the law puts the point at this share of the edge.
     fn at(&self, share: f64) -> Point {
         let at = self.from.at + (self.to.at - self.from.at) * share;

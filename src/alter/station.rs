@@ -44,7 +44,7 @@ pub fn along(leg: &Leg, points: &[Point]) -> Vec<Station> {
     for k in 1..n {
         let i = index(start, k);
         let p = points[i];
-        from = arc.nearest(p, from, (p - before).hypot() + AHEAD);
+        from = arc.partner(p, arc.nearest(p, from, (p - before).hypot() + AHEAD));
         stations[i] = arc.station(from);
         before = p;
     }
@@ -144,5 +144,26 @@ impl<'l> Arc<'l> {
             }
         }
         best.1
+    }
+
+    /// The station of the ring's point that `p` is the mitre of, where `at` lies next to one; else
+    /// `at`. Drawn lines have their vertices in pairs, and the pair moves as one: a vertex of the cut
+    /// line at the beginning of the curve must not lag behind by what it lies before the foot.
+    fn partner(&self, p: Point, at: f64) -> f64 {
+        /// How far off the bisector of a corner a point may lie, as a share of its distance.
+        const OFF: f64 = 0.02;
+        /// The same in mm, for the rounding of coordinates.
+        const ROUNDING: f64 = 0.05;
+        let ring = &self.leg.ring;
+        let n = ring.len();
+        let above = self.at.partition_point(|&a| a <= at).clamp(1, n);
+        let off = |j: usize| {
+            let (a, b, c) = (ring[(j + n - 1) % n], ring[j % n], ring[(j + 1) % n]);
+            let along = (b - a).normalize() + (c - b).normalize();
+            let (v, length) = (p - b, along.hypot());
+            if length > 0.5 { v.dot(along).abs() / length - OFF * v.hypot() } else { f64::INFINITY }
+        };
+        let near = [above - 1, above].into_iter().map(|j| (off(j), j)).min_by(|a, b| a.0.total_cmp(&b.0));
+        near.filter(|(off, _)| *off <= ROUNDING).map_or(at, |(_, j)| self.at[j])
     }
 }

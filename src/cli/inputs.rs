@@ -60,7 +60,11 @@ impl DrawingFile {
             stated.or(job.unit).unwrap_or(plain),
         )?;
         job.allowance = job.allowance.overlaid(&given);
-        let reading = Reading { layers: job.layers.clone(), unit: stated.or(job.unit) };
+        let reading = Reading {
+            layers: job.layers.clone(),
+            unit: stated.or(job.unit),
+            allowances: job.allowance.clone(),
+        };
         let opened = order::open(&self.shown, &self.bytes, drawing, &reading).map_err(|e| here(&e))?;
         Ok((job, opened))
     }

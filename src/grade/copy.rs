@@ -189,10 +189,7 @@ impl Copier<'_> {
         }
         for at in size_words(value.of(self.bytes), resize.from.as_str().as_bytes()) {
             let start = value.start as usize + at;
-            edits.replace(
-                Span::new(start, start + resize.from.as_str().len()),
-                &escaped(resize.to.as_str()),
-            );
+            edits.replace(Span::new(start, start + resize.from.as_str().len()), &escaped(resize.to.as_str()));
             noticed.retitled += 1;
         }
     }

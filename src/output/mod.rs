@@ -9,8 +9,8 @@ mod meant;
 mod stroke;
 
 pub use handle::Handles;
-pub use meant::{Kind, Meant};
 pub(crate) use handle::{largest, seed_place};
+pub use meant::{Kind, Meant};
 
 use crate::alter::{Change, Redrawn};
 use crate::dxf_text::splice::Edits;

@@ -81,6 +81,18 @@ impl Default for LayerMap {
     }
 }
 
+impl LayerUse {
+    /// The uses of layers that hold one seam each, in the order in which the seams join.
+    pub const SEAMS: [LayerUse; 5] =
+        [LayerUse::Waist, LayerUse::Crotch, LayerUse::Inseam, LayerUse::Hem, LayerUse::Outseam];
+
+    /// Whether such a layer holds one seam.
+    #[must_use]
+    pub fn is_seam(self) -> bool {
+        LayerUse::SEAMS.contains(&self)
+    }
+}
+
 impl LayerMap {
     /// Gives a use the layers that a job file names for it; they replace the standard's.
     pub fn set(&mut self, layer_use: LayerUse, names: &[String]) {

@@ -6,6 +6,7 @@ use super::{Labels, LayerMap, LayerUse, Mark, MarkKind, Piece, Place, Shape, Siz
 use super::{labels, unit_text};
 use crate::dxf_text::{Drawing, DxfError, Entities, Entity, Pair, Span, number};
 use crate::finding::{Finding, FindingId};
+use crate::job::Allowances;
 use crate::units::Unit;
 use kurbo::Point;
 use rayon::prelude::*;
@@ -22,6 +23,8 @@ pub struct Reading {
     pub layers: LayerMap,
     /// The unit of a drawing that does not say its own.
     pub unit: Option<Unit>,
+    /// The allowances of pieces without a sew line.
+    pub allowances: Allowances,
 }
 
 /// A drawing's pieces.
@@ -33,6 +36,8 @@ pub struct Pattern {
     pub style: Option<String>,
     /// The sample size.
     pub sample_size: Option<String>,
+    /// The allowances of pieces without a sew line, as the user gave them.
+    pub allowances: Allowances,
     /// Its pieces in the drawing's order.
     pub pieces: Vec<Piece>,
     /// What was noticed in reading.
@@ -82,8 +87,9 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
         })
         .collect();
     pattern.pieces = pieces?;
-    let has_outline =
-        |p: &Piece| p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew));
+    let has_outline = |p: &Piece| {
+        p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew) || p.layer_use.is_seam())
+    };
     if !pattern.pieces.iter().any(has_outline) {
         return Err(ReadError::NoPieces);
     }
@@ -154,7 +160,14 @@ fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErro
         }
     };
     let Heading { style, sample_size, .. } = heading;
-    Ok(Pattern { unit, style, sample_size, pieces: Vec::new(), findings })
+    Ok(Pattern {
+        unit,
+        style,
+        sample_size,
+        allowances: reading.allowances.clone(),
+        pieces: Vec::new(),
+        findings,
+    })
 }
 
 fn insunits(drawing: &Drawing<'_>) -> Result<Option<Unit>, DxfError> {

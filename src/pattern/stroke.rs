@@ -81,15 +81,26 @@ pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Vec<Path>
         if used[i] || strokes[i].points.is_empty() {
             continue;
         }
-        used[i] = true;
-        let mut chain = Chain::start(strokes, i, gap);
-        if joins(layer_use) {
-            let same = |j: usize| layers.of(&strokes[j].layer) == Some(layer_use);
-            while !chain.closes() && chain.extend(&mut used, same) {}
-        }
-        paths.push(chain.finish(layer_use));
+        let same = |j: usize| joins(layer_use) && layers.of(&strokes[j].layer) == Some(layer_use);
+        paths.push(Chain::grow(strokes, i, gap, &mut used, same).finish(layer_use));
+    }
+    if !paths.iter().any(|p| p.layer_use == LayerUse::Sew && p.closed) {
+        paths.extend(seams_joined(strokes, layers, gap));
     }
     paths
+}
+
+/// The sew line of a piece whose seams are on layers of their own, joined end to end; the path is
+/// open where they do not close.
+fn seams_joined(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Option<Path> {
+    let seam = |j: usize| layers.of(&strokes[j].layer).is_some_and(LayerUse::is_seam);
+    let uses = |u: LayerUse| strokes.iter().any(|s| layers.of(&s.layer) == Some(u));
+    if LayerUse::SEAMS.into_iter().filter(|&u| uses(u)).count() < 2 {
+        return None;
+    }
+    let first = (0..strokes.len()).find(|&j| seam(j) && !strokes[j].points.is_empty())?;
+    let mut used = vec![false; strokes.len()];
+    Some(Chain::grow(strokes, first, gap, &mut used, seam).finish(LayerUse::Sew))
 }
 
 /// Whether strokes of this use are parts of one line.
@@ -108,6 +119,20 @@ struct Chain<'s> {
 impl<'s> Chain<'s> {
     fn start(strokes: &'s [Stroke], first: usize, gap: f64) -> Self {
         Chain { strokes, gap, links: [(first, false)].into() }
+    }
+
+    /// A line from this stroke on, with every other that `belongs` and meets its ends.
+    fn grow(
+        strokes: &'s [Stroke],
+        first: usize,
+        gap: f64,
+        used: &mut [bool],
+        belongs: impl Fn(usize) -> bool,
+    ) -> Self {
+        used[first] = true;
+        let mut chain = Chain::start(strokes, first, gap);
+        while !chain.closes() && chain.extend(used, &belongs) {}
+        chain
     }
 
     fn ends(&self, (stroke, back): (usize, bool)) -> (Point, Point) {

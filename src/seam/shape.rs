@@ -13,9 +13,12 @@ use kurbo::{Point, Vec2};
 /// to 95°; a hollow side seam or hem by less than 25°.
 const HOLLOW: f64 = 38.0;
 
-/// A rival crotch seam of less than this share of the longest one's length is something else, such
-/// as a scooped pocket mouth.
+/// A rival crotch seam of less than this share of the longest one's length is something else.
 const RIVAL: f64 = 0.62;
+
+/// A rival whose fork lies less deep than this share of the deepest one's, below the top of the
+/// piece, is a scooped pocket mouth: pockets end above the hips.
+const DEPTH: f64 = 0.8;
 
 /// An edge that may be the crotch seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,6 +31,8 @@ pub struct Candidate {
     pub forward: bool,
     /// Its length in mm.
     pub length: f64,
+    /// How far its fork lies below its waist, along the grain, in mm.
+    pub depth: f64,
 }
 
 /// The convex corners of a closed line.
@@ -36,7 +41,7 @@ pub fn corners(turns: &[f64]) -> Vec<usize> {
     (0..turns.len()).filter(|&i| turns[i] >= ring::CORNER).collect()
 }
 
-/// Every edge that has the shape of a crotch seam, the longest first.
+/// Every edge that has the shape of a crotch seam, the deepest first.
 #[must_use]
 pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
     let corners = corners(turns);
@@ -51,15 +56,18 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
             is_crotch(points, &candidate, grain).then_some(candidate)
         })
         .collect();
-    found.sort_by(|a, b| b.length.total_cmp(&a.length));
+    found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
 }
 
-/// The candidates that cannot be told apart: all within [`RIVAL`] of the longest.
+/// The candidates that cannot be told apart from the deepest.
 #[must_use]
 pub fn rivals(candidates: &[Candidate]) -> &[Candidate] {
     let Some(first) = candidates.first() else { return candidates };
-    let n = candidates.iter().take_while(|c| c.length >= RIVAL * first.length).count();
+    let n = candidates
+        .iter()
+        .take_while(|c| c.length >= RIVAL * first.length && c.depth >= DEPTH * first.depth)
+        .count();
     &candidates[..n]
 }
 
@@ -77,10 +85,11 @@ pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candida
     if (lean_a - lean_b).abs() < 15.0 {
         return None;
     }
+    let depth = (points[a] - points[b]).dot(grain).abs();
     Some(if lean_a < lean_b {
-        Candidate { waist: a, fork: b, forward: true, length }
+        Candidate { waist: a, fork: b, forward: true, length, depth }
     } else {
-        Candidate { waist: b, fork: a, forward: false, length }
+        Candidate { waist: b, fork: a, forward: false, length, depth }
     })
 }
 
@@ -98,7 +107,7 @@ fn is_crotch(points: &[Point], c: &Candidate, grain: Vec2) -> bool {
     let level = |p: &Point| (*p - fork).dot(up);
     let top = points.iter().map(level).fold(f64::MIN, f64::max);
     let bottom = points.iter().map(level).fold(f64::MAX, f64::min);
-    rise > 0.4 * c.length && reach > 0.04 * c.length && top - rise < 0.4 * rise && -bottom > 0.12 * rise
+    rise > 0.4 * c.length && reach > 0.04 * c.length && top - rise < 0.4 * rise && -bottom > 0.03 * rise
 }
 
 /// Unit vectors up the grain and out over the fork.
@@ -135,53 +144,72 @@ pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -
     Some([hem_in, hem_out, side])
 }
 
-/// Where the crotch curve begins on a ring that starts at the waist: the last point of the centre
-/// seam. Found from the fork upwards, as the uppermost point at which the line turns hollow; a
-/// kink in the centre seam, small and far above the curve's own points, is not part of the curve.
+/// Where the crotch curve begins on a ring that starts at the waist: the last point of the straight
+/// centre seam. Found from the fork upwards, as the first point with a straight stretch above it, so
+/// a kink further up in the centre seam is not part of the curve.
 ///
-/// `resolution` is the last decimal of the drawing's coordinates, in mm: a turn that rounding alone
-/// can make is none.
+/// `resolution` is the last decimal of the drawing's coordinates, in mm: what rounding alone can
+/// make of a straight line is straight.
 #[must_use]
 pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) -> usize {
-    /// Turns below this, in degrees, are straight whatever the resolution.
-    const STRAIGHT: f64 = 0.1;
-    /// A turn above this is part of the curve however far up it is.
-    const KINK: f64 = 3.0;
-    let total: f64 = (1..fork).map(|i| (-turns[i]).max(0.0)).sum();
-    let mut begin = fork.saturating_sub(1);
-    let mut spacing: f64 = 0.0;
-    let mut below: Option<usize> = None;
-    let mut turned = 0.0;
-    for i in (1..fork).rev() {
-        let (before, after) = ((ring[i] - ring[i - 1]).hypot(), (ring[i + 1] - ring[i]).hypot());
-        // Each end of a segment may be off by half a step in both coordinates.
-        let rounding = (1.5 * resolution * (1.0 / before + 1.0 / after)).to_degrees();
-        if -turns[i] <= STRAIGHT.max(rounding) {
-            continue;
+    /// A seam that bends by less than this share of the stretch's length is straight to the eye;
+    /// only where none is straight in the strict sense.
+    const GENTLE: f64 = 0.003;
+    /// The least share of the seam that a straight part has.
+    const LEAST: f64 = 0.2;
+    let stations = ring::stations(&ring[..=fork]);
+    let strict = 0.005 + resolution;
+    for bend in [0.0, GENTLE] {
+        let found = (1..fork).rev().find(|&i| straight_above(ring, &stations, i, strict, bend));
+        if let Some(i) = found
+            && stations[i] >= LEAST * stations[fork]
+        {
+            return after_long_segment(ring, &stations, i, fork, resolution);
         }
-        if let Some(b) = below {
-            let gap = ring::length(&ring[i..=b]);
-            // The last tenth of the turning, small and set apart, is the centre seam's own.
-            if -turns[i] < KINK && turned > 0.9 * total && gap > 25.0_f64.max(3.0 * spacing) {
-                break;
-            }
-            spacing = spacing.max(gap);
-        }
-        turned += -turns[i];
-        below = Some(i);
-        begin = i;
     }
     // A seam hollow from the waist on has no straight part; the slide then grows over what turns
     // least, the part in which the first eighth of the turning happens.
-    let stations = ring::stations(&ring[..=fork]);
-    if stations[begin] < 0.2 * stations[fork] {
-        let mut turned = 0.0;
-        for i in 1..fork {
-            turned += (-turns[i]).max(0.0);
-            if turned > total / 8.0 && stations[i] >= 0.2 * stations[fork] {
-                return i;
-            }
+    let total: f64 = (1..fork).map(|i| (-turns[i]).max(0.0)).sum();
+    let mut turned = 0.0;
+    for i in 1..fork {
+        turned += (-turns[i]).max(0.0);
+        if turned > total / 8.0 && stations[i] >= LEAST * stations[fork] {
+            return i;
         }
     }
-    begin.max(1)
+    fork.saturating_sub(1).max(1)
+}
+
+/// Whether the stretch of seam above point `end` is straight to `strict` mm and `bend` of its length.
+fn straight_above(ring: &[Point], stations: &[f64], end: usize, strict: f64, bend: f64) -> bool {
+    /// How much seam, in mm, has to be straight. A curve of 200 mm radius is 1 mm off it.
+    const STRETCH: f64 = 40.0;
+    // One segment is straight however the seam runs.
+    let start =
+        (0..end.saturating_sub(1)).rev().find(|&a| stations[end] - stations[a] >= STRETCH).unwrap_or(0);
+    let within = strict + bend * (stations[end] - stations[start]);
+    (start + 1..end).all(|i| off_line(ring[start], ring[end], ring[i]) <= within)
+}
+
+/// With coordinates too coarse to tell the first points of the curve from the straight seam: where a
+/// segment much longer than the curve's ends just above, the curve begins at its end.
+fn after_long_segment(ring: &[Point], stations: &[f64], found: usize, fork: usize, resolution: f64) -> usize {
+    /// Coarse, in mm: a curve of 200 mm radius is as far off its tangent after 4 mm.
+    const COARSE: f64 = 0.04;
+    /// How many times longer than those of the curve the segment is.
+    const LONGER: f64 = 3.0;
+    /// How many points further up it may end.
+    const FURTHER: usize = 3;
+    if resolution < COARSE {
+        return found;
+    }
+    let spacing = (found..fork).map(|i| stations[i + 1] - stations[i]).fold(0.0, f64::max);
+    let ends_long = |i: usize| stations[i] - stations[i - 1] > LONGER * spacing;
+    let leaves_line = |i: usize| off_line(ring[i - 1], ring[i], ring[found]) > resolution / 4.0;
+    (found.saturating_sub(FURTHER).max(1)..found).find(|&i| ends_long(i) && leaves_line(i)).unwrap_or(found)
+}
+
+fn off_line(a: Point, b: Point, p: Point) -> f64 {
+    let d = b - a;
+    if d.hypot2() == 0.0 { (p - a).hypot() } else { ((p - a).cross(d) / d.hypot()).abs() }
 }

@@ -29,7 +29,10 @@ fn alter_all(folder: &Path) -> Vec<String> {
 fn errors(report: &Path) -> Vec<String> {
     let report: serde_json::Value = serde_json::from_slice(&fs::read(report).unwrap()).unwrap();
     let findings = report["sizes"].as_array().unwrap().iter().flat_map(|s| s["findings"].as_array().unwrap());
-    findings.filter(|f| f["severity"] == "error").map(|f| format!("{}: {f}", report["drawing"]["path"])).collect()
+    findings
+        .filter(|f| f["severity"] == "error")
+        .map(|f| format!("{}: {f}", report["drawing"]["path"]))
+        .collect()
 }
 
 #[test]
@@ -39,7 +42,8 @@ fn random_drafts_hold_what_must_hold() {
     let temporary = tempfile::tempdir().unwrap();
     let folder = kept.as_ref().map_or(temporary.path(), Path::new);
     let count = std::env::var("DRAFTS").unwrap_or("24".to_owned());
-    let drawn = run(&python, "draft_trousers.py", &[&folder.to_string_lossy(), "--seed", "7", "--count", &count]);
+    let drawn =
+        run(&python, "draft_trousers.py", &[&folder.to_string_lossy(), "--seed", "7", "--count", &count]);
     assert!(drawn.status.success(), "{}", said(&drawn));
     let refused = alter_all(folder);
     let verified = run(&python, "verify_alteration.py", &["--folder", &folder.to_string_lossy()]);

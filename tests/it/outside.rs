@@ -14,8 +14,13 @@ pub fn python() -> Option<PathBuf> {
     match std::env::var_os("TRUERISE_PYTHON") {
         Some(path) => Some(path.into()),
         None => {
-            assert!(std::env::var_os("CI").is_none(), "set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy");
-            eprintln!("skipped: set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy (sh tests/run.sh does)");
+            assert!(
+                std::env::var_os("CI").is_none(),
+                "set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy"
+            );
+            eprintln!(
+                "skipped: set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy (sh tests/run.sh does)"
+            );
             None
         }
     }
