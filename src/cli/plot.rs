@@ -76,10 +76,9 @@ fn size<'a>(args: &'a PlotArgs, opened: &Opened<'_>) -> Result<&'a str, Failure>
     match args.common.sizes.as_slice() {
         [one] => Ok(one),
         [] => {
-            // The error for a size that is not there names those that are.
-            let known =
-                plot::select(&opened.pattern, "", None).err().map(|e| e.to_string()).unwrap_or_default();
-            Err(format!("{}: say which size to print with --size; {known}", opened.path).into())
+            let known = plot::sizes(&opened.pattern).join(", ");
+            Err(format!("{}: say which size to print with --size; its sizes are: {known}", opened.path)
+                .into())
         }
         _ => Err("a print holds one size; give --size once, and run it again for another".into()),
     }

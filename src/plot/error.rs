@@ -10,7 +10,9 @@ pub enum PlotError {
     #[error("there are no pieces to print")]
     NoPieces,
     /// No piece has the size.
-    #[error("the drawing has no pieces in size '{size}'; it has {known}. Give one of these with --size")]
+    #[error(
+        "the drawing has no pieces in size '{size}'; its sizes are: {known}. Give one of these with --size"
+    )]
     UnknownSize {
         /// The size asked for.
         size: String,

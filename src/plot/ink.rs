@@ -125,10 +125,12 @@ impl Ink {
     }
 
     /// Moves it by a turn and a shift; lengths must stay.
-    pub fn apply(&mut self, motion: Affine) {
+    fn apply(&mut self, motion: Affine) {
         match self {
             Ink::Stroke { points, .. } | Ink::Fill { points, .. } => {
-                points.iter_mut().for_each(|p| *p = motion * *p);
+                for p in points {
+                    *p = motion * *p;
+                }
             }
             Ink::Words(words) => {
                 words.at = motion * words.at;
@@ -163,6 +165,13 @@ impl Ink {
             }
         };
         bounds(points)
+    }
+}
+
+/// Moves all of it.
+pub(super) fn apply(ink: &mut [Ink], motion: Affine) {
+    for item in ink {
+        item.apply(motion);
     }
 }
 

@@ -71,14 +71,11 @@ fn rows(boxes: &[Size], width: f64) -> (Vec<Point>, f64) {
     for i in order {
         let b = boxes[i];
         let fits = |r: &Row| r.filled + b.width + EDGE <= width && b.height <= r.height;
-        let row = match rows.iter().position(fits) {
-            Some(row) => row,
-            None => {
-                rows.push(Row { top: bottom, height: b.height, filled: EDGE });
-                bottom += b.height + GAP;
-                rows.len() - 1
-            }
-        };
+        let row = rows.iter().position(fits).unwrap_or_else(|| {
+            rows.push(Row { top: bottom, height: b.height, filled: EDGE });
+            bottom += b.height + GAP;
+            rows.len() - 1
+        });
         let row = &mut rows[row];
         corners[i] = Point::new(row.filled, -row.top);
         row.filled += b.width + GAP;

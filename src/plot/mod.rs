@@ -28,7 +28,7 @@ mod title;
 
 pub use error::PlotError;
 pub use paper::{Paper, PaperSize};
-pub use select::{Selection, select};
+pub use select::{Selection, select, sizes};
 
 use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;
@@ -126,12 +126,12 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
     let mut pages = Vec::new();
     let title = format!("{} · size {}", options.style.unwrap_or("Pattern"), options.size);
     if let Some(at) = heading_at {
-        heading.iter_mut().for_each(|i| i.apply(Affine::translate(at.to_vec2())));
+        ink::apply(&mut heading, Affine::translate(at.to_vec2()));
         ink.append(&mut heading);
     } else {
         let corner =
             Vec2::new((frame.page.width - heading::SIZE.width) / 2.0, frame.page.height - frame.margin);
-        heading.iter_mut().for_each(|i| i.apply(Affine::translate(corner)));
+        ink::apply(&mut heading, Affine::translate(corner));
         pages.push(page::single(&heading, frame.page, &mut fonts));
     }
     pages.extend(page::tiled(&ink, &title, &tiles, frame, &mut fonts));

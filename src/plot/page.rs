@@ -26,7 +26,9 @@ pub(super) struct Page {
 pub(super) fn single(ink: &[Ink], size: Size, fonts: &mut Fonts<'_>) -> Page {
     let mut pen = Pen::new(fonts);
     let window = Rect::from_origin_size(Point::ZERO, size);
-    ink.iter().for_each(|i| pen.draw(i, Vec2::ZERO, window));
+    for item in ink {
+        pen.draw(item, Vec2::ZERO, window);
+    }
     Page { size, content: pen.finish() }
 }
 
@@ -43,12 +45,14 @@ pub(super) fn tiled(
     let mut pages = Vec::with_capacity(tiles.printed());
     for (row, column) in tiles.iter() {
         let cell = frame.cell_at(row, column);
-        let (window, shift) = (Frame::window(cell), frame.to_page(cell));
+        let (window, shift) = (Frame::window(cell), frame.page_shift(cell));
         let guides =
             if tiles.printed() > 1 { guides(row, column, caption, tiles, cell, fonts) } else { Vec::new() };
         let mut pen = Pen::new(fonts);
         pen.clip(window + shift);
-        guides.iter().for_each(|i| pen.draw(i, shift, window));
+        for item in &guides {
+            pen.draw(item, shift, window);
+        }
         for (one, bounds) in &boxed {
             if bounds.overlaps(window) {
                 pen.draw(one, shift, window);

@@ -130,8 +130,8 @@ impl Frame {
         cell.inflate(OVERLAP / 2.0, OVERLAP / 2.0)
     }
 
-    /// From the sheet to the page of this cell, whose corner is at its bottom left.
-    pub fn to_page(&self, cell: Rect) -> Vec2 {
+    /// The shift from the sheet to the page of this cell, whose corner is at its bottom left.
+    pub fn page_shift(&self, cell: Rect) -> Vec2 {
         let inset = self.margin + OVERLAP / 2.0;
         Vec2::new(inset - cell.x0, inset - cell.y0)
     }

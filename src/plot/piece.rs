@@ -4,7 +4,7 @@ use super::fonts::Fonts;
 use super::ink::{self, Ink, Line, Words};
 use super::{PlotError, PlotPiece, notch, title};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::{LayerUse, MarkKind, Path, Piece};
+use crate::pattern::{Labels, LayerUse, MarkKind, Path, Piece};
 use kurbo::{Affine, ParamCurveNearest, Point, Rect, Vec2};
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -39,7 +39,7 @@ impl Drawn {
 
     /// Shifts it.
     pub fn shift(&mut self, by: Vec2) {
-        self.ink.iter_mut().for_each(|i| i.apply(Affine::translate(by)));
+        ink::apply(&mut self.ink, Affine::translate(by));
         self.outline.iter_mut().for_each(|p| *p += by);
         self.bounds = self.bounds + by;
     }
@@ -62,7 +62,7 @@ pub(super) fn draw(
     notice(piece, findings);
 
     let turn = Affine::rotate(upright(piece));
-    ink.iter_mut().for_each(|i| i.apply(turn));
+    ink::apply(&mut ink, turn);
     let outline: Vec<Point> =
         outline.map(|o| o.points.iter().map(|&p| turn * p).collect()).unwrap_or_default();
     ink.extend(title::draw(piece, &outline, &ink, fonts));
@@ -170,7 +170,10 @@ fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
     let mut drawn = Vec::new();
     for text in &piece.texts {
         let value = text.value.trim();
-        if text.rule().is_some() || value.is_empty() {
+        // The title has what the labels say.
+        let mut label = Labels::default();
+        label.take(value);
+        if label != Labels::default() || text.rule().is_some() || value.is_empty() {
             continue;
         }
         let sizes = TEXT.map(|size| fonts.words(text.at, size, value));
@@ -256,7 +259,7 @@ mod tests {
         let piece = |side: f64| Piece {
             block: 0,
             block_name: "P".into(),
-            labels: crate::pattern::Labels::default(),
+            labels: Labels::default(),
             name: "P".into(),
             size: None,
             scale: 1.0,

@@ -21,14 +21,7 @@ pub fn select<'a>(pattern: &'a Pattern, size: &str, name: Option<&str>) -> Resul
         |p: &Piece| p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew));
     let pieces: Vec<&Piece> = pattern.pieces.iter().filter(|p| has_outline(p)).collect();
     if !pieces.iter().any(|p| p.size.as_ref() == Some(&wanted)) {
-        let mut known: Vec<&str> = Vec::new();
-        for piece in &pieces {
-            let size = piece.size.as_ref().map_or("pieces without a size", SizeName::as_str);
-            if !known.contains(&size) {
-                known.push(size);
-            }
-        }
-        return Err(PlotError::UnknownSize { size: size.to_owned(), known: known.join(", ") });
+        return Err(PlotError::UnknownSize { size: size.to_owned(), known: sizes(pattern).join(", ") });
     }
     let of_size = |p: &&Piece| p.size.as_ref().is_none_or(|s| *s == wanted);
     let of_size: Vec<&Piece> = pieces.into_iter().filter(of_size).collect();
@@ -54,4 +47,16 @@ pub fn select<'a>(pattern: &'a Pattern, size: &str, name: Option<&str>) -> Resul
         })
         .collect();
     Ok(Selection { pieces, findings })
+}
+
+/// The sizes of a drawing's pieces, in its order.
+#[must_use]
+pub fn sizes(pattern: &Pattern) -> Vec<&str> {
+    let mut sizes: Vec<&str> = Vec::new();
+    for size in pattern.pieces.iter().filter_map(|p| p.size.as_ref()) {
+        if !sizes.contains(&size.as_str()) {
+            sizes.push(size.as_str());
+        }
+    }
+    sizes
 }

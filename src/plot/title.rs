@@ -64,7 +64,7 @@ fn set(lines: &[String], size: f64, fonts: &Fonts<'_>) -> (Vec<Ink>, Rect) {
 }
 
 fn moved(mut block: Vec<Ink>, corner: Point) -> Vec<Ink> {
-    block.iter_mut().for_each(|i| i.apply(Affine::translate(corner.to_vec2())));
+    ink::apply(&mut block, Affine::translate(corner.to_vec2()));
     block
 }
 

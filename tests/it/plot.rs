@@ -1,10 +1,10 @@
 //! Prints, measured on the page: by a renderer (Poppler's `pdftoppm`), by a text extractor
 //! (`pdftotext`) and by reading the operators with `lopdf`. None of them shares code with the drawing.
 
+use crate::outside;
 use lopdf::{Document, Object};
 use std::f64::consts::PI;
 use std::fmt::Write;
-use std::path::Path;
 use std::process::Command;
 use truerise::dxf_text::Drawing;
 use truerise::finding::FindingId;
@@ -17,6 +17,9 @@ const MM: f64 = 25.4 / 72.0;
 
 /// Pixels in a millimetre at 508 dpi.
 const PIXELS: f64 = 20.0;
+
+/// How far, in mm, a line may be off and still be found as the one that is looked for.
+const TOLERANCE: f64 = 0.9;
 
 /// A closed polyline; each vertex has its bulge (code 42).
 fn polyline(layer: &str, vertices: &[(f64, f64, f64)]) -> String {
@@ -105,7 +108,7 @@ impl Raster {
         let page = page.to_string();
         let pgm = poppler("pdftoppm", &plot.pdf, &["-r", "508", "-gray", "-f", &page, "-l", &page])?;
         // "P5", width, height, 255, one blank, then the pixels.
-        let head: Vec<&[u8]> = pgm.splitn(4, |b| b.is_ascii_whitespace()).take(3).collect();
+        let head: Vec<&[u8]> = pgm.splitn(4, u8::is_ascii_whitespace).take(3).collect();
         let number = |bytes: &[u8]| std::str::from_utf8(bytes).unwrap().parse::<usize>().unwrap();
         assert_eq!(head[0], b"P5");
         let (width, height) = (number(head[1]), number(head[2]));
@@ -123,24 +126,25 @@ impl Raster {
         let (lanes, length) = if upright { (self.width, self.height) } else { (self.height, self.width) };
         let dark = |lane: usize, i: usize| if upright { self.dark(lane, i) } else { self.dark(i, lane) };
         let mut lines: Vec<(f64, f64, f64, f64)> = Vec::new();
+        // Every run of the least length holds one of these samples; from there it is followed both ways.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a few thousand
+        let step = ((about - TOLERANCE) * PIXELS) as usize;
         for lane in 0..lanes {
-            let mut start = None;
-            for i in 0..=length {
-                match (start, i < length && dark(lane, i)) {
-                    (None, true) => start = Some(i),
-                    (Some(from), false) => {
-                        start = None;
-                        let (from, to, at) = (from as f64, i as f64, lane as f64);
-                        if ((to - from) / PIXELS - about).abs() > 0.9 {
-                            continue;
-                        }
-                        match lines.iter_mut().find(|l| l.1 == at && (l.2 - from).abs() < 20.0) {
-                            // Corners are round: the middle of a line reaches furthest.
-                            Some(line) => *line = (line.0, at + 1.0, line.2.min(from), line.3.max(to)),
-                            None => lines.push((at, at + 1.0, from, to)),
-                        }
-                    }
-                    _ => {}
+            let mut reached = 0;
+            for sample in (0..length).step_by(step) {
+                if sample < reached || !dark(lane, sample) {
+                    continue;
+                }
+                let from = (0..sample).rev().find(|&i| !dark(lane, i)).map_or(0, |i| i + 1);
+                reached = (sample..length).find(|&i| !dark(lane, i)).unwrap_or(length);
+                let (from, to, at) = (from as f64, reached as f64, lane as f64);
+                if ((to - from) / PIXELS - about).abs() > TOLERANCE {
+                    continue;
+                }
+                match lines.iter_mut().find(|l| (l.1 - at).abs() < 0.5 && (l.2 - from).abs() < 20.0) {
+                    // Corners are round: the middle of a line reaches furthest.
+                    Some(line) => *line = (line.0, at + 1.0, line.2.min(from), line.3.max(to)),
+                    None => lines.push((at, at + 1.0, from, to)),
                 }
             }
         }
@@ -149,7 +153,7 @@ impl Raster {
             .iter()
             .map(|&(a, b, from, to)| {
                 let half = (b - a) / 2.0;
-                [(a + b) / 2.0, from + half, to - half].map(|pixels| pixels / PIXELS)
+                [f64::midpoint(a, b), from + half, to - half].map(|pixels| pixels / PIXELS)
             })
             .collect()
     }
@@ -311,25 +315,13 @@ fn grain_is_upright_on_the_page() {
 
 #[test]
 fn trouser_legs_keep_their_sew_line_by_ezdxf_and_shapely() {
-    let Some(python) = std::env::var_os("TRUERISE_PYTHON") else {
-        assert!(
-            std::env::var_os("CI").is_none(),
-            "TRUERISE_PYTHON must name a Python with ezdxf and shapely"
-        );
-        eprintln!("skipped: TRUERISE_PYTHON names no Python with ezdxf and shapely");
-        return;
-    };
-    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/harbour-nest.dxf");
-    let script = "\
-import sys, ezdxf
-from shapely.geometry import LinearRing
-block = ezdxf.readfile(sys.argv[1]).blocks[sys.argv[2]]
-print(sum(LinearRing([v.dxf.location.vec2 for v in p.vertices]).length for p in block.query('POLYLINE[layer==\"14\"]')))";
+    let Some(python) = outside::python() else { return };
+    let sample = outside::root().join("samples/harbour-nest.dxf");
     let dxf = std::fs::read(&sample).unwrap();
     for name in ["FRONT", "BACK"] {
         let block = format!("{name}-38");
-        let done = Command::new(&python).args(["-c", script]).arg(&sample).arg(block).output().unwrap();
-        assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+        let done = outside::run(&python, "sew_lines.py", &[sample.to_str().unwrap(), &block]);
+        assert!(done.status.success(), "{}", outside::said(&done));
         let true_length: f64 = String::from_utf8(done.stdout).unwrap().trim().parse().unwrap();
         let sheets = print_with(&dxf, Paper::Sheets(PaperSize::A4), Some(name)).unwrap();
         assert_length(name, sew_length_on_sheets(&sheets), true_length);
@@ -395,6 +387,65 @@ fn letters_without_a_font_are_reported() {
 }
 
 #[test]
+fn a_given_font_has_the_letters_that_the_built_in_one_lacks() {
+    let Some(python) = outside::python() else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let pattern = pattern(&drawing(&[("裤", rectangle("1", 150.0, 200.0, 0.0, 0.0))]));
+    let piece = PlotPiece { piece: &pattern.pieces[0], before: None };
+    for (outlines, kind) in [("quadratic", "CID TrueType"), ("cubic", "CID Type 0C")] {
+        let file = folder.path().join(outlines);
+        let done = outside::run(&python, "make_font.py", &[outlines, file.to_str().unwrap()]);
+        assert!(done.status.success(), "{}", outside::said(&done));
+        let font = std::fs::read(&file).unwrap();
+        let paper = Paper::Sheets(PaperSize::A4);
+        let options = PlotOptions { paper, style: None, size: "38", font: Some(&font) };
+        let plot = plot(&[piece], &options).unwrap();
+        assert!(plot.findings.iter().all(|f| f.id != FindingId::LettersMissing), "{:?}", plot.findings);
+        let Some(text) = poppler("pdftotext", &plot.pdf, &["-f", "2"]) else { return };
+        let text = String::from_utf8(text).unwrap();
+        assert!(text.lines().any(|l| l.trim() == "裤"), "{text}");
+        let fonts = String::from_utf8(poppler("pdffonts", &plot.pdf, &[]).unwrap()).unwrap();
+        let line = fonts.lines().find(|l| l.contains(&format!("Harbour{outlines}"))).unwrap();
+        assert!(line.contains(kind), "{line}");
+        // The name is 9 mm high, so its square is 6.3 mm; as one broad line it is as long as broad.
+        let page = Raster::of(&plot, 2).unwrap();
+        let broad = page.lines(true, 0.7 * 9.0);
+        assert!(broad.len() == 1 && (broad[0][2] - broad[0][1]).abs() < 0.2, "no square: {broad:?}");
+    }
+}
+
+#[test]
+fn the_command_writes_a_print_and_replaces_nothing_unasked() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name);
+    let piece = |width: f64| drawing(&[("P", rectangle("1", width, 150.0, 0.0, 0.0) + &grain(100.0, 0.0))]);
+    std::fs::write(path("new.dxf"), piece(110.0)).unwrap();
+    std::fs::write(path("old.dxf"), piece(100.0)).unwrap();
+    let run = |size: &str, arguments: &[&str]| {
+        let mut command = assert_cmd::Command::from_std(outside::truerise());
+        command.current_dir(folder.path()).args(["plot", "new.dxf", "--size", size]).args(arguments).assert()
+    };
+    run("38", &["-o", "out.pdf", "--paper", "letter"]).success();
+    let first = std::fs::read(path("out.pdf")).unwrap();
+    run("38", &["-o", "out.pdf"]).code(2);
+    assert_eq!(std::fs::read(path("out.pdf")).unwrap(), first);
+    run("38", &["-o", "new.dxf", "--overwrite"]).code(2);
+    assert_eq!(std::fs::read(path("new.dxf")).unwrap(), piece(110.0));
+    run("40", &["-o", "out.pdf", "--overwrite"]).code(2);
+    run("38", &["-o", "out.pdf", "--roll", "5 in", "--overwrite"]).code(2);
+    assert_eq!(std::fs::read(path("out.pdf")).unwrap(), first);
+
+    run("38", &["-o", "out.pdf", "--roll", "36in", "--against", "old.dxf", "--overwrite"]).success();
+    let pages = dashed(&std::fs::read(path("out.pdf")).unwrap(), &[0.0, 1.8]);
+    let [(width, _, dotted)] = pages.as_slice() else { panic!("{} pages", pages.len()) };
+    assert!((width - 914.4).abs() < 0.01, "{width}");
+    // The sample of 24 mm in the key, and the old right edge.
+    let mut lengths: Vec<f64> = dotted.iter().map(|[a, b]| (b.0 - a.0).hypot(b.1 - a.1)).collect();
+    lengths.sort_by(f64::total_cmp);
+    assert!(lengths.len() == 2 && (lengths[1] - 150.0).abs() < 0.01, "{lengths:?}");
+}
+
+#[test]
 fn what_cannot_be_printed_is_said() {
     let dxf = drawing(&[("WIDE", rectangle("1", 700.0, 800.0, 0.0, 0.0) + &grain(500.0, 0.0))]);
     let roll = |width| print_with(&dxf, Paper::Roll { width: Mm(width) }, None);
@@ -406,7 +457,7 @@ fn what_cannot_be_printed_is_said() {
 
     let pattern = pattern(&dxf);
     let message = select(&pattern, "40", None).unwrap_err().to_string();
-    assert!(message.contains("'40'") && message.contains("it has 38"), "{message}");
+    assert!(message.contains("'40'") && message.contains("sizes are: 38"), "{message}");
     let message = select(&pattern, "38", Some("SLEEVE")).unwrap_err().to_string();
     assert!(message.contains("'SLEEVE'") && message.contains("it has WIDE"), "{message}");
     assert_eq!(select(&pattern, " 38", Some("wide")).unwrap().pieces.len(), 1);
