@@ -83,6 +83,10 @@ finding_ids! {
     AllowanceUneven = "allowance-uneven",
     /// The allowance of a seam is not known.
     AllowanceMissing = "allowance-missing",
+    /// A leg is drawn as a half piece on the fold.
+    HalfPiece = "half-piece",
+    /// A leg is cut in two along its length.
+    PieceCutInTwo = "piece-cut-in-two",
     /// Front and back do not join to a smooth crotch curve.
     ForkAngle = "fork-angle",
     /// A size's step is out of line with its neighbours'.

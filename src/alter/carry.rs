@@ -1,7 +1,7 @@
 //! Marks carried along with the lines they stand on.
 
 use super::redraw::Redrawn;
-use crate::pattern::{LayerUse, Mark, MarkKind, Piece};
+use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece};
 use kurbo::{Point, Vec2};
 
 /// How far, in mm, a notch may stand from the edge and still be on it: writers round, and some
@@ -26,7 +26,7 @@ pub struct Carried {
 /// Finds what is to be carried along with these redrawn lines.
 #[must_use]
 pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
-    let lines: Vec<Line<'_>> = redrawn.iter().map(|r| Line::new(&piece.paths[r.path].points, r)).collect();
+    let lines: Vec<Line<'_>> = redrawn.iter().map(|r| Line::new(&piece.paths[r.path], r)).collect();
     let mut carried = Carried::default();
     let of_mark = |mark: &Mark| match mark.kind {
         MarkKind::Turn | MarkKind::Curve => on_vertex(&lines, mark.at),
@@ -64,21 +64,25 @@ fn moved(shift: Option<Vec2>) -> Option<Vec2> {
 /// A line with the box around what moves of it, so that marks elsewhere cost nothing.
 struct Line<'l> {
     points: &'l [Point],
+    /// How many edges it has: one less than points where it is open.
+    edges: usize,
     redrawn: &'l Redrawn,
     reach: kurbo::Rect,
 }
 
 impl<'l> Line<'l> {
-    fn new(points: &'l [Point], redrawn: &'l Redrawn) -> Self {
+    fn new(path: &'l Path, redrawn: &'l Redrawn) -> Self {
+        let points = &path.points;
         let n = points.len();
+        let edges = if path.closed { n } else { n.saturating_sub(1) };
         let moving = |i: usize| redrawn.moves[i] != Vec2::ZERO || redrawn.moves[(i + 1) % n] != Vec2::ZERO;
         let mut reach: Option<kurbo::Rect> = None;
-        for i in (0..n).filter(|&i| moving(i)) {
+        for i in (0..edges).filter(|&i| moving(i)) {
             let edge = kurbo::Rect::from_points(points[i], points[(i + 1) % n]);
             reach = Some(reach.map_or(edge, |r| r.union(edge)));
         }
         let reach = reach.map_or(kurbo::Rect::new(0.0, 0.0, -1.0, -1.0), |r| r.inflate(ON_EDGE, ON_EDGE));
-        Line { points, redrawn, reach }
+        Line { points, edges, redrawn, reach }
     }
 }
 
@@ -101,7 +105,7 @@ fn nearest(lines: &[Line<'_>], p: Point) -> Option<(f64, Vec2)> {
     let mut best: Option<(f64, &Line<'_>, usize, f64)> = None;
     for line in lines.iter().filter(|l| l.reach.contains(p)) {
         let n = line.points.len();
-        for i in 0..n {
+        for i in 0..line.edges {
             let (a, b) = (line.points[i], line.points[(i + 1) % n]);
             let d = b - a;
             let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };

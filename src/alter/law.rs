@@ -123,12 +123,12 @@ impl Law {
 
     /// The share of the slide at a place of the inseam.
     fn inseam(&self, at: f64) -> f64 {
-        match self.back {
-            Return::Straight { end } => (1.0 - at / end).max(0.0),
-            Return::Smooth { keep, end } => {
-                let share = 1.0 - ease((at - keep) / (end - keep));
-                if share < NOTHING { 0.0 } else { share }
-            }
+        let share = match self.back {
+            Return::Straight { end } => 1.0 - at / end,
+            Return::Smooth { keep, end } => 1.0 - ease((at - keep) / (end - keep)),
+        };
+        if share < NOTHING { 0.0 } else { share }
+    }
         }
     }
 

@@ -17,8 +17,9 @@ pub use redraw::{Added, Redrawn};
 
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
-use crate::seam::{Leg, ring};
+use crate::seam::{Derived, Leg, allowance, ring};
 use crate::units::Mm;
+use std::collections::HashSet;
 
 /// Everything that changes in a piece.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -58,51 +59,81 @@ fn knee(front: &Leg, guess: Mm) -> Mm {
 /// The change that these moves make to a piece.
 #[must_use]
 pub fn change(piece: &Piece, leg: &Leg, law: &Law, moves: Moves) -> Change {
-    let outlines = [LayerUse::Sew, LayerUse::Cut, LayerUse::SewValidation, LayerUse::CutValidation];
     let mut redrawn = Vec::new();
-    for layer_use in outlines {
-        let Some(outline) = piece.outline(layer_use) else { continue };
-        let Some(path) = piece.paths.iter().position(|p| std::ptr::eq(p, outline)) else { continue };
-        let stations = if layer_use == LayerUse::Sew {
-            let mut own =
-                vec![station::Station { role: crate::seam::SeamRole::Hem, at: 0.0 }; outline.points.len()];
-            for (station, &i) in station::of_ring(leg).into_iter().zip(&leg.order) {
-                own[i as usize] = station;
-            }
-            own
+    let mut done = HashSet::new();
+    for path in follow(piece, leg) {
+        let line = &piece.paths[path];
+        // The strokes of a sew line joined from seams on layers of their own are paths as well.
+        if !line.from.iter().map(|f| f.stroke).fold(true, |new, stroke| new & !done.contains(&stroke)) {
+            continue;
+        }
+        done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
+        let stations = if path == leg.drawn.path {
+            station::of_path(leg, &line.points)
+        } else if line.closed {
+            station::along(leg, &line.points)
         } else {
-            station::along(leg, &outline.points)
+            station::nearest(leg, &line.points)
         };
-        redrawn.push(redraw::redraw(path, &outline.points, &stations, law, moves));
+        redrawn.push(redraw::redraw(path, line, &stations, law, moves));
     }
     let carried = carry::carry(piece, &redrawn);
     Change { redrawn, carried }
 }
 
-/// The leg as it is after a change: the same seams on the redrawn sew line.
+/// The paths of a piece that follow its seams: its own line first, then its outlines, and whatever
+/// draws a part of them again.
+fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
+    let mut paths = vec![leg.drawn.path];
+    let outline = |layer_use: LayerUse| {
+        let outline = piece.outline(layer_use)?;
+        piece.paths.iter().position(|p| std::ptr::eq(p, outline))
+    };
+    paths.extend([LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(outline));
+    let again = |u: LayerUse| u.is_seam() || matches!(u, LayerUse::SewValidation | LayerUse::CutValidation);
+    paths.extend((0..piece.paths.len()).filter(|&i| again(piece.paths[i].layer_use)));
+    let mut seen = HashSet::new();
+    paths.retain(|p| seen.insert(*p));
+    paths
+}
+
+/// The leg as it is after a change: the same seams on the redrawn line.
 #[must_use]
 pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
-    let sew = change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == LayerUse::Sew);
+    let Some(redrawn) = change.redrawn.iter().find(|r| r.path == leg.drawn.path) else {
+        return leg.clone();
+    };
+    let old = &piece.paths[redrawn.path].points;
+    let (line, index) = redrawn.line(old);
+    let derived = leg.drawn.derived.as_ref().map(|d| Derived {
+        allowances: (0..old.len())
+            .flat_map(|i| {
+                let end = index.get(i + 1).copied().unwrap_or(line.len());
+                std::iter::repeat_n(d.allowances[i], end - index[i])
+            })
+            .collect(),
+        points: line.clone(),
+    });
+    let sew = match &derived {
+        Some(d) => allowance::inside(&line, &d.allowances),
+        None => Some(line.clone()),
+    };
+    // Where nothing is left inside, the leg as it was: what was asked for is then missed.
     let Some(sew) = sew else { return leg.clone() };
-    let (line, index) = sew.line(&piece.paths[sew.path].points);
-    let n = line.len();
-    let first = index[leg.order[0] as usize];
-    let forward = leg.order[1] == (leg.order[0] + 1) % u32::try_from(leg.order.len()).unwrap_or(u32::MAX);
-    let order: Vec<usize> =
-        (0..n).map(|k| if forward { (first + k) % n } else { (first + n - k) % n }).collect();
-    let mut place = vec![0; n];
-    for (k, &i) in order.iter().enumerate() {
-        place[i] = k;
+    let drawn = leg.drawn.redrawn(old.len(), line.len(), &index, derived);
+    let mut place = vec![0; line.len()];
+    for (k, &i) in drawn.order.iter().enumerate().skip(usize::from(drawn.start.is_some())) {
+        place[i as usize] = k;
     }
-    let moved = |corner: usize| place[index[leg.order[corner] as usize]];
+    let moved = |corner: usize| place[index[leg.drawn.order[corner] as usize]];
     Leg {
-        ring: order.iter().map(|&i| line[i]).collect(),
-        order: order.iter().map(|&i| u32::try_from(i).unwrap_or(u32::MAX)).collect(),
+        ring: drawn.ring(&sew),
         fork: moved(leg.fork),
         hem_in: moved(leg.hem_in),
         hem_out: moved(leg.hem_out),
         side: moved(leg.side),
         curve_begin: moved(leg.curve_begin),
+        drawn,
         ..leg.clone()
     }
 }

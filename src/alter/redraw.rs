@@ -2,6 +2,7 @@
 
 use super::law::{Law, Moves};
 use super::station::Station;
+use crate::pattern::Path;
 use crate::seam::SeamRole;
 use kurbo::{Point, Vec2};
 
@@ -34,13 +35,15 @@ pub struct Added {
     pub at: Point,
 }
 
-/// Redraws a closed line whose points have these stations.
+/// Redraws a line of a piece whose points have these stations.
 #[must_use]
-pub fn redraw(path: usize, points: &[Point], stations: &[Station], law: &Law, moves: Moves) -> Redrawn {
+pub fn redraw(path: usize, line: &Path, stations: &[Station], law: &Law, moves: Moves) -> Redrawn {
+    let points = &line.points;
     let n = points.len();
     let shifts: Vec<Vec2> = stations.iter().map(|&s| law.displacement(s, moves)).collect();
     let mut added = Vec::new();
-    for i in 0..n {
+    let edges = if line.closed { n } else { n.saturating_sub(1) };
+    for i in 0..edges {
         let j = (i + 1) % n;
         let Some((from, to)) = on_one_seam(stations[i], stations[j]) else { continue };
         if shifts[i] == shifts[j] {
@@ -56,7 +59,7 @@ pub fn redraw(path: usize, points: &[Point], stations: &[Station], law: &Law, mo
 
 /// The stations of an edge's ends on one seam: the fork belongs to the inseam as well, and the centre
 /// waist to the waist. An edge across any other corner is straight between its moved ends.
-fn on_one_seam(from: Station, to: Station) -> Option<(Station, Station)> {
+pub(super) fn on_one_seam(from: Station, to: Station) -> Option<(Station, Station)> {
     let start = |role| Station { role, at: 0.0 };
     match (from.role, to.role) {
         (a, b) if a == b => Some((from, to)),

@@ -2,7 +2,7 @@
 
 use super::law::{Law, Moves};
 use super::station::Station;
-use crate::seam::{Leg, SeamRole, ring};
+use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
 use crate::units::Mm;
 use kurbo::Point;
 use kurbo::common::solve_itp;
@@ -46,49 +46,125 @@ pub(super) fn root(f: impl Fn(f64) -> f64, low: f64, high: f64) -> Result<f64, f
 
 /// The length of a leg's seam as a function of its moves.
 pub struct SeamLength<'l> {
+    /// The points that move: the seam's own, or the whole cut line that the sew line is derived from.
     points: Vec<Point>,
     stations: Vec<Station>,
+    /// For a derived sew line what makes it out of the moved points.
+    derived: Option<DerivedSeam>,
     law: &'l Law,
     drawn: f64,
+}
+
+/// A seam of a derived sew line, on the points of a [`SeamLength`].
+struct DerivedSeam {
+    allowances: Vec<f64>,
+    /// The seam's points, first and last included.
+    seam: std::ops::RangeInclusive<usize>,
+    /// Where the seam begins if that is not one of the points: the centre front beside a fly.
+    start: Option<Point>,
 }
 
 impl<'l> SeamLength<'l> {
     /// The length of this seam of a leg under this law.
     #[must_use]
     pub fn new(leg: &Leg, law: &'l Law, role: SeamRole) -> Self {
+        if let Some(derived) = &leg.drawn.derived {
+            return Self::derived(leg, derived, law, role);
+        }
         let drawn = leg.seam(role);
-        let mut points = Vec::with_capacity(drawn.len());
-        let mut stations = Vec::with_capacity(drawn.len());
+        let mut line = Line::default();
         let mut at = 0.0;
         for w in drawn.windows(2) {
             let length = (w[1] - w[0]).hypot();
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
-            let parts = (length / STEP).ceil().max(1.0) as u32;
-            for k in 0..parts {
-                let share = f64::from(k) / f64::from(parts);
-                points.push(w[0].lerp(w[1], share));
-                stations.push(Station { role, at: at + length * share });
-            }
+            let station = |at| Station { role, at };
+            line.edge(w[0], w[1], Some((station(at), station(at + length))));
             at += length;
         }
-        points.extend(drawn.last());
-        stations.push(Station { role, at });
-        SeamLength { drawn: ring::length(&drawn), points, stations, law }
+        line.points.extend(drawn.last());
+        line.stations.push(Station { role, at });
+        let Line { points, stations, .. } = line;
+        SeamLength { drawn: ring::length(&drawn), points, stations, derived: None, law }
+    }
+
+    fn derived(leg: &Leg, derived: &Derived, law: &'l Law, role: SeamRole) -> Self {
+        let (cut, n) = (&derived.points, derived.points.len());
+        let of_cut = super::station::of_path(leg, cut);
+        let forward = leg.drawn.forward(n);
+        // In the ring's direction, from its first point on the path.
+        let from = leg.drawn.order[1] as usize;
+        let step = |k: usize| if forward { (from + k) % n } else { (from + n - k % n) % n };
+        let mut line = Line::default();
+        let mut allowances = Vec::new();
+        let mut place = vec![0; n];
+        for k in 0..n {
+            let (i, j) = (step(k), step(k + 1));
+            place[i] = line.points.len();
+            line.edge(cut[i], cut[j], super::redraw::on_one_seam(of_cut[i], of_cut[j]));
+            line.stations[place[i]] = of_cut[i];
+            allowances.resize(line.points.len(), derived.allowances[if forward { i } else { j }]);
+        }
+        let range = leg.range(role);
+        let at = |k: usize| place[leg.drawn.order[k] as usize];
+        let (mut first, last) = (*range.start(), *range.end());
+        let start = (first == 0 && leg.drawn.start.is_some()).then(|| leg.ring[0]);
+        if start.is_some() {
+            first = 1;
+        }
+        // The ring begins at the path's first point but one: the centre waist is the last of all.
+        let seam = if at(first) > at(last) {
+            at(first)..=at(last) + line.points.len()
+        } else {
+            at(first)..=at(last)
+        };
+        let Line { points, stations, .. } = line;
+        let derived = Some(DerivedSeam { allowances, seam, start });
+        let mut length = SeamLength { points, stations, derived, law, drawn: 0.0 };
+        length.drawn = length.after(Moves::default());
+        length
     }
 
     /// How much longer the seam is after these moves.
     #[must_use]
     pub fn change(&self, moves: Moves) -> Mm {
-        let moved = |i: usize| self.points[i] + self.law.displacement(self.stations[i], moves);
-        let mut before = moved(0);
-        let after: f64 = (1..self.points.len())
-            .map(|i| {
-                let p = moved(i);
-                let step = (p - before).hypot();
-                before = p;
-                step
-            })
-            .sum();
-        Mm(after - self.drawn)
+        Mm(self.after(moves) - self.drawn)
+    }
+
+    fn after(&self, moves: Moves) -> f64 {
+        let moved: Vec<Point> = self
+            .points
+            .iter()
+            .zip(&self.stations)
+            .map(|(p, &s)| *p + self.law.displacement(s, moves))
+            .collect();
+        let Some(seam) = &self.derived else { return ring::length(&moved) };
+        let Some(sew) = allowance::inside(&moved, &seam.allowances) else { return f64::INFINITY };
+        let n = sew.len();
+        ring::length(&seam.start.into_iter().chain(seam.seam.clone().map(|i| sew[i % n])).collect::<Vec<_>>())
+    }
+}
+
+/// Points with their stations, in the making.
+#[derive(Default)]
+struct Line {
+    points: Vec<Point>,
+    stations: Vec<Station>,
+}
+
+impl Line {
+    /// Adds an edge without its end, in steps where it is on one seam.
+    fn edge(&mut self, a: Point, b: Point, seam: Option<(Station, Station)>) {
+        let parts = match seam {
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
+            Some(_) => ((b - a).hypot() / STEP).ceil().max(1.0) as u32,
+            None => 1,
+        };
+        for k in 0..parts {
+            let share = f64::from(k) / f64::from(parts);
+            self.points.push(a.lerp(b, share));
+            self.stations.push(match seam {
+                Some((from, to)) => Station { role: from.role, at: from.at + (to.at - from.at) * share },
+                None => Station { role: SeamRole::Hem, at: 0.0 },
+            });
+        }
     }
 }

@@ -11,6 +11,9 @@ use kurbo::{Point, Vec2};
 /// stretch of sew line that a mitred corner of any usual allowance jumps over.
 const AHEAD: f64 = 90.0;
 
+/// How much, in mm, the distance from the centre seam may vary along a line that runs beside it.
+const BESIDE: f64 = 3.0;
+
 /// A place along a seam: arc length in mm from the seam's first corner, seen in the order of the
 /// ring; for the waist, from the centre.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,6 +29,50 @@ pub struct Station {
 pub fn of_ring(leg: &Leg) -> Vec<Station> {
     let arc = Arc::new(leg);
     (0..leg.ring.len()).map(|i| arc.station(arc.at[i])).collect()
+}
+
+/// The stations of the points of the path that the leg's ring lies on.
+#[must_use]
+pub fn of_path(leg: &Leg, points: &[Point]) -> Vec<Station> {
+    let mut own = vec![Station { role: SeamRole::Hem, at: 0.0 }; points.len()];
+    let first = usize::from(leg.drawn.start.is_some());
+    for (station, &i) in of_ring(leg).into_iter().zip(&leg.drawn.order).skip(first) {
+        own[i as usize] = station;
+    }
+    on_fly(leg, points, &mut own);
+    own
+}
+
+/// The extension of a fly goes with the centre front line beside it: its top stays, its foot moves
+/// as the line does there, and what lies between in proportion.
+fn on_fly(leg: &Leg, points: &[Point], stations: &mut [Station]) {
+    /// Of the height of the extension, the part next to the waist that is its top.
+    const TOP: f64 = 0.15;
+    let fly: Vec<usize> = leg.drawn.fly.iter().map(|&i| i as usize).collect();
+    if fly.is_empty() {
+        return;
+    }
+    let foot = leg.drawn.order[1] as usize;
+    let centre = leg.ring[0];
+    let down = (leg.ring[1] - centre).normalize();
+    let below = |i: usize| (points[i] - centre).dot(down);
+    let tall = below(foot);
+    let top = fly.iter().take_while(|&&i| below(i) < TOP * tall).count();
+    let start = fly[..top].iter().map(|&i| below(i)).fold(0.0, f64::max);
+    let reached = stations[foot].at;
+    for (k, &i) in fly.iter().enumerate() {
+        let share = if k < top { 0.0 } else { ((below(i) - start) / (tall - start)).max(0.0) };
+        stations[i] = Station { role: SeamRole::Crotch, at: reached * share };
+    }
+}
+
+/// The stations of the points of an open line that draws a part of the seams again, by the nearest
+/// point of the sew line.
+#[must_use]
+pub fn nearest(leg: &Leg, points: &[Point]) -> Vec<Station> {
+    let arc = Arc::new(leg);
+    let whole = arc.at[arc.at.len() - 1];
+    points.iter().map(|&p| arc.station(arc.partner(p, arc.nearest(p, 0.0, whole)))).collect()
 }
 
 /// The stations of the points of a line that runs along the sew line, such as the cut line, in the
@@ -68,6 +115,14 @@ fn straighten(leg: &Leg, points: &[Point], stations: &mut [Station], index: impl
     }
     // Where the line itself reaches the end of the straight part: on the segment that crosses it.
     let last = stations[index(k - 1)].at;
+    // A line that does not run beside the centre seam, such as around a fly, keeps its stations.
+    let top = leg.ring[0];
+    let down = (leg.ring[leg.curve_begin] - top).normalize();
+    let aside = (0..k).map(|j| (points[index(j)] - top).cross(down));
+    let (least, most) = aside.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+    if k == points.len() || most - least > BESIDE {
+        return;
+    }
     let step = points[index(k)] - before;
     let next = &stations[index(k)];
     let reached = if next.role == SeamRole::Crotch { next.at } else { f64::INFINITY };

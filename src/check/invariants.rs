@@ -68,7 +68,9 @@ fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option
 /// The fork moves by the slide exactly, and the curve with the first quarter of the way back with it.
 fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findings: &mut Vec<Finding>) {
     let wanted = before.up * -moves.along.0 + before.out * moves.across.0;
-    let moved = after.fork_point() - before.fork_point();
+    // What is copied is the line that is drawn.
+    let (b, a) = (before.drawn_ring(), after.drawn_ring());
+    let moved = a[after.fork] - b[before.fork];
     if (moved - wanted).hypot() > COPY {
         findings.push(
             Finding::error(
@@ -91,7 +93,6 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findi
         return;
     }
     // Vertices are only added where the slide changes, so the copied span has the same number.
-    let (b, a) = (&before.ring, &after.ring);
     let (from, to) = (before.curve_begin, before.fork + quarter);
     let shift = after.curve_begin.abs_diff(before.curve_begin);
     let off = (from..=to)

@@ -3,6 +3,7 @@
 use super::{SeamRole, ring};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
+use std::borrow::Cow;
 use std::ops::RangeInclusive;
 
 /// How something was found. Part of the interface.
@@ -42,6 +43,81 @@ pub struct Found {
     pub sew_line: SewLine,
 }
 
+/// How a leg's ring lies on a line of its piece.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawn {
+    /// The piece's path: the sew line, or the cut line that it is derived from.
+    pub path: usize,
+    /// For each point of the ring the path's point that it is; for a ring that starts on an edge,
+    /// the first is the path's point before that edge, in the ring's direction.
+    pub order: Vec<u32>,
+    /// Where on that edge the ring starts, as a share of it in the ring's direction; `None` where it
+    /// starts at a point of the path.
+    pub start: Option<f64>,
+    /// Points of the path that the ring leaves out, in the ring's direction: the extension of a fly.
+    pub fly: Vec<u32>,
+    /// The cut line and its allowances, where the sew line is derived from them.
+    pub derived: Option<Derived>,
+}
+
+/// A cut line with its allowances.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Derived {
+    /// The points of the cut line in mm, in the path's order.
+    pub points: Vec<Point>,
+    /// The allowance of the edge after each point, in mm.
+    pub allowances: Vec<f64>,
+}
+
+impl Drawn {
+    /// Whether the ring runs as the path does.
+    #[must_use]
+    pub fn forward(&self, points: usize) -> bool {
+        self.order[2] as usize == (self.order[1] as usize + 1) % points
+    }
+
+    /// The points of the ring on a line that stands in the path's place, point for point.
+    #[must_use]
+    pub fn ring(&self, line: &[Point]) -> Vec<Point> {
+        let mut ring: Vec<Point> = self.order.iter().map(|&i| line[i as usize]).collect();
+        if let Some(share) = self.start {
+            let n = line.len();
+            let i = self.order[0] as usize;
+            let next = if self.forward(n) { (i + 1) % n } else { (i + n - 1) % n };
+            ring[0] = line[i].lerp(line[next], share);
+        }
+        ring
+    }
+
+    /// How the ring lies on its path once that has been redrawn, from `old` to `new` points; `index`
+    /// gives each old point's new one.
+    #[must_use]
+    pub fn redrawn(&self, old: usize, new: usize, index: &[usize], derived: Option<Derived>) -> Drawn {
+        let forward = self.forward(old);
+        let number = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
+        let all_from = |from: usize, to: usize| {
+            let steps = if forward { (to + new - from) % new } else { (from + new - to) % new };
+            (0..=steps).map(move |k| number(if forward { (from + k) % new } else { (from + new - k) % new }))
+        };
+        let at = |k: usize| index[self.order[k] as usize];
+        let last = self.order.len() - 1;
+        let mut order: Vec<u32> = Vec::with_capacity(new + 1);
+        if self.start.is_some() {
+            order.push(number(at(0)));
+            order.extend(all_from(at(1), at(last)));
+        } else if self.fly.is_empty() {
+            // Points added on the edge that closes the ring come last.
+            let before = if forward { (at(0) + new - 1) % new } else { (at(0) + 1) % new };
+            order.extend(all_from(at(0), before));
+        } else {
+            order.push(number(at(0)));
+            order.extend(all_from(at(1), at(last)));
+        }
+        let fly = self.fly.iter().map(|&i| number(index[i as usize])).collect();
+        Drawn { path: self.path, order, start: self.start, fly, derived }
+    }
+}
+
 /// The sew line of a trouser leg, in mm, with its seams.
 ///
 /// The ring begins at the centre waist and runs down the crotch seam to the fork, down the inseam,
@@ -50,8 +126,8 @@ pub struct Found {
 pub struct Leg {
     /// The points of the ring.
     pub ring: Vec<Point>,
-    /// For each the point of the sew path it is.
-    pub order: Vec<u32>,
+    /// The line of the piece that they are drawn on.
+    pub drawn: Drawn,
     /// Unit vector up the grain, from hem to waist.
     pub up: Vec2,
     /// Unit vector across the grain, from the leg outwards over the fork.
@@ -87,6 +163,15 @@ impl Leg {
     #[must_use]
     pub fn seam(&self, role: SeamRole) -> Vec<Point> {
         self.range(role).map(|i| self.ring[i % self.ring.len()]).collect()
+    }
+
+    /// The ring on the line that is drawn: the sew line itself, or the cut line it is derived from.
+    #[must_use]
+    pub fn drawn_ring(&self) -> Cow<'_, [Point]> {
+        match &self.drawn.derived {
+            Some(derived) => Cow::Owned(self.drawn.ring(&derived.points)),
+            None => Cow::Borrowed(&self.ring),
+        }
     }
 
     /// The length of a seam on the sew line.

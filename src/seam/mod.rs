@@ -1,6 +1,8 @@
 //! Seams: which stretch of a sew line is which seam, how that was found, and how long it is.
 
+pub mod allowance;
 mod find;
+mod fly;
 pub mod leg;
 mod measure;
 pub mod ring;
@@ -9,7 +11,7 @@ pub mod shape;
 mod sizes;
 
 pub use find::{NoLeg, find};
-pub use leg::{Found, How, Leg, SewLine};
+pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
 pub use measure::{LegMeasures, Measures};
 pub use role::SeamRole;
 pub use sizes::{LegPiece, Part, Size, sizes};

@@ -6,7 +6,7 @@
 //! between these. Seen from the crotch seam the rule does not depend on the angle at which the
 //! piece lies, on mirroring, or on which way up its grain arrow points.
 
-use super::ring;
+use super::{fly, ring};
 use kurbo::{Point, Vec2};
 
 /// The least hollow of a crotch seam, as degrees it turns between its corners. Drafts turn by 55°
@@ -23,16 +23,40 @@ const DEPTH: f64 = 0.8;
 /// An edge that may be the crotch seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Candidate {
-    /// The corner at the waist, as an index of the line.
+    /// The corner at the waist, as an index of the line; with a fly, the last point of the waist
+    /// before the centre front.
     pub waist: usize,
     /// The corner at the fork.
     pub fork: usize,
     /// Whether the line runs from waist to fork.
     pub forward: bool,
+    /// The extension of a fly beside the centre front line, where there is one.
+    pub fly: Option<Fly>,
     /// Its length in mm.
     pub length: f64,
     /// How far its fork lies below its waist, along the grain, in mm.
     pub depth: f64,
+}
+
+/// The extension of a fly. The centre front line is not drawn beside it: it runs on straight from
+/// the crotch curve to the waist.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fly {
+    /// The uppermost point of the line that is on the centre front line, below the extension.
+    pub base: usize,
+    /// Where on the edge after the candidate's waist point, as a share of it in the direction of the
+    /// fork, the centre front line meets the waist.
+    pub share: f64,
+}
+
+impl Candidate {
+    /// The centre waist point.
+    #[must_use]
+    pub fn centre(&self, points: &[Point]) -> Point {
+        let n = points.len();
+        let next = if self.forward { (self.waist + 1) % n } else { (self.waist + n - 1) % n };
+        self.fly.map_or(points[self.waist], |fly| points[self.waist].lerp(points[next], fly.share))
+    }
 }
 
 /// The convex corners of a closed line.
@@ -45,17 +69,20 @@ pub fn corners(turns: &[f64]) -> Vec<usize> {
 #[must_use]
 pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
     let corners = corners(turns);
-    let mut found: Vec<Candidate> = (0..corners.len())
-        .filter_map(|k| {
-            let (a, b) = (corners[k], corners[(k + 1) % corners.len()]);
-            let hollow: f64 = between(points.len(), a, b).map(|i| -turns[i]).sum();
-            if hollow < HOLLOW {
-                return None;
-            }
-            let candidate = edge(points, a, b, grain)?;
-            is_crotch(points, &candidate, grain).then_some(candidate)
-        })
+    let mut found: Vec<Candidate> = corners
+        .iter()
+        .flat_map(|&fork| [true, false].map(|forward| fly::find(points, turns, fork, forward, grain)))
+        .flatten()
+        .filter(|c| is_crotch(points, c, grain))
         .collect();
+    for k in 0..corners.len() {
+        let (a, b) = (corners[k], corners[(k + 1) % corners.len()]);
+        let hollow: f64 = between(points.len(), a, b).map(|i| -turns[i]).sum();
+        let Some(candidate) = edge(points, a, b, grain).filter(|_| hollow >= HOLLOW) else { continue };
+        if is_crotch(points, &candidate, grain) && found.iter().all(|c| c.fork != candidate.fork) {
+            found.push(candidate);
+        }
+    }
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
 }
@@ -87,9 +114,9 @@ pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candida
     }
     let depth = (points[a] - points[b]).dot(grain).abs();
     Some(if lean_a < lean_b {
-        Candidate { waist: a, fork: b, forward: true, length, depth }
+        Candidate { waist: a, fork: b, forward: true, fly: None, length, depth }
     } else {
-        Candidate { waist: b, fork: a, forward: false, length, depth }
+        Candidate { waist: b, fork: a, forward: false, fly: None, length, depth }
     })
 }
 
@@ -100,7 +127,7 @@ fn end_lean(run: &[Point], grain: Vec2) -> f64 {
 /// Whether an edge lies in its piece as a crotch seam does: at the top of the piece, with the fork
 /// reaching out beyond the waist, and with some leg below the fork.
 fn is_crotch(points: &[Point], c: &Candidate, grain: Vec2) -> bool {
-    let (waist, fork) = (points[c.waist], points[c.fork]);
+    let (waist, fork) = (c.centre(points), points[c.fork]);
     let (up, out) = axes(points, c, grain);
     let rise = (waist - fork).dot(up);
     let reach = (fork - waist).dot(out);
@@ -113,7 +140,7 @@ fn is_crotch(points: &[Point], c: &Candidate, grain: Vec2) -> bool {
 /// Unit vectors up the grain and out over the fork.
 #[must_use]
 pub fn axes(points: &[Point], c: &Candidate, grain: Vec2) -> (Vec2, Vec2) {
-    let (waist, fork) = (points[c.waist], points[c.fork]);
+    let (waist, fork) = (c.centre(points), points[c.fork]);
     let up = if (waist - fork).dot(grain) < 0.0 { -grain } else { grain };
     let across = Vec2::new(-up.y, up.x);
     // The leg's own middle rather than the waist corner: the seam of a back may lean over the fork.
@@ -164,7 +191,7 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
         if let Some(i) = found
             && stations[i] >= LEAST * stations[fork]
         {
-            return after_long_segment(ring, &stations, i, fork, resolution);
+            return after_long_segment(ring, turns, i, fork, strict);
         }
     }
     // A seam hollow from the waist on has no straight part; the slide then grows over what turns
@@ -192,21 +219,30 @@ fn straight_above(ring: &[Point], stations: &[f64], end: usize, strict: f64, ben
 }
 
 /// With coordinates too coarse to tell the first points of the curve from the straight seam: where a
-/// segment much longer than the curve's ends just above, the curve begins at its end.
-fn after_long_segment(ring: &[Point], stations: &[f64], found: usize, fork: usize, resolution: f64) -> usize {
-    /// Coarse, in mm: a curve of 200 mm radius is as far off its tangent after 4 mm.
-    const COARSE: f64 = 0.04;
+/// segment much longer than the curve's ends just above, the curve begins at its end. Coarse means
+/// that the curve, turning as it does at the point found, leaves the straight line up to there by no
+/// more than rounding at both ends and the middle can hide.
+fn after_long_segment(ring: &[Point], turns: &[f64], found: usize, fork: usize, strict: f64) -> usize {
     /// How many times longer than those of the curve the segment is.
-    const LONGER: f64 = 3.0;
+    const LONGER: f64 = 5.0;
+    /// How much longer than the curve's own a segment between may be.
+    const ALIKE: f64 = 1.5;
     /// How many points further up it may end.
     const FURTHER: usize = 3;
-    if resolution < COARSE {
-        return found;
+    let length = |i: usize| (ring[i] - ring[i - 1]).hypot();
+    let spacing = (found + 1..=fork).map(length).fold(0.0, f64::max);
+    let mut run = 0.0;
+    for i in (found.saturating_sub(FURTHER).max(1)..found).rev() {
+        run += length(i + 1);
+        let hidden = run * turns[found].to_radians().abs() / 2.0 <= 3.0 * strict;
+        if length(i + 1) > ALIKE * spacing || !hidden {
+            break;
+        }
+        if length(i) > LONGER * spacing {
+            return i;
+        }
     }
-    let spacing = (found..fork).map(|i| stations[i + 1] - stations[i]).fold(0.0, f64::max);
-    let ends_long = |i: usize| stations[i] - stations[i - 1] > LONGER * spacing;
-    let leaves_line = |i: usize| off_line(ring[i - 1], ring[i], ring[found]) > resolution / 4.0;
-    (found.saturating_sub(FURTHER).max(1)..found).find(|&i| ends_long(i) && leaves_line(i)).unwrap_or(found)
+    found
 }
 
 fn off_line(a: Point, b: Point, p: Point) -> f64 {

@@ -2,7 +2,7 @@
 
 use super::{Leg, NoLeg, find};
 use crate::finding::{Finding, FindingId, Severity};
-use crate::job::{LabelKey, LabelTexts};
+use crate::job::{Allowances, LabelKey, LabelTexts};
 use crate::pattern::{Pattern, Piece, SizeName};
 use rayon::prelude::*;
 use std::collections::HashMap;
@@ -72,7 +72,7 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
         }
         entry.push(piece);
     }
-    order.into_par_iter().filter_map(|name| size(&pieces[&name], name, labels)).collect()
+    order.into_par_iter().filter_map(|name| size(&pieces[&name], name, labels, &pattern.allowances)).collect()
 }
 
 /// What a piece turned out to be.
@@ -82,10 +82,15 @@ struct Read<'p> {
     leg: Result<Leg, NoLeg>,
 }
 
-fn size<'p>(pieces: &[&'p Piece], name: SizeName, labels: &LabelTexts) -> Option<Size<'p>> {
+fn size<'p>(
+    pieces: &[&'p Piece],
+    name: SizeName,
+    labels: &LabelTexts,
+    allowances: &Allowances,
+) -> Option<Size<'p>> {
     let read: Vec<Read<'p>> = pieces
         .iter()
-        .map(|&piece| Read { piece, part: part(&piece.name, labels), leg: find(piece, labels) })
+        .map(|&piece| Read { piece, part: part(&piece.name, labels), leg: find(piece, labels, allowances) })
         .collect();
     let mut size = Size { name, front: Vec::new(), back: Vec::new(), findings: Vec::new() };
     let mut unnamed = Vec::new();

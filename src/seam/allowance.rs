@@ -1,0 +1,112 @@
+//! Sew lines from cut lines: every edge shifted inwards by its own allowance.
+
+use super::ring;
+use kurbo::{Line, Point, Vec2};
+
+/// A corner's shifted point lies at most this many allowances from it: the tip of a dart cut into
+/// the outline would run away otherwise.
+const MITRE: f64 = 6.0;
+
+/// The sew line of a closed cut line, point for point. `allowances` holds the allowance of the edge
+/// after each point, in mm.
+///
+/// Neighbouring edges are shifted and joined where they cross. An edge that its neighbours leave no
+/// room for (the short edges of a shaped hem) vanishes: both of its points come to lie where the
+/// neighbours cross. `None` where too little is left.
+#[must_use]
+pub fn inside(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
+    let n = points.len();
+    let inward = if ring::doubled_area(points) < 0.0 { -1.0 } else { 1.0 };
+    let edges: Vec<Edge> = (0..n)
+        .map(|i| {
+            let d = points[(i + 1) % n] - points[i];
+            let along = if d.hypot() > 0.0 { d / d.hypot() } else { Vec2::ZERO };
+            let square = Vec2::new(-along.y, along.x) * inward;
+            Edge { along, from: points[i] + square * allowances[i], square, allowance: allowances[i] }
+        })
+        .collect();
+    let mut live: Vec<usize> = (0..n).filter(|&i| edges[i].along != Vec2::ZERO).collect();
+    loop {
+        let m = live.len();
+        if m < 3 {
+            return None;
+        }
+        // The corner before each live edge.
+        let corners: Vec<Point> =
+            (0..m).map(|k| corner(&edges[live[(k + m - 1) % m]], &edges[live[k]], points[live[k]])).collect();
+        let left = |k: usize| (corners[(k + 1) % m] - corners[k]).dot(edges[live[k]].along);
+        let worst = (0..m).map(|k| (left(k), k)).filter(|(l, _)| *l < -1e-9);
+        if let Some((_, k)) = worst.min_by(|a, b| a.0.total_cmp(&b.0)) {
+            live.remove(k);
+            continue;
+        }
+        // A point between two live edges lies at their corner, whatever vanished there.
+        let mut inside = vec![Point::ZERO; n];
+        for k in 0..m {
+            let (from, to) = (live[(k + m - 1) % m], live[k]);
+            let mut i = (from + 1) % n;
+            loop {
+                inside[i] = corners[k];
+                if i == to {
+                    break;
+                }
+                i = (i + 1) % n;
+            }
+        }
+        return (ring::doubled_area(&inside) * inward > 0.0).then_some(inside);
+    }
+}
+
+/// A shifted edge.
+struct Edge {
+    along: Vec2,
+    from: Point,
+    square: Vec2,
+    allowance: f64,
+}
+
+/// Where two shifted neighbours meet; `at` is the drawn corner between them.
+fn corner(a: &Edge, b: &Edge, at: Point) -> Point {
+    // Nearly one line: the crossing is nowhere or far off, and the shifted point is the same.
+    if a.along.cross(b.along).abs() < 1e-4 && a.along.dot(b.along) > 0.0 {
+        let shift = f64::midpoint(a.allowance, b.allowance);
+        return at + (a.square + b.square) * (0.5 * shift);
+    }
+    let limit = MITRE * a.allowance.max(b.allowance) + 1e-9;
+    let crossing = Line::new(a.from, a.from + a.along).crossing_point(Line::new(b.from, b.from + b.along));
+    let meet = crossing.unwrap_or(at);
+    let reach = meet - at;
+    if reach.hypot() > limit { at + reach * (limit / reach.hypot()) } else { meet }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn points(list: &[(f64, f64)]) -> Vec<Point> {
+        list.iter().map(|&p| p.into()).collect()
+    }
+
+    #[test]
+    fn a_rectangle_loses_each_edges_own_allowance() {
+        // Closed form: width and height less the allowances of the two sides.
+        let cut = points(&[(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)]);
+        let sew = inside(&cut, &[40.0, 10.0, 5.0, 15.0]).unwrap();
+        assert_eq!(sew, points(&[(15.0, 40.0), (90.0, 40.0), (90.0, 55.0), (15.0, 55.0)]));
+        let mut turned = cut;
+        turned.reverse();
+        let sew = inside(&turned, &[5.0, 10.0, 40.0, 15.0]).unwrap();
+        assert_eq!(sew, points(&[(15.0, 55.0), (90.0, 55.0), (90.0, 40.0), (15.0, 40.0)]));
+    }
+
+    #[test]
+    fn an_edge_without_room_vanishes() {
+        // A chamfer of 2 by 2 mm at a corner with 15 mm allowance on every edge: inside, the long
+        // edges cross before the chamfer is reached.
+        let cut = points(&[(0.0, 0.0), (100.0, 0.0), (100.0, 98.0), (98.0, 100.0), (0.0, 100.0)]);
+        let sew = inside(&cut, &[15.0; 5]).unwrap();
+        assert_eq!((sew[2], sew[3]), (Point::new(85.0, 85.0), Point::new(85.0, 85.0)));
+        assert_eq!(inside(&cut, &[60.0; 5]), None);
+    }
+}
