@@ -129,16 +129,15 @@ impl Law {
         };
         if share < NOTHING { 0.0 } else { share }
     }
-        }
-    }
 
     /// The share of the carrying across at a place of the inseam. It tapers over the whole way, level
     /// at the fork so that the angle there stays: a copied span would bulge below it.
     fn taper(&self, at: f64) -> f64 {
-        match self.back {
-            Return::Straight { end } => (1.0 - at / end).max(0.0),
+        let share = match self.back {
+            Return::Straight { end } => 1.0 - at / end,
             Return::Smooth { end, .. } => 1.0 - ease_curved(at / end),
-        }
+        };
+        if share < NOTHING { 0.0 } else { share }
     }
 
     /// The slides that the lines can follow without folding back on themselves, in mm: shortening
