@@ -20,6 +20,10 @@ const RIVAL: f64 = 0.62;
 /// piece, is a scooped pocket mouth: pockets end above the hips.
 const DEPTH: f64 = 0.8;
 
+/// By how many degrees the crotch seam lies more across the grain at the fork than the inseam: some
+/// 40° in most drafts.
+const TOLD_APART: f64 = 12.0;
+
 /// An edge that may be the crotch seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Candidate {
@@ -79,12 +83,31 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
         let (a, b) = (corners[k], corners[(k + 1) % corners.len()]);
         let hollow: f64 = between(points.len(), a, b).map(|i| -turns[i]).sum();
         let Some(candidate) = edge(points, a, b, grain).filter(|_| hollow >= HOLLOW) else { continue };
-        if is_crotch(points, &candidate, grain) && found.iter().all(|c| c.fork != candidate.fork) {
+        let fly_there = found.iter().any(|c| c.fork == candidate.fork && c.fly.is_some());
+        if is_crotch(points, &candidate, grain) && !fly_there {
             found.push(candidate);
         }
     }
+    // A deeply hollow inseam is an edge of this shape upside down. At the fork they share, the crotch
+    // seam runs across the grain and the inseam down it; where both run alike, both stay.
+    let all = found.clone();
+    found.retain(|c| {
+        let rival = all.iter().find(|o| o.fork == c.fork && o.forward != c.forward);
+        rival.is_none_or(|o| fork_lean(points, c, grain) > fork_lean(points, o, grain) - TOLD_APART)
+    });
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
+}
+
+/// How far an edge read as a crotch seam lies across the grain at its fork, in degrees.
+fn fork_lean(points: &[Point], c: &Candidate, grain: Vec2) -> f64 {
+    let n = points.len();
+    let (a, b) = if c.forward { (c.waist, c.fork) } else { (c.fork, c.waist) };
+    let mut run: Vec<Point> = (0..=(b + n - a) % n).map(|k| points[(a + k) % n]).collect();
+    if c.forward {
+        run.reverse();
+    }
+    end_lean(&run, grain)
 }
 
 /// The candidates that cannot be told apart from the deepest.

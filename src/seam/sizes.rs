@@ -138,6 +138,9 @@ fn size<'p>(
             size.findings.push(finding.piece(&piece.name));
         }
     }
+    if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
+        size.findings.extend(mates(front, back));
+    }
     let text = size.name.to_string();
     for finding in &mut size.findings {
         finding.size = Some(text.clone());
@@ -152,6 +155,31 @@ fn size<'p>(
         ));
     }
     Some(size)
+}
+
+/// Inseams that cannot belong together: a seam was read wrongly, or the pieces are no mates.
+fn mates(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
+    /// A difference that no easing explains, as a share of the inseam and in mm.
+    const DOUBTFUL: (f64, f64) = (0.05, 25.0);
+    /// A difference, as a share, at which it is certain.
+    const WRONG: f64 = 0.2;
+    let length = |l: &LegPiece<'_>| l.leg.length(super::SeamRole::Inseam);
+    let (f, b) = (length(front), length(back));
+    let apart = (b - f).abs().0;
+    let longer = f.0.max(b.0);
+    if apart <= (DOUBTFUL.0 * longer).max(DOUBTFUL.1) {
+        return None;
+    }
+    let message = format!(
+        "the front inseam is {f} and the back inseam {b}: a seam was read wrongly, or the pieces do not belong together. \
+         Name the seams by texts at them ([labels]) or put them on layers of their own ([layers])"
+    );
+    let finding = if apart > WRONG * longer {
+        Finding::error(FindingId::SeamAmbiguous, message)
+    } else {
+        Finding::warning(FindingId::InseamMismatch, message)
+    };
+    Some(finding.piece(&back.piece.name).at(back.piece.drawn(back.leg.fork_point())))
 }
 
 /// Two legs without names are told apart where back and front differ as they always do: the back
