@@ -88,7 +88,7 @@ impl<'l> SeamLength<'l> {
 
     fn derived(leg: &Leg, derived: &Derived, law: &'l Law, role: SeamRole) -> Self {
         let (cut, n) = (&derived.points, derived.points.len());
-        let of_cut = super::station::of_path(leg, cut);
+        let of_cut = super::station::of_path(leg);
         let forward = leg.drawn.forward(n);
         // In the ring's direction, from its first point on the path.
         let from = leg.drawn.order[1] as usize;
@@ -111,7 +111,11 @@ impl<'l> SeamLength<'l> {
             first = 1;
         }
         // The ring begins at the path's first point but one: the centre waist is the last of all.
-        let seam = if at(first) > at(last) { at(first)..=at(last) + line.points.len() } else { at(first)..=at(last) };
+        let seam = if at(first) > at(last) {
+            at(first)..=at(last) + line.points.len()
+        } else {
+            at(first)..=at(last)
+        };
         let Line { points, stations, .. } = line;
         let derived = Some(DerivedSeam { allowances, seam, start });
         let mut length = SeamLength { points, stations, derived, law, drawn: 0.0 };
@@ -126,8 +130,12 @@ impl<'l> SeamLength<'l> {
     }
 
     fn after(&self, moves: Moves) -> f64 {
-        let moved: Vec<Point> =
-            self.points.iter().zip(&self.stations).map(|(p, &s)| *p + self.law.displacement(s, moves)).collect();
+        let moved: Vec<Point> = self
+            .points
+            .iter()
+            .zip(&self.stations)
+            .map(|(p, &s)| *p + self.law.displacement(s, moves))
+            .collect();
         let Some(seam) = &self.derived else { return ring::length(&moved) };
         let Some(sew) = allowance::inside(&moved, &seam.allowances) else { return f64::INFINITY };
         let n = sew.len();

@@ -83,7 +83,10 @@ fn base(piece: &Piece) -> Result<Base<'_>, NoLeg> {
             let (a, b) = (path.points[0], path.points[path.points.len() - 1]);
             Err(Finding::error(
                 FindingId::OpenOutline,
-                format!("the sew line does not close: its ends are {:.2} mm apart; close it", (a - b).hypot()),
+                format!(
+                    "the sew line does not close: its ends are {:.2} mm apart; close it",
+                    (a - b).hypot()
+                ),
             )
             .at(piece.drawn(a))
             .into())
@@ -155,9 +158,10 @@ fn by_layer(
     let among: Vec<usize> = if base.cut { corners } else { (0..points.len()).collect() };
     let mut found = [0; 2];
     for (end, slot) in ends.iter().zip(&mut found) {
-        let nearest = among.iter().copied().min_by(|&a, &b| {
-            (points[a] - *end).hypot2().total_cmp(&(points[b] - *end).hypot2())
-        });
+        let nearest = among
+            .iter()
+            .copied()
+            .min_by(|&a, &b| (points[a] - *end).hypot2().total_cmp(&(points[b] - *end).hypot2()));
         let Some(i) = nearest else { return Err(NoLeg::OtherPiece) };
         if !near(points[i], *end) {
             return Err(Finding::error(
@@ -287,6 +291,7 @@ fn leg(
     }
     let mut sew_line = SewLine::Drawn;
     let mut sew = ring;
+    let mut fly: Vec<Point> = drawn.fly.iter().map(|&i| path.points[i as usize]).collect();
     if base.cut {
         let edges = edge_allowances(&drawn, path.points.len(), [fork, hem_in, hem_out, side], allowances)
             .map_err(|missing| allowance_missing(&missing))?;
@@ -301,13 +306,14 @@ fn leg(
                 .into());
             };
             sew = drawn.ring(&line);
+            fly = drawn.fly.iter().map(|&i| line[i as usize]).collect();
             drawn.derived = Some(Derived { points: path.points.clone(), allowances: edges });
         }
     }
     let sew_turns = ring::turns(&sew);
     let curve_begin = shape::curve_begin(&sew, &sew_turns, fork, piece.resolution);
     let found = Found { grain: How::Layer, crotch: how, inseam, sew_line };
-    Ok(Leg { ring: sew, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, found })
+    Ok(Leg { ring: sew, fly, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, found })
 }
 
 /// How the ring of a leg with this crotch seam lies on its line.
