@@ -60,8 +60,9 @@ struct DerivedSeam {
     allowances: Vec<f64>,
     /// The seam's points, first and last included.
     seam: std::ops::RangeInclusive<usize>,
-    /// Where the seam begins if that is not one of the points: the centre front beside a fly.
-    start: Option<Point>,
+    /// Where the seam begins if that is not one of the points, but a share of the way between two of
+    /// them: the centre front beside a fly.
+    start: Option<(usize, usize, f64)>,
 }
 
 impl<'l> SeamLength<'l> {
@@ -106,8 +107,10 @@ impl<'l> SeamLength<'l> {
         let range = leg.range(role);
         let at = |k: usize| place[leg.drawn.order[k] as usize];
         let (mut first, last) = (*range.start(), *range.end());
-        let start = (first == 0 && leg.drawn.start.is_some()).then(|| leg.ring[0]);
-        if start.is_some() {
+        let mut start = None;
+        if let (0, Some(share)) = (first, leg.drawn.start) {
+            let next = leg.drawn.fly.first().unwrap_or(&leg.drawn.order[1]);
+            start = Some((at(0), place[*next as usize], share));
             first = 1;
         }
         // The ring begins at the path's first point but one: the centre waist is the last of all.
@@ -139,7 +142,14 @@ impl<'l> SeamLength<'l> {
         let Some(seam) = &self.derived else { return ring::length(&moved) };
         let Some(sew) = allowance::inside(&moved, &seam.allowances) else { return f64::INFINITY };
         let n = sew.len();
-        ring::length(&seam.start.into_iter().chain(seam.seam.clone().map(|i| sew[i % n])).collect::<Vec<_>>())
+        ring::length(
+            &seam
+                .start
+                .map(|(a, b, share)| sew[a].lerp(sew[b], share))
+                .into_iter()
+                .chain(seam.seam.clone().map(|i| sew[i % n]))
+                .collect::<Vec<_>>(),
+        )
     }
 }
 
