@@ -1,7 +1,8 @@
 //! The structure of a drawing: its sections and blocks, as places in the bytes.
 
 use super::pairs::{line_at, line_end_of, shown};
-use super::{DxfError, Entities, Entity, Pair, Pairs, Span, number};
+use super::{DxfError, Entities, Entity, Pair, Pairs, Span, encoding, number};
+use encoding_rs::Encoding;
 use std::borrow::Cow;
 
 /// A `SECTION … ENDSEC`.
@@ -44,8 +45,7 @@ pub struct Drawing<'a> {
     pub sections: Vec<Section>,
     /// Its blocks in order.
     pub blocks: Vec<Block>,
-    /// Whether values are UTF-8; otherwise they are read as Windows-1252.
-    utf8: bool,
+    encoding: &'static Encoding,
     line_end: u8,
 }
 
@@ -69,8 +69,9 @@ impl<'a> Drawing<'a> {
             }
         }
         let (sections, blocks) = walk.finish()?;
-        let mut drawing = Drawing { bytes, sections, blocks, utf8: false, line_end };
-        drawing.utf8 = std::str::from_utf8(bytes).is_ok();
+        let mut drawing = Drawing { bytes, sections, blocks, encoding: encoding_rs::UTF_8, line_end };
+        let code_page = drawing.header("$DWGCODEPAGE")?.map(|span| span.of(bytes));
+        drawing.encoding = encoding::of(bytes, code_page);
         Ok(drawing)
     }
 
@@ -106,16 +107,25 @@ impl<'a> Drawing<'a> {
         Pairs::new(self.bytes, stretch, self.line_end)
     }
 
-    /// A text value: UTF-8 where the whole file is, Windows-1252 otherwise (every byte has a
-    /// meaning there, so nothing is lost); `\U+XXXX` is the format's own escape.
+    /// The first value of a header variable such as `$INSUNITS`.
+    pub fn header(&self, variable: &str) -> Result<Option<Span>, DxfError> {
+        let Some(header) = self.section("HEADER") else { return Ok(None) };
+        let mut next = false;
+        for pair in self.pairs(header.body) {
+            let pair = pair?;
+            if next {
+                return Ok(Some(pair.value.trimmed(self.bytes)));
+            }
+            next = pair.code == 9 && pair.text(self.bytes) == variable.as_bytes();
+        }
+        Ok(None)
+    }
+
+    /// A text value in the drawing's encoding; `\U+XXXX` is the format's own escape.
     #[must_use]
     pub fn text(&self, span: Span) -> Cow<'a, str> {
         let raw = span.of(self.bytes).trim_ascii();
-        let text = if self.utf8 {
-            String::from_utf8_lossy(raw)
-        } else {
-            encoding_rs::WINDOWS_1252.decode_without_bom_handling(raw).0
-        };
+        let text = self.encoding.decode_without_bom_handling(raw).0;
         if text.contains("\\U+") { Cow::Owned(unescaped(&text)) } else { text }
     }
 

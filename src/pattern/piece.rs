@@ -133,9 +133,10 @@ impl Piece {
     /// The direction of the grain, either way up; `None` without a grain line.
     #[must_use]
     pub fn grain(&self) -> Option<Vec2> {
+        // The longest segment: arrow heads are shorter, whether drawn with the shaft or beside it.
         let longest = self
             .paths_of(LayerUse::Grain)
-            .filter_map(|p| Some(*p.points.last()? - *p.points.first()?))
+            .flat_map(|p| p.points.windows(2).map(|w| w[1] - w[0]))
             .max_by(|a, b| a.hypot2().total_cmp(&b.hypot2()))?;
         (longest.hypot() > 1e-6).then(|| longest.normalize())
     }

@@ -171,16 +171,7 @@ fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErro
 }
 
 fn insunits(drawing: &Drawing<'_>) -> Result<Option<Unit>, DxfError> {
-    let Some(header) = drawing.section("HEADER") else { return Ok(None) };
-    let mut next = false;
-    for pair in drawing.pairs(header.body) {
-        let pair = pair?;
-        if next {
-            return Ok(unit_text::of_insunits(pair.text(drawing.bytes)));
-        }
-        next = pair.code == 9 && pair.text(drawing.bytes) == b"$INSUNITS";
-    }
-    Ok(None)
+    Ok(drawing.header("$INSUNITS")?.and_then(|span| unit_text::of_insunits(span.of(drawing.bytes))))
 }
 
 /// The scale each block is placed at, where that is not 1.
@@ -465,14 +456,21 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 _ => {}
             }
         }
-        let points = nurbs.flatten().ok_or_else(|| DxfError::Structure {
-            line: self.drawing.line(e.span.start),
-            what: if nurbs.controls.is_empty() && !fit.is_empty() {
-                "a SPLINE has fit points only; its curve is not defined without control points".to_owned()
-            } else {
-                "the degree, knots and control points of a SPLINE do not make a curve".to_owned()
-            },
-        })?;
+        let Some(points) = nurbs.flatten() else {
+            // On a layer that means nothing to a pattern it may be whatever it is.
+            if self.layers.of(&self.layer(e)).is_none() {
+                self.push(e, Shape::Spline { controls }, Vec::new(), Vec::new());
+                return Ok(());
+            }
+            return Err(DxfError::Curve {
+                line: self.drawing.line(e.span.start),
+                what: if nurbs.controls.is_empty() && !fit.is_empty() {
+                    "a SPLINE has fit points only, which do not say how the curve runs between them"
+                } else {
+                    "the degree, knots and control points of a SPLINE do not make a curve"
+                },
+            });
+        };
         let places = vec![None; points.len()];
         self.push(e, Shape::Spline { controls }, points, places);
         Ok(())
