@@ -30,8 +30,12 @@ pub struct Block {
 pub struct Insert {
     /// The block it places.
     pub block: Span,
+    /// Where the block's base point comes to lie.
+    pub at: [f64; 2],
     /// The scale along X and Y.
     pub scale: [f64; 2],
+    /// The rotation in degrees, counter-clockwise.
+    pub rotation: f64,
     /// Where it stands.
     pub span: Span,
 }
@@ -148,9 +152,30 @@ impl<'a> Drawing<'a> {
             let Some(name) = e.get(2) else { continue };
             let x = self.number_or(&e, 41, 1.0)?;
             let y = self.number_or(&e, 42, 1.0)?;
-            found.push(Insert { block: name.value, scale: [x, y], span: e.span });
+            found.push(Insert {
+                block: name.value,
+                at: [self.number_or(&e, 10, 0.0)?, self.number_or(&e, 20, 0.0)?],
+                scale: [x, y],
+                rotation: self.number_or(&e, 50, 0.0)?,
+                span: e.span,
+            });
         }
         Ok(found)
+    }
+
+    /// A block's base point.
+    pub fn base(&self, block: &Block) -> Result<[f64; 2], DxfError> {
+        let mut base = [0.0; 2];
+        let head = Span { start: block.whole.start, end: block.body.start };
+        for pair in self.pairs(head) {
+            let pair = pair?;
+            match pair.code {
+                10 => base[0] = self.number(&pair)?,
+                20 => base[1] = self.number(&pair)?,
+                _ => {}
+            }
+        }
+        Ok(base)
     }
 
     /// The number of the pair with this code.

@@ -8,7 +8,7 @@ use crate::dxf_text::{Drawing, DxfError, Entities, Entity, Pair, Span, number};
 use crate::finding::{Finding, FindingId};
 use crate::job::Allowances;
 use crate::units::Unit;
-use kurbo::Point;
+use kurbo::{Affine, Point};
 use rayon::prelude::*;
 use std::collections::HashMap;
 
@@ -75,15 +75,19 @@ pub enum ReadError {
 pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
     let mut pattern = heading(drawing, reading)?;
     let in_mm = pattern.unit.in_mm();
-    let scales = placing(drawing, &mut pattern.findings)?;
+    let placings = placing(drawing, &mut pattern.findings)?;
     let pieces: Result<Vec<Piece>, DxfError> = drawing
         .blocks
         .par_iter()
         .enumerate()
         .filter(|(_, b)| !matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')))
         .map(|(i, b)| {
-            let placed = scales.get(b.name.of(drawing.bytes)).copied().unwrap_or(1.0);
-            BlockReader::new(drawing, &reading.layers, in_mm * placed).read(i, b)
+            let placing = placings.get(b.name.of(drawing.bytes));
+            let scale = placing.map_or(1.0, |p| p.scale);
+            let base = drawing.base(b)?;
+            let placed =
+                placing.map_or(Affine::IDENTITY, |p| p.affine * Affine::translate((-base[0], -base[1])));
+            BlockReader::new(drawing, &reading.layers, in_mm * scale).read(i, b, placed)
         })
         .collect();
     pattern.pieces = pieces?;
@@ -174,12 +178,20 @@ fn insunits(drawing: &Drawing<'_>) -> Result<Option<Unit>, DxfError> {
     Ok(drawing.header("$INSUNITS")?.and_then(|span| unit_text::of_insunits(span.of(drawing.bytes))))
 }
 
-/// The scale each block is placed at, where that is not 1.
+/// How a block is placed.
+struct Placing {
+    /// The scale, the same along X and Y.
+    scale: f64,
+    /// From numbers about the block's base point to the drawing's.
+    affine: Affine,
+}
+
+/// How each block is placed that is, first of all where it is placed several times.
 fn placing<'a>(
     drawing: &Drawing<'a>,
     findings: &mut Vec<Finding>,
-) -> Result<HashMap<&'a [u8], f64>, DxfError> {
-    let mut scales: HashMap<&[u8], f64> = HashMap::new();
+) -> Result<HashMap<&'a [u8], Placing>, DxfError> {
+    let mut placings: HashMap<&[u8], Placing> = HashMap::new();
     for insert in drawing.inserts()? {
         let [x, y] = insert.scale;
         let name = insert.block.of(drawing.bytes).trim_ascii();
@@ -194,7 +206,7 @@ fn placing<'a>(
                 .piece(shown)
                 .line(line),
             );
-        } else if let Some(&other) = scales.get(name)
+        } else if let Some(other) = placings.get(name).map(|p| p.scale)
             && (other - x.abs()).abs() > 1e-9 * other
         {
             findings.push(
@@ -209,10 +221,15 @@ fn placing<'a>(
                 .line(line),
             );
         } else {
-            scales.insert(name, x.abs());
+            placings.entry(name).or_insert_with(|| Placing {
+                scale: x.abs(),
+                affine: Affine::translate((insert.at[0], insert.at[1]))
+                    * Affine::rotate(insert.rotation.to_radians())
+                    * Affine::scale_non_uniform(x, y),
+            });
         }
     }
-    Ok(scales)
+    Ok(placings)
 }
 
 /// Reads the entities of one block.
@@ -239,7 +256,12 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         }
     }
 
-    fn read(mut self, index: usize, block: &crate::dxf_text::Block) -> Result<Piece, DxfError> {
+    fn read(
+        mut self,
+        index: usize,
+        block: &crate::dxf_text::Block,
+        placed: Affine,
+    ) -> Result<Piece, DxfError> {
         let mut entities = self.drawing.entities(block.body);
         let mut e = Entities::buffer();
         let mut more = entities.read(&mut e)?;
@@ -271,6 +293,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             labels: self.labels,
             size,
             scale: self.scale,
+            placed,
             resolution,
             strokes: self.strokes,
             paths,

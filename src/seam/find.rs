@@ -250,7 +250,7 @@ fn run_distance(run: &[Point], p: Point) -> f64 {
 }
 
 /// Whether a text is one of the words for a seam, case aside.
-fn names(text: &str, role: SeamRole, words: &LabelTexts) -> bool {
+pub(super) fn names(text: &str, role: SeamRole, words: &LabelTexts) -> bool {
     let text = text.trim().to_lowercase();
     let keys = words.iter().filter(|(key, _)| key.seam() == Some(role));
     keys.flat_map(|(_, list)| list).any(|word| word.to_lowercase() == text)
