@@ -69,7 +69,7 @@ pub fn change(piece: &Piece, leg: &Leg, law: &Law, moves: Moves) -> Change {
         }
         done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
         let stations = if path == leg.drawn.path {
-            station::of_path(leg, &line.points)
+            station::of_path(leg)
         } else if line.closed {
             station::along(leg, &line.points)
         } else {
@@ -128,6 +128,7 @@ pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
     let moved = |corner: usize| place[index[leg.drawn.order[corner] as usize]];
     Leg {
         ring: drawn.ring(&sew),
+        fly: drawn.fly.iter().map(|&i| sew[i as usize]).collect(),
         fork: moved(leg.fork),
         hem_in: moved(leg.hem_in),
         hem_out: moved(leg.hem_out),

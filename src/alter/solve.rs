@@ -60,8 +60,9 @@ struct DerivedSeam {
     allowances: Vec<f64>,
     /// The seam's points, first and last included.
     seam: std::ops::RangeInclusive<usize>,
-    /// Where the seam begins if that is not one of the points: the centre front beside a fly.
-    start: Option<Point>,
+    /// Where the seam begins if that is not one of the points, but a share of the way between two of
+    /// them: the centre front beside a fly.
+    start: Option<(usize, usize, f64)>,
 }
 
 impl<'l> SeamLength<'l> {
@@ -88,7 +89,7 @@ impl<'l> SeamLength<'l> {
 
     fn derived(leg: &Leg, derived: &Derived, law: &'l Law, role: SeamRole) -> Self {
         let (cut, n) = (&derived.points, derived.points.len());
-        let of_cut = super::station::of_path(leg, cut);
+        let of_cut = super::station::of_path(leg);
         let forward = leg.drawn.forward(n);
         // In the ring's direction, from its first point on the path.
         let from = leg.drawn.order[1] as usize;
@@ -99,23 +100,20 @@ impl<'l> SeamLength<'l> {
         for k in 0..n {
             let (i, j) = (step(k), step(k + 1));
             place[i] = line.points.len();
-            line.edge(cut[i], cut[j], super::redraw::on_one_seam(of_cut[i], of_cut[j]));
+            // Nothing but the way back along the inseam bends an edge.
+            let bends = super::redraw::on_one_seam(of_cut[i], of_cut[j]);
+            line.edge(cut[i], cut[j], bends.filter(|(from, _)| from.role == SeamRole::Inseam));
             line.stations[place[i]] = of_cut[i];
             allowances.resize(line.points.len(), derived.allowances[if forward { i } else { j }]);
         }
         let range = leg.range(role);
-        let at = |k: usize| place[leg.drawn.order[k] as usize];
-        let (mut first, last) = (*range.start(), *range.end());
-        let start = (first == 0 && leg.drawn.start.is_some()).then(|| leg.ring[0]);
-        if start.is_some() {
-            first = 1;
-        }
-        // The ring begins at the path's first point but one: the centre waist is the last of all.
-        let seam = if at(first) > at(last) {
-            at(first)..=at(last) + line.points.len()
-        } else {
-            at(first)..=at(last)
-        };
+        let at = |k: usize| place[leg.drawn.order[k % leg.drawn.order.len()] as usize];
+        // The ring's first point comes last here, after it the extension of a fly.
+        let start = (*range.start() == 0).then(|| {
+            let next = leg.drawn.fly.first().unwrap_or(&leg.drawn.order[1]);
+            (at(0), place[*next as usize], leg.drawn.start.unwrap_or(0.0))
+        });
+        let seam = at((*range.start()).max(1))..=at(*range.end());
         let Line { points, stations, .. } = line;
         let derived = Some(DerivedSeam { allowances, seam, start });
         let mut length = SeamLength { points, stations, derived, law, drawn: 0.0 };
@@ -138,8 +136,14 @@ impl<'l> SeamLength<'l> {
             .collect();
         let Some(seam) = &self.derived else { return ring::length(&moved) };
         let Some(sew) = allowance::inside(&moved, &seam.allowances) else { return f64::INFINITY };
-        let n = sew.len();
-        ring::length(&seam.start.into_iter().chain(seam.seam.clone().map(|i| sew[i % n])).collect::<Vec<_>>())
+        ring::length(
+            &seam
+                .start
+                .map(|(a, b, share)| sew[a].lerp(sew[b], share))
+                .into_iter()
+                .chain(seam.seam.clone().map(|i| sew[i]))
+                .collect::<Vec<_>>(),
+        )
     }
 }
 

@@ -28,42 +28,50 @@ pub struct Station {
 #[must_use]
 pub fn of_ring(leg: &Leg) -> Vec<Station> {
     let arc = Arc::new(leg);
-    (0..leg.ring.len()).map(|i| arc.station(arc.at[i])).collect()
+    let skip = leg.fly.len();
+    (0..leg.ring.len()).map(|i| arc.station(arc.at[if i == 0 { 0 } else { i + skip }])).collect()
 }
 
 /// The stations of the points of the path that the leg's ring lies on.
 #[must_use]
-pub fn of_path(leg: &Leg, points: &[Point]) -> Vec<Station> {
-    let mut own = vec![Station { role: SeamRole::Hem, at: 0.0 }; points.len()];
-    let first = usize::from(leg.drawn.start.is_some());
-    for (station, &i) in of_ring(leg).into_iter().zip(&leg.drawn.order).skip(first) {
+pub fn of_path(leg: &Leg) -> Vec<Station> {
+    let drawn = &leg.drawn;
+    let points = drawn.order.iter().chain(&drawn.fly).max().map_or(0, |&i| i as usize + 1);
+    let mut own = vec![Station { role: SeamRole::Hem, at: 0.0 }; points];
+    let first = usize::from(drawn.start.is_some());
+    for (station, &i) in of_ring(leg).into_iter().zip(&drawn.order).skip(first) {
         own[i as usize] = station;
     }
-    on_fly(leg, points, &mut own);
+    for (station, &i) in on_fly(leg).into_iter().zip(&drawn.fly) {
+        own[i as usize] = station;
+    }
     own
 }
 
 /// The extension of a fly goes with the centre front line beside it: its top stays, its foot moves
-/// as the line does there, and what lies between in proportion.
-fn on_fly(leg: &Leg, points: &[Point], stations: &mut [Station]) {
+/// as one with the line, and the straight edge between them in proportion.
+fn on_fly(leg: &Leg) -> Vec<Station> {
     /// Of the height of the extension, the part next to the waist that is its top.
     const TOP: f64 = 0.15;
-    let fly: Vec<usize> = leg.drawn.fly.iter().map(|&i| i as usize).collect();
-    if fly.is_empty() {
-        return;
-    }
-    let foot = leg.drawn.order[1] as usize;
-    let centre = leg.ring[0];
-    let down = (leg.ring[1] - centre).normalize();
-    let below = |i: usize| (points[i] - centre).dot(down);
-    let tall = below(foot);
-    let top = fly.iter().take_while(|&&i| below(i) < TOP * tall).count();
-    let start = fly[..top].iter().map(|&i| below(i)).fold(0.0, f64::max);
-    let reached = stations[foot].at;
-    for (k, &i) in fly.iter().enumerate() {
-        let share = if k < top { 0.0 } else { ((below(i) - start) / (tall - start)).max(0.0) };
-        stations[i] = Station { role: SeamRole::Crotch, at: reached * share };
-    }
+    /// How far, in degrees, the straight edge may lean to the centre front line.
+    const BESIDE_CENTRE: f64 = 12.0;
+    let fly = &leg.fly;
+    let (centre, foot) = (leg.ring[0], leg.ring[1]);
+    let reached = (foot - centre).hypot();
+    let down = (foot - centre) / reached;
+    let below = |p: Point| (p - centre).dot(down);
+    let top = fly.iter().take_while(|&&p| below(p) < TOP * reached).count();
+    let corner = if top > 0 { fly[top - 1] } else { centre };
+    let beside = |w: &&[Point]| ring::lean(w[1] - w[0], down) <= BESIDE_CENTRE && below(w[1]) > below(w[0]);
+    let straight = fly[top.saturating_sub(1)..].windows(2).take_while(beside).count();
+    // An extension that slants from its corner to its foot has no straight edge.
+    let edge = if straight > 0 { fly[top.saturating_sub(1) + straight] } else { foot };
+    let share = |k: usize| match k {
+        k if k < top => 0.0,
+        k if straight > 0 && k + 1 >= top + straight => 1.0,
+        k => ((below(fly[k]) - below(corner)) / (below(edge) - below(corner))).clamp(0.0, 1.0),
+    };
+    (0..fly.len()).map(|k| Station { role: SeamRole::Crotch, at: reached * share(k) }).collect()
 }
 
 /// The stations of the points of an open line that draws a part of the seams again, by the nearest
@@ -82,10 +90,9 @@ pub fn along(leg: &Leg, points: &[Point]) -> Vec<Station> {
     let n = points.len();
     let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
     let index = |start: usize, k: usize| if same_way { (start + k) % n } else { (start + n - k) % n };
-    let start = waist_corner(leg, points);
     let arc = Arc::new(leg);
+    let (start, mut from) = start(leg, &arc, points);
     let mut stations = vec![Station { role: SeamRole::Crotch, at: 0.0 }; n];
-    let mut from = 0.0;
     let mut before = points[start];
     // The corner itself belongs to the waist's end: it does not move.
     for k in 1..n {
@@ -135,62 +142,83 @@ fn straighten(leg: &Leg, points: &[Point], stations: &mut [Station], index: impl
     }
 }
 
-/// The point of the line that is its corner at the centre waist: the convex corner nearest to the
-/// sew line's, else the nearest point.
-fn waist_corner(leg: &Leg, points: &[Point]) -> usize {
+/// The point of the line that is its corner at the centre waist, or at the top of the extension of a
+/// fly, and the arc length at the sew line's corner: the convex corner nearest to the sew line's,
+/// else the nearest point.
+fn start(leg: &Leg, arc: &Arc, points: &[Point]) -> (usize, f64) {
+    let tops = on_fly(leg).iter().take_while(|s| s.at == 0.0).count();
     let turns = ring::turns(points);
-    let waist = leg.ring[0];
+    let waist = arc.points[tops];
     let nearest = |among: &mut dyn Iterator<Item = usize>| {
         among.min_by(|&a, &b| (points[a] - waist).hypot2().total_cmp(&(points[b] - waist).hypot2()))
     };
     let any = nearest(&mut (0..points.len())).unwrap_or(0);
     let corner = nearest(&mut (0..points.len()).filter(|&i| turns[i] >= ring::CORNER));
-    match corner {
+    let start = match corner {
         Some(c) if (points[c] - waist).hypot() < 4.0 * (points[any] - waist).hypot() + 1.0 => c,
         _ => any,
-    }
+    };
+    (start, arc.at[tops])
 }
 
-/// Arc length around the ring.
-struct Arc<'l> {
-    leg: &'l Leg,
-    /// Arc length from the ring's first point to each, and the whole at the end.
+/// Arc length around the ring, the extension of a fly included.
+struct Arc {
+    points: Vec<Point>,
+    /// Arc length from the first point to each, and the whole at the end.
     at: Vec<f64>,
+    /// For each edge the stations of its ends, on the seam that it belongs to.
+    edges: Vec<(Station, Station)>,
 }
 
-impl<'l> Arc<'l> {
-    fn new(leg: &'l Leg) -> Self {
-        let mut at = ring::stations(&leg.ring);
-        let (first, last) = (leg.ring[0], leg.ring[leg.ring.len() - 1]);
-        at.push(at[at.len() - 1] + (first - last).hypot());
-        Arc { leg, at }
+impl Arc {
+    fn new(leg: &Leg) -> Self {
+        let (n, ring) = (leg.ring.len(), &leg.ring);
+        let own = ring::stations(ring);
+        let whole = own[n - 1] + (ring[0] - ring[n - 1]).hypot();
+        let edge = |k: usize| {
+            let end = if k + 1 == n { whole } else { own[k + 1] };
+            let (role, from) = match k {
+                k if k < leg.fork => (SeamRole::Crotch, 0.0),
+                k if k < leg.hem_in => (SeamRole::Inseam, own[leg.fork]),
+                k if k < leg.hem_out => (SeamRole::Hem, own[leg.hem_in]),
+                k if k < leg.side => (SeamRole::Outseam, own[leg.hem_out]),
+                // The waist is seen from the centre.
+                _ => {
+                    let role = SeamRole::Waist;
+                    return (Station { role, at: whole - own[k] }, Station { role, at: whole - end });
+                }
+            };
+            (Station { role, at: own[k] - from }, Station { role, at: end - from })
+        };
+        let mut points = ring.clone();
+        let mut edges: Vec<(Station, Station)> = (0..n).map(edge).collect();
+        let reached = edges[0].1;
+        let ends: Vec<Station> = std::iter::once(edges[0].0).chain(on_fly(leg)).chain([reached]).collect();
+        edges.splice(0..1, ends.windows(2).map(|w| (w[0], w[1])));
+        points.splice(1..1, leg.fly.iter().copied());
+        let mut at = ring::stations(&points);
+        at.push(at[at.len() - 1] + (points[0] - points[points.len() - 1]).hypot());
+        Arc { points, at, edges }
     }
 
     fn station(&self, arc: f64) -> Station {
-        let l = self.leg;
-        for (role, from, to) in [
-            (SeamRole::Crotch, 0, l.fork),
-            (SeamRole::Inseam, l.fork, l.hem_in),
-            (SeamRole::Hem, l.hem_in, l.hem_out),
-            (SeamRole::Outseam, l.hem_out, l.side),
-        ] {
-            if arc <= self.at[to] {
-                return Station { role, at: arc - self.at[from] };
-            }
-        }
-        Station { role: SeamRole::Waist, at: self.at[l.ring.len()] - arc }
+        let k = self.at.partition_point(|&a| a < arc).clamp(1, self.edges.len()) - 1;
+        let (from, to) = self.edges[k];
+        let length = self.at[k + 1] - self.at[k];
+        let share = if length > 0.0 { ((arc - self.at[k]) / length).clamp(0.0, 1.0) } else { 1.0 };
+        Station { role: from.role, at: from.at + (to.at - from.at) * share }
     }
 
     /// The arc length of the point of the ring nearest to `p`, between `from` and `reach` further.
     fn nearest(&self, p: Point, from: f64, reach: f64) -> f64 {
-        let n = self.leg.ring.len();
+        let n = self.points.len();
         let first = self.at.partition_point(|&a| a <= from).saturating_sub(1).min(n - 1);
         let mut best = (f64::INFINITY, from);
         for j in first..n {
             if self.at[j] > from + reach {
                 break;
             }
-            let (a, b) = (self.leg.ring[j], self.leg.ring[(j + 1) % n]);
+            let (a, b) = (self.points[j], self.points[(j + 1) % n]);
             let d: Vec2 = b - a;
             let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
             let distance = (a + d * t - p).hypot2();
@@ -207,9 +235,12 @@ impl<'l> Arc<'l> {
     fn partner(&self, p: Point, at: f64) -> f64 {
         /// How far off the bisector of a corner a point may lie, as a share of its distance.
         const OFF: f64 = 0.02;
-        /// The same in mm, for the rounding of coordinates.
+        /// How far along the ring, in mm, the corner may be from the nearest point: the mitre at a
+        /// hollow corner, such as the foot of a fly, lies beside the lines that meet there.
+        const NEXT: f64 = 25.0;
+        /// The same as `OFF` in mm, for the rounding of coordinates.
         const ROUNDING: f64 = 0.05;
-        let ring = &self.leg.ring;
+        let ring = &self.points;
         let n = ring.len();
         let above = self.at.partition_point(|&a| a <= at).clamp(1, n);
         let off = |j: usize| {
@@ -218,7 +249,9 @@ impl<'l> Arc<'l> {
             let (v, length) = (p - b, along.hypot());
             if length > 0.5 { v.dot(along).abs() / length - OFF * v.hypot() } else { f64::INFINITY }
         };
-        let near = [above - 1, above].into_iter().map(|j| (off(j), j)).min_by(|a, b| a.0.total_cmp(&b.0));
+        let first = self.at.partition_point(|&a| a < at - NEXT).min(above - 1);
+        let last = self.at.partition_point(|&a| a <= at + NEXT).clamp(above, n);
+        let near = (first..=last).map(|j| (off(j), j)).min_by(|a, b| a.0.total_cmp(&b.0));
         near.filter(|(off, _)| *off <= ROUNDING).map_or(at, |(_, j)| self.at[j])
     }
 }

@@ -161,7 +161,7 @@ fn allowance(
     old: &[Point],
     findings: &mut Vec<Finding>,
 ) {
-    let closed = |leg: &Leg| leg.ring.iter().chain(&leg.ring[..1]).copied().collect::<Vec<_>>();
+    let closed = |leg: &Leg| [&leg.ring[..1], &leg.fly, &leg.ring[1..], &leg.ring[..1]].concat();
     let (sew_old, sew_new) = (Near::new(closed(before)), Near::new(closed(after)));
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO)

@@ -1,7 +1,8 @@
 //! The structure of a drawing: its sections and blocks, as places in the bytes.
 
 use super::pairs::{line_at, line_end_of, shown};
-use super::{DxfError, Entities, Entity, Pair, Pairs, Span, number};
+use super::{DxfError, Entities, Entity, Pair, Pairs, Span, encoding, number};
+use encoding_rs::Encoding;
 use std::borrow::Cow;
 
 /// A `SECTION … ENDSEC`.
@@ -29,8 +30,12 @@ pub struct Block {
 pub struct Insert {
     /// The block it places.
     pub block: Span,
+    /// Where the block's base point comes to lie.
+    pub at: [f64; 2],
     /// The scale along X and Y.
     pub scale: [f64; 2],
+    /// The rotation in degrees, counter-clockwise.
+    pub rotation: f64,
     /// Where it stands.
     pub span: Span,
 }
@@ -44,8 +49,7 @@ pub struct Drawing<'a> {
     pub sections: Vec<Section>,
     /// Its blocks in order.
     pub blocks: Vec<Block>,
-    /// Whether values are UTF-8; otherwise they are read as Windows-1252.
-    utf8: bool,
+    encoding: &'static Encoding,
     line_end: u8,
 }
 
@@ -69,8 +73,9 @@ impl<'a> Drawing<'a> {
             }
         }
         let (sections, blocks) = walk.finish()?;
-        let mut drawing = Drawing { bytes, sections, blocks, utf8: false, line_end };
-        drawing.utf8 = std::str::from_utf8(bytes).is_ok();
+        let mut drawing = Drawing { bytes, sections, blocks, encoding: encoding_rs::UTF_8, line_end };
+        let code_page = drawing.header("$DWGCODEPAGE")?.map(|span| span.of(bytes));
+        drawing.encoding = encoding::of(bytes, code_page);
         Ok(drawing)
     }
 
@@ -106,16 +111,25 @@ impl<'a> Drawing<'a> {
         Pairs::new(self.bytes, stretch, self.line_end)
     }
 
-    /// A text value: UTF-8 where the whole file is, Windows-1252 otherwise (every byte has a
-    /// meaning there, so nothing is lost); `\U+XXXX` is the format's own escape.
+    /// The first value of a header variable such as `$INSUNITS`.
+    pub fn header(&self, variable: &str) -> Result<Option<Span>, DxfError> {
+        let Some(header) = self.section("HEADER") else { return Ok(None) };
+        let mut next = false;
+        for pair in self.pairs(header.body) {
+            let pair = pair?;
+            if next {
+                return Ok(Some(pair.value.trimmed(self.bytes)));
+            }
+            next = pair.code == 9 && pair.text(self.bytes) == variable.as_bytes();
+        }
+        Ok(None)
+    }
+
+    /// A text value in the drawing's encoding; `\U+XXXX` is the format's own escape.
     #[must_use]
     pub fn text(&self, span: Span) -> Cow<'a, str> {
         let raw = span.of(self.bytes).trim_ascii();
-        let text = if self.utf8 {
-            String::from_utf8_lossy(raw)
-        } else {
-            encoding_rs::WINDOWS_1252.decode_without_bom_handling(raw).0
-        };
+        let text = self.encoding.decode_without_bom_handling(raw).0;
         if text.contains("\\U+") { Cow::Owned(unescaped(&text)) } else { text }
     }
 
@@ -138,9 +152,30 @@ impl<'a> Drawing<'a> {
             let Some(name) = e.get(2) else { continue };
             let x = self.number_or(&e, 41, 1.0)?;
             let y = self.number_or(&e, 42, 1.0)?;
-            found.push(Insert { block: name.value, scale: [x, y], span: e.span });
+            found.push(Insert {
+                block: name.value,
+                at: [self.number_or(&e, 10, 0.0)?, self.number_or(&e, 20, 0.0)?],
+                scale: [x, y],
+                rotation: self.number_or(&e, 50, 0.0)?,
+                span: e.span,
+            });
         }
         Ok(found)
+    }
+
+    /// A block's base point.
+    pub fn base(&self, block: &Block) -> Result<[f64; 2], DxfError> {
+        let mut base = [0.0; 2];
+        let head = Span { start: block.whole.start, end: block.body.start };
+        for pair in self.pairs(head) {
+            let pair = pair?;
+            match pair.code {
+                10 => base[0] = self.number(&pair)?,
+                20 => base[1] = self.number(&pair)?,
+                _ => {}
+            }
+        }
+        Ok(base)
     }
 
     /// The number of the pair with this code.

@@ -56,6 +56,14 @@ pub enum DxfError {
         /// What is wrong.
         what: String,
     },
+    /// A curve whose course is not known.
+    #[error("line {line}: {what}; export curves with control points, or as polylines")]
+    Curve {
+        /// Where.
+        line: usize,
+        /// What is wrong.
+        what: &'static str,
+    },
     /// The file is no DXF at all.
     #[error("line 1: this is not a DXF drawing ({why}); give an ASCII or binary DXF file")]
     Foreign {

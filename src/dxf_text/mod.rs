@@ -10,6 +10,7 @@
 
 mod binary;
 mod drawing;
+mod encoding;
 mod entity;
 mod error;
 pub mod number;

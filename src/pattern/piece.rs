@@ -1,7 +1,7 @@
 //! Pieces: one block of the drawing, in millimetres.
 
 use super::{Labels, LayerUse, Place, SizeName, Stroke};
-use kurbo::{Point, Vec2};
+use kurbo::{Affine, Point, Vec2};
 
 /// A point of a stroke.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,6 +103,8 @@ pub struct Piece {
     pub size: Option<SizeName>,
     /// How many millimetres one number of the block is, placing included.
     pub scale: f64,
+    /// From the block's numbers to the drawing's: the first `INSERT`, where there is one.
+    pub placed: Affine,
     /// The last decimal of its coordinates, in mm.
     pub resolution: f64,
     /// Its line entities.
@@ -133,9 +135,15 @@ impl Piece {
     /// The direction of the grain, either way up; `None` without a grain line.
     #[must_use]
     pub fn grain(&self) -> Option<Vec2> {
+        // The longest straight line: arrow heads are shorter, whether drawn with the shaft or beside it.
         let longest = self
             .paths_of(LayerUse::Grain)
-            .filter_map(|p| Some(*p.points.last()? - *p.points.first()?))
+            .filter_map(|p| {
+                let whole = *p.points.last()? - *p.points.first()?;
+                let segments = p.points.windows(2).map(|w| w[1] - w[0]);
+                let straight = whole.hypot() > 0.999 * segments.clone().map(Vec2::hypot).sum::<f64>();
+                if straight { Some(whole) } else { segments.max_by(|a, b| a.hypot2().total_cmp(&b.hypot2())) }
+            })
             .max_by(|a, b| a.hypot2().total_cmp(&b.hypot2()))?;
         (longest.hypot() > 1e-6).then(|| longest.normalize())
     }
@@ -143,6 +151,6 @@ impl Piece {
     /// A position in the drawing's own coordinates.
     #[must_use]
     pub fn drawn(&self, mm: Point) -> Point {
-        (mm.to_vec2() / self.scale).to_point()
+        self.placed * (mm.to_vec2() / self.scale).to_point()
     }
 }

@@ -8,7 +8,7 @@ use crate::dxf_text::{Drawing, DxfError, Entities, Entity, Pair, Span, number};
 use crate::finding::{Finding, FindingId};
 use crate::job::Allowances;
 use crate::units::Unit;
-use kurbo::Point;
+use kurbo::{Affine, Point};
 use rayon::prelude::*;
 use std::collections::HashMap;
 
@@ -75,15 +75,19 @@ pub enum ReadError {
 pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
     let mut pattern = heading(drawing, reading)?;
     let in_mm = pattern.unit.in_mm();
-    let scales = placing(drawing, &mut pattern.findings)?;
+    let placings = placing(drawing, &mut pattern.findings)?;
     let pieces: Result<Vec<Piece>, DxfError> = drawing
         .blocks
         .par_iter()
         .enumerate()
         .filter(|(_, b)| !matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')))
         .map(|(i, b)| {
-            let placed = scales.get(b.name.of(drawing.bytes)).copied().unwrap_or(1.0);
-            BlockReader::new(drawing, &reading.layers, in_mm * placed).read(i, b)
+            let placing = placings.get(b.name.of(drawing.bytes));
+            let scale = placing.map_or(1.0, |p| p.scale);
+            let base = drawing.base(b)?;
+            let placed =
+                placing.map_or(Affine::IDENTITY, |p| p.affine * Affine::translate((-base[0], -base[1])));
+            BlockReader::new(drawing, &reading.layers, in_mm * scale).read(i, b, placed)
         })
         .collect();
     pattern.pieces = pieces?;
@@ -171,24 +175,23 @@ fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErro
 }
 
 fn insunits(drawing: &Drawing<'_>) -> Result<Option<Unit>, DxfError> {
-    let Some(header) = drawing.section("HEADER") else { return Ok(None) };
-    let mut next = false;
-    for pair in drawing.pairs(header.body) {
-        let pair = pair?;
-        if next {
-            return Ok(unit_text::of_insunits(pair.text(drawing.bytes)));
-        }
-        next = pair.code == 9 && pair.text(drawing.bytes) == b"$INSUNITS";
-    }
-    Ok(None)
+    Ok(drawing.header("$INSUNITS")?.and_then(|span| unit_text::of_insunits(span.of(drawing.bytes))))
 }
 
-/// The scale each block is placed at, where that is not 1.
+/// How a block is placed.
+struct Placing {
+    /// The scale, the same along X and Y.
+    scale: f64,
+    /// From numbers about the block's base point to the drawing's.
+    affine: Affine,
+}
+
+/// How each block is placed that is, first of all where it is placed several times.
 fn placing<'a>(
     drawing: &Drawing<'a>,
     findings: &mut Vec<Finding>,
-) -> Result<HashMap<&'a [u8], f64>, DxfError> {
-    let mut scales: HashMap<&[u8], f64> = HashMap::new();
+) -> Result<HashMap<&'a [u8], Placing>, DxfError> {
+    let mut placings: HashMap<&[u8], Placing> = HashMap::new();
     for insert in drawing.inserts()? {
         let [x, y] = insert.scale;
         let name = insert.block.of(drawing.bytes).trim_ascii();
@@ -203,7 +206,7 @@ fn placing<'a>(
                 .piece(shown)
                 .line(line),
             );
-        } else if let Some(&other) = scales.get(name)
+        } else if let Some(other) = placings.get(name).map(|p| p.scale)
             && (other - x.abs()).abs() > 1e-9 * other
         {
             findings.push(
@@ -218,10 +221,15 @@ fn placing<'a>(
                 .line(line),
             );
         } else {
-            scales.insert(name, x.abs());
+            placings.entry(name).or_insert_with(|| Placing {
+                scale: x.abs(),
+                affine: Affine::translate((insert.at[0], insert.at[1]))
+                    * Affine::rotate(insert.rotation.to_radians())
+                    * Affine::scale_non_uniform(x, y),
+            });
         }
     }
-    Ok(scales)
+    Ok(placings)
 }
 
 /// Reads the entities of one block.
@@ -248,7 +256,12 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         }
     }
 
-    fn read(mut self, index: usize, block: &crate::dxf_text::Block) -> Result<Piece, DxfError> {
+    fn read(
+        mut self,
+        index: usize,
+        block: &crate::dxf_text::Block,
+        placed: Affine,
+    ) -> Result<Piece, DxfError> {
         let mut entities = self.drawing.entities(block.body);
         let mut e = Entities::buffer();
         let mut more = entities.read(&mut e)?;
@@ -280,6 +293,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             labels: self.labels,
             size,
             scale: self.scale,
+            placed,
             resolution,
             strokes: self.strokes,
             paths,
@@ -465,14 +479,21 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 _ => {}
             }
         }
-        let points = nurbs.flatten().ok_or_else(|| DxfError::Structure {
-            line: self.drawing.line(e.span.start),
-            what: if nurbs.controls.is_empty() && !fit.is_empty() {
-                "a SPLINE has fit points only; its curve is not defined without control points".to_owned()
-            } else {
-                "the degree, knots and control points of a SPLINE do not make a curve".to_owned()
-            },
-        })?;
+        let Some(points) = nurbs.flatten() else {
+            // On a layer that means nothing to a pattern it may be whatever it is.
+            if self.layers.of(&self.layer(e)).is_none() {
+                self.push(e, Shape::Spline { controls }, Vec::new(), Vec::new());
+                return Ok(());
+            }
+            return Err(DxfError::Curve {
+                line: self.drawing.line(e.span.start),
+                what: if nurbs.controls.is_empty() && !fit.is_empty() {
+                    "a SPLINE has fit points only, which do not say how the curve runs between them"
+                } else {
+                    "the degree, knots and control points of a SPLINE do not make a curve"
+                },
+            });
+        };
         let places = vec![None; points.len()];
         self.push(e, Shape::Spline { controls }, points, places);
         Ok(())

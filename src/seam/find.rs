@@ -2,7 +2,7 @@
 
 use super::leg::{Derived, Drawn, Found, How, Leg, SewLine};
 use super::shape::{self, Candidate};
-use super::{SeamRole, allowance, ring};
+use super::{SeamRole, allowance, fly, ring};
 use crate::finding::{Finding, FindingId};
 use crate::job::{Allowances, LabelTexts};
 use crate::pattern::{LayerUse, Path, Piece};
@@ -13,6 +13,10 @@ const ON_VERTEX: f64 = 0.5;
 
 /// How far, in mm, it may lie from a corner of the cut line: the mitre of the widest allowances.
 const CUT_CORNER: f64 = 75.0;
+
+/// A stretch of centre front line below the foot of a fly that is shorter than this, in mm, about
+/// the widest allowance, cannot take a part of the slide of its own.
+const CLOSE_FOOT: f64 = 25.0;
 
 /// How far, in mm, a label may stand from the seam it names. Wider than any allowance and about
 /// two lines of the tallest lettering in use.
@@ -246,7 +250,7 @@ fn run_distance(run: &[Point], p: Point) -> f64 {
 }
 
 /// Whether a text is one of the words for a seam, case aside.
-fn names(text: &str, role: SeamRole, words: &LabelTexts) -> bool {
+pub(super) fn names(text: &str, role: SeamRole, words: &LabelTexts) -> bool {
     let text = text.trim().to_lowercase();
     let keys = words.iter().filter(|(key, _)| key.seam() == Some(role));
     keys.flat_map(|(_, list)| list).any(|word| word.to_lowercase() == text)
@@ -265,7 +269,7 @@ fn leg(
     allowances: &Allowances,
 ) -> Result<Leg, NoLeg> {
     let path = base.path;
-    let mut drawn = drawn(base, &c);
+    let mut drawn = drawn_on(base, &c);
     let ring = drawn.ring(&path.points);
     let corner_turns: Vec<f64> = drawn.order.iter().map(|&i| turns[i as usize]).collect();
     let fork = drawn.order.iter().position(|&i| i as usize == c.fork).unwrap_or(0);
@@ -291,6 +295,7 @@ fn leg(
     }
     let mut sew_line = SewLine::Drawn;
     let mut sew = ring;
+    let mut extension: Vec<Point> = drawn.fly.iter().map(|&i| path.points[i as usize]).collect();
     if base.cut {
         let edges = edge_allowances(&drawn, path.points.len(), [fork, hem_in, hem_out, side], allowances)
             .map_err(|missing| allowance_missing(&missing))?;
@@ -304,18 +309,29 @@ fn leg(
                 )
                 .into());
             };
+            // The centre front line of the sew line meets the waist elsewhere than that of the cut line.
+            let beside_fly =
+                c.fly.and_then(|_| fly::find(&line, &ring::turns(&line), c.fork, c.forward, grain));
+            if let Some(c) = beside_fly {
+                drawn = drawn_on(base, &c);
+            }
             sew = drawn.ring(&line);
+            extension = drawn.fly.iter().map(|&i| line[i as usize]).collect();
             drawn.derived = Some(Derived { points: path.points.clone(), allowances: edges });
         }
     }
     let sew_turns = ring::turns(&sew);
-    let curve_begin = shape::curve_begin(&sew, &sew_turns, fork, piece.resolution);
+    let mut curve_begin = shape::curve_begin(&sew, &sew_turns, fork, piece.resolution);
+    // The foot of a fly close above the curve moves as one with it.
+    if !extension.is_empty() && ring::length(&sew[1..=curve_begin.max(1)]) < CLOSE_FOOT {
+        curve_begin = 1;
+    }
     let found = Found { grain: How::Layer, crotch: how, inseam, sew_line };
-    Ok(Leg { ring: sew, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, found })
+    Ok(Leg { ring: sew, fly: extension, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, found })
 }
 
 /// How the ring of a leg with this crotch seam lies on its line.
-fn drawn(base: Base<'_>, c: &Candidate) -> Drawn {
+fn drawn_on(base: Base<'_>, c: &Candidate) -> Drawn {
     let n = base.path.points.len();
     let step = |from: usize, k: usize| if c.forward { (from + k) % n } else { (from + n - k) % n };
     let apart = |from: usize, to: usize| if c.forward { (to + n - from) % n } else { (from + n - to) % n };

@@ -11,6 +11,9 @@ use kurbo::{Line, Point, Vec2};
 /// The least turn, in degrees, where the outline leaves the centre front line.
 const LEAVES: f64 = 30.0;
 
+/// A segment of this length, in mm, is no part of a curve.
+const LONG: f64 = 15.0;
+
 /// The widest extension, in mm.
 const WIDEST: f64 = 110.0;
 
@@ -42,22 +45,24 @@ pub(super) fn find(
     }
     let run: Vec<Point> = (0..=up_to_base).map(|k| points[at(up_to_base - k)]).collect();
     let length = ring::length(&run);
-    let down = ring::tangent_at_start(&run);
+    // A long segment is the straight centre front itself; a short one is part of the curve.
+    let first = run[1] - base;
+    let down = if first.hypot() >= LONG { first.normalize() } else { ring::tangent_at_start(&run) };
     if ring::lean(down, grain) > 45.0 {
         return None;
     }
     // Around the extension to where the centre front line meets the waist.
     let centre = Line::new(base, base - down);
+    let aside = if Vec2::new(-down.y, down.x).dot(out) < 0.0 { -1.0 } else { 1.0 };
+    let outwards = |p: Point| down.cross(p - base) * aside;
     let mut walked = leaves.hypot();
     for k in up_to_base + 1..n - 1 {
         let (a, b) = (points[at(k)], points[at(k + 1)]);
-        let outwards = (a - base).dot(out);
-        if outwards < -1.0 || outwards > WIDEST || walked > 4.0 * length {
+        if outwards(a) < -ON_POINT || outwards(a) > WIDEST || walked > 4.0 * length {
             return None;
         }
         walked += (b - a).hypot();
-        let side = |p: Point| (p - base).cross(down);
-        if side(a) * side(b) > 0.0 || side(a) == side(b) {
+        if outwards(b) > 0.0 {
             continue;
         }
         let meets = Line::new(a, b).crossing_point(centre)?;

@@ -126,6 +126,9 @@ impl Drawn {
 pub struct Leg {
     /// The points of the ring.
     pub ring: Vec<Point>,
+    /// The points of the sew line around the extension of a fly, from the waist down; the ring
+    /// leaves them out.
+    pub fly: Vec<Point>,
     /// The line of the piece that they are drawn on.
     pub drawn: Drawn,
     /// Unit vector up the grain, from hem to waist.

@@ -11,7 +11,7 @@ use serde::Serialize;
 pub struct LegMeasures {
     /// The block the piece is drawn in.
     pub block: String,
-    /// Front or back rise: the crotch seam from waist to fork.
+    /// Front or back rise: the crotch seam from waist to fork, the centre edge of a yoke included.
     #[serde(rename = "rise_mm")]
     pub rise: Mm,
     /// The inseam.
@@ -54,13 +54,14 @@ pub struct Measures {
 }
 
 impl LegMeasures {
-    /// Measures a leg; `drawn` turns millimetres into the drawing's coordinates.
+    /// Measures a leg; `above` is the centre edge of the yoke on it, `drawn` turns millimetres into
+    /// the drawing's coordinates.
     #[must_use]
-    pub fn of(block: &str, leg: &Leg, drawn: impl Fn(Point) -> Point) -> Self {
+    pub fn of(block: &str, leg: &Leg, above: Mm, drawn: impl Fn(Point) -> Point) -> Self {
         let fork = drawn(leg.fork_point());
         LegMeasures {
             block: block.to_owned(),
-            rise: leg.length(SeamRole::Crotch),
+            rise: leg.length(SeamRole::Crotch) + above,
             inseam: leg.length(SeamRole::Inseam),
             outseam: leg.length(SeamRole::Outseam),
             waist: leg.length(SeamRole::Waist),
@@ -82,8 +83,9 @@ impl Measures {
     /// Measures a front and a back with other seams than those drawn.
     #[must_use]
     pub fn with(front: &LegPiece<'_>, front_leg: &Leg, back: &LegPiece<'_>, back_leg: &Leg) -> Self {
-        let one =
-            |p: &LegPiece<'_>, leg: &Leg| LegMeasures::of(&p.piece.block_name, leg, |q| p.piece.drawn(q));
+        let one = |p: &LegPiece<'_>, leg: &Leg| {
+            LegMeasures::of(&p.piece.block_name, leg, p.above, |q| p.piece.drawn(q))
+        };
         let (f, b) = (one(front, front_leg), one(back, back_leg));
         Measures {
             crotch_length: f.rise + b.rise,

@@ -9,6 +9,7 @@ pub mod ring;
 pub mod role;
 pub mod shape;
 mod sizes;
+mod yoke;
 
 pub use find::{NoLeg, find};
 pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};

@@ -1,9 +1,11 @@
 //! Sizes: which pieces of a nest are the front and the back of each size.
 
-use super::{Leg, NoLeg, find};
+use super::{Leg, NoLeg, find, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Allowances, LabelKey, LabelTexts};
-use crate::pattern::{Pattern, Piece, SizeName};
+use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
+use crate::units::Mm;
+use kurbo::Vec2;
 use rayon::prelude::*;
 use std::collections::HashMap;
 
@@ -34,6 +36,8 @@ pub struct LegPiece<'p> {
     pub piece: &'p Piece,
     /// Its seams.
     pub leg: Leg,
+    /// The centre edge of the yoke that is sewn to its top; 0 where there is none.
+    pub above: Mm,
 }
 
 /// The trousers of one size.
@@ -98,12 +102,14 @@ fn size<'p>(
     let mut shapeless = Vec::new();
     for Read { piece, part, leg } in read {
         match (leg, part) {
-            (Ok(leg), Some(Part::Front)) => size.front.push(LegPiece { piece, leg }),
-            (Ok(leg), Some(Part::Back)) => size.back.push(LegPiece { piece, leg }),
-            (Ok(leg), None) => unnamed.push(LegPiece { piece, leg }),
+            (Ok(leg), Some(Part::Front)) => size.front.push(LegPiece { piece, leg, above: Mm(0.0) }),
+            (Ok(leg), Some(Part::Back)) => size.back.push(LegPiece { piece, leg, above: Mm(0.0) }),
+            (Ok(leg), None) => unnamed.push(LegPiece { piece, leg, above: Mm(0.0) }),
             (Err(NoLeg::Unusable(finding)), part) => unusable.push((piece, part, *finding)),
-            (Err(NoLeg::OtherPiece), Some(part)) => shapeless.push((piece, part)),
-            (Err(NoLeg::OtherPiece), None) => {}
+            (Err(NoLeg::OtherPiece), Some(part)) if !is(piece, LabelKey::Yoke, labels) => {
+                shapeless.push((piece, part));
+            }
+            (Err(NoLeg::OtherPiece), _) => {}
         }
     }
     by_shape(&mut size, &mut unnamed);
@@ -127,7 +133,9 @@ fn size<'p>(
     }
     for part in [Part::Front, Part::Back] {
         missing(&mut size, part, &unusable, &shapeless);
+        cut_in_two(&mut size, part, &shapeless, labels);
     }
+    yokes(&mut size, pieces, labels, allowances);
     // A front pocket without a sew line is no matter of the trousers' seams.
     let complete = !size.front.is_empty() && !size.back.is_empty();
     for (piece, part, finding) in unusable {
@@ -235,7 +243,18 @@ fn missing(
     }
     let named: Vec<&str> =
         shapeless.iter().filter(|(_, p)| *p == part).map(|(p, _)| p.name.as_str()).collect();
-    let finding = if let Some(&name) = named.first() {
+    let folded = shapeless.iter().find(|(p, q)| *q == part && p.paths_of(LayerUse::Mirror).next().is_some());
+    let finding = if let Some((piece, _)) = folded {
+        Finding::error(
+            FindingId::HalfPiece,
+            format!(
+                "'{}' is drawn as a half piece on the fold (it has a mirror line, layer 6), and no crotch seam was found \
+                 on the half; unfold it, and take the mirror line out",
+                piece.name
+            ),
+        )
+        .piece(&piece.name)
+    } else if let Some(&name) = named.first() {
         Finding::error(
             FindingId::SeamAmbiguous,
             format!(
@@ -261,21 +280,122 @@ fn missing(
     size.findings.push(finding);
 }
 
+/// Adds the centre edge of a yoke to the legs that it is sewn to: the backs, unless its name says
+/// front.
+fn yokes(size: &mut Size<'_>, pieces: &[&Piece], labels: &LabelTexts, allowances: &Allowances) {
+    /// Left and right yokes are copies; more than this, in mm, is another yoke.
+    const SAME: f64 = 0.5;
+    for part in [Part::Front, Part::Back] {
+        let of_part = |p: &&&Piece| {
+            let front = says(&p.name, LabelKey::Front, labels);
+            is(p, LabelKey::Yoke, labels) && front == (part == Part::Front)
+        };
+        let mut found: Option<(Mm, &str)> = None;
+        for yoke in pieces.iter().filter(of_part) {
+            match (yoke::centre(yoke, labels, allowances), found) {
+                (Err(finding), _) => size.findings.push(finding),
+                (Ok(centre), Some((other, name))) if (centre - other).abs().0 > SAME => {
+                    size.findings.push(
+                        Finding::error(
+                            FindingId::SeamAmbiguous,
+                            format!(
+                                "the yokes '{name}' and '{}' have centre edges of {other} and {centre}; which of them \
+                                 is part of the rise is not known. Rename the other one",
+                                yoke.name
+                            ),
+                        )
+                        .piece(&yoke.name),
+                    );
+                }
+                (Ok(centre), _) => found = found.or(Some((centre, &yoke.name))),
+            }
+        }
+        let Some((centre, name)) = found else { continue };
+        let legs = if part == Part::Front { &mut size.front } else { &mut size.back };
+        for leg in legs.iter_mut() {
+            leg.above = centre;
+        }
+        if !legs.is_empty() {
+            size.findings.push(
+                Finding::note(
+                    FindingId::ReadAs,
+                    format!(
+                        "the centre edge of '{name}', {centre}, counts in the {} rise; the alteration stays below it",
+                        part.word()
+                    ),
+                )
+                .piece(name),
+            );
+        }
+    }
+}
+
+/// Refuses a leg that has a second long piece beside it: it is cut in two along its length, and what
+/// is moved on one part has to be moved on the other.
+fn cut_in_two(size: &mut Size<'_>, part: Part, shapeless: &[(&Piece, Part)], labels: &LabelTexts) {
+    /// Of the leg's length, what makes another piece a part of the leg; no pocket or facing is that long.
+    const LONG: f64 = 0.6;
+    /// Of the leg's width; a stripe or a piping is narrower.
+    const WIDE: f64 = 0.15;
+    let legs = if part == Part::Front { &size.front } else { &size.back };
+    let Some(leg) = legs.first() else { return };
+    let line = |piece: &'_ Piece| -> Option<Path> {
+        piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut)).cloned()
+    };
+    let measure = |path: &Path, along: Vec2| {
+        let reach = |d: Vec2| {
+            let at = path.points.iter().map(|p| p.to_vec2().dot(d));
+            let (low, high) = at.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+            high - low
+        };
+        (reach(along), reach(Vec2::new(-along.y, along.x)))
+    };
+    let Some(own) = line(leg.piece).map(|path| measure(&path, leg.leg.up)) else { return };
+    let beside = shapeless.iter().find(|(piece, p)| {
+        let other = line(piece).zip(piece.grain()).map(|(path, grain)| measure(&path, grain));
+        *p == part
+            && !is(piece, LabelKey::Waistband, labels)
+            && other.is_some_and(|(long, wide)| long > LONG * own.0 && wide > WIDE * own.1)
+    });
+    if let Some((piece, _)) = beside {
+        size.findings.push(
+            Finding::error(
+                FindingId::PieceCutInTwo,
+                format!(
+                    "the {} leg is cut in two along its length, '{}' and '{}': a slide would part them. Join them, alter \
+                     the whole, and cut it again",
+                    part.word(),
+                    leg.piece.name,
+                    piece.name
+                ),
+            )
+            .piece(&leg.piece.name),
+        );
+    }
+}
+
+/// Whether a piece's name says that it is this.
+fn is(piece: &Piece, key: LabelKey, labels: &LabelTexts) -> bool {
+    says(&piece.name, key, labels)
+}
+
 /// The part a piece's name says, by the words for front and back: a word of up to three letters has
 /// to stand by itself, a longer one may be part of a compound.
 fn part(name: &str, labels: &LabelTexts) -> Option<Part> {
-    let name = name.to_lowercase();
-    let tokens: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).collect();
-    let says = |key: LabelKey| {
-        labels.get(&key).into_iter().flatten().any(|word| {
-            let word = word.to_lowercase();
-            let long = word.chars().count() > 3;
-            if long { name.contains(&word) } else { tokens.contains(&word.as_str()) }
-        })
-    };
-    match (says(LabelKey::Front), says(LabelKey::Back)) {
+    match (says(name, LabelKey::Front, labels), says(name, LabelKey::Back, labels)) {
         (true, false) => Some(Part::Front),
         (false, true) => Some(Part::Back),
         _ => None,
     }
+}
+
+/// Whether a name has one of the words for this.
+fn says(name: &str, key: LabelKey, labels: &LabelTexts) -> bool {
+    let name = name.to_lowercase();
+    let tokens: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).collect();
+    labels.get(&key).into_iter().flatten().any(|word| {
+        let word = word.to_lowercase();
+        let long = word.chars().count() > 3 || !word.is_ascii();
+        if long { name.contains(&word) } else { tokens.contains(&word.as_str()) }
+    })
 }
