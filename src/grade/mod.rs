@@ -48,6 +48,8 @@ pub struct Options {
     pub layers: LayerMap,
     /// What the deltas are counted from, where that is known.
     pub deltas: Option<Deltas>,
+    /// Only these sizes are drawn; all where empty.
+    pub only: Vec<SizeName>,
     /// Which of a piece's grade reference lines counts where they point different ways, from 1 in the order drawn.
     pub reference: Option<usize>,
 }
@@ -184,6 +186,9 @@ pub fn nest(
     let mut noticed: Vec<Option<Noticed>> = vec![None; bases.len()];
     let mut added = Vec::new();
     for (i, size) in table.sizes.iter().enumerate().filter(|(i, _)| *i != sample) {
+        if !options.only.is_empty() && !options.only.contains(size) {
+            continue;
+        }
         for (base, noticed) in bases.iter().zip(&mut noticed) {
             if pattern.pieces.iter().any(|p| p.size.as_ref() == Some(size) && same_piece(p, &base.piece)) {
                 continue;
