@@ -11,6 +11,7 @@
 pub mod along;
 mod assemble;
 mod base;
+pub mod beside;
 mod compare;
 mod copy;
 mod derive;

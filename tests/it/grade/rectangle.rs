@@ -88,9 +88,8 @@ fn by_hand() {
     met(&all(large, "LINE", "5"), &[(0.0, 0.0)]);
     met(&all(large, "WIDGET", "15"), &[(50.0, 20.0)]);
     met(&all(large, "TEXT", "1"), &[(54.0, 22.0), (54.0, 16.5)]);
-    // The sew line with the cut line beside it: each corner is 10 from two edges, and takes the first one's.
-    let sew = plain::polyline(large, "14");
-    met(&sew[..1], &[(10.8, 10.0)]);
+    // The sew line stays 10 inside the cut line.
+    met(&plain::polyline(large, "14"), &[(10.0, 10.0), (98.0, 10.0), (98.0, 34.0), (10.0, 34.0)]);
     met(&plain::polyline(&blocks["PANEL_S"], "1")[2..4], &[(92.0, 0.0), (92.0, 36.0)]);
     assert!(graded.findings.iter().any(|f| f.message.contains("WIDGET")));
     let placed = plain::entities(&graded.bytes).into_iter().filter(|e| e[0].1 == "INSERT");
