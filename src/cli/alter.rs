@@ -17,7 +17,9 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         args.drawings.iter().map(|p| DrawingFile::read(p)).collect::<Result<_, _>>()?;
     if let Some(path) = &args.rules {
         let rules = inputs::rules(path)?;
-        let graded = drawings.into_iter().map(|d| d.graded(&rules, &args.grading, &args.accept, &args.common));
+        let graded = drawings
+            .into_iter()
+            .map(|d| d.graded(&rules, &args.grading, &args.accept, args.no_reread, &args.common));
         drawings = graded.collect::<Result<_, _>>()?;
     }
     let opened: Vec<(Job, Opened<'_>)> =

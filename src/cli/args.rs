@@ -217,6 +217,9 @@ pub struct GradeArgs {
     /// Replace a file that is there already; never the input
     #[arg(long)]
     pub overwrite: bool,
+    /// Skip the second, independent reading of every piece that was drawn
+    #[arg(long)]
+    pub no_reread: bool,
     #[command(flatten)]
     pub common: Common,
 }

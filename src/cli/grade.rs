@@ -3,6 +3,7 @@
 use super::args::{Format, GradeArgs};
 use super::inputs::{self, DrawingFile};
 use super::{End, Failure, files, terminal};
+use crate::grade::Options;
 use crate::order;
 use crate::report::{self, Verdict};
 use std::path::Path;
@@ -19,7 +20,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     let file = DrawingFile::read(&args.drawing)?;
     let table = args.rules.as_deref().map(inputs::rules).transpose()?;
     let (job, opened) = file.open(&args.common)?;
-    let options = inputs::grading(&args.grading, &job, &args.common);
+    let options = Options { no_reread: args.no_reread, ..inputs::grading(&args.grading, &job, &args.common) };
     let here = |e: crate::grade::GradeError| format!("{}: {e}", file.shown);
     let mut graded = match &table {
         Some(table) => {

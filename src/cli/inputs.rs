@@ -50,11 +50,12 @@ impl DrawingFile {
         table: &RuleTable,
         grading: &Grading,
         accept: &[FindingId],
+        no_reread: bool,
         common: &Common,
     ) -> Result<Self, Failure> {
         let (job, opened) = self.open(common)?;
         // Every size is drawn: which are altered is the size table's business.
-        let options = Options { only: Vec::new(), ..self::grading(grading, &job, common) };
+        let options = Options { only: Vec::new(), no_reread, ..self::grading(grading, &job, common) };
         let mut nest = grade::nest(&opened.drawing, &opened.pattern, table, &options)
             .map_err(|e| format!("{}: {e}", self.shown))?;
         order::accept(&mut nest.findings, accept);
@@ -117,6 +118,7 @@ pub fn grading(grading: &Grading, job: &Job, common: &Common) -> Options {
         deltas: grading.deltas,
         only: common.sizes.iter().map(SizeName::new).collect(),
         reference: grading.reference.map(std::num::NonZeroUsize::get),
+        no_reread: false,
     }
 }
 

@@ -84,16 +84,19 @@ pub fn text(report: &GradeReport, style: &Style) -> String {
     out += &table.render(style.width);
     findings(&mut out, report.findings.iter(), style);
     out.push('\n');
-    out += &match (&report.output, report.verdict) {
-        (Some(o), _) => format!(
-            "{}: written: {}\nSew a trial garment of the base and of the outermost sizes before cutting production fabric.\n",
+    let _ = match (&report.output, report.verdict) {
+        (Some(o), _) => writeln!(
+            out,
+            "{}: written: {}\nSew a trial garment of the base and of the outermost sizes before cutting production fabric.",
             style.bold("pass", 32),
             escaped(&o.path)
         ),
-        (None, Verdict::Pass) => format!("{}: nothing was written.\n", style.bold("pass", 32)),
-        (None, Verdict::Fail) => {
-            format!("{}: nothing was written; see the errors above for what to do.\n", style.bold("fail", 31))
-        }
+        (None, Verdict::Pass) => writeln!(out, "{}: nothing was written.", style.bold("pass", 32)),
+        (None, Verdict::Fail) => writeln!(
+            out,
+            "{}: nothing was written; see the errors above for what to do.",
+            style.bold("fail", 31)
+        ),
     };
     out
 }
@@ -116,6 +119,6 @@ pub fn csv(report: &GradeReport) -> Result<String, csv::Error> {
             &ids.join(" "),
         ])?;
     }
-    let bytes = writer.into_inner().map_err(|e| e.into_error())?;
+    let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
