@@ -21,6 +21,10 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
             .into_iter()
             .map(|d| d.graded(&rules, &args.grading, &args.accept, args.no_reread, &args.common));
         drawings = graded.collect::<Result<_, _>>()?;
+    } else if args.grading.deltas.is_some() || args.grading.reference.is_some() {
+        return Err(
+            "--deltas and --reference say how a rule table is read; give the table with --rules".into()
+        );
     }
     let opened: Vec<(Job, Opened<'_>)> =
         drawings.iter().map(|d| d.open(&args.common)).collect::<Result<_, _>>()?;

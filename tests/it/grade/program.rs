@@ -84,6 +84,10 @@ fn nothing_is_guessed_or_overwritten() {
     );
     refused("grade base.dxf --derive-rules new.rul", "rules can only be read off a nest");
     refused("grade base.dxf --rules harbour-changes.csv -o nest.dxf", "harbour-changes.csv:1:1");
+    refused(
+        "alter base.dxf --deltas base --sizes harbour-changes.csv -o nest.dxf",
+        "give the table with --rules",
+    );
     assert!(!dir.join("nest.dxf").exists() && !dir.join("new.rul").exists());
 
     done(dir, "grade base.dxf --rules harbour.rul --deltas base --size 42 -o nest.dxf");
