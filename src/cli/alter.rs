@@ -13,8 +13,19 @@ use std::path::{Path, PathBuf};
 pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let places = places(args)?;
     let table_bytes = files::read(&args.table)?;
-    let drawings: Vec<DrawingFile> =
+    let mut drawings: Vec<DrawingFile> =
         args.drawings.iter().map(|p| DrawingFile::read(p)).collect::<Result<_, _>>()?;
+    if let Some(path) = &args.rules {
+        let rules = inputs::rules(path)?;
+        let graded = drawings
+            .into_iter()
+            .map(|d| d.graded(&rules, &args.grading, &args.accept, args.no_reread, &args.common));
+        drawings = graded.collect::<Result<_, _>>()?;
+    } else if args.grading.deltas.is_some() || args.grading.reference.is_some() {
+        return Err(
+            "--deltas and --reference say how a rule table is read; give the table with --rules".into()
+        );
+    }
     let opened: Vec<(Job, Opened<'_>)> =
         drawings.iter().map(|d| d.open(&args.common)).collect::<Result<_, _>>()?;
     let sizes: Vec<_> = opened.iter().map(|(job, o)| seam::sizes(&o.pattern, &job.labels)).collect();
@@ -90,6 +101,7 @@ fn places(args: &AlterArgs) -> Result<Vec<Option<PathBuf>>, Failure> {
     let mut inputs: Vec<&Path> = args.drawings.iter().map(PathBuf::as_path).collect();
     inputs.push(&args.table);
     inputs.extend(args.common.job.as_deref());
+    inputs.extend(args.rules.as_deref());
     let mut outputs = files::Outputs::new(&inputs, args.overwrite);
     let mut places = Vec::new();
     for drawing in &args.drawings {

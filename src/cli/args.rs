@@ -2,6 +2,7 @@
 #![allow(clippy::doc_markdown)]
 
 use crate::finding::FindingId;
+use crate::grade::Deltas;
 use crate::job::{Aim, Uneven};
 use crate::plot::PaperSize;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
@@ -31,6 +32,8 @@ pub enum Command {
     Alter(AlterArgs),
     /// Draw the pieces of a size at 1:1 on pages for a printer, as a PDF
     Plot(PlotArgs),
+    /// Draw every size from a base size and its grade rule table, or read the rules off a nest
+    Grade(GradeArgs),
 }
 
 impl Command {
@@ -40,6 +43,7 @@ impl Command {
             Command::Measure(a) => &a.common,
             Command::Alter(a) => &a.common,
             Command::Plot(a) => &a.common,
+            Command::Grade(a) => &a.common,
         }
     }
 }
@@ -110,6 +114,11 @@ pub struct AlterArgs {
     /// The new drawing; a folder where several drawings are given
     #[arg(short, long, value_name = "OUT.dxf", required_unless_present_any = ["dry_run", "advise"])]
     pub output: Option<PathBuf>,
+    /// Grade rule table; the sizes it has and the drawing lacks are drawn first
+    #[arg(long, value_name = "TABLE")]
+    pub rules: Option<PathBuf>,
+    #[command(flatten)]
+    pub grading: Grading,
     /// Write a report; repeatable, the ending chooses: .txt .json .csv .html
     #[arg(long, value_name = "FILE")]
     pub report: Vec<PathBuf>,
@@ -174,6 +183,58 @@ pub struct PlotArgs {
     pub overwrite: bool,
     #[command(flatten)]
     pub common: Common,
+}
+
+/// `truerise grade`
+#[derive(Debug, ClapArgs)]
+pub struct GradeArgs {
+    /// The drawing with the base size, or with every size for --derive-rules
+    #[arg(value_name = "DRAWING")]
+    pub drawing: PathBuf,
+    /// Grade rule table to draw the sizes by
+    #[arg(long, value_name = "TABLE", required_unless_present = "derive_rules", conflicts_with = "derive_rules")]
+    pub rules: Option<PathBuf>,
+    /// The new drawing with every size
+    #[arg(
+        short,
+        long,
+        value_name = "NEST.dxf",
+        required_unless_present_any = ["derive_rules", "dry_run"],
+        conflicts_with = "derive_rules"
+    )]
+    pub output: Option<PathBuf>,
+    /// Read the rules off a drawing with every size, and write them to this table
+    #[arg(long, value_name = "TABLE")]
+    pub derive_rules: Option<PathBuf>,
+    #[command(flatten)]
+    pub grading: Grading,
+    /// A finding that shall not stop the result from being written; repeatable
+    #[arg(long, value_name = "ID")]
+    pub accept: Vec<FindingId>,
+    /// Do everything but write
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Replace a file that is there already; never the input
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Skip the second, independent reading of every piece that was drawn
+    #[arg(long)]
+    pub no_reread: bool,
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// How a rule table is read.
+#[derive(Clone, Debug, ClapArgs)]
+pub struct Grading {
+    /// What the deltas of the rule table are counted from: the base size, or each size's neighbour
+    /// [default: what fits the sizes that are drawn; base with --derive-rules]
+    #[arg(long, value_name = "base|step")]
+    pub deltas: Option<Deltas>,
+    /// Which grade reference line of a piece counts where several point different ways, from 1 in
+    /// the order drawn
+    #[arg(long, value_name = "N")]
+    pub reference: Option<NonZeroUsize>,
 }
 
 /// How results are printed.

@@ -1,8 +1,10 @@
 //! What every command reads: drawings and the job file.
 
-use super::args::Common;
+use super::args::{Common, Grading};
 use super::{Failure, files};
 use crate::dxf_text::Drawing;
+use crate::finding::{Finding, FindingId};
+use crate::grade::{self, Options, RuleTable};
 use crate::job::{Allowances, Job};
 use crate::order::{self, Opened, Settings};
 use crate::pattern::{self, Reading, SizeName};
@@ -23,6 +25,10 @@ pub struct DrawingFile {
     bytes: Vec<u8>,
     /// Its text where that differs from its bytes.
     text: Option<Vec<u8>>,
+    /// Whether its bytes are binary DXF.
+    binary: bool,
+    /// What was noticed in drawing its sizes from the base size.
+    graded: Vec<Finding>,
 }
 
 impl DrawingFile {
@@ -34,12 +40,33 @@ impl DrawingFile {
             Cow::Borrowed(_) => None,
             Cow::Owned(text) => Some(text),
         };
-        Ok(DrawingFile { path: path.to_owned(), shown, bytes, text })
+        let binary = text.is_some();
+        Ok(DrawingFile { path: path.to_owned(), shown, bytes, text, binary, graded: Vec::new() })
+    }
+
+    /// The drawing with the sizes of a grade rule table drawn from its base size.
+    pub fn graded(
+        mut self,
+        table: &RuleTable,
+        grading: &Grading,
+        accept: &[FindingId],
+        no_reread: bool,
+        common: &Common,
+    ) -> Result<Self, Failure> {
+        let (job, opened) = self.open(common)?;
+        // Every size is drawn: which are altered is the size table's business.
+        let options = Options { only: Vec::new(), no_reread, ..self::grading(grading, &job, common) };
+        let mut nest = grade::nest(&opened.drawing, &opened.pattern, table, &options)
+            .map_err(|e| format!("{}: {e}", self.shown))?;
+        order::accept(&mut nest.findings, accept);
+        self.text = Some(nest.bytes);
+        self.graded = nest.findings;
+        Ok(self)
     }
 
     /// Whether the drawing is binary; what is written is ASCII.
     pub fn is_binary(&self) -> bool {
-        self.text.is_some()
+        self.binary
     }
 
     /// The job of this drawing and its pieces.
@@ -65,7 +92,8 @@ impl DrawingFile {
             unit: stated.or(job.unit),
             allowances: job.allowance.clone(),
         };
-        let opened = order::open(&self.shown, &self.bytes, drawing, &reading).map_err(|e| here(&e))?;
+        let mut opened = order::open(&self.shown, &self.bytes, drawing, &reading).map_err(|e| here(&e))?;
+        opened.pattern.findings.extend(self.graded.iter().cloned());
         Ok((job, opened))
     }
 
@@ -81,6 +109,22 @@ impl DrawingFile {
         };
         Ok(Some((files::shown(&path), files::read(&path)?)))
     }
+}
+
+/// How a rule table is read, by the options and the job file.
+pub fn grading(grading: &Grading, job: &Job, common: &Common) -> Options {
+    Options {
+        layers: job.layers.clone(),
+        deltas: grading.deltas,
+        only: common.sizes.iter().map(SizeName::new).collect(),
+        reference: grading.reference.map(std::num::NonZeroUsize::get),
+        no_reread: false,
+    }
+}
+
+/// Reads a grade rule table.
+pub fn rules(path: &Path) -> Result<RuleTable, Failure> {
+    Ok(RuleTable::read(&files::read(path)?, &files::shown(path))?)
 }
 
 /// The unit of plain numbers in a table or an option: what was said, else the drawing's.

@@ -6,6 +6,7 @@
 mod alter;
 mod args;
 mod files;
+mod grade;
 mod inputs;
 mod measure;
 mod plot;
@@ -47,6 +48,7 @@ pub fn run() -> ExitCode {
         Command::Measure(a) => measure::run(a),
         Command::Alter(a) => alter::run(a),
         Command::Plot(a) => plot::run(a),
+        Command::Grade(a) => grade::run(a),
     };
     match ended {
         Ok(End::Sound) => ExitCode::SUCCESS,

@@ -95,7 +95,7 @@ impl<'d, 'a> Assembly<'d, 'a> {
     }
 
     /// Adds a copy of a block, which stands before or after the originals. `moved` are the block's bytes with
-    /// its known entities moved already; for `along` see [`Copier::block`].
+    /// its known entities moved already; for `along` see [`Copier::block`]. Gives the copy's bytes too.
     pub fn add(
         &mut self,
         block: usize,
@@ -103,7 +103,7 @@ impl<'d, 'a> Assembly<'d, 'a> {
         resize: Resize<'_>,
         moved: &[u8],
         along: &dyn Fn(Point) -> Vec2,
-    ) -> Result<Noticed, GradeError> {
+    ) -> Result<(Noticed, Vec<u8>), GradeError> {
         let old = self.drawing.blocks[block].name.of(self.drawing.bytes).trim_ascii();
         let name = copy::block_name(old, resize);
         if !self.names.insert(name.to_ascii_lowercase()) {
@@ -120,7 +120,9 @@ impl<'d, 'a> Assembly<'d, 'a> {
             of_drawing.handles(record, &mut self.fresh, &mut map)?;
         }
         of_block.handles(whole, &mut self.fresh, &mut map)?;
-        let noticed = of_block.block(whole, &map, resize, along, self.blocks.side(before))?;
+        let mut copy = Vec::new();
+        let noticed = of_block.block(whole, &map, resize, along, &mut copy)?;
+        self.blocks.side(before).extend_from_slice(&copy);
         if let Some(record) = record {
             of_drawing.plain(record, &map, &mut self.listed)?;
         }
@@ -130,7 +132,7 @@ impl<'d, 'a> Assembly<'d, 'a> {
             of_drawing.plain(insert, &own, self.placings.side(before))?;
         }
         self.copies += 1;
-        Ok(noticed)
+        Ok((noticed, copy))
     }
 
     /// The whole file.

@@ -181,7 +181,7 @@ fn axes(piece: &Piece, reference: Option<usize>, findings: &mut Vec<Finding>) ->
             ),
             None => Finding::error(
                 FindingId::GradeReferenceAmbiguous,
-                format!("the piece has {} grade reference lines that point different ways ({shown}); say which one the deltas follow", lines.len()),
+                format!("the piece has {} grade reference lines that point different ways ({shown}); say with --reference N which one the deltas follow", lines.len()),
             ),
         }
         .piece(name()));

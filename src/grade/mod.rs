@@ -11,6 +11,7 @@
 pub mod along;
 mod assemble;
 mod base;
+pub mod beside;
 mod compare;
 mod copy;
 mod derive;
@@ -22,6 +23,7 @@ mod shift;
 pub use derive::{Derived, derive};
 pub use rules::RuleTable;
 
+use crate::check::reread;
 use crate::dxf_text::{Drawing, DxfError};
 use crate::finding::{Finding, FindingId};
 use crate::output;
@@ -48,8 +50,12 @@ pub struct Options {
     pub layers: LayerMap,
     /// What the deltas are counted from, where that is known.
     pub deltas: Option<Deltas>,
+    /// Only these sizes are drawn; all where empty.
+    pub only: Vec<SizeName>,
     /// Which of a piece's grade reference lines counts where they point different ways, from 1 in the order drawn.
     pub reference: Option<usize>,
+    /// Skip the second, independent reading of every piece that was drawn.
+    pub no_reread: bool,
 }
 
 /// A nest that was drawn.
@@ -182,13 +188,17 @@ pub fn nest(
 
     let mut assembly = Assembly::new(drawing, &originals.iter().map(|p| p.block).collect::<Vec<_>>())?;
     let mut noticed: Vec<Option<Noticed>> = vec![None; bases.len()];
+    let run = Run { drawing, table, sample, deltas, reread: !options.no_reread };
     let mut added = Vec::new();
     for (i, size) in table.sizes.iter().enumerate().filter(|(i, _)| *i != sample) {
+        if !options.only.is_empty() && !options.only.contains(size) {
+            continue;
+        }
         for (base, noticed) in bases.iter().zip(&mut noticed) {
             if pattern.pieces.iter().any(|p| p.size.as_ref() == Some(size) && same_piece(p, &base.piece)) {
                 continue;
             }
-            *noticed = Some(draw(drawing, table, base, (sample, i), deltas, &mut assembly, &mut findings)?);
+            *noticed = Some(run.draw(base, i, &mut assembly, &mut findings)?);
             if !added.contains(size) {
                 added.push(size.clone());
             }
@@ -202,38 +212,53 @@ pub fn nest(
     Ok(Nest { bytes: assembly.finish(), findings, deltas, added })
 }
 
-/// Adds a piece in the size with index `at.1`; the sample size is `at.0`.
-fn draw(
-    drawing: &Drawing<'_>,
-    table: &RuleTable,
-    base: &Base,
-    at: (usize, usize),
+/// What every size is drawn by.
+struct Run<'r, 'd> {
+    drawing: &'r Drawing<'d>,
+    table: &'r RuleTable,
+    /// The sample size's index in the table.
+    sample: usize,
     deltas: Deltas,
-    assembly: &mut Assembly<'_, '_>,
-    findings: &mut Vec<Finding>,
-) -> Result<Noticed, GradeError> {
-    let resize = Resize { from: &table.sample, to: &table.sizes[at.1] };
-    let shift_of = |rule: &u32| {
-        let row = table.rules.get(rule)?;
-        Some(base.axes.outward(*from_sample(row, at.0, deltas).get(at.1)?))
-    };
-    let graded: Vec<Option<Vec2>> = base.graded.iter().map(|g| shift_of(&g.rule)).collect();
-    let shifts = Shifts::new(base, &graded);
-    for (i, by) in shifts.strayed(&graded) {
-        let g = &base.graded[i];
-        let at = base.piece.drawn(g.at + graded[i].unwrap_or_default());
-        let message = format!(
-            "rule {} puts a notch {by:.1} mm off its edge; grade a curve point near it, or put right the rule",
-            g.rule
-        );
-        let finding = Finding::warning(FindingId::NotchOffEdge, message);
-        findings.push(finding.piece(&*base.piece.name).size(resize.to.clone()).at(at));
+    /// Whether every copy is read a second time.
+    reread: bool,
+}
+
+impl Run<'_, '_> {
+    /// Adds a piece in the size with this index.
+    fn draw(
+        &self,
+        base: &Base,
+        size: usize,
+        assembly: &mut Assembly<'_, '_>,
+        findings: &mut Vec<Finding>,
+    ) -> Result<Noticed, GradeError> {
+        let piece = &base.piece;
+        let resize = Resize { from: &self.table.sample, to: &self.table.sizes[size] };
+        let place = |f: Finding| f.piece(&*piece.name).size(resize.to.clone());
+        let shift_of = |rule: &u32| {
+            let row = self.table.rules.get(rule)?;
+            Some(base.axes.outward(*from_sample(row, self.sample, self.deltas).get(size)?))
+        };
+        let graded: Vec<Option<Vec2>> = base.graded.iter().map(|g| shift_of(&g.rule)).collect();
+        let shifts = Shifts::new(base, &graded);
+        for (i, by) in shifts.strayed(&graded) {
+            let g = &base.graded[i];
+            let at = piece.drawn(g.at + graded[i].unwrap_or_default());
+            let message = format!(
+                "rule {} puts a notch {by:.1} mm off its edge; grade a curve point near it, or put right the rule",
+                g.rule
+            );
+            findings.push(place(Finding::warning(FindingId::NotchOffEdge, message)).at(at));
+        }
+        let moved = output::block(self.drawing, piece, &shifts.change(&graded), &output::Handles::default());
+        let along = |p: Point| shifts.at((p.to_vec2() * piece.scale).to_point()) / piece.scale;
+        let (noticed, bytes) = assembly.add(piece.block, size < self.sample, resize, &moved.bytes, &along)?;
+        if self.reread {
+            let copy = output::Written { bytes, ..moved };
+            findings.extend(reread::block(&copy, self.drawing.line_end(), piece.scale).map(place));
+        }
+        Ok(noticed)
     }
-    let handles = output::Handles::default();
-    let moved = output::block(drawing, &base.piece, &shifts.change(&graded), &handles).bytes;
-    let scale = base.piece.scale;
-    let along = |p: Point| shifts.at((p.to_vec2() * scale).to_point()) / scale;
-    assembly.add(base.piece.block, at.1 < at.0, resize, &moved, &along)
 }
 
 /// What is wrong with the drawing's sizes, before anything is drawn.

@@ -2,10 +2,11 @@
 
 use super::along;
 use super::base::{Base, ON_EDGE};
+use super::beside::Edge;
 use super::inside::{Field, foot};
 use super::notched::{self, Line, Notch};
 use crate::alter::{Carried, Change, Redrawn};
-use crate::pattern::{LayerUse, MarkKind};
+use crate::pattern::{LayerUse, MarkKind, Path};
 use kurbo::{Point, Vec2};
 
 /// Points this close, in mm, are one.
@@ -112,8 +113,19 @@ impl<'b> Shifts<'b> {
                 ends[n - 1] = Some(self.at(line.points[n - 1]));
                 along::between(&line.points, false, &ends).unwrap_or_default()
             }
+            LayerUse::Sew | LayerUse::Cut if line.closed && n > 2 && self.outline.is_some() => {
+                self.beside(line)
+            }
             _ => line.points.iter().map(|&p| self.edge(p).1).collect(),
         }
+    }
+
+    /// How far the points of a closed line move that runs beside the graded outline.
+    fn beside(&self, line: &Path) -> Vec<Vec2> {
+        let Some(outline) = self.outline else { return vec![Vec2::ZERO; line.points.len()] };
+        let old = &self.base.piece.paths[outline].points;
+        let new: Vec<Point> = old.iter().zip(&self.paths[outline]).map(|(p, m)| *p + *m).collect();
+        Edge { old, new: &new }.carry(&line.points)
     }
 
     /// The distance of the nearest edge of cut and sew line, and how far that place moves.

@@ -2,11 +2,13 @@
 //! file.
 
 mod alter;
+mod grade;
 mod measure;
 mod plan;
 mod size;
 
 pub use alter::{Altered, UnknownSize, advise, alter, unknown};
+pub use grade::{Graded, accept, derive, grade};
 pub use measure::measure;
 
 use crate::dxf_text::{self, Drawing};

@@ -1,32 +1,19 @@
 //! Drawings of a later release, with handles and block records, drawn and audited by ezdxf.
 
-#![allow(clippy::print_stderr, reason = "says that a test was skipped")]
-
 use super::nest;
+use crate::outside;
 use std::path::Path;
-use std::process::Command;
 use truerise::grade::{Deltas, RuleTable};
 
-/// The Python that has ezdxf; without one the test is skipped, but not on a build machine.
-fn python() -> Option<String> {
-    let found = std::env::var("TRUERISE_PYTHON").ok();
-    if found.is_none() {
-        assert!(std::env::var("CI").is_err(), "TRUERISE_PYTHON must name a Python with ezdxf");
-        eprintln!("skipped: set TRUERISE_PYTHON to a Python with ezdxf");
-    }
-    found
-}
-
-fn run(python: &str, args: &[&str]) -> String {
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/it/grade/nest.py");
-    let out = Command::new(python).arg(script).args(args).output().unwrap();
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+fn run(python: &Path, args: &[&str]) -> String {
+    let out = outside::run(python, "grade_nest.py", args);
+    assert!(out.status.success(), "{}", outside::said(&out));
     String::from_utf8(out.stdout).unwrap()
 }
 
 #[test]
 fn a_nest_with_handles_passes_the_audit() {
-    let Some(python) = python() else { return };
+    let Some(python) = outside::python() else { return };
     let dir = tempfile::tempdir().unwrap();
     let path = |name: &str| dir.path().join(name).to_str().unwrap().to_owned();
     for release in ["R12", "R2000", "R2010", "R2018"] {
@@ -43,9 +30,9 @@ fn a_nest_with_handles_passes_the_audit() {
 /// The sample's nest, graded from its base, compared with the drafted one by ezdxf.
 #[test]
 fn the_sample_passes_the_audit() {
-    let Some(python) = python() else { return };
+    let Some(python) = outside::python() else { return };
     let dir = tempfile::tempdir().unwrap();
-    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/harbour-nest.dxf");
+    let sample = outside::root().join("samples/harbour-nest.dxf");
     let base = super::plain::with_blocks(&std::fs::read(&sample).unwrap(), "\r\n", |n| n.ends_with("-38"));
     let rules = std::fs::read(sample.with_file_name("harbour.rul")).unwrap();
     let table = RuleTable::read(&rules, "harbour.rul").unwrap();

@@ -3,6 +3,7 @@
 
 mod made_by_ezdxf;
 mod plain;
+mod program;
 mod rectangle;
 mod sample;
 

@@ -88,9 +88,8 @@ fn by_hand() {
     met(&all(large, "LINE", "5"), &[(0.0, 0.0)]);
     met(&all(large, "WIDGET", "15"), &[(50.0, 20.0)]);
     met(&all(large, "TEXT", "1"), &[(54.0, 22.0), (54.0, 16.5)]);
-    // The sew line with the cut line beside it: each corner is 10 from two edges, and takes the first one's.
-    let sew = plain::polyline(large, "14");
-    met(&sew[..1], &[(10.8, 10.0)]);
+    // The sew line stays 10 inside the cut line.
+    met(&plain::polyline(large, "14"), &[(10.0, 10.0), (98.0, 10.0), (98.0, 34.0), (10.0, 34.0)]);
     met(&plain::polyline(&blocks["PANEL_S"], "1")[2..4], &[(92.0, 0.0), (92.0, 36.0)]);
     assert!(graded.findings.iter().any(|f| f.message.contains("WIDGET")));
     let placed = plain::entities(&graded.bytes).into_iter().filter(|e| e[0].1 == "INSERT");
@@ -170,4 +169,23 @@ fn a_blocks_name_that_is_taken() {
     let taken = drawing("Units: METRIC", (60.0, 0.0)).replacen("  0\nENDSEC\n", other, 1);
     let error = nest(taken.as_bytes(), &table(RULES), None).unwrap_err().to_string();
     assert!(error.contains("PANEL_L"), "{error}");
+}
+
+/// The upper edge is an arc (a bulge of 0.2) from 100,40 to 0,40: it cannot stay an arc where its ends move
+/// apart, so it becomes vertices, on the arc's own points moved in proportion along it.
+#[test]
+fn an_arc_whose_ends_move_apart_becomes_vertices() {
+    let arc = " 10\n100.0\n 20\n40.0\n 42\n0.2\n  0\nVERTEX";
+    let base = drawing("Units: METRIC", (60.0, 0.0)).replacen(" 10\n100.0\n 20\n40.0\n  0\nVERTEX", arc, 1);
+    assert!(base.contains(arc));
+    let graded = nest(base.as_bytes(), &table(RULES), None).unwrap();
+    assert_eq!(ids(&graded.findings, Severity::Error), []);
+    let blocks = plain::blocks(&graded.bytes);
+    let line = plain::polyline(&blocks["PANEL_L"], "1");
+    assert!(line.len() > 8, "{}", line.len());
+    met(&line[..4], &[(0.0, 0.0), (27.0, 0.0), (108.0, 0.0), (108.0, 44.0)]);
+    // Half of a bulge times the chord is the arc's height: 10 at the middle, which moves by 4,4.
+    let top = line.iter().map(|p| p.1).fold(0.0, f64::max);
+    assert!((top - 54.0).abs() < 0.02, "{top}");
+    assert!(!blocks["PANEL_L"].iter().flatten().any(|p| p.0 == 42 && p.1 == "0.2"));
 }

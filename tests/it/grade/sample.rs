@@ -65,6 +65,17 @@ fn off(line: &[(f64, f64)], p: (f64, f64)) -> f64 {
     (0..n).map(from_edge).fold(f64::INFINITY, f64::min)
 }
 
+/// How much a closed line turns at each of its points, in degrees.
+fn turns(line: &[(f64, f64)]) -> Vec<f64> {
+    let n = line.len();
+    let step = |i: usize| (line[(i + 1) % n].0 - line[i % n].0, line[(i + 1) % n].1 - line[i % n].1);
+    let turn = |i: usize| {
+        let (a, b) = (step(i + n - 1), step(i));
+        (a.0 * b.1 - a.1 * b.0).atan2(a.0 * b.0 + a.1 * b.1).to_degrees()
+    };
+    (0..n).map(turn).collect()
+}
+
 /// The drafted sizes have their own curves between the graded points; those of the graded nest are met within a
 /// millimetre, four sizes up (measured: 0.84 mm), and run through every notch.
 #[test]
@@ -92,15 +103,6 @@ fn lines_between_graded_points_are_those_of_the_drafted_sizes() {
 fn no_corner_comes_into_a_curve() {
     let graded = nest(&only("-38"), &table(), Some(Deltas::Base)).unwrap();
     let (ours, drafted) = (plain::blocks(&graded.bytes), plain::blocks(NEST));
-    let turns = |line: &[(f64, f64)]| -> Vec<f64> {
-        let n = line.len();
-        let step = |i: usize| (line[(i + 1) % n].0 - line[i % n].0, line[(i + 1) % n].1 - line[i % n].1);
-        let turn = |i: usize| {
-            let (a, b) = (step(i + n - 1), step(i));
-            (a.0 * b.1 - a.1 * b.0).atan2(a.0 * b.0 + a.1 * b.1).to_degrees()
-        };
-        (0..n).map(turn).collect()
-    };
     let mut worst = 0.0f64;
     for (name, block) in &ours {
         for layer in ["1", "14"] {
@@ -268,8 +270,13 @@ fn what_has_no_rules_goes_along_with_the_cut_line() {
         let base = &blocks[&format!("{}-38", name.split('-').next().unwrap())];
         let [cut, sew, was_cut, was_sew] =
             [(block, "1"), (block, "14"), (base, "1"), (base, "14")].map(|(b, l)| plain::polyline(b, l));
-        for (new, old) in sew.iter().zip(&was_sew) {
-            uneven = uneven.max((off(&cut, *new) - off(&was_cut, *old)).abs());
+        let (turns, n) = (turns(&was_sew), sew.len());
+        for i in 0..n {
+            // Right beside a corner the other edge of the corner may come nearest.
+            let beside = |k: usize| turns[(i + k) % n].abs() > 40.0;
+            if n < 50 || beside(0) || !(beside(1) || beside(n - 1)) {
+                uneven = uneven.max((off(&cut, sew[i]) - off(&was_cut, was_sew[i])).abs());
+            }
         }
         let at = block.iter().filter(|e| e[0].1 == "POINT" && plain::get(e, 8) == "4");
         notches = at.fold(notches, |w, e| w.max(off(&cut, (plain::number(e, 10), plain::number(e, 20)))));
@@ -277,6 +284,6 @@ fn what_has_no_rules_goes_along_with_the_cut_line() {
         let grain = block.iter().find(|e| e[0].1 == "LINE" && plain::get(e, 8) == "7").unwrap();
         assert!((plain::number(grain, 20) - plain::number(grain, 21)).abs() < 1e-6);
     }
-    assert!(uneven < 1.1, "{uneven} mm");
+    assert!(uneven < 0.1, "{uneven} mm");
     assert!(notches < 0.01, "{notches} mm");
 }

@@ -1,8 +1,8 @@
 """Draws a base, and checks nests, with ezdxf: nothing of the library is used here.
 
-    nest.py base RELEASE BASE.dxf RULES     draws a base with its rule table
-    nest.py check BASE.dxf RULES NEST.dxf   every size computed from base and table, and an audit
-    nest.py compare A.dxf B.dxf             numbered points of two nests, and an audit of the second
+    grade_nest.py base RELEASE BASE.dxf RULES     draws a base with its rule table
+    grade_nest.py check BASE.dxf RULES NEST.dxf   every size computed from base and table, and an audit
+    grade_nest.py compare A.dxf B.dxf             numbered points of two nests, and an audit of the second
 """
 
 import math

@@ -1,0 +1,52 @@
+//! `truerise grade`
+
+use super::args::{Format, GradeArgs};
+use super::inputs::{self, DrawingFile};
+use super::{End, Failure, files, terminal};
+use crate::grade::Options;
+use crate::order;
+use crate::report::{self, Verdict};
+use std::path::Path;
+
+pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
+    let mut given: Vec<&Path> = vec![&args.drawing];
+    given.extend(args.rules.as_deref());
+    given.extend(args.common.job.as_deref());
+    let place = args.derive_rules.as_ref().or(args.output.as_ref());
+    if let Some(place) = place.filter(|_| !args.dry_run) {
+        files::Outputs::new(&given, args.overwrite).add(place)?;
+    }
+    let output = place.map(|p| files::shown(p)).unwrap_or_default();
+    let file = DrawingFile::read(&args.drawing)?;
+    let table = args.rules.as_deref().map(inputs::rules).transpose()?;
+    let (job, opened) = file.open(&args.common)?;
+    let options = Options { no_reread: args.no_reread, ..inputs::grading(&args.grading, &job, &args.common) };
+    let here = |e: crate::grade::GradeError| format!("{}: {e}", file.shown);
+    let mut graded = match &table {
+        Some(table) => {
+            if let Some(size) = options.only.iter().find(|s| !table.sizes.contains(s)) {
+                return Err(format!("--size {}: is not in the rule table", size.as_str()).into());
+            }
+            order::grade(&opened, table, &options, &args.accept, &output).map_err(here)?
+        }
+        None => order::derive(&opened, &options, &args.accept, &output).map_err(here)?,
+    };
+    if args.dry_run {
+        graded.report.output = None;
+    }
+    let style = terminal::style(&args.common);
+    let printed = match args.common.format {
+        Format::Text => report::grade::text(&graded.report, &style),
+        Format::Json => report::json::render(&graded.report)?,
+        Format::Csv => report::grade::csv(&graded.report)?,
+    };
+    if let (Some(bytes), Some(place), false) = (&graded.bytes, place, args.dry_run) {
+        files::write(place, bytes)?;
+        if file.is_binary() && args.derive_rules.is_none() {
+            let remark = format!("{} is binary DXF; {output} was written as ASCII DXF", file.shown);
+            terminal::remark(&args.common, &remark);
+        }
+    }
+    terminal::print(&args.common, &printed);
+    Ok(if graded.report.verdict == Verdict::Pass { End::Sound } else { End::Findings })
+}

@@ -1,0 +1,116 @@
+//! The program itself: grade, alter, read the rules off, grade again.
+
+use super::{near, plain};
+use crate::outside::{root, said, truerise};
+use std::path::Path;
+use std::process::Output;
+
+/// The sample's base size in a folder of its own.
+fn folder() -> tempfile::TempDir {
+    let dir = tempfile::tempdir().unwrap();
+    let sample = std::fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let base = plain::with_blocks(&sample, "\r\n", |n| n.ends_with("-38"));
+    std::fs::write(dir.path().join("base.dxf"), base).unwrap();
+    for name in ["harbour.rul", "harbour-changes.csv"] {
+        std::fs::copy(root().join("samples").join(name), dir.path().join(name)).unwrap();
+    }
+    dir
+}
+
+fn run(dir: &Path, line: &str) -> Output {
+    truerise().current_dir(dir).args(line.split_whitespace()).output().unwrap()
+}
+
+fn done(dir: &Path, line: &str) {
+    let out = run(dir, line);
+    assert_eq!(out.status.code(), Some(0), "{line}: {}", said(&out));
+}
+
+#[test]
+fn an_altered_nest_is_stored_as_base_and_rules() {
+    let dir = folder();
+    let dir = dir.path();
+    let read = |name: &str| std::fs::read(dir.join(name)).unwrap();
+    done(dir, "grade base.dxf --rules harbour.rul --deltas base -o nest.dxf");
+    done(dir, "grade nest.dxf --derive-rules again.rul");
+    assert!(read("again.rul") == read("harbour.rul"));
+
+    // In two steps and in one: the same drawing.
+    done(dir, "alter nest.dxf --sizes harbour-changes.csv -o altered.dxf");
+    done(dir, "alter base.dxf --rules harbour.rul --deltas base --sizes harbour-changes.csv -o one.dxf");
+    assert!(read("one.dxf") == read("altered.dxf"));
+
+    done(dir, "grade altered.dxf --derive-rules altered.rul");
+    let base = plain::with_blocks(&read("altered.dxf"), "\r\n", |n| n.ends_with("-38"));
+    std::fs::write(dir.join("altered-base.dxf"), base).unwrap();
+    done(dir, "grade altered-base.dxf --rules altered.rul --deltas base -o altered-nest.dxf");
+    let (ours, wanted) = (plain::blocks(&read("altered-nest.dxf")), plain::blocks(&read("altered.dxf")));
+    let unaltered = plain::blocks(&read("nest.dxf"));
+    let (mut worst, mut moved) = (0.0f64, 0.0f64);
+    for (name, block) in &wanted {
+        let (found, before) = (plain::graded(&ours[name]), plain::graded(&unaltered[name]));
+        for (key, at) in plain::graded(block) {
+            worst = worst.max(near(found[&key], at));
+            moved = moved.max(near(before[&key], at));
+        }
+    }
+    assert!(moved > 10.0, "{moved} mm");
+    assert!(worst <= 0.01, "{worst} mm");
+}
+
+#[test]
+fn nothing_is_guessed_or_overwritten() {
+    let dir = folder();
+    let dir = dir.path();
+    let refused = |line: &str, part: &str| {
+        let out = run(dir, line);
+        assert_eq!(out.status.code(), Some(2), "{line}: {}", said(&out));
+        assert!(said(&out).contains(part), "{line}: {}", said(&out));
+    };
+    refused("grade base.dxf --rules harbour.rul -o nest.dxf", "say --deltas base or --deltas step");
+    refused(
+        "grade base.dxf --rules harbour.rul --deltas base -o base.dxf --overwrite",
+        "the input is never overwritten",
+    );
+    refused(
+        "grade base.dxf --rules harbour.rul --deltas base -o harbour.rul --overwrite",
+        "the input is never overwritten",
+    );
+    refused("grade base.dxf --rules harbour.rul --deltas base", "--output");
+    refused("grade base.dxf -o nest.dxf", "--rules");
+    refused(
+        "grade base.dxf --rules harbour.rul --deltas base --size 50 -o nest.dxf",
+        "not in the rule table",
+    );
+    refused("grade base.dxf --derive-rules new.rul", "rules can only be read off a nest");
+    refused("grade base.dxf --rules harbour-changes.csv -o nest.dxf", "harbour-changes.csv:1:1");
+    refused(
+        "alter base.dxf --deltas base --sizes harbour-changes.csv -o nest.dxf",
+        "give the table with --rules",
+    );
+    assert!(!dir.join("nest.dxf").exists() && !dir.join("new.rul").exists());
+
+    done(dir, "grade base.dxf --rules harbour.rul --deltas base --size 42 -o nest.dxf");
+    let nest = std::fs::read(dir.join("nest.dxf")).unwrap();
+    assert_eq!(plain::blocks(&nest).len(), 10);
+    refused("grade base.dxf --rules harbour.rul --deltas base -o nest.dxf", "--overwrite to replace it");
+    assert!(std::fs::read(dir.join("nest.dxf")).unwrap() == nest);
+
+    // A rule that is missing is a finding; the drawing is not written, unless the finding is accepted.
+    let rules = std::fs::read_to_string(dir.join("harbour.rul")).unwrap();
+    std::fs::write(dir.join("short.rul"), rules.replace("RULE: DELTA 3\r\n", "RULE: DELTA 999\r\n")).unwrap();
+    let out = run(dir, "grade base.dxf --rules short.rul --deltas base -o short.dxf --format json");
+    assert_eq!(out.status.code(), Some(1), "{}", said(&out));
+    let report: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    assert_eq!((&report["verdict"], &report["output"]), (&"fail".into(), &serde_json::Value::Null));
+    assert!(
+        report["findings"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|f| f["id"] == "rule-missing" && f["severity"] == "error")
+    );
+    assert!(!dir.join("short.dxf").exists());
+    done(dir, "grade base.dxf --rules short.rul --deltas base -o short.dxf --accept rule-missing");
+    assert!(dir.join("short.dxf").exists());
+}
