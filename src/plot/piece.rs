@@ -264,6 +264,7 @@ mod tests {
             size: None,
             scale: 1.0,
             resolution: 0.01,
+            placed: kurbo::Affine::IDENTITY,
             strokes: Vec::new(),
             paths: vec![square(side)],
             marks: Vec::new(),
