@@ -35,6 +35,8 @@ pub struct Settings {
     pub only: Vec<SizeName>,
     /// Whether every altered piece is read a second time.
     pub reread: bool,
+    /// Whether the lines of every size are kept for drawing them.
+    pub figures: bool,
 }
 
 impl Settings {
@@ -49,6 +51,7 @@ impl Settings {
             accept: Vec::new(),
             only: Vec::new(),
             reread: true,
+            figures: false,
         }
     }
 

@@ -1,6 +1,7 @@
 //! Reports: one model, one renderer a format.
 
 pub mod csv;
+pub mod figure;
 pub mod json;
 pub mod model;
 pub mod plot;

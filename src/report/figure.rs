@@ -1,0 +1,254 @@
+//! What a page draws: front and back of a size, old and new, as plain lines.
+//!
+//! Each piece stands in a frame of its own, in mm: grain upright, waist on top, the origin at the
+//! old fork, `x` to the right and `y` down. The front's fork points to the right and the back's to
+//! the left, so that the two stand as they are sewn; one of them may lie mirrored in the drawing.
+
+use crate::alter::{Change, Redrawn};
+use crate::pattern::{LayerUse, MarkKind, Piece, SizeName};
+use crate::seam::{Leg, LegPiece, Part, SeamRole, ring};
+use crate::units::Mm;
+use kurbo::{Point, Vec2};
+
+/// A run of points in mm.
+pub type Line = Vec<Point>;
+
+/// Less than this, in mm, is no move that a drawing could show.
+const STILL: f64 = 0.005;
+
+/// How long, in mm, a notch without a depth of its own is drawn.
+const NOTCH: f64 = 5.0;
+
+/// Front and back of one size.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SizeFigure {
+    /// The size.
+    pub size: String,
+    /// The front.
+    pub front: LegFigure,
+    /// The back.
+    pub back: LegFigure,
+}
+
+/// One leg.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LegFigure {
+    /// The piece's name.
+    pub piece: String,
+    /// Its lines as drawn.
+    pub before: LegLines,
+    /// Its lines after the alteration; none where nothing moves.
+    pub after: Option<LegLines>,
+    /// The stretches of the new sew line that are redrawn, from where each leaves the old line to
+    /// where it meets it again.
+    pub redrawn: Vec<Line>,
+    /// The grain line, from hem to waist.
+    pub grain: Option<[Point; 2]>,
+    /// Lines inside the piece.
+    pub inside: Vec<Line>,
+    /// Marks inside the piece.
+    pub marks: Vec<Point>,
+}
+
+/// The lines of a leg that an alteration can move.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LegLines {
+    /// The sew line: crotch seam, inseam, hem, outseam, waist, each from its first corner.
+    pub seams: Vec<(SeamRole, Line)>,
+    /// The cut line, closed by its last point being joined to the first.
+    pub cut: Option<Line>,
+    /// The notches, each from the edge inwards.
+    pub notches: Vec<[Point; 2]>,
+    /// The fork.
+    pub fork: Point,
+    /// Where the crotch curve begins.
+    pub curve_begin: Point,
+    /// The direction of the inseam where it leaves the fork.
+    pub inseam: Vec2,
+}
+
+impl LegLines {
+    /// The points of a seam.
+    #[must_use]
+    pub fn seam(&self, role: SeamRole) -> &[Point] {
+        self.seams.iter().find(|(r, _)| *r == role).map_or(&[], |(_, line)| line)
+    }
+
+    /// The length of a seam.
+    #[must_use]
+    pub fn length(&self, role: SeamRole) -> Mm {
+        Mm(ring::length(self.seam(role)))
+    }
+
+    /// Every point of the outlines.
+    pub fn points(&self) -> impl Iterator<Item = Point> {
+        self.seams.iter().flat_map(|(_, line)| line).chain(self.cut.iter().flatten()).copied()
+    }
+}
+
+/// From a piece's own millimetres to the frame of its figure.
+struct Frame {
+    origin: Point,
+    right: Vec2,
+    up: Vec2,
+}
+
+impl Frame {
+    fn new(leg: &Leg, part: Part) -> Self {
+        let right = match part {
+            Part::Front => leg.out,
+            Part::Back => -leg.out,
+        };
+        Frame { origin: leg.fork_point(), right, up: leg.up }
+    }
+
+    fn vector(&self, v: Vec2) -> Vec2 {
+        Vec2::new(v.dot(self.right), -v.dot(self.up))
+    }
+
+    fn point(&self, p: Point) -> Point {
+        self.vector(p - self.origin).to_point()
+    }
+
+    fn line(&self, points: &[Point]) -> Line {
+        points.iter().map(|&p| self.point(p)).collect()
+    }
+}
+
+/// A leg to be drawn, with its alteration where there is one.
+#[derive(Clone, Copy)]
+pub struct Drawn<'a> {
+    /// The leg as drawn.
+    pub on: &'a LegPiece<'a>,
+    /// What changes, and the leg afterwards.
+    pub altered: Option<(&'a Change, &'a Leg)>,
+}
+
+impl SizeFigure {
+    /// The figure of a size.
+    #[must_use]
+    pub fn of(size: &SizeName, front: Drawn<'_>, back: Drawn<'_>) -> Self {
+        SizeFigure {
+            size: size.to_string(),
+            front: LegFigure::of(Part::Front, front),
+            back: LegFigure::of(Part::Back, back),
+        }
+    }
+}
+
+impl LegFigure {
+    fn of(part: Part, drawn: Drawn<'_>) -> Self {
+        let (piece, leg) = (drawn.on.piece, &drawn.on.leg);
+        let frame = Frame::new(leg, part);
+        let still = Change::default();
+        let grain = piece
+            .paths_of(LayerUse::Grain)
+            .filter_map(|p| Some([*p.points.first()?, *p.points.last()?]))
+            .max_by(|a, b| (a[1] - a[0]).hypot2().total_cmp(&(b[1] - b[0]).hypot2()))
+            .map(|ends| ends.map(|p| frame.point(p)))
+            .map(|[a, b]| if a.y >= b.y { [a, b] } else { [b, a] });
+        let inside = piece.paths_of(LayerUse::Internal).map(|p| {
+            let closing = p.points.first().filter(|_| p.closed);
+            p.points.iter().chain(closing).map(|&q| frame.point(q)).collect()
+        });
+        let marks = piece.marks.iter().filter(|m| m.kind == MarkKind::Internal);
+        LegFigure {
+            piece: piece.name.clone(),
+            before: lines(&frame, piece, leg, &still),
+            after: drawn.altered.map(|(change, after)| lines(&frame, piece, after, change)),
+            redrawn: drawn.altered.map_or_else(Vec::new, |(change, _)| redrawn(&frame, piece, change)),
+            grain,
+            inside: inside.collect(),
+            marks: marks.map(|m| frame.point(m.at)).collect(),
+        }
+    }
+}
+
+fn redrawn_line<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option<&'c Redrawn> {
+    change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == layer_use)
+}
+
+/// The lines of a leg with a change made to them.
+fn lines(frame: &Frame, piece: &Piece, leg: &Leg, change: &Change) -> LegLines {
+    let cut = piece.outline(LayerUse::Cut).map(|path| {
+        redrawn_line(piece, change, LayerUse::Cut)
+            .map_or_else(|| path.points.clone(), |r| r.line(&path.points).0)
+    });
+    let edge = cut.as_deref().unwrap_or(&leg.ring);
+    let notches = notches(piece, change, edge).into_iter().map(|ends| ends.map(|p| frame.point(p))).collect();
+    LegLines {
+        seams: [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist]
+            .map(|role| (role, frame.line(&leg.seam(role))))
+            .to_vec(),
+        notches,
+        fork: frame.point(leg.fork_point()),
+        curve_begin: frame.point(leg.ring[leg.curve_begin]),
+        inseam: frame.vector(ring::tangent_at_start(&leg.ring[leg.fork..=leg.hem_in])),
+        cut: cut.map(|points| frame.line(&points)),
+    }
+}
+
+/// The notches of a piece after a change: marks square to the edge they stand at, strokes as drawn.
+fn notches(piece: &Piece, change: &Change, edge: &[Point]) -> Vec<[Point; 2]> {
+    let shift = |moved: &[(usize, Vec2)], i: usize| {
+        moved.iter().find(|(j, _)| *j == i).map_or(Vec2::ZERO, |(_, shift)| *shift)
+    };
+    let mut notches = Vec::new();
+    for (i, mark) in piece.marks.iter().enumerate() {
+        let MarkKind::Notch { depth, .. } = mark.kind else { continue };
+        let at = mark.at + shift(&change.carried.marks, i);
+        let depth = depth.filter(|d| *d > 0.0).unwrap_or(NOTCH);
+        notches.push([at, at + inwards(edge, at) * depth]);
+    }
+    for path in piece.paths_of(LayerUse::Notch) {
+        let shift = shift(&change.carried.strokes, path.from[0].stroke as usize);
+        notches.extend(path.points.windows(2).map(|w| [w[0] + shift, w[1] + shift]));
+    }
+    notches
+}
+
+/// The unit vector from the edge nearest to `p` into the piece.
+fn inwards(edge: &[Point], p: Point) -> Vec2 {
+    let side = if ring::doubled_area(edge) < 0.0 { -1.0 } else { 1.0 };
+    let next = |i: usize| edge[(i + 1) % edge.len()];
+    let distance = |i: usize| {
+        let d = next(i) - edge[i];
+        let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - edge[i]).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+        (edge[i] + d * t - p).hypot2()
+    };
+    let nearest = (0..edge.len())
+        .filter(|&i| next(i) != edge[i])
+        .map(|i| (distance(i), i))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    nearest.map_or(Vec2::ZERO, |(_, i)| {
+        let d = (next(i) - edge[i]).normalize();
+        Vec2::new(-d.y, d.x) * side
+    })
+}
+
+/// The stretches of the new sew line whose points moved, each with the still point at either end.
+fn redrawn(frame: &Frame, piece: &Piece, change: &Change) -> Vec<Line> {
+    let Some(sew) = redrawn_line(piece, change, LayerUse::Sew) else { return Vec::new() };
+    let (line, index) = sew.line(&piece.paths[sew.path].points);
+    let n = line.len();
+    // A vertex that was added stands where the line moves.
+    let mut moved = vec![true; n];
+    for (&at, shift) in index.iter().zip(&sew.moves) {
+        moved[at] = shift.hypot() > STILL;
+    }
+    let Some(start) = moved.iter().position(|m| !m) else { return vec![frame.line(&line)] };
+    let mut stretches: Vec<Line> = Vec::new();
+    for k in 1..=n {
+        let (before, i) = ((start + k - 1) % n, (start + k) % n);
+        match (moved[before], moved[i]) {
+            (false, true) => stretches.push(vec![frame.point(line[before]), frame.point(line[i])]),
+            (true, _) => {
+                if let Some(stretch) = stretches.last_mut() {
+                    stretch.push(frame.point(line[i]));
+                }
+            }
+            (false, false) => {}
+        }
+    }
+    stretches
+}
