@@ -2,6 +2,7 @@
 
 pub mod csv;
 pub mod figure;
+pub mod html;
 pub mod json;
 pub mod model;
 pub mod plot;
