@@ -55,6 +55,23 @@ impl Settings {
         }
     }
 
+    /// What each setting is called, and its value, for a report that can be done again.
+    #[must_use]
+    pub fn described(&self) -> Vec<(&'static str, String)> {
+        let list = |words: Vec<String>, none: &str| {
+            if words.is_empty() { none.to_owned() } else { words.join(", ") }
+        };
+        vec![
+            ("Aim", self.aim.to_string()),
+            ("Uneven shares", self.uneven.to_string()),
+            ("Inseam comes back at", self.blend_to.to_string()),
+            ("Inseam tolerance", self.inseam.to_string()),
+            ("Sizes", list(self.only.iter().map(SizeName::to_string).collect(), "all of the table")),
+            ("Accepted findings", list(self.accept.iter().map(FindingId::to_string).collect(), "none")),
+            ("Second reading", if self.reread { "yes" } else { "no" }.to_owned()),
+        ]
+    }
+
     /// Whether a size is asked for.
     #[must_use]
     pub fn wants(&self, size: &SizeName) -> bool {

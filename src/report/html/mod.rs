@@ -12,7 +12,7 @@ mod page;
 mod say;
 
 pub use index::{IndexRow, index};
-pub use page::{Page, render};
+pub use page::{Sheet, render};
 
 /// The style sheet of every page.
 const STYLE: &str = include_str!("../templates/style.css");

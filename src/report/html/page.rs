@@ -7,21 +7,21 @@ use super::say::{count, degrees, mm, shown, signed};
 use super::{STYLE, VERSION};
 use crate::finding::{Finding, Severity};
 use crate::report::figure::SizeFigure;
-use crate::report::{Report, SizeReport, Verdict};
+use crate::report::{Report, SizeReport, Status, Verdict};
 use crate::seam::{How, LegMeasures, Measures, SewLine};
 use crate::units::Mm;
 use askama::Template;
 use kurbo::{Rect, Vec2};
 
-/// What a page is made of.
-#[derive(Clone, Copy, Debug)]
-pub struct Page<'a> {
+/// What the page of an alteration is made of: one sheet for each drawing of the range.
+#[derive(Clone, Debug)]
+pub struct Sheet<'a> {
     /// What was found and done.
     pub report: &'a Report,
     /// The lines of the sizes, in the drawing's order.
     pub figures: &'a [SizeFigure],
     /// The settings: what each is called, and its value.
-    pub settings: &'a [(&'static str, String)],
+    pub settings: Vec<(&'static str, String)>,
 }
 
 #[derive(Template)]
@@ -30,10 +30,8 @@ struct PageView {
     style: &'static str,
     version: &'static str,
     title: String,
-    drawing: String,
-    unit: &'static str,
-    input_hash: String,
-    output: Option<(String, String)>,
+    files: String,
+    written: String,
     pass: bool,
     verdict: String,
     errors: usize,
@@ -45,7 +43,23 @@ struct PageView {
     nest: Option<Nest>,
     chart: Option<Chart>,
     how: Vec<HowRow>,
+    traces: Vec<Trace>,
+}
+
+/// Where a drawing came from and went, and with which settings.
+struct Trace {
+    drawing: String,
+    unit: &'static str,
+    input_hash: String,
+    output: Option<(String, String)>,
     settings: Vec<(&'static str, String)>,
+}
+
+/// A size of one of the drawings, with the number of its figure where it has one.
+#[derive(Clone, Copy)]
+struct Numbered<'a> {
+    report: &'a SizeReport,
+    figure: Option<(usize, &'a SizeFigure)>,
 }
 
 /// A row of the table of sizes.
@@ -119,77 +133,108 @@ struct HowRow {
 }
 
 /// The page as HTML.
-pub fn render(page: &Page<'_>) -> Result<String, askama::Error> {
-    let report = page.report;
-    let findings: Vec<&Finding> = report.all_findings().collect();
-    let of = |severity| findings.iter().filter(|f| f.severity == severity).count();
+pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
+    let reports: Vec<&Report> = sheets.iter().map(|s| s.report).collect();
+    let findings: Vec<(&Report, &Finding)> =
+        reports.iter().flat_map(|r| r.all_findings().map(move |f| (*r, f))).collect();
+    let of = |severity| findings.iter().filter(|(_, f)| f.severity == severity).count();
     let (errors, warnings) = (of(Severity::Error), of(Severity::Warning));
-    let pass = report.verdict == Verdict::Pass;
-    let number = |size: &str| page.figures.iter().position(|f| f.size == size);
-    let wide = page
-        .figures
+    let figures: Vec<&SizeFigure> = sheets.iter().flat_map(|s| s.figures).collect();
+    let largest = figures
         .iter()
         .map(|f| placed(f).1.size())
         .fold(Vec2::ZERO, |most, s| Vec2::new(most.x.max(s.width), most.y.max(s.height)));
-    let mut in_order: Vec<&SizeReport> = report.sizes.iter().collect();
-    in_order.sort_by_key(|s| number(&s.size));
-    let sizes: Vec<Size> = in_order
-        .iter()
-        .filter_map(|s| {
-            let i = number(&s.size)?;
-            size(i, s, &page.figures[i], wide)
-        })
-        .collect();
+    let numbered = numbered(sheets);
+    let mut in_order = numbered.clone();
+    in_order.sort_by_key(|n| n.figure.map(|(i, _)| i));
+    let measured: Vec<&SizeReport> = in_order.iter().map(|n| n.report).collect();
+    let written: Vec<String> =
+        reports.iter().filter_map(|r| r.output.as_ref()).map(|o| shown(&o.path)).collect();
+    let pass = reports.iter().all(|r| r.verdict == Verdict::Pass);
     PageView {
         style: STYLE,
         version: VERSION,
-        title: shown(report.drawing.style.as_deref().unwrap_or(&report.drawing.path)),
-        drawing: shown(&report.drawing.path),
-        unit: report.drawing.unit.sign(),
-        input_hash: report.drawing.sha256.clone(),
-        output: report.output.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
+        title: title(&reports),
+        files: reports.iter().map(|r| shown(&r.drawing.path)).collect::<Vec<_>>().join(", "),
+        written: written.join(", "),
         pass,
-        verdict: verdict(report, errors),
+        verdict: verdict(&numbered, pass, errors),
         errors,
         warnings,
-        trial: trial(report),
-        rows: report.sizes.iter().map(|s| row(s, number(&s.size))).collect(),
-        findings: listed(&findings, report.drawing.unit.sign()),
-        nest: nest(page.figures),
-        chart: chart(&in_order),
-        how: how(&in_order),
-        settings: page.settings.iter().map(|(name, value)| (*name, shown(value))).collect(),
-        sizes,
+        trial: trial(&numbered),
+        rows: numbered.iter().map(row).collect(),
+        findings: listed(findings, sheets.len() > 1),
+        sizes: in_order.iter().filter_map(|n| size(n, largest)).collect(),
+        nest: nest(&figures),
+        chart: chart(&measured),
+        how: how(&measured),
+        traces: sheets.iter().map(trace).collect(),
     }
     .render()
 }
 
-fn verdict(report: &Report, errors: usize) -> String {
-    let altered = report.sizes.iter().filter(|s| s.after.is_some() && s.moves.is_some()).count();
-    match report.verdict {
-        Verdict::Pass => {
-            format!("All checks hold. {} altered.", count(altered, "size", "sizes"))
+/// The sizes of all drawings in the order of the reports, figures numbered through.
+fn numbered<'a>(sheets: &[Sheet<'a>]) -> Vec<Numbered<'a>> {
+    let mut all = Vec::new();
+    let mut first = 0;
+    for sheet in sheets {
+        all.extend(sheet.report.sizes.iter().map(|report| {
+            let i = sheet.figures.iter().position(|f| f.size == report.size);
+            Numbered { report, figure: i.map(|i| (first + i, &sheet.figures[i])) }
+        }));
+        first += sheet.figures.len();
+    }
+    all
+}
+
+/// The style names, else the drawings' paths, each once.
+fn title(reports: &[&Report]) -> String {
+    let mut names: Vec<String> = Vec::new();
+    for report in reports {
+        let name = shown(report.drawing.style.as_deref().unwrap_or(&report.drawing.path));
+        if !names.contains(&name) {
+            names.push(name);
         }
-        Verdict::Fail => format!("{} to put right before anything is cut.", count(errors, "error", "errors")),
+    }
+    names.join(", ")
+}
+
+fn trace(sheet: &Sheet<'_>) -> Trace {
+    let report = sheet.report;
+    Trace {
+        drawing: shown(&report.drawing.path),
+        unit: report.drawing.unit.sign(),
+        input_hash: report.drawing.sha256.clone(),
+        output: report.output.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
+        settings: sheet.settings.iter().map(|(name, value)| (*name, shown(value))).collect(),
+    }
+}
+
+fn verdict(sizes: &[Numbered<'_>], pass: bool, errors: usize) -> String {
+    if pass {
+        let altered = sizes.iter().filter(|n| n.report.status == Status::Altered).count();
+        format!("All checks hold. {} altered.", count(altered, "size", "sizes"))
+    } else {
+        format!("{} to put right before anything is cut.", count(errors, "error", "errors"))
     }
 }
 
 /// The size for the trial garment: the altered size in the middle of the table.
-fn trial(report: &Report) -> String {
-    let altered: Vec<&SizeReport> = report.sizes.iter().filter(|s| s.moves.is_some()).collect();
-    altered.get(altered.len() / 2).map(|s| shown(&s.size)).unwrap_or_default()
+fn trial(sizes: &[Numbered<'_>]) -> String {
+    let altered: Vec<&Numbered<'_>> = sizes.iter().filter(|n| n.report.status == Status::Altered).collect();
+    altered.get(altered.len() / 2).map(|n| shown(&n.report.size)).unwrap_or_default()
 }
 
 const NONE: &str = "–";
 
-fn row(size: &SizeReport, number: Option<usize>) -> Row {
+fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
     let none = || NONE.to_owned();
     let asked = size.asked.as_ref();
     let length = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| mm(m.crotch_length));
     let inseams = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| signed(m.inseam_difference));
     Row {
         size: shown(&size.size),
-        link: number.map(|i| format!("s{i}")),
+        link: figure.map(|(i, _)| format!("s{i}")),
         status: size.status.word(),
         body: asked.map_or_else(none, |a| mm(a.crotch_length)),
         change: asked.map_or_else(none, |a| signed(a.change)),
@@ -204,30 +249,31 @@ fn row(size: &SizeReport, number: Option<usize>) -> Row {
 }
 
 /// The findings, the heaviest first, otherwise in the order found.
-fn listed(findings: &[&Finding], unit: &str) -> Vec<Found> {
-    let mut sorted = findings.to_vec();
-    sorted.sort_by_key(|f| std::cmp::Reverse(f.severity));
-    let place = |f: &Finding| {
+fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool) -> Vec<Found> {
+    findings.sort_by_key(|(_, f)| std::cmp::Reverse(f.severity));
+    let place = |report: &Report, f: &Finding| {
         let parts = [
+            several.then(|| shown(&report.drawing.path)),
             f.size.as_deref().map(|s| format!("size {}", shown(s))),
             f.piece.as_deref().map(|p| format!("piece {}", shown(p))),
-            f.at.map(|[x, y]| format!("at x {x:.2}, y {y:.2} {unit}")),
+            f.at.map(|[x, y]| format!("at x {x:.2}, y {y:.2} {}", report.drawing.unit.sign())),
             f.line.map(|l| format!("line {l}")),
         ];
         parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
     };
-    sorted
+    findings
         .iter()
-        .map(|f| Found {
+        .map(|(report, f)| Found {
             severity: f.severity.word(),
             id: f.id.as_str(),
-            place: place(f),
+            place: place(report, f),
             message: shown(&f.message),
         })
         .collect()
 }
 
-fn size(i: usize, report: &SizeReport, figure: &SizeFigure, wide: Vec2) -> Option<Size> {
+fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Size> {
+    let (i, figure) = figure?;
     let before = report.before.as_ref()?;
     let after = report.after.as_ref();
     let id = format!("s{i}");
@@ -249,7 +295,7 @@ fn size(i: usize, report: &SizeReport, figure: &SizeFigure, wide: Vec2) -> Optio
         status: report.status.word(),
         sentence,
         moved: figure.front.after.is_some(),
-        drawing: drawing(&id, figure, report.moves.as_ref(), wide),
+        drawing: drawing(&id, figure, report.moves.as_ref(), largest),
         joined: joined(figure, before, after),
         measures: measures(before, after),
         id,
@@ -297,7 +343,7 @@ fn measures(before: &Measures, after: Option<&Measures>) -> Vec<Measure> {
 }
 
 /// All sizes, hems on each other and grain lines upright, so that before and after lie alike.
-fn nest(figures: &[SizeFigure]) -> Option<Nest> {
+fn nest(figures: &[&SizeFigure]) -> Option<Nest> {
     if figures.len() < 2 {
         return None;
     }
