@@ -8,13 +8,20 @@ use crate::alter::{Change, Redrawn};
 use crate::pattern::{LayerUse, MarkKind, Piece, SizeName};
 use crate::seam::{Leg, LegPiece, Part, SeamRole, ring};
 use crate::units::Mm;
-use kurbo::{Point, Vec2};
+use kurbo::{ParamCurveNearest, Point, Vec2};
 
 /// A run of points in mm.
 pub type Line = Vec<Point>;
 
-/// Less than this, in mm, is no move that a drawing could show.
-const STILL: f64 = 0.005;
+/// A new line nearer to the old one than this, in mm, is the old line. Coordinates are rounded to
+/// a hundredth in usual drawings, and nobody cuts to a twentieth.
+const OFF: f64 = 0.05;
+
+/// How far apart, in mm, the places are at which the new line is compared with the old one.
+const STEP: f64 = 4.0;
+
+/// Where the new line lies on the old one for no more than this, in mm, the two cross.
+const CROSSING: f64 = 40.0;
 
 /// How long, in mm, a notch without a depth of its own is drawn.
 const NOTCH: f64 = 5.0;
@@ -210,45 +217,57 @@ fn notches(piece: &Piece, change: &Change, edge: &[Point]) -> Vec<[Point; 2]> {
 /// The unit vector from the edge nearest to `p` into the piece.
 fn inwards(edge: &[Point], p: Point) -> Vec2 {
     let side = if ring::doubled_area(edge) < 0.0 { -1.0 } else { 1.0 };
-    let next = |i: usize| edge[(i + 1) % edge.len()];
-    let distance = |i: usize| {
-        let d = next(i) - edge[i];
-        let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - edge[i]).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-        (edge[i] + d * t - p).hypot2()
-    };
-    let nearest = (0..edge.len())
-        .filter(|&i| next(i) != edge[i])
-        .map(|i| (distance(i), i))
+    let edges = edge.iter().zip(edge.iter().cycle().skip(1)).filter(|(a, b)| a != b);
+    let nearest = edges
+        .map(|(&a, &b)| (kurbo::Line::new(a, b).nearest(p, 1e-6).distance_sq, b - a))
         .min_by(|a, b| a.0.total_cmp(&b.0));
-    nearest.map_or(Vec2::ZERO, |(_, i)| {
-        let d = (next(i) - edge[i]).normalize();
-        Vec2::new(-d.y, d.x) * side
-    })
+    nearest.map_or(Vec2::ZERO, |(_, d)| Vec2::new(-d.y, d.x).normalize() * side)
 }
 
-/// The stretches of the new sew line whose points moved, each with the still point at either end.
+/// The stretches of the new sew line that lie off the old one.
 fn redrawn(frame: &Frame, piece: &Piece, change: &Change) -> Vec<Line> {
     let Some(sew) = redrawn_line(piece, change, LayerUse::Sew) else { return Vec::new() };
-    let (line, index) = sew.line(&piece.paths[sew.path].points);
+    let old = &piece.paths[sew.path].points;
+    let line = walked(&sew.line(old).0);
+    let off: Vec<bool> = line.iter().map(|&p| distance(old, p) > OFF).collect();
     let n = line.len();
-    // A vertex that was added stands where the line moves.
-    let mut moved = vec![true; n];
-    for (&at, shift) in index.iter().zip(&sew.moves) {
-        moved[at] = shift.hypot() > STILL;
-    }
-    let Some(start) = moved.iter().position(|m| !m) else { return vec![frame.line(&line)] };
-    let mut stretches: Vec<Line> = Vec::new();
+    let Some(start) = off.iter().position(|o| !o) else { return vec![frame.line(&line)] };
+    let mut stretches: Vec<Vec<Point>> = Vec::new();
+    let mut on_since = f64::INFINITY;
     for k in 1..=n {
         let (before, i) = ((start + k - 1) % n, (start + k) % n);
-        match (moved[before], moved[i]) {
-            (false, true) => stretches.push(vec![frame.point(line[before]), frame.point(line[i])]),
-            (true, _) => {
-                if let Some(stretch) = stretches.last_mut() {
-                    stretch.push(frame.point(line[i]));
-                }
+        let step = (line[i] - line[before]).hypot();
+        match (off[before], off[i], stretches.last_mut()) {
+            // Where the new line only crosses the old one, the stretch goes on.
+            (false, true, Some(stretch)) if on_since < CROSSING => {
+                stretch.extend([line[before], line[i]]);
             }
-            (false, false) => {}
+            (false, true, _) => stretches.push(vec![line[before], line[i]]),
+            (true, _, Some(stretch)) => stretch.push(line[i]),
+            _ => {}
         }
+        on_since = if off[i] { 0.0 } else { on_since + step };
     }
-    stretches
+    stretches.iter().map(|points| frame.line(points)).collect()
+}
+
+/// The points of a closed line with more between them, so that none are further apart than [`STEP`].
+fn walked(line: &[Point]) -> Vec<Point> {
+    let mut walked = Vec::new();
+    for (i, &a) in line.iter().enumerate() {
+        let b = line[(i + 1) % line.len()];
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // within a piece
+        let steps = ((b - a).hypot() / STEP).ceil().clamp(1.0, 10_000.0) as u32;
+        walked.extend((0..steps).map(|k| a.lerp(b, f64::from(k) / f64::from(steps))));
+    }
+    walked
+}
+
+/// How far a point lies from a closed line.
+fn distance(line: &[Point], p: Point) -> f64 {
+    let edges = line.iter().zip(line.iter().cycle().skip(1));
+    edges
+        .map(|(&a, &b)| kurbo::Line::new(a, b).nearest(p, 1e-6).distance_sq)
+        .fold(f64::INFINITY, f64::min)
+        .sqrt()
 }

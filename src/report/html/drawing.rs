@@ -10,6 +10,8 @@ use kurbo::{Point, Rect, Vec2};
 
 /// Between the outlines of front and back, in mm.
 const GAP: f64 = 45.0;
+/// How much further apart, in mm, they stand in the view of the forks, to make room for the slides.
+const APART: f64 = 70.0;
 /// Around a view, in mm.
 const MARGIN: f64 = 22.0;
 /// How far below the fork the view of the fork reaches, in mm.
@@ -89,6 +91,8 @@ pub(super) struct Seam {
 pub(super) struct Leg {
     pub id: String,
     pub shift: String,
+    /// How much further along x the leg stands in the view of the forks.
+    pub apart: String,
     pub name: Label,
     pub still: Vec<Seam>,
     pub old: Vec<Seam>,
@@ -107,6 +111,8 @@ pub(super) struct Leg {
 /// An arrow from an old point to where it lies now.
 pub(super) struct Arrow {
     pub d: String,
+    /// Fine lines from the old and the new fork to the arrow between their levels.
+    pub levels: String,
     pub labels: Vec<Label>,
 }
 
@@ -143,19 +149,20 @@ pub(super) fn drawing(id: &str, figure: &SizeFigure, moves: Option<&MovesReport>
     let frame = Rect::from_center_size(around.center(), (size.x, size.y)).inflate(MARGIN, MARGIN);
     let legs = [(&figure.front, 'f', shifts[0]), (&figure.back, 'b', shifts[1])];
     let whole = View::new(frame, 520.0);
-    let fork = View::new(fork_frame(&legs.map(|(l, _, x)| (l, x))), 560.0);
-    let arrows = |unit: f64| {
-        let sides = [(&figure.front, shifts[0], -1.0), (&figure.back, shifts[1], 1.0)];
+    let apart = [shifts[0] - APART / 2.0, shifts[1] + APART / 2.0];
+    let fork = View::new(fork_frame(&[(&figure.front, apart[0]), (&figure.back, apart[1])]), 560.0);
+    let arrows = |[front, back]: [f64; 2], unit: f64, close: bool| {
+        let sides = [(&figure.front, front, -1.0), (&figure.back, back, 1.0)];
         let moves = moves.map(|m| [m.front, m.back]);
-        let of = |(leg, x, inside), m: &Moves| arrow(leg, x, inside, *m, unit);
+        let of = |(leg, x, inside), m: &Moves| arrow(leg, x, inside, *m, unit, close);
         moves
             .iter()
             .flat_map(|m| sides.into_iter().zip(m).filter_map(|(side, m)| of(side, m)).collect::<Vec<_>>())
             .collect::<Vec<_>>()
     };
     Drawing {
-        arrows_whole: arrows(whole.unit),
-        arrows_fork: arrows(fork.unit),
+        arrows_whole: arrows(shifts, whole.unit, false),
+        arrows_fork: arrows(apart, fork.unit, true),
         legs: legs.map(|(l, letter, x)| leg(&format!("{id}{letter}"), l, x, &around)),
         whole,
         fork,
@@ -177,7 +184,7 @@ fn fork_frame(legs: &[(&LegFigure, f64)]) -> Rect {
         .map(|p| Rect::from_points(p, p))
         .reduce(|a, b| a.union(b))
         .unwrap_or_default()
-        .inflate(1.5 * MARGIN, MARGIN)
+        .inflate(MARGIN, MARGIN)
 }
 
 fn seam(part: &'static str, lines: &LegLines, role: SeamRole) -> Seam {
@@ -217,6 +224,7 @@ fn leg(id: &str, figure: &LegFigure, x: f64, around: &Rect) -> Leg {
     Leg {
         id: id.to_owned(),
         shift: coordinate(x),
+        apart: coordinate(if part == "front" { -APART / 2.0 } else { APART / 2.0 }),
         name: Label::new(name, "middle", super::say::shown(&figure.piece)),
         still,
         old,
@@ -244,15 +252,17 @@ fn same(a: &[Point], b: &[Point]) -> bool {
 fn ends(line: &[Point]) -> Vec<String> {
     /// Half the length of a cross stroke, in mm.
     const HALF: f64 = 9.0;
-    let cross = |at: Point, next: Point| {
-        let d = next - at;
-        let square = if d.hypot() > 0.0 { Vec2::new(-d.y, d.x) / d.hypot() * HALF } else { Vec2::ZERO };
-        path([at - square, at + square])
-    };
     match line {
-        [a, b, .., y, z] => vec![cross(*a, *b), cross(*z, *y)],
+        [a, b, .., y, z] => vec![cross(*a, *b, HALF), cross(*z, *y, HALF)],
         _ => Vec::new(),
     }
+}
+
+/// A stroke across a line at `at`, `half` to either side.
+pub(super) fn cross(at: Point, next: Point, half: f64) -> String {
+    let d = next - at;
+    let square = if d.hypot() > 0.0 { Vec2::new(-d.y, d.x) / d.hypot() * half } else { Vec2::ZERO };
+    path([at - square, at + square])
 }
 
 /// An open arrow head at `to`.
@@ -267,29 +277,50 @@ pub(super) fn head(from: Point, to: Point, length: f64) -> String {
 }
 
 /// The arrows of a leg: the fork's, and the centre waist's where that moved. `inside` is the
-/// direction from the fork into the leg along x.
-fn arrow(leg: &LegFigure, x: f64, inside: f64, moves: Moves, unit: f64) -> Option<Arrow> {
+/// direction from the fork into the leg along x. Seen close, the slide is measured off beside the
+/// fork, between the levels of the old and the new one.
+fn arrow(leg: &LegFigure, x: f64, inside: f64, moves: Moves, unit: f64, close: bool) -> Option<Arrow> {
+    /// From the fork to the arrow beside it, in mm: past the cut line.
+    const BESIDE: f64 = 26.0;
     let after = leg.after.as_ref()?;
     let shift = Vec2::new(x, 0.0);
     let waist = |lines: &LegLines| lines.seam(SeamRole::Crotch).first().copied().unwrap_or_default() + shift;
     let (from, to) = (leg.before.fork + shift, after.fork + shift);
-    let mut d = String::new();
-    for (a, b) in [(from, to), (waist(&leg.before), waist(after))] {
-        let length = (b - a).hypot();
-        if length > SAME {
-            d += &path([a, b]);
-            d += &head(a, b, (7.0 * unit).min(0.6 * length));
-        }
+    let furthest = if inside < 0.0 { from.x.max(to.x) } else { from.x.min(to.x) };
+    let beside = furthest - inside * BESIDE;
+    let levels = |p: Point| path([p - Vec2::new(inside * 2.0, 0.0), Point::new(beside - inside * 5.0, p.y)]);
+    let mut d = stroke(waist(&leg.before), waist(after), unit);
+    if close {
+        d += &stroke(Point::new(beside, from.y), Point::new(beside, to.y), unit);
     }
-    let mut lines = vec![format!("slide {} mm", signed(moves.along))];
+    if !close || moves.across != Mm(0.0) {
+        d += &stroke(from, to, unit);
+    }
+    let along = signed(moves.along);
+    let mut lines = vec![if close { format!("{along} mm") } else { format!("slide {along} mm") }];
     if moves.across != Mm(0.0) {
         lines.push(format!("across {} mm", signed(moves.across)));
     }
     if moves.waist != Mm(0.0) {
         lines.push(format!("waist {} mm", signed(moves.waist)));
     }
-    let anchor = if inside < 0.0 { "end" } else { "start" };
-    let at = Point::new(from.x + inside * 26.0 * unit.max(1.0), to.y.max(from.y) + 24.0 * unit);
+    let lower = to.y.max(from.y);
+    let (at, anchor) = match (close, inside < 0.0) {
+        (true, true) => (Point::new(furthest - inside * 18.0, lower + 24.0 * unit), "start"),
+        (true, false) => (Point::new(furthest - inside * 18.0, lower + 24.0 * unit), "end"),
+        (false, true) => (Point::new(from.x - 26.0 * unit, lower + 24.0 * unit), "end"),
+        (false, false) => (Point::new(from.x + 26.0 * unit, lower + 24.0 * unit), "start"),
+    };
     let label = |(i, text)| Label::new(at + Vec2::new(0.0, 17.0 * unit * f64::from(i)), anchor, text);
-    Some(Arrow { d, labels: (0u8..).zip(lines).map(label).collect() })
+    Some(Arrow {
+        d,
+        levels: if close { levels(from) + &levels(to) } else { String::new() },
+        labels: (0u8..).zip(lines).map(label).collect(),
+    })
+}
+
+/// An arrow from `a` to `b`; none where they are the same.
+fn stroke(a: Point, b: Point, unit: f64) -> String {
+    let length = (b - a).hypot();
+    if length <= SAME { String::new() } else { path([a, b]) + &head(a, b, (7.0 * unit).min(0.6 * length)) }
 }

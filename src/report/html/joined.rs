@@ -1,7 +1,7 @@
 //! The crotch curve of front and back as one line, as it is sewn: the pieces laid together at the
 //! fork, their inseams on top of each other.
 
-use super::drawing::{Label, View};
+use super::drawing::{Label, View, cross};
 use super::say::{coordinate, path};
 use crate::report::figure::{LegLines, SizeFigure};
 use crate::seam::{Measures, SeamRole};
@@ -15,6 +15,8 @@ pub(super) struct Curve {
     pub length: String,
     pub d: String,
     pub inseams: String,
+    /// Strokes across both ends.
+    pub ends: String,
 }
 
 /// The picture of the joined curve.
@@ -37,25 +39,31 @@ pub(super) fn joined(figure: &SizeFigure, before: &Measures, after: Option<&Meas
     let view = View::new(around.inflate(20.0, 34.0), 520.0);
     let now = after.unwrap_or(before);
     let u = view.unit;
-    let top = |laid: &Laid, front: bool| if front { laid.curve[0] } else { laid.curve[laid.curve.len() - 1] };
     let shown = new.as_ref().unwrap_or(&old);
-    let rise = |front: bool, rise: f64| {
-        let (word, anchor, side) =
-            if front { ("front rise", "start", 10.0) } else { ("back rise", "end", -10.0) };
-        let at = top(shown, front);
-        Label::new(
-            Point::new(at.x + side * u, at.y.max(top(&old, front).y) + 34.0 * u),
-            anchor,
-            format!("{word} {rise:.2} mm"),
-        )
+    let changed = |was: f64, is: f64, sign: &str, decimals: usize| {
+        if new.is_some() {
+            format!("{was:.decimals$} → {is:.decimals$}{sign}")
+        } else {
+            format!("{is:.decimals$}{sign}")
+        }
     };
-    let fork = Label::new(
-        Point::new(0.0, around.y1 + 24.0 * u),
-        "middle",
-        format!("fork, angles together {:.1}°", now.fork_angle),
-    );
+    let end = |at: Point, lower: Point, anchor, side: f64, down: f64, text| {
+        Label::new(Point::new(at.x + side * u, at.y.max(lower.y) + (34.0 + down) * u), anchor, text)
+    };
+    let front = changed(before.front.rise.0, now.front.rise.0, " mm", 2);
+    let back = changed(before.back.rise.0, now.back.rise.0, " mm", 2);
+    let angles = changed(before.fork_angle, now.fork_angle, "°", 1);
+    let last = |laid: &Laid| laid.curve[laid.curve.len() - 1];
+    let front = end(shown.curve[0], old.curve[0], "start", 14.0, 0.0, format!("front rise {front}"));
+    // One below the other where the two ends lie level.
+    let level = (last(shown).y - shown.curve[0].y).abs() < 24.0 * u;
+    let down = if level { 48.0 } else { 0.0 };
     Joined {
-        labels: vec![rise(true, now.front.rise.0), rise(false, now.back.rise.0), fork],
+        labels: vec![
+            front,
+            end(last(shown), last(&old), "end", -26.0, down, format!("back rise {back}")),
+            Label::new(Point::new(10.0 * u, 46.0 * u), "start", format!("fork, angles together {angles}")),
+        ],
         before: old.curve_of(),
         after: new.as_ref().map(Laid::curve_of),
         view,
@@ -93,7 +101,11 @@ impl Laid {
     }
 
     fn curve_of(&self) -> Curve {
+        let n = self.curve.len();
+        let half = 6.0;
         Curve {
+            ends: cross(self.curve[0], self.curve[1], half)
+                + &cross(self.curve[n - 1], self.curve[n - 2], half),
             length: coordinate(crate::seam::ring::length(&self.curve)),
             d: path(self.curve.iter().copied()),
             inseams: self.inseams.iter().map(|line| path(line.iter().copied())).collect(),

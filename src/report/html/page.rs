@@ -93,12 +93,19 @@ struct Size {
     moved: bool,
     drawing: Drawing,
     joined: Joined,
-    measures: Vec<Measure>,
+    pieces: Vec<PieceMeasure>,
+    together: [(&'static str, Compared); 3],
+}
+
+/// A measure of both pieces.
+struct PieceMeasure {
+    name: &'static str,
+    front: Compared,
+    back: Compared,
 }
 
 /// A measure before and after.
-struct Measure {
-    name: &'static str,
+struct Compared {
     before: String,
     after: String,
     difference: String,
@@ -225,10 +232,12 @@ fn trial(sizes: &[Numbered<'_>]) -> String {
     altered.get(altered.len() / 2).map(|n| shown(&n.report.size)).unwrap_or_default()
 }
 
-const NONE: &str = "–";
+/// What stands where there is no value.
+fn none() -> String {
+    "–".to_owned()
+}
 
 fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
-    let none = || NONE.to_owned();
     let asked = size.asked.as_ref();
     let length = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| mm(m.crotch_length));
     let inseams = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| signed(m.inseam_difference));
@@ -297,49 +306,50 @@ fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Si
         moved: figure.front.after.is_some(),
         drawing: drawing(&id, figure, report.moves.as_ref(), largest),
         joined: joined(figure, before, after),
-        measures: measures(before, after),
+        pieces: pieces(before, after),
+        together: together(before, after),
         id,
     })
 }
 
-type Take = fn(&Measures) -> Option<Mm>;
+fn pieces(before: &Measures, after: Option<&Measures>) -> Vec<PieceMeasure> {
+    type Take = fn(&LegMeasures) -> Option<Mm>;
+    const PIECE: [(&str, Take); 6] = [
+        ("rise", |m| Some(m.rise)),
+        ("inseam", |m| Some(m.inseam)),
+        ("outseam", |m| Some(m.outseam)),
+        ("waist", |m| Some(m.waist)),
+        ("thigh", |m| m.thigh),
+        ("hem", |m| Some(m.hem)),
+    ];
+    let row = |(name, take): (&'static str, Take)| PieceMeasure {
+        name,
+        front: lengths(take(&before.front), after.and_then(|m| take(&m.front))),
+        back: lengths(take(&before.back), after.and_then(|m| take(&m.back))),
+    };
+    PIECE.map(row).into()
+}
 
-/// The measures that are shown, by name.
-const MEASURES: [(&str, Take); 14] = [
-    ("crotch length", |m| Some(m.crotch_length)),
-    ("front rise", |m| Some(m.front.rise)),
-    ("back rise", |m| Some(m.back.rise)),
-    ("front inseam", |m| Some(m.front.inseam)),
-    ("back inseam", |m| Some(m.back.inseam)),
-    ("back less front inseam", |m| Some(m.inseam_difference)),
-    ("front outseam", |m| Some(m.front.outseam)),
-    ("back outseam", |m| Some(m.back.outseam)),
-    ("front waist", |m| Some(m.front.waist)),
-    ("back waist", |m| Some(m.back.waist)),
-    ("front thigh", |m| m.front.thigh),
-    ("back thigh", |m| m.back.thigh),
-    ("front hem", |m| Some(m.front.hem)),
-    ("back hem", |m| Some(m.back.hem)),
-];
-
-fn measures(before: &Measures, after: Option<&Measures>) -> Vec<Measure> {
-    let none = || NONE.to_owned();
-    let lengths = MEASURES.map(|(name, take)| {
-        let (old, new) = (take(before), after.and_then(take));
-        Measure {
-            name,
-            before: old.map_or_else(none, mm),
-            after: new.map_or_else(none, mm),
-            difference: old.zip(new).map_or_else(none, |(old, new)| signed(new - old)),
-        }
-    });
-    let angle = Measure {
-        name: "angles at the fork, together",
+fn together(before: &Measures, after: Option<&Measures>) -> [(&'static str, Compared); 3] {
+    let both = |take: fn(&Measures) -> Mm| lengths(Some(take(before)), after.map(take));
+    let angle = Compared {
         before: degrees(before.fork_angle),
         after: after.map_or_else(none, |m| degrees(m.fork_angle)),
         difference: after.map_or_else(none, |m| degrees(m.fork_angle - before.fork_angle)),
     };
-    lengths.into_iter().chain([angle]).collect()
+    [
+        ("crotch length", both(|m| m.crotch_length)),
+        ("back less front inseam", both(|m| m.inseam_difference)),
+        ("angles at the fork", angle),
+    ]
+}
+
+fn lengths(before: Option<Mm>, after: Option<Mm>) -> Compared {
+    Compared {
+        before: before.map_or_else(none, mm),
+        after: after.map_or_else(none, mm),
+        difference: before.zip(after).map_or_else(none, |(old, new)| signed(new - old)),
+    }
 }
 
 /// All sizes, hems on each other and grain lines upright, so that before and after lie alike.

@@ -33,7 +33,9 @@ pub(super) fn signed(length: Mm) -> String {
 
 /// An angle in degrees to a tenth.
 pub(super) fn degrees(angle: f64) -> String {
-    format!("{angle:.1}°")
+    let text = format!("{:.1}", angle.abs());
+    let minus = if angle < 0.0 && text != "0.0" { "−" } else { "" };
+    format!("{minus}{text}°")
 }
 
 /// A coordinate of a drawing: two decimals at most, none that are zero.
@@ -72,6 +74,8 @@ mod tests {
         assert_eq!(signed(Mm(-3.267)), "−3.27");
         assert_eq!(signed(Mm(-0.001)), "0.00");
         assert_eq!(signed(Mm(12.7)), "+12.70");
+        assert_eq!(degrees(-0.04), "0.0°");
+        assert_eq!(degrees(-1.25), "−1.2°");
         assert_eq!(coordinate(-0.001), "0");
         assert_eq!(coordinate(100.0), "100");
         assert_eq!(path([Point::new(0.0, -1.5), Point::new(2.254, 3.0)]), "M0 -1.5L2.25 3");
