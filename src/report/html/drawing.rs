@@ -11,7 +11,7 @@ use kurbo::{Point, Rect, Vec2};
 /// Between the outlines of front and back, in mm.
 const GAP: f64 = 45.0;
 /// How much further apart, in mm, they stand in the view of the forks, to make room for the slides.
-const APART: f64 = 70.0;
+const APART: f64 = 95.0;
 /// Around a view, in mm.
 const MARGIN: f64 = 22.0;
 /// How far below the fork the view of the fork reaches, in mm.
@@ -146,7 +146,9 @@ fn bounds(leg: &LegFigure) -> Rect {
 /// all are drawn to one scale.
 pub(super) fn drawing(id: &str, figure: &SizeFigure, moves: Option<&MovesReport>, size: Vec2) -> Drawing {
     let (shifts, around) = placed(figure);
-    let frame = Rect::from_center_size(around.center(), (size.x, size.y)).inflate(MARGIN, MARGIN);
+    let mut frame = Rect::from_center_size(around.center(), (size.x, size.y)).inflate(MARGIN, MARGIN);
+    // Room for the scale bar below the hems.
+    frame.y1 += MARGIN;
     let legs = [(&figure.front, 'f', shifts[0]), (&figure.back, 'b', shifts[1])];
     let whole = View::new(frame, 520.0);
     let apart = [shifts[0] - APART / 2.0, shifts[1] + APART / 2.0];

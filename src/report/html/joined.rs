@@ -47,8 +47,10 @@ pub(super) fn joined(figure: &SizeFigure, before: &Measures, after: Option<&Meas
             format!("{is:.decimals$}{sign}")
         }
     };
-    let end = |at: Point, lower: Point, anchor, side: f64, down: f64, text| {
-        Label::new(Point::new(at.x + side * u, at.y.max(lower.y) + (34.0 + down) * u), anchor, text)
+    // Within the curve, below both its old end and its new one.
+    let end = |a: Point, b: Point, anchor, side: f64, down: f64, text| {
+        let x = if side > 0.0 { a.x.max(b.x) } else { a.x.min(b.x) };
+        Label::new(Point::new(x + side * u, a.y.max(b.y) + (34.0 + down) * u), anchor, text)
     };
     let front = changed(before.front.rise.0, now.front.rise.0, " mm", 2);
     let back = changed(before.back.rise.0, now.back.rise.0, " mm", 2);

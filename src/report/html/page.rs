@@ -5,6 +5,7 @@ use super::drawing::{Drawing, View, drawing, placed};
 use super::joined::{Joined, joined};
 use super::say::{count, degrees, mm, shown, signed};
 use super::{STYLE, VERSION};
+use crate::alter::Moves;
 use crate::finding::{Finding, Severity};
 use crate::report::figure::SizeFigure;
 use crate::report::{Report, SizeReport, Status, Verdict};
@@ -250,35 +251,64 @@ fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
         before: length(&size.before),
         after: length(&size.after),
         residual: size.residual.map_or_else(none, signed),
-        front: size.moves.map_or_else(none, |m| signed(m.front.along)),
-        back: size.moves.map_or_else(none, |m| signed(m.back.along)),
+        front: size.moves.map_or_else(none, |m| moves(m.front)),
+        back: size.moves.map_or_else(none, |m| moves(m.back)),
         inseams: format!("{} → {}", inseams(&size.before), inseams(&size.after)),
         note: asked.and_then(|a| a.note.as_deref()).map(shown).unwrap_or_default(),
     }
 }
 
-/// The findings, the heaviest first, otherwise in the order found.
+/// The slide, and the remedy where there is one.
+fn moves(moves: Moves) -> String {
+    let mut text = signed(moves.along);
+    for (name, amount) in [("across", moves.across), ("waist", moves.waist)] {
+        if amount != Mm(0.0) {
+            text += &format!(", {name} {}", signed(amount));
+        }
+    }
+    text
+}
+
+/// The findings, the heaviest first, otherwise in the order found; what differs in nothing but the
+/// size is said once.
 fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool) -> Vec<Found> {
     findings.sort_by_key(|(_, f)| std::cmp::Reverse(f.severity));
-    let place = |report: &Report, f: &Finding| {
-        let parts = [
-            several.then(|| shown(&report.drawing.path)),
-            f.size.as_deref().map(|s| format!("size {}", shown(s))),
-            f.piece.as_deref().map(|p| format!("piece {}", shown(p))),
-            f.at.map(|[x, y]| format!("at x {x:.2}, y {y:.2} {}", report.drawing.unit.sign())),
-            f.line.map(|l| format!("line {l}")),
-        ];
-        parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
-    };
-    findings
+    let mut groups: Vec<(&Report, &Finding, Vec<String>)> = Vec::new();
+    for (report, f) in findings {
+        let size = f.size.as_deref().map(shown);
+        let alike = |(r, g, _): &&mut (&Report, &Finding, Vec<String>)| {
+            std::ptr::eq(*r, report) && Finding { size: f.size.clone(), ..(*g).clone() } == *f
+        };
+        match groups.iter_mut().find(alike) {
+            Some((.., sizes)) => sizes.extend(size),
+            None => groups.push((report, f, size.into_iter().collect())),
+        }
+    }
+    groups
         .iter()
-        .map(|(report, f)| Found {
+        .map(|(report, f, sizes)| Found {
             severity: f.severity.word(),
             id: f.id.as_str(),
-            place: place(report, f),
+            place: place(report, f, sizes, several),
             message: shown(&f.message),
         })
         .collect()
+}
+
+fn place(report: &Report, f: &Finding, sizes: &[String], several: bool) -> String {
+    let sizes = match sizes {
+        [] => None,
+        [one] => Some(format!("size {one}")),
+        many => Some(format!("sizes {}", many.join(", "))),
+    };
+    let parts = [
+        several.then(|| shown(&report.drawing.path)),
+        sizes,
+        f.piece.as_deref().map(|p| format!("piece {}", shown(p))),
+        f.at.map(|[x, y]| format!("at x {x:.2}, y {y:.2} {}", report.drawing.unit.sign())),
+        f.line.map(|l| format!("line {l}")),
+    ];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Size> {
