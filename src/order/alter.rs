@@ -98,7 +98,8 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settin
     let ways: Vec<Report> = Uneven::ALL
         .iter()
         .map(|&uneven| {
-            let settings = Settings { uneven, aim: Aim::Length, reread: false, figures: false, ..settings.clone() };
+            let settings =
+                Settings { uneven, aim: Aim::Length, reread: false, figures: false, ..settings.clone() };
             alter(opened, sizes, table, &settings, "").report
         })
         .collect();
