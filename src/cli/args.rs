@@ -4,6 +4,8 @@
 use crate::finding::FindingId;
 use crate::job::{Aim, Uneven};
 use crate::plot::PaperSize;
+use crate::report::schema;
+use clap::builder::PossibleValuesParser;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
@@ -31,15 +33,22 @@ pub enum Command {
     Alter(AlterArgs),
     /// Draw the pieces of a size at 1:1 on pages for a printer, as a PDF
     Plot(PlotArgs),
+    /// Print the JSON Schema of something the program writes or reads
+    Schema(SchemaArgs),
+    /// Print completions for a shell
+    Completions(CompletionsArgs),
+    /// Write the manual pages into a folder
+    Man(ManArgs),
 }
 
 impl Command {
-    /// The options that every command has.
-    pub fn common(&self) -> &Common {
+    /// The options of every command that works on drawings.
+    pub fn common(&self) -> Option<&Common> {
         match self {
-            Command::Measure(a) => &a.common,
-            Command::Alter(a) => &a.common,
-            Command::Plot(a) => &a.common,
+            Command::Measure(a) => Some(&a.common),
+            Command::Alter(a) => Some(&a.common),
+            Command::Plot(a) => Some(&a.common),
+            Command::Schema(_) | Command::Completions(_) | Command::Man(_) => None,
         }
     }
 }
@@ -174,6 +183,32 @@ pub struct PlotArgs {
     pub overwrite: bool,
     #[command(flatten)]
     pub common: Common,
+}
+
+/// `truerise schema`
+#[derive(Debug, ClapArgs)]
+pub struct SchemaArgs {
+    /// What the schema is of
+    #[arg(value_parser = PossibleValuesParser::new(schema::names()))]
+    pub name: String,
+}
+
+/// `truerise completions`
+#[derive(Debug, ClapArgs)]
+pub struct CompletionsArgs {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+/// `truerise man`
+#[derive(Debug, ClapArgs)]
+pub struct ManArgs {
+    /// The folder the pages are written into
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Replace pages that are there already
+    #[arg(long)]
+    pub overwrite: bool,
 }
 
 /// How results are printed.

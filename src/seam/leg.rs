@@ -6,7 +6,7 @@ use kurbo::{Point, Vec2};
 use std::ops::RangeInclusive;
 
 /// How something was found. Part of the interface.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum How {
     /// By a layer of its own.
@@ -18,7 +18,7 @@ pub enum How {
 }
 
 /// Where the sew line comes from. Part of the interface.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum SewLine {
     /// It is drawn.
@@ -30,7 +30,7 @@ pub enum SewLine {
 }
 
 /// How the parts of a leg were found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 pub struct Found {
     /// The grain line.
     pub grain: How,
