@@ -4,11 +4,13 @@
 //! one list, [`FindingId`]; reports, `--accept` and the JSON Schemas all read it from here.
 
 use kurbo::Point;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::fmt;
 
 /// How much a finding weighs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Severity {
     /// Worth knowing; nothing is wrong.
@@ -144,8 +146,18 @@ impl Serialize for FindingId {
     }
 }
 
+impl JsonSchema for FindingId {
+    fn schema_name() -> Cow<'static, str> {
+        "FindingId".into()
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let ids: Vec<&str> = FindingId::ALL.iter().map(|id| id.as_str()).collect();
+        json_schema!({ "description": "What kind of finding it is.", "enum": ids })
+    }
+}
+
 /// One finding, with its place.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Finding {
     /// What kind it is.
     pub id: FindingId,

@@ -4,7 +4,9 @@
 //! units* and are only met in [`crate::dxf_text`] and in the reader and writer of
 //! [`crate::pattern`]; [`Unit::in_mm`] is the only way from one to the other.
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
@@ -35,6 +37,18 @@ impl Mm {
     #[must_use]
     pub fn inches(self) -> f64 {
         self.0 / Self::INCH.0
+    }
+}
+
+impl JsonSchema for Mm {
+    fn inline_schema() -> bool {
+        true
+    }
+    fn schema_name() -> Cow<'static, str> {
+        "Mm".into()
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": "number" })
     }
 }
 
@@ -94,7 +108,7 @@ impl Sum for Mm {
 }
 
 /// A unit a drawing or a person writes lengths in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Unit {
     /// Millimetres: `Units: METRIC` in a drawing.

@@ -16,7 +16,9 @@ pub struct UnknownWord {
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident, $what:literal: $($(#[$variant_doc:meta])* $variant:ident = $text:literal,)*) => {
         $(#[$doc])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
+        #[derive(
+            Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
+        )]
         pub enum $name { $($(#[$variant_doc])* #[serde(rename = $text)] $variant,)* }
 
         impl $name {

@@ -17,7 +17,7 @@ const TWO_VERTICES: f64 = 0.6;
 const NOTHING: f64 = 2e-4;
 
 /// What is done to one leg. Field names and order are part of the interface.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, schemars::JsonSchema)]
 pub struct Moves {
     /// Slide along the grain; positive away from the waist, which lengthens.
     #[serde(rename = "along_mm")]

@@ -4,7 +4,8 @@ use super::args::{AlterArgs, Format};
 use super::inputs::{self, DrawingFile};
 use super::{End, Failure, files, terminal};
 use crate::job::{Aim, BlendTo, Job, SizeTable, Uneven, length};
-use crate::order::{self, Opened, Settings};
+use crate::order::{self, Altered, Opened, Settings};
+use crate::report::html::Sheet;
 use crate::report::{self, Report, Verdict};
 use crate::seam;
 use crate::units::Unit;
@@ -31,11 +32,12 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let sizes: Vec<_> = opened.iter().map(|(job, o)| seam::sizes(&o.pattern, &job.labels)).collect();
     let all: Vec<_> = sizes.iter().flatten().cloned().collect();
 
-    let mut done = Vec::new();
+    let drawn = args.report.iter().any(|path| matches!(ending(path), Ok(Ending::Page)));
+    let (mut done, mut described) = (Vec::new(), Vec::new());
     let mut advice = Vec::new();
     for (((job, opened), sizes), place) in opened.iter().zip(&sizes).zip(&places) {
         let plain = inputs::plain_unit(&args.common, job, opened);
-        let settings = settings(args, job, plain)?;
+        let settings = Settings { figures: drawn, ..settings(args, job, plain)? };
         let table = table(args, &table_bytes, plain)?;
         let shown = files::shown(&args.table);
         let mut problems: Vec<String> =
@@ -51,6 +53,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         }
         let output = place.as_deref().map(files::shown).unwrap_or_default();
         done.push(order::alter(opened, sizes, &table, &settings, &output));
+        described.push(settings.described());
     }
     if args.advise {
         let text = match args.common.format {
@@ -73,7 +76,11 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let printed = render(args.common.format, &reports, &style)?;
     let mut written = Vec::new();
     for path in &args.report {
-        written.push((path, render(ending(path)?, &reports, &report::text::Style::plain())?));
+        let text = match ending(path)? {
+            Ending::Printed(format) => render(format, &reports, &report::text::Style::plain())?,
+            Ending::Page => report::html::render(&sheets(&done, &described))?,
+        };
+        written.push((path, text));
     }
     if sound && !args.dry_run {
         for ((altered, place), file) in done.iter().zip(&places).zip(&drawings) {
@@ -163,15 +170,33 @@ fn table(args: &AlterArgs, bytes: &[u8], plain: Unit) -> Result<SizeTable, Failu
     })
 }
 
-/// The format a report file's ending chooses.
-fn ending(path: &Path) -> Result<Format, Failure> {
+/// What a report file's ending chooses.
+enum Ending {
+    /// What can be printed as well.
+    Printed(Format),
+    /// The page with drawings.
+    Page,
+}
+
+fn ending(path: &Path) -> Result<Ending, Failure> {
     let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
     match ending.as_deref() {
-        Some("txt") => Ok(Format::Text),
-        Some("json") => Ok(Format::Json),
-        Some("csv") => Ok(Format::Csv),
-        _ => Err(format!("{}: a report ends in .txt, .json or .csv", files::shown(path)).into()),
+        Some("txt") => Ok(Ending::Printed(Format::Text)),
+        Some("json") => Ok(Ending::Printed(Format::Json)),
+        Some("csv") => Ok(Ending::Printed(Format::Csv)),
+        Some("html") => Ok(Ending::Page),
+        _ => Err(format!("{}: a report ends in .txt, .json, .csv or .html", files::shown(path)).into()),
     }
+}
+
+/// What a page shows of each drawing.
+fn sheets<'a>(done: &'a [Altered], described: &[Vec<(&'static str, String)>]) -> Vec<Sheet<'a>> {
+    let sheet = |(a, settings): (&'a Altered, &Vec<_>)| Sheet {
+        report: &a.report,
+        figures: &a.figures,
+        settings: settings.clone(),
+    };
+    done.iter().zip(described).map(sheet).collect()
 }
 
 fn render(format: Format, reports: &[&Report], style: &report::text::Style) -> Result<String, Failure> {

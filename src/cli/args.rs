@@ -5,6 +5,8 @@ use crate::finding::FindingId;
 use crate::grade::Deltas;
 use crate::job::{Aim, Uneven};
 use crate::plot::PaperSize;
+use crate::report::schema;
+use clap::builder::PossibleValuesParser;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
@@ -34,16 +36,23 @@ pub enum Command {
     Plot(PlotArgs),
     /// Draw every size from a base size and its grade rule table, or read the rules off a nest
     Grade(GradeArgs),
+    /// Print the JSON Schema of something the program writes or reads
+    Schema(SchemaArgs),
+    /// Print completions for a shell
+    Completions(CompletionsArgs),
+    /// Write the manual pages into a folder
+    Man(ManArgs),
 }
 
 impl Command {
-    /// The options that every command has.
-    pub fn common(&self) -> &Common {
+    /// The options of every command that works on drawings.
+    pub fn common(&self) -> Option<&Common> {
         match self {
-            Command::Measure(a) => &a.common,
-            Command::Alter(a) => &a.common,
-            Command::Plot(a) => &a.common,
-            Command::Grade(a) => &a.common,
+            Command::Measure(a) => Some(&a.common),
+            Command::Alter(a) => Some(&a.common),
+            Command::Plot(a) => Some(&a.common),
+            Command::Grade(a) => Some(&a.common),
+            Command::Schema(_) | Command::Completions(_) | Command::Man(_) => None,
         }
     }
 }
@@ -192,7 +201,12 @@ pub struct GradeArgs {
     #[arg(value_name = "DRAWING")]
     pub drawing: PathBuf,
     /// Grade rule table to draw the sizes by
-    #[arg(long, value_name = "TABLE", required_unless_present = "derive_rules", conflicts_with = "derive_rules")]
+    #[arg(
+        long,
+        value_name = "TABLE",
+        required_unless_present = "derive_rules",
+        conflicts_with = "derive_rules"
+    )]
     pub rules: Option<PathBuf>,
     /// The new drawing with every size
     #[arg(
@@ -235,6 +249,32 @@ pub struct Grading {
     /// the order drawn
     #[arg(long, value_name = "N")]
     pub reference: Option<NonZeroUsize>,
+}
+
+/// `truerise schema`
+#[derive(Debug, ClapArgs)]
+pub struct SchemaArgs {
+    /// What the schema is of
+    #[arg(value_parser = PossibleValuesParser::new(schema::names()))]
+    pub name: String,
+}
+
+/// `truerise completions`
+#[derive(Debug, ClapArgs)]
+pub struct CompletionsArgs {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+/// `truerise man`
+#[derive(Debug, ClapArgs)]
+pub struct ManArgs {
+    /// The folder the pages are written into
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Replace pages that are there already
+    #[arg(long)]
+    pub overwrite: bool,
 }
 
 /// How results are printed.

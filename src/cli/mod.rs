@@ -8,6 +8,7 @@ mod args;
 mod files;
 mod grade;
 mod inputs;
+mod manual;
 mod measure;
 mod plot;
 mod terminal;
@@ -39,8 +40,7 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
-    let common = args.command.common();
-    if let Some(threads) = common.threads() {
+    if let Some(threads) = args.command.common().and_then(args::Common::threads) {
         // Fails only where the pool is already running, which it is not here.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
     }
@@ -49,6 +49,9 @@ pub fn run() -> ExitCode {
         Command::Alter(a) => alter::run(a),
         Command::Plot(a) => plot::run(a),
         Command::Grade(a) => grade::run(a),
+        Command::Schema(a) => manual::schema(a),
+        Command::Completions(a) => manual::completions(a),
+        Command::Man(a) => manual::man(a),
     };
     match ended {
         Ok(End::Sound) => ExitCode::SUCCESS,

@@ -7,9 +7,14 @@ use std::io::{IsTerminal, Write};
 /// Prints results on stdout. A reader that has gone away, such as `head`, is no error.
 pub fn print(common: &Common, text: &str) {
     if !common.quiet {
-        let mut out = std::io::stdout().lock();
-        let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+        put(text.as_bytes());
     }
+}
+
+/// Puts bytes on stdout.
+pub fn put(bytes: &[u8]) {
+    let mut out = std::io::stdout().lock();
+    let _ = out.write_all(bytes).and_then(|()| out.flush());
 }
 
 /// Says on stderr why the program gives up.

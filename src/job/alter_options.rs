@@ -34,6 +34,16 @@ pub enum BlendTo {
     Length(Mm),
 }
 
+impl std::fmt::Display for BlendTo {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            BlendTo::Knee => f.write_str("knee"),
+            BlendTo::Hem => f.write_str("hem"),
+            BlendTo::Length(length) => length.fmt(f),
+        }
+    }
+}
+
 /// A text that is no [`BlendTo`].
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BlendToError {

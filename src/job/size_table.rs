@@ -9,7 +9,7 @@ use crate::units::{Mm, Unit};
 use std::collections::BTreeMap;
 
 /// The columns, in the order a table is written in.
-pub(super) const COLUMNS: &[&str] =
+pub(crate) const COLUMNS: &[&str] =
     &["size", "crotch_length", "change", "front_share", "ease", "waistband", "note"];
 
 /// A table of sizes, no two the same, in the order they were written.

@@ -5,6 +5,7 @@ use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, SizeTable, Uneven};
 use crate::output::{self, Handles, Written};
 use crate::pattern::SizeName;
+use crate::report::figure::SizeFigure;
 use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
 use crate::seam::{Measures, Size};
 use rayon::prelude::*;
@@ -16,6 +17,9 @@ pub struct Altered {
     pub report: Report,
     /// The new drawing.
     pub bytes: Option<Vec<u8>>,
+    /// The lines of every size that could be measured, in the drawing's order; empty where the
+    /// settings do not ask for them.
+    pub figures: Vec<SizeFigure>,
 }
 
 /// A row of the table names a size that the drawing lacks.
@@ -59,12 +63,18 @@ pub fn alter(
     );
     let mut written: Vec<Written> = Vec::new();
     let mut reports: Vec<SizeReport> = Vec::new();
+    let mut figures: Vec<SizeFigure> = Vec::new();
     for outcome in outcomes {
         written.extend(outcome.written);
         reports.push(outcome.report);
+        figures.extend(outcome.figure);
     }
     let asked = |size: &Size<'_>| rows.iter().any(|(row, _)| row.size == size.name);
-    reports.extend(sizes.iter().filter(|size| !asked(size)).map(untouched));
+    for size in sizes.iter().filter(|size| !asked(size)) {
+        reports.push(untouched(size));
+        figures.extend(size::figure(size, settings));
+    }
+    figures.sort_by_key(|f| sizes.iter().position(|s| s.name.as_str() == f.size));
     let findings = opened.pattern.findings.clone();
     let verdict = Verdict::on(reports.iter().flat_map(|r| &r.findings).chain(&findings));
     let bytes = (verdict == Verdict::Pass).then(|| {
@@ -79,7 +89,7 @@ pub fn alter(
         sizes: reports,
         findings,
     };
-    Altered { report, bytes }
+    Altered { report, bytes, figures }
 }
 
 /// What each way with uneven shares would do to every size of the table; nothing is written.
@@ -88,7 +98,8 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settin
     let ways: Vec<Report> = Uneven::ALL
         .iter()
         .map(|&uneven| {
-            let settings = Settings { uneven, aim: Aim::Length, reread: false, ..settings.clone() };
+            let settings =
+                Settings { uneven, aim: Aim::Length, reread: false, figures: false, ..settings.clone() };
             alter(opened, sizes, table, &settings, "").report
         })
         .collect();

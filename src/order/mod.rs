@@ -37,6 +37,8 @@ pub struct Settings {
     pub only: Vec<SizeName>,
     /// Whether every altered piece is read a second time.
     pub reread: bool,
+    /// Whether the lines of every size are kept for drawing them.
+    pub figures: bool,
 }
 
 impl Settings {
@@ -51,7 +53,25 @@ impl Settings {
             accept: Vec::new(),
             only: Vec::new(),
             reread: true,
+            figures: false,
         }
+    }
+
+    /// What each setting is called, and its value, for a report that can be done again.
+    #[must_use]
+    pub fn described(&self) -> Vec<(&'static str, String)> {
+        let list = |words: Vec<String>, none: &str| {
+            if words.is_empty() { none.to_owned() } else { words.join(", ") }
+        };
+        vec![
+            ("Aim", self.aim.to_string()),
+            ("Uneven shares", self.uneven.to_string()),
+            ("Inseam comes back at", self.blend_to.to_string()),
+            ("Inseam tolerance", self.inseam.to_string()),
+            ("Sizes", list(self.only.iter().map(SizeName::to_string).collect(), "all of the table")),
+            ("Accepted findings", list(self.accept.iter().map(FindingId::to_string).collect(), "none")),
+            ("Second reading", if self.reread { "yes" } else { "no" }.to_owned()),
+        ]
     }
 
     /// Whether a size is asked for.

@@ -9,6 +9,7 @@ use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, Uneven, Want};
 use crate::output::{self, Handles, Written};
 use crate::pattern::MarkKind;
+use crate::report::figure::{Drawn, SizeFigure};
 use crate::report::{Asked, MovesReport, SizeReport, Status};
 use crate::seam::{Leg, LegPiece, Measures, Part, SeamRole, Size, ring};
 use crate::units::Mm;
@@ -24,6 +25,7 @@ const NOTHING: Mm = Mm(1e-9);
 pub(super) struct Outcome {
     pub report: SizeReport,
     pub written: Vec<Written>,
+    pub figure: Option<SizeFigure>,
 }
 
 /// One leg with its alteration.
@@ -43,6 +45,10 @@ impl<'s> Altered<'s> {
 
     fn on(&self) -> &'s LegPiece<'s> {
         self.planned.on
+    }
+
+    fn drawn(&self) -> Drawn<'_> {
+        Drawn { on: self.on(), altered: Some((&self.change, &self.after)) }
     }
 }
 
@@ -65,7 +71,7 @@ pub(super) fn alter(
         findings: size.findings.clone(),
     };
     let Some((front, back)) = size.pair() else {
-        return finish(report, Vec::new(), settings);
+        return finish(report, Vec::new(), None, settings);
     };
     let before = Measures::of(front, back);
     let asked = asked(row, &before, &mut report.findings);
@@ -77,14 +83,14 @@ pub(super) fn alter(
         report.status = Status::Unchanged;
         report.after = Some(before);
         report.residual = Some(Mm(0.0));
-        return finish(report, Vec::new(), settings);
+        return finish(report, Vec::new(), figure(size, settings), settings);
     }
     let task = Task::new(size, (front, back), change, row.front_share, settings);
     let plan = match task.plan(settings.uneven) {
         Ok(plan) => plan,
         Err(finding) => {
             report.findings.push(*finding);
-            return finish(report, Vec::new(), settings);
+            return finish(report, Vec::new(), figure(size, settings), settings);
         }
     };
     let fronts: Vec<Altered<'_>> = plan.front.into_iter().map(Altered::new).collect();
@@ -118,7 +124,15 @@ pub(super) fn alter(
     report.residual = Some(after.crotch_length - target);
     report.after = Some(after);
     report.moves = Some(MovesReport { front: f.planned.moves, back: b.planned.moves });
-    finish(report, written, settings)
+    let figure = settings.figures.then(|| SizeFigure::of(&size.name, f.drawn(), b.drawn()));
+    finish(report, written, figure, settings)
+}
+
+/// The figure of a size that is left as it is, where figures are asked for and it can be measured.
+pub(super) fn figure(size: &Size<'_>, settings: &Settings) -> Option<SizeFigure> {
+    let (front, back) = size.pair().filter(|_| settings.figures)?;
+    let [front, back] = [front, back].map(|on| Drawn { on, altered: None });
+    Some(SizeFigure::of(&size.name, front, back))
 }
 
 /// What the row asks for, given what the pattern measures.
@@ -267,7 +281,12 @@ fn twins(legs: &[Altered<'_>], findings: &mut Vec<Finding>) {
 
 /// Gives every finding the size, and weighs the accepted ones less. With a failing finding nothing
 /// of the size is to be written.
-fn finish(mut report: SizeReport, written: Vec<Written>, settings: &Settings) -> Outcome {
+fn finish(
+    mut report: SizeReport,
+    written: Vec<Written>,
+    figure: Option<SizeFigure>,
+    settings: &Settings,
+) -> Outcome {
     for finding in &mut report.findings {
         finding.size.get_or_insert_with(|| report.size.clone());
         if finding.severity == Severity::Error && settings.accept.contains(&finding.id) {
@@ -275,5 +294,5 @@ fn finish(mut report: SizeReport, written: Vec<Written>, settings: &Settings) ->
             finding.message.push_str(" (accepted)");
         }
     }
-    Outcome { report, written }
+    Outcome { report, written, figure }
 }

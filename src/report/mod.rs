@@ -1,10 +1,13 @@
 //! Reports: one model, one renderer a format.
 
 pub mod csv;
+pub mod figure;
 pub mod grade;
+pub mod html;
 pub mod json;
 pub mod model;
 pub mod plot;
+pub mod schema;
 mod table;
 pub mod text;
 

@@ -6,10 +6,11 @@ use crate::finding::{Finding, Severity};
 use crate::job::Uneven;
 use crate::seam::Measures;
 use crate::units::{Mm, Unit};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The drawing a report is about.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DrawingInfo {
     /// The path as it was given.
     pub path: String,
@@ -22,7 +23,7 @@ pub struct DrawingInfo {
 }
 
 /// The drawing that was written.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct OutputInfo {
     /// The path as it was given.
     pub path: String,
@@ -31,7 +32,7 @@ pub struct OutputInfo {
 }
 
 /// Whether all checks hold.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// They hold.
@@ -49,9 +50,10 @@ impl Verdict {
 }
 
 /// What `measure` says.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct MeasureReport {
     /// `truerise-measures/1`.
+    #[schemars(extend("const" = "truerise-measures/1"))]
     pub format: &'static str,
     /// The drawing.
     pub drawing: DrawingInfo,
@@ -62,7 +64,7 @@ pub struct MeasureReport {
 }
 
 /// A size that was measured.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct MeasuredSize {
     /// The size.
     pub size: String,
@@ -73,9 +75,10 @@ pub struct MeasuredSize {
 }
 
 /// What `alter` says.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Report {
     /// `truerise-report/1`.
+    #[schemars(extend("const" = "truerise-report/1"))]
     pub format: &'static str,
     /// The drawing that was altered.
     pub drawing: DrawingInfo,
@@ -90,7 +93,7 @@ pub struct Report {
 }
 
 /// What became of a size.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Status {
     /// It was altered.
@@ -114,7 +117,7 @@ impl Status {
 }
 
 /// One size of a report.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct SizeReport {
     /// The size.
     pub size: String,
@@ -136,7 +139,7 @@ pub struct SizeReport {
 }
 
 /// What the size table asks for a size.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Asked {
     /// The body measure; where a change was asked for, the measure it amounts to.
     #[serde(rename = "crotch_length_mm")]
@@ -158,7 +161,7 @@ pub struct Asked {
 }
 
 /// How front and back were moved.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct MovesReport {
     /// The front.
     pub front: Moves,
@@ -167,9 +170,10 @@ pub struct MovesReport {
 }
 
 /// What `alter --advise` says: for each size what each way with uneven shares would do.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Advice {
     /// `truerise-advice/1`.
+    #[schemars(extend("const" = "truerise-advice/1"))]
     pub format: &'static str,
     /// The drawing.
     pub drawing: DrawingInfo,
@@ -178,7 +182,7 @@ pub struct Advice {
 }
 
 /// The ways there are for one size.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct AdvisedSize {
     /// The size.
     pub size: String,
@@ -187,7 +191,7 @@ pub struct AdvisedSize {
 }
 
 /// What one way would do.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct AdvisedWay {
     /// The way.
     pub uneven: Uneven,

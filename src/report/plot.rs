@@ -4,13 +4,15 @@ use super::{DrawingInfo, OutputInfo, Verdict, csv, text};
 use crate::finding::Finding;
 use crate::job::diagnostic::escaped;
 use crate::job::sheet::not_a_formula;
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt::Write;
 
 /// What `plot` says.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PlotReport {
     /// `truerise-plot/1`.
+    #[schemars(extend("const" = "truerise-plot/1"))]
     pub format: &'static str,
     /// The drawing.
     pub drawing: DrawingInfo,

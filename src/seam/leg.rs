@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use std::ops::RangeInclusive;
 
 /// How something was found. Part of the interface.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum How {
     /// By a layer of its own.
@@ -19,7 +19,7 @@ pub enum How {
 }
 
 /// Where the sew line comes from. Part of the interface.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum SewLine {
     /// It is drawn.
@@ -31,7 +31,7 @@ pub enum SewLine {
 }
 
 /// How the parts of a leg were found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 pub struct Found {
     /// The grain line.
     pub grain: How,

@@ -4,10 +4,11 @@ use super::leg::{Found, Leg};
 use super::{LegPiece, SeamRole};
 use crate::units::Mm;
 use kurbo::Point;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The measures of one leg. Field names and order are part of the interface.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct LegMeasures {
     /// The block the piece is drawn in.
     pub block: String,
@@ -36,7 +37,7 @@ pub struct LegMeasures {
 }
 
 /// The measures of one size.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Measures {
     /// Front rise and back rise together.
     #[serde(rename = "crotch_length_mm")]

@@ -6,7 +6,10 @@
     reason = "tests stop at the first surprise and say what they skip"
 )]
 
+mod browser;
 mod drafts;
 mod grade;
 mod outside;
+mod page;
 mod plot;
+mod schemas;

@@ -1,0 +1,105 @@
+//! Crotch length against size.
+
+use super::drawing::Label;
+use super::say::{coordinate, mm, path, shown};
+use crate::report::SizeReport;
+use kurbo::{Point, Rect};
+
+const WIDE: f64 = 720.0;
+const HIGH: f64 = 340.0;
+const PLOT: Rect = Rect::new(64.0, 18.0, WIDE - 16.0, HIGH - 44.0);
+
+/// A point of a series; its title says size and value.
+pub(super) struct Dot {
+    pub x: String,
+    pub y: String,
+    pub title: String,
+}
+
+/// The values of one kind, joined by a line over the sizes that have one.
+pub(super) struct Series {
+    pub class: &'static str,
+    pub d: String,
+    pub dots: Vec<Dot>,
+}
+
+/// The plot.
+pub(super) struct Chart {
+    pub wide: f64,
+    pub high: f64,
+    pub grid: String,
+    pub ticks: Vec<Label>,
+    pub names: Vec<Label>,
+    pub series: Vec<Series>,
+}
+
+/// Plots the sizes in the order given; none where no size was measured.
+pub(super) fn chart(sizes: &[&SizeReport]) -> Option<Chart> {
+    let kinds: [(&'static str, Vec<Option<f64>>); 3] = [
+        ("body", sizes.iter().map(|s| s.asked.as_ref().map(|a| a.crotch_length.0)).collect()),
+        ("before", sizes.iter().map(|s| s.before.as_ref().map(|m| m.crotch_length.0)).collect()),
+        ("after", sizes.iter().map(|s| s.after.as_ref().map(|m| m.crotch_length.0)).collect()),
+    ];
+    let values = || kinds.iter().flat_map(|(_, v)| v.iter().flatten().copied());
+    let (low, high) = (values().reduce(f64::min)?, values().reduce(f64::max)?);
+    let step = step(high - low);
+    let (low, high) =
+        ((low / step).floor() * step, (high / step).ceil().max((low / step).floor() + 1.0) * step);
+    let y = |value: f64| PLOT.y1 - (value - low) / (high - low) * PLOT.height();
+    let x = |i: usize| PLOT.x0 + (i as f64 + 0.5) / sizes.len() as f64 * PLOT.width();
+    let mut grid = String::new();
+    let mut ticks = Vec::new();
+    let mut value = low;
+    while value <= high + step / 2.0 {
+        grid += &path([Point::new(PLOT.x0, y(value)), Point::new(PLOT.x1, y(value))]);
+        ticks.push(Label::new(Point::new(PLOT.x0 - 8.0, y(value) + 5.0), "end", coordinate(value)));
+        value += step;
+    }
+    // As many names as have room.
+    let widest = sizes.iter().map(|s| s.size.chars().count()).max().unwrap_or(1) as f64 * 9.0 + 12.0;
+    let every = (1..).find(|n| f64::from(*n) * PLOT.width() / sizes.len() as f64 >= widest).unwrap_or(1);
+    let names = sizes
+        .iter()
+        .enumerate()
+        .step_by(every as usize)
+        .map(|(i, s)| Label::new(Point::new(x(i), PLOT.y1 + 22.0), "middle", shown(&s.size)))
+        .collect();
+    let series = kinds.iter().map(|(class, values)| {
+        let at = |(i, v): (usize, &Option<f64>)| v.map(|v| (i, v));
+        let points: Vec<(usize, f64)> = values.iter().enumerate().filter_map(at).collect();
+        Series {
+            class,
+            d: path(points.iter().map(|&(i, v)| Point::new(x(i), y(v)))),
+            dots: points
+                .iter()
+                .map(|&(i, v)| Dot {
+                    x: coordinate(x(i)),
+                    y: coordinate(y(v)),
+                    title: format!("size {}: {} mm", shown(&sizes[i].size), mm(crate::units::Mm(v))),
+                })
+                .collect(),
+        }
+    });
+    Some(Chart { wide: WIDE, high: HIGH, grid, ticks, names, series: series.collect() })
+}
+
+/// A round step that divides the span into four to ten.
+fn step(span: f64) -> f64 {
+    let rough = (span / 5.0).max(1.0);
+    let ten = 10f64.powf(rough.log10().floor());
+    [1.0, 2.0, 5.0, 10.0].into_iter().map(|m| m * ten).find(|s| *s >= rough).unwrap_or(ten)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_are_round_and_few() {
+        for span in [0.0, 3.0, 26.0, 80.0, 153.0, 940.0] {
+            let s = step(span);
+            assert!(span / s <= 10.0, "{span} in steps of {s}");
+            assert!([1.0, 2.0, 5.0].iter().any(|m| ((s / m).log10()).fract().abs() < 1e-9), "{s}");
+        }
+    }
+}

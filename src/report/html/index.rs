@@ -1,0 +1,131 @@
+//! The page over all orders of a batch.
+
+use super::say::shown;
+use super::{STYLE, VERSION};
+use crate::report::Verdict;
+use askama::Template;
+use std::fmt::Write;
+
+/// One order of a batch.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct IndexRow {
+    /// The order's name.
+    pub order: String,
+    /// Its drawing.
+    pub drawing: String,
+    /// Its verdict; none where the order could not be begun.
+    pub verdict: Option<Verdict>,
+    /// How many of its sizes were altered.
+    pub altered: usize,
+    /// How many errors were found.
+    pub errors: usize,
+    /// How many warnings were found.
+    pub warnings: usize,
+    /// The path of the order's page as seen from the index page, parted by `/`.
+    pub page: Option<String>,
+    /// What there is to say about it: why it failed, say.
+    pub note: String,
+}
+
+#[derive(Template)]
+#[template(path = "index.html", config = "src/report/templates/askama.toml")]
+struct IndexPage {
+    style: &'static str,
+    version: &'static str,
+    passed: usize,
+    rows: Vec<Row>,
+}
+
+struct Row {
+    order: String,
+    href: Option<String>,
+    drawing: String,
+    class: &'static str,
+    verdict: &'static str,
+    altered: usize,
+    errors: usize,
+    warnings: usize,
+    note: String,
+}
+
+/// The index page; orders that did not pass come first, otherwise in the order given.
+pub fn index(rows: &[IndexRow]) -> Result<String, askama::Error> {
+    let passed = |row: &IndexRow| row.verdict == Some(Verdict::Pass);
+    let mut sorted: Vec<&IndexRow> = rows.iter().collect();
+    sorted.sort_by_key(|row| passed(row));
+    IndexPage {
+        style: STYLE,
+        version: VERSION,
+        passed: rows.iter().filter(|row| passed(row)).count(),
+        rows: sorted.into_iter().map(row).collect(),
+    }
+    .render()
+}
+
+fn row(row: &IndexRow) -> Row {
+    let (class, verdict) = match row.verdict {
+        Some(Verdict::Pass) => ("pass", "pass"),
+        Some(Verdict::Fail) => ("fail", "fail"),
+        None => ("fail", "not done"),
+    };
+    Row {
+        order: shown(&row.order),
+        href: row.page.as_deref().map(href),
+        drawing: shown(&row.drawing),
+        class,
+        verdict,
+        altered: row.altered,
+        errors: row.errors,
+        warnings: row.warnings,
+        note: shown(&row.note),
+    }
+}
+
+/// A relative link to a path: never another scheme or host, whatever the path's name is. All but
+/// the unreserved characters of RFC 3986, section 2.3, and the slash is percent-encoded.
+fn href(path: &str) -> String {
+    let mut link = String::from("./");
+    for byte in path.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
+            link.push(char::from(byte));
+        } else {
+            // Writing to a String cannot fail.
+            let _ = write!(link, "%{byte:02X}");
+        }
+    }
+    link
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn a_link_leads_nowhere_but_below_the_page() {
+        assert_eq!(href("a b/38.html"), "./a%20b/38.html");
+        assert_eq!(href("javascript:alert(1)"), "./javascript%3Aalert%281%29");
+        assert_eq!(href("//host/x"), ".///host/x");
+        assert_eq!(href("größe.html"), "./gr%C3%B6%C3%9Fe.html");
+    }
+
+    #[test]
+    fn what_failed_comes_first_and_names_are_text() {
+        let one = |order: &str, verdict| IndexRow {
+            order: order.to_owned(),
+            drawing: "nest.dxf".to_owned(),
+            verdict,
+            altered: 3,
+            errors: 0,
+            warnings: 1,
+            page: Some(format!("{order}.html")),
+            note: String::new(),
+        };
+        let rows = [one("good", Some(Verdict::Pass)), one("<script>alert(1)</script>", Some(Verdict::Fail))];
+        let page = index(&rows).unwrap();
+        assert!(!page.contains("<script"), "{page}");
+        let (bad, good) = (page.find("alert(1)").unwrap(), page.find(">good<").unwrap());
+        assert!(bad < good);
+        assert!(page.contains("1 of 2 orders passed"), "{page}");
+    }
+}

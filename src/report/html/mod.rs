@@ -1,0 +1,21 @@
+//! HTML: one page that stands by itself. No script, no font, no picture from elsewhere, no date:
+//! equal input gives equal bytes.
+//!
+//! The drawings are SVG in mm, so that what is drawn has the length the tables say. Each line is
+//! written once; the view of the fork and the nests show it again by reference.
+
+mod chart;
+mod drawing;
+mod index;
+mod joined;
+mod page;
+mod say;
+
+pub use index::{IndexRow, index};
+pub use page::{Sheet, render};
+
+/// The style sheet of every page.
+const STYLE: &str = include_str!("../templates/style.css");
+
+/// The program's version.
+const VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -1,0 +1,440 @@
+//! The page of one order.
+
+use super::chart::{Chart, chart};
+use super::drawing::{Drawing, View, drawing, placed};
+use super::joined::{Joined, joined};
+use super::say::{count, degrees, mm, shown, signed};
+use super::{STYLE, VERSION};
+use crate::alter::Moves;
+use crate::finding::{Finding, Severity};
+use crate::report::figure::SizeFigure;
+use crate::report::{Report, SizeReport, Status, Verdict};
+use crate::seam::{How, LegMeasures, Measures, SewLine};
+use crate::units::Mm;
+use askama::Template;
+use kurbo::{Rect, Vec2};
+
+/// What the page of an alteration is made of: one sheet for each drawing of the range.
+#[derive(Clone, Debug)]
+pub struct Sheet<'a> {
+    /// What was found and done.
+    pub report: &'a Report,
+    /// The lines of the sizes, in the drawing's order.
+    pub figures: &'a [SizeFigure],
+    /// The settings: what each is called, and its value.
+    pub settings: Vec<(&'static str, String)>,
+}
+
+#[derive(Template)]
+#[template(path = "page.html", config = "src/report/templates/askama.toml")]
+struct PageView {
+    style: &'static str,
+    version: &'static str,
+    title: String,
+    files: String,
+    written: String,
+    pass: bool,
+    verdict: String,
+    errors: usize,
+    warnings: usize,
+    trial: String,
+    rows: Vec<Row>,
+    findings: Vec<Found>,
+    sizes: Vec<Size>,
+    nest: Option<Nest>,
+    chart: Option<Chart>,
+    how: Vec<HowRow>,
+    traces: Vec<Trace>,
+}
+
+/// Where a drawing came from and went, and with which settings.
+struct Trace {
+    drawing: String,
+    unit: &'static str,
+    input_hash: String,
+    output: Option<(String, String)>,
+    settings: Vec<(&'static str, String)>,
+}
+
+/// A size of one of the drawings, with the number of its figure where it has one.
+#[derive(Clone, Copy)]
+struct Numbered<'a> {
+    report: &'a SizeReport,
+    figure: Option<(usize, &'a SizeFigure)>,
+}
+
+/// A row of the table of sizes.
+struct Row {
+    size: String,
+    link: Option<String>,
+    status: &'static str,
+    body: String,
+    before: String,
+    change: String,
+    after: String,
+    residual: String,
+    front: String,
+    back: String,
+    inseams: String,
+    note: String,
+}
+
+struct Found {
+    severity: &'static str,
+    id: &'static str,
+    place: String,
+    message: String,
+}
+
+struct Size {
+    id: String,
+    size: String,
+    status: &'static str,
+    sentence: String,
+    moved: bool,
+    drawing: Drawing,
+    joined: Joined,
+    pieces: Vec<PieceMeasure>,
+    together: [(&'static str, Compared); 3],
+}
+
+/// A measure of both pieces.
+struct PieceMeasure {
+    name: &'static str,
+    front: Compared,
+    back: Compared,
+}
+
+/// A measure before and after.
+struct Compared {
+    before: String,
+    after: String,
+    difference: String,
+}
+
+/// All sizes on top of each other.
+struct Nest {
+    view: View,
+    sizes: Vec<NestSize>,
+}
+
+struct NestSize {
+    size: String,
+    legs: Vec<NestLeg>,
+}
+
+struct NestLeg {
+    id: String,
+    x: String,
+    y: String,
+    moved: bool,
+}
+
+struct HowRow {
+    size: String,
+    part: &'static str,
+    block: String,
+    grain: &'static str,
+    crotch: &'static str,
+    inseam: &'static str,
+    sew_line: &'static str,
+}
+
+/// The page as HTML.
+pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
+    let reports: Vec<&Report> = sheets.iter().map(|s| s.report).collect();
+    let findings: Vec<(&Report, &Finding)> =
+        reports.iter().flat_map(|r| r.all_findings().map(move |f| (*r, f))).collect();
+    let of = |severity| findings.iter().filter(|(_, f)| f.severity == severity).count();
+    let (errors, warnings) = (of(Severity::Error), of(Severity::Warning));
+    let figures: Vec<&SizeFigure> = sheets.iter().flat_map(|s| s.figures).collect();
+    let largest = figures
+        .iter()
+        .map(|f| placed(f).1.size())
+        .fold(Vec2::ZERO, |most, s| Vec2::new(most.x.max(s.width), most.y.max(s.height)));
+    let numbered = numbered(sheets);
+    let mut in_order = numbered.clone();
+    in_order.sort_by_key(|n| n.figure.map(|(i, _)| i));
+    let measured: Vec<&SizeReport> = in_order.iter().map(|n| n.report).collect();
+    let written: Vec<String> =
+        reports.iter().filter_map(|r| r.output.as_ref()).map(|o| shown(&o.path)).collect();
+    let pass = reports.iter().all(|r| r.verdict == Verdict::Pass);
+    PageView {
+        style: STYLE,
+        version: VERSION,
+        title: title(&reports),
+        files: reports.iter().map(|r| shown(&r.drawing.path)).collect::<Vec<_>>().join(", "),
+        written: written.join(", "),
+        pass,
+        verdict: verdict(&numbered, pass, errors),
+        errors,
+        warnings,
+        trial: trial(&numbered),
+        rows: numbered.iter().map(row).collect(),
+        findings: listed(findings, sheets.len() > 1),
+        sizes: in_order.iter().filter_map(|n| size(n, largest)).collect(),
+        nest: nest(&figures),
+        chart: chart(&measured),
+        how: how(&measured),
+        traces: sheets.iter().map(trace).collect(),
+    }
+    .render()
+}
+
+/// The sizes of all drawings in the order of the reports, figures numbered through.
+fn numbered<'a>(sheets: &[Sheet<'a>]) -> Vec<Numbered<'a>> {
+    let mut all = Vec::new();
+    let mut first = 0;
+    for sheet in sheets {
+        all.extend(sheet.report.sizes.iter().map(|report| {
+            let i = sheet.figures.iter().position(|f| f.size == report.size);
+            Numbered { report, figure: i.map(|i| (first + i, &sheet.figures[i])) }
+        }));
+        first += sheet.figures.len();
+    }
+    all
+}
+
+/// The style names, else the drawings' paths, each once.
+fn title(reports: &[&Report]) -> String {
+    let mut names: Vec<String> = Vec::new();
+    for report in reports {
+        let name = shown(report.drawing.style.as_deref().unwrap_or(&report.drawing.path));
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names.join(", ")
+}
+
+fn trace(sheet: &Sheet<'_>) -> Trace {
+    let report = sheet.report;
+    Trace {
+        drawing: shown(&report.drawing.path),
+        unit: report.drawing.unit.sign(),
+        input_hash: report.drawing.sha256.clone(),
+        output: report.output.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
+        settings: sheet.settings.iter().map(|(name, value)| (*name, shown(value))).collect(),
+    }
+}
+
+fn verdict(sizes: &[Numbered<'_>], pass: bool, errors: usize) -> String {
+    if pass {
+        let altered = sizes.iter().filter(|n| n.report.status == Status::Altered).count();
+        format!("All checks hold. {} altered.", count(altered, "size", "sizes"))
+    } else {
+        format!("{} to put right before anything is cut.", count(errors, "error", "errors"))
+    }
+}
+
+/// The size for the trial garment: the altered size in the middle of the table.
+fn trial(sizes: &[Numbered<'_>]) -> String {
+    let altered: Vec<&Numbered<'_>> = sizes.iter().filter(|n| n.report.status == Status::Altered).collect();
+    altered.get(altered.len() / 2).map(|n| shown(&n.report.size)).unwrap_or_default()
+}
+
+/// What stands where there is no value.
+fn none() -> String {
+    "–".to_owned()
+}
+
+fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
+    let asked = size.asked.as_ref();
+    let length = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| mm(m.crotch_length));
+    let inseams = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| signed(m.inseam_difference));
+    Row {
+        size: shown(&size.size),
+        link: figure.map(|(i, _)| format!("s{i}")),
+        status: size.status.word(),
+        body: asked.map_or_else(none, |a| mm(a.crotch_length)),
+        change: asked.map_or_else(none, |a| signed(a.change)),
+        before: length(&size.before),
+        after: length(&size.after),
+        residual: size.residual.map_or_else(none, signed),
+        front: size.moves.map_or_else(none, |m| moves(m.front)),
+        back: size.moves.map_or_else(none, |m| moves(m.back)),
+        inseams: format!("{} → {}", inseams(&size.before), inseams(&size.after)),
+        note: asked.and_then(|a| a.note.as_deref()).map(shown).unwrap_or_default(),
+    }
+}
+
+/// The slide, and the remedy where there is one.
+fn moves(moves: Moves) -> String {
+    let mut text = signed(moves.along);
+    for (name, amount) in [("across", moves.across), ("waist", moves.waist)] {
+        if amount != Mm(0.0) {
+            text += &format!(", {name} {}", signed(amount));
+        }
+    }
+    text
+}
+
+/// The findings, the heaviest first, otherwise in the order found; what differs in nothing but the
+/// size is said once.
+fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool) -> Vec<Found> {
+    findings.sort_by_key(|(_, f)| std::cmp::Reverse(f.severity));
+    let mut groups: Vec<(&Report, &Finding, Vec<String>)> = Vec::new();
+    for (report, f) in findings {
+        let size = f.size.as_deref().map(shown);
+        let alike = |(r, g, _): &&mut (&Report, &Finding, Vec<String>)| {
+            std::ptr::eq(*r, report) && Finding { size: f.size.clone(), ..(*g).clone() } == *f
+        };
+        match groups.iter_mut().find(alike) {
+            Some((.., sizes)) => sizes.extend(size),
+            None => groups.push((report, f, size.into_iter().collect())),
+        }
+    }
+    groups
+        .iter()
+        .map(|(report, f, sizes)| Found {
+            severity: f.severity.word(),
+            id: f.id.as_str(),
+            place: place(report, f, sizes, several),
+            message: shown(&f.message),
+        })
+        .collect()
+}
+
+fn place(report: &Report, f: &Finding, sizes: &[String], several: bool) -> String {
+    let sizes = match sizes {
+        [] => None,
+        [one] => Some(format!("size {one}")),
+        many => Some(format!("sizes {}", many.join(", "))),
+    };
+    let parts = [
+        several.then(|| shown(&report.drawing.path)),
+        sizes,
+        f.piece.as_deref().map(|p| format!("piece {}", shown(p))),
+        f.at.map(|[x, y]| format!("at x {x:.2}, y {y:.2} {}", report.drawing.unit.sign())),
+        f.line.map(|l| format!("line {l}")),
+    ];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Size> {
+    let (i, figure) = figure?;
+    let before = report.before.as_ref()?;
+    let after = report.after.as_ref();
+    let id = format!("s{i}");
+    let sentence = match (after, &report.asked) {
+        (Some(after), Some(asked)) => {
+            let residual = report.residual.unwrap_or_default();
+            format!(
+                "Crotch length {} → {} mm; asked for a change of {} mm, off by {} mm.",
+                mm(before.crotch_length),
+                mm(after.crotch_length),
+                signed(asked.change),
+                mm(residual.abs())
+            )
+        }
+        _ => format!("Crotch length {} mm, as it was.", mm(before.crotch_length)),
+    };
+    Some(Size {
+        size: shown(&report.size),
+        status: report.status.word(),
+        sentence,
+        moved: figure.front.after.is_some(),
+        drawing: drawing(&id, figure, report.moves.as_ref(), largest),
+        joined: joined(figure, before, after),
+        pieces: pieces(before, after),
+        together: together(before, after),
+        id,
+    })
+}
+
+fn pieces(before: &Measures, after: Option<&Measures>) -> Vec<PieceMeasure> {
+    type Take = fn(&LegMeasures) -> Option<Mm>;
+    const PIECE: [(&str, Take); 6] = [
+        ("rise", |m| Some(m.rise)),
+        ("inseam", |m| Some(m.inseam)),
+        ("outseam", |m| Some(m.outseam)),
+        ("waist", |m| Some(m.waist)),
+        ("thigh", |m| m.thigh),
+        ("hem", |m| Some(m.hem)),
+    ];
+    let row = |(name, take): (&'static str, Take)| PieceMeasure {
+        name,
+        front: lengths(take(&before.front), after.and_then(|m| take(&m.front))),
+        back: lengths(take(&before.back), after.and_then(|m| take(&m.back))),
+    };
+    PIECE.map(row).into()
+}
+
+fn together(before: &Measures, after: Option<&Measures>) -> [(&'static str, Compared); 3] {
+    let both = |take: fn(&Measures) -> Mm| lengths(Some(take(before)), after.map(take));
+    let angle = Compared {
+        before: degrees(before.fork_angle),
+        after: after.map_or_else(none, |m| degrees(m.fork_angle)),
+        difference: after.map_or_else(none, |m| degrees(m.fork_angle - before.fork_angle)),
+    };
+    [
+        ("crotch length", both(|m| m.crotch_length)),
+        ("back less front inseam", both(|m| m.inseam_difference)),
+        ("angles at the fork", angle),
+    ]
+}
+
+fn lengths(before: Option<Mm>, after: Option<Mm>) -> Compared {
+    Compared {
+        before: before.map_or_else(none, mm),
+        after: after.map_or_else(none, mm),
+        difference: before.zip(after).map_or_else(none, |(old, new)| signed(new - old)),
+    }
+}
+
+/// All sizes, hems on each other and grain lines upright, so that before and after lie alike.
+fn nest(figures: &[&SizeFigure]) -> Option<Nest> {
+    if figures.len() < 2 {
+        return None;
+    }
+    let mut around: Option<Rect> = None;
+    // The widest size says where front and back stand.
+    let most = figures.iter().map(|f| placed(f).0).fold([0.0f64; 2], |m, [f, b]| [m[0].min(f), m[1].max(b)]);
+    let mut sizes = Vec::new();
+    for (i, figure) in figures.iter().enumerate() {
+        let mut legs = Vec::new();
+        for (leg, letter, x) in [(&figure.front, 'f', most[0]), (&figure.back, 'b', most[1])] {
+            let hem = leg.before.seam(crate::seam::SeamRole::Hem);
+            let middle = hem.iter().map(|p| p.to_vec2()).sum::<Vec2>() / hem.len().max(1) as f64;
+            let shift = Vec2::new(x, 0.0) - middle;
+            let lines = std::iter::once(&leg.before).chain(&leg.after);
+            for p in lines.flat_map(|l| l.seams.iter().flat_map(|(_, line)| line)) {
+                let at = *p + shift;
+                around =
+                    Some(around.map_or(Rect::from_points(at, at), |r| r.union(Rect::from_points(at, at))));
+            }
+            legs.push(NestLeg {
+                id: format!("s{i}{letter}"),
+                x: super::say::coordinate(shift.x),
+                y: super::say::coordinate(shift.y),
+                moved: leg.after.is_some(),
+            });
+        }
+        sizes.push(NestSize { size: shown(&figure.size), legs });
+    }
+    Some(Nest { view: View::new(around?.inflate(20.0, 20.0), 460.0), sizes })
+}
+
+fn how(sizes: &[&SizeReport]) -> Vec<HowRow> {
+    let word = |how: How| match how {
+        How::Layer => "layer",
+        How::Label => "label",
+        How::Shape => "shape",
+    };
+    let row = |size: &SizeReport, part, m: &LegMeasures| HowRow {
+        size: shown(&size.size),
+        part,
+        block: shown(&m.block),
+        grain: word(m.found.grain),
+        crotch: word(m.found.crotch),
+        inseam: word(m.found.inseam),
+        sew_line: match m.found.sew_line {
+            SewLine::Drawn => "drawn",
+            SewLine::Allowance => "allowance",
+            SewLine::Boundary => "boundary",
+        },
+    };
+    let both =
+        |s: &SizeReport| s.before.as_ref().map(|m| [row(s, "front", &m.front), row(s, "back", &m.back)]);
+    sizes.iter().filter_map(|s| both(s)).flatten().collect()
+}
