@@ -5,8 +5,20 @@
     clippy::print_stderr,
     reason = "tests stop at the first surprise and say what they skip"
 )]
+#![allow(
+    clippy::float_cmp,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "exact values are meant exactly, and shares of small files are small and positive"
+)]
 
 mod drafts;
+mod fuzz;
 mod grade;
+mod lengths;
+mod lossless;
 mod outside;
 mod plot;
+mod samples;
+mod threads;
+mod trade;
