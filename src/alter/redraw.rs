@@ -10,6 +10,10 @@ use kurbo::{Point, Vec2};
 /// is for the rounding of the coordinates.
 const TRUE_TO: f64 = 0.08;
 
+/// How far, in mm, once an edge is divided. Where the line comes back its last chord turns off by
+/// twice the root of this times the bend; at 0.08 mm that passes the half degree a join may turn.
+const FINE: f64 = 0.03;
+
 /// Edges shorter than this, in mm, are not divided.
 const SHORTEST: f64 = 2.0;
 
@@ -52,7 +56,14 @@ pub fn redraw(path: usize, line: &Path, stations: &[Station], law: &Law, moves: 
         let edge = Edge { a: points[i], b: points[j], from, to, law, moves };
         let after = u32::try_from(i).unwrap_or(u32::MAX);
         let ends = ((0.0, points[i] + shifts[i]), (1.0, points[j] + shifts[j]));
-        edge.refine(ends.0, ends.1, after, &mut added);
+        let Some(come_back) = edge.come_back() else {
+            edge.refine(TRUE_TO, ends.0, ends.1, after, &mut added);
+            continue;
+        };
+        let middle = (come_back, edge.at(come_back));
+        edge.refine(FINE, ends.0, middle, after, &mut added);
+        added.push(Added { after, share: middle.0, at: middle.1 });
+        edge.refine(FINE, middle, ends.1, after, &mut added);
     }
     Redrawn { path, moves: shifts, added }
 }
@@ -80,6 +91,16 @@ struct Edge<'l> {
 }
 
 impl Edge<'_> {
+    /// The share of the edge at which the line has come back, where that is well within it: without
+    /// a vertex there the new line would go on beside the old one to the edge's end, by less than
+    /// [`TRUE_TO`], and be nowhere back.
+    fn come_back(&self) -> Option<f64> {
+        let length = (self.b - self.a).hypot();
+        let share = (self.law.end().0 - self.from.at) / (self.to.at - self.from.at);
+        let inside = share > SHORTEST / length && share < 1.0 - SHORTEST / length;
+        (self.from.role == SeamRole::Inseam && inside).then_some(share)
+    }
+
     /// Where the law puts the point at this share of the edge.
     fn at(&self, share: f64) -> Point {
         let at = self.from.at + (self.to.at - self.from.at) * share;
@@ -89,7 +110,7 @@ impl Edge<'_> {
     /// Adds the point that is furthest from the chord, if it is too far, and goes on in both halves.
     /// (U. Ramer, *Computer Graphics and Image Processing* 1 (1972); D. Douglas, T. Peucker,
     /// *Cartographica* 10 (1973).)
-    fn refine(&self, a: (f64, Point), b: (f64, Point), after: u32, added: &mut Vec<Added>) {
+    fn refine(&self, within: f64, a: (f64, Point), b: (f64, Point), after: u32, added: &mut Vec<Added>) {
         /// Samples an edge is tested at; the law's bends are far wider than a sixteenth of it.
         const SAMPLES: u32 = 16;
         let chord = b.1 - a.1;
@@ -103,12 +124,12 @@ impl Edge<'_> {
             .map(|share| (share, away(share)))
             .max_by(|p, q| p.1.total_cmp(&q.1));
         if let Some((share, distance)) = worst
-            && distance > TRUE_TO
+            && distance > within
         {
             let middle = (share, self.at(share));
-            self.refine(a, middle, after, added);
+            self.refine(FINE, a, middle, after, added);
             added.push(Added { after, share, at: middle.1 });
-            self.refine(middle, b, after, added);
+            self.refine(FINE, middle, b, after, added);
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Drafts drawn at random, altered, and verified vertex by vertex by a program that shares no code with this one.
 
-use crate::outside::{python, run, said, truerise};
+use crate::outside::{errors, python, run, said, truerise};
 use std::fs;
 use std::path::Path;
 
@@ -23,16 +23,6 @@ fn alter_all(folder: &Path) -> Vec<String> {
         }
     }
     refused
-}
-
-/// The failing findings of a report.
-fn errors(report: &Path) -> Vec<String> {
-    let report: serde_json::Value = serde_json::from_slice(&fs::read(report).unwrap()).unwrap();
-    let findings = report["sizes"].as_array().unwrap().iter().flat_map(|s| s["findings"].as_array().unwrap());
-    findings
-        .filter(|f| f["severity"] == "error")
-        .map(|f| format!("{}: {f}", report["drawing"]["path"]))
-        .collect()
 }
 
 #[test]

@@ -5,11 +5,24 @@
     clippy::print_stderr,
     reason = "tests stop at the first surprise and say what they skip"
 )]
+#![allow(
+    clippy::float_cmp,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "exact values are meant exactly, and shares of small files are small and positive"
+)]
 
+mod bad_input;
 mod browser;
 mod drafts;
+mod fuzz;
 mod grade;
+mod lengths;
+mod lossless;
 mod outside;
 mod page;
 mod plot;
+mod samples;
 mod schemas;
+mod threads;
+mod trade;

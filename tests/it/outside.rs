@@ -41,3 +41,50 @@ pub fn said(output: &Output) -> String {
 pub fn truerise() -> Command {
     Command::new(env!("CARGO_BIN_EXE_truerise"))
 }
+
+/// A folder of a test's own, gone when the test ends.
+pub struct Folder(tempfile::TempDir);
+
+impl Folder {
+    pub fn new() -> Self {
+        Folder(tempfile::tempdir().unwrap())
+    }
+
+    /// The path of a file in it.
+    pub fn path(&self, name: &str) -> PathBuf {
+        self.0.path().join(name)
+    }
+
+    /// Writes a file into it.
+    pub fn write(&self, name: &str, bytes: &[u8]) -> PathBuf {
+        std::fs::write(self.path(name), bytes).unwrap();
+        self.path(name)
+    }
+
+    /// Every file in it with its bytes, by name.
+    pub fn contents(&self) -> std::collections::BTreeMap<String, Vec<u8>> {
+        let entries = std::fs::read_dir(self.0.path()).unwrap().map(|e| e.unwrap().path());
+        entries
+            .filter(|p| p.is_file())
+            .map(|p| (p.file_name().unwrap().to_string_lossy().into_owned(), std::fs::read(&p).unwrap()))
+            .collect()
+    }
+}
+
+/// Alters a drawing into `out.dxf` of the folder, all checks holding, and gives the report.
+pub fn report_of(folder: &Folder, drawing: &Path, table: &Path, options: &[&str]) -> serde_json::Value {
+    let report = folder.path("report.json");
+    let mut program = truerise();
+    program.arg("alter").arg(drawing).arg("--sizes").arg(table).arg("-o").arg(folder.path("out.dxf"));
+    program.arg("--report").arg(&report).args(["--quiet", "--overwrite"]).args(options);
+    let output = program.output().unwrap();
+    assert!(output.status.success(), "{} {}", said(&output), if report.exists() { errors(&report).join("\n") } else { String::new() });
+    serde_json::from_slice(&std::fs::read(report).unwrap()).unwrap()
+}
+
+/// The failing findings of a report.
+pub fn errors(report: &Path) -> Vec<String> {
+    let report: serde_json::Value = serde_json::from_slice(&std::fs::read(report).unwrap()).unwrap();
+    let findings = report["sizes"].as_array().unwrap().iter().flat_map(|s| s["findings"].as_array().unwrap());
+    findings.filter(|f| f["severity"] == "error").map(|f| format!("{}: {f}", report["drawing"]["path"])).collect()
+}

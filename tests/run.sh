@@ -1,0 +1,24 @@
+#!/bin/sh
+# Runs every test: form, lints, documentation, tests. From anywhere: sh tests/run.sh
+#
+# Some tests compare with programs from outside the project, in Python with ezdxf, shapely, numpy and scipy. TRUERISE_PYTHON
+# names such a Python; without it one is made in target/python (needs python3 with venv, and the package index once).
+set -eu
+cd "$(dirname "$0")/.."
+
+if [ -z "${TRUERISE_PYTHON:-}" ]; then
+    home="${CARGO_TARGET_DIR:-target}/python"
+    mkdir -p "$home"
+    home="$(cd "$home" && pwd)"
+    TRUERISE_PYTHON="$home/bin/python"
+    "$TRUERISE_PYTHON" -c 'import ezdxf, shapely, numpy, scipy' 2>/dev/null || {
+        python3 -m venv "$home"
+        "$TRUERISE_PYTHON" -m pip install --quiet --disable-pip-version-check -r tests/python/requirements.txt
+    }
+    export TRUERISE_PYTHON
+fi
+
+cargo fmt --check
+cargo clippy --all-targets -- -D warnings
+RUSTDOCFLAGS="-D warnings" cargo doc --no-deps
+cargo test
