@@ -140,6 +140,9 @@ pub fn alterations(reports: &[&Report], style: &Style) -> String {
                 let _ = writeln!(out, "size {}: {}", escaped(&size.size), escaped(note));
             }
         }
+        for size in &report.sizes {
+            remedies(&mut out, size, l);
+        }
         found(&mut out, report.sizes.iter().map(|s| (s.size.as_str(), s.before.as_ref())));
         findings(&mut out, report.all_findings(), style);
         out.push('\n');
@@ -200,6 +203,37 @@ pub fn advice(advice: &[Advice], style: &Style) -> String {
         out += "\nNothing was altered. Choose a way with --uneven keep, fork or waist.\n";
     }
     out
+}
+
+/// What a remedy did to a size, and to the measures that it changes.
+fn remedies(out: &mut String, size: &SizeReport, l: Lengths) {
+    let (Some(moves), Some(before), Some(after)) = (size.moves, &size.before, &size.after) else { return };
+    for (part, m, b, a) in
+        [("front", moves.front, &before.front, &after.front), ("back", moves.back, &before.back, &after.back)]
+    {
+        if m.across != Mm(0.0) {
+            let way = if m.across.0 < 0.0 { "in" } else { "out" };
+            let _ = writeln!(
+                out,
+                "size {}: {part} fork carried {way} by {}, {part} thigh {} → {}",
+                escaped(&size.size),
+                l.show(m.across.abs()),
+                l.optional(b.thigh),
+                l.optional(a.thigh)
+            );
+        }
+        if m.waist != Mm(0.0) {
+            let way = if m.waist.0 < 0.0 { "lowered" } else { "raised" };
+            let _ = writeln!(
+                out,
+                "size {}: {part} centre waist {way} by {}, {part} waist {} → {}",
+                escaped(&size.size),
+                l.show(m.waist.abs()),
+                l.show(b.waist),
+                l.show(a.waist)
+            );
+        }
+    }
 }
 
 fn way_cells(way: &AdvisedWay, l: Lengths) -> Vec<String> {

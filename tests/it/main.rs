@@ -26,3 +26,4 @@ mod samples;
 mod schemas;
 mod threads;
 mod trade;
+mod uneven;

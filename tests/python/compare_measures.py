@@ -18,8 +18,12 @@ WITHIN = 0.002  # mm
 
 
 def sew_line(block, mm):
-    line = next(e for e in block if e.dxftype() == "POLYLINE" and e.dxf.layer == "14")
-    return np.array(closed_ring([(v.dxf.location.x, v.dxf.location.y) for v in line.vertices])) * mm
+    line = next(e for e in block if e.dxftype() in ("POLYLINE", "LWPOLYLINE") and e.dxf.layer == "14")
+    if line.dxftype() == "POLYLINE":
+        points = [(v.dxf.location.x, v.dxf.location.y) for v in line.vertices]
+    else:
+        points = [(x, y) for x, y, *_ in line.get_points()]
+    return np.array(closed_ring(points)) * mm
 
 
 def main():
