@@ -109,8 +109,7 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findi
     }
 }
 
-/// Where new line meets old, and at every other vertex of the redrawn span, the line turns no more
-/// than it did.
+/// Where new line meets old the line turns no more than it did.
 fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) {
     let (old, new) = (ring::turns(&before.ring), ring::turns(&after.ring));
     let centre = (new[after.curve_begin] - old[before.curve_begin]).abs();
@@ -127,28 +126,24 @@ fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) 
             .at(piece.drawn(after.ring[after.curve_begin])),
         );
     }
-    // Old vertices that did not move, next to one that did: the two ends of the redrawn span, but
-    // for the centre waist, which is a corner.
-    let at_old = |i: usize| old.get(i).copied().unwrap_or(0.0);
-    for i in after.fork + 1..after.hem_in {
-        let place = after.ring[i];
-        let still = before.ring.iter().position(|p| *p == place);
-        let moved_before = !before.ring.contains(&after.ring[i - 1]);
-        let Some(was) = still.filter(|_| moved_before) else { continue };
-        let more = (new[i] - at_old(was)).abs();
-        let two_vertices = was == before.fork + 1;
-        if more > JOIN && !two_vertices {
-            findings.push(
-                Finding::error(
-                    FindingId::JoinCorner,
-                    format!(
-                        "the new inseam meets the old one at a corner of {more:.2}° (at most {JOIN}°); let it come back \
-                         further down with --blend-to"
-                    ),
-                )
-                .at(piece.drawn(place)),
-            );
-        }
+    // From the hem upwards both lines are one; where they part is the join. At the hem corner, and at
+    // the end of an inseam drawn with two vertices, the line has a corner of its own.
+    let (mut a, mut b) = (after.hem_in, before.hem_in);
+    while a > after.fork + 1 && b > before.fork + 1 && after.ring[a - 1] == before.ring[b - 1] {
+        (a, b) = (a - 1, b - 1);
+    }
+    let more = (new[a] - old[b]).abs();
+    if more > JOIN && b < before.hem_in && b > before.fork + 1 {
+        findings.push(
+            Finding::error(
+                FindingId::JoinCorner,
+                format!(
+                    "the new inseam meets the old one at a corner of {more:.2}° (at most {JOIN}°); let it come back \
+                     further down with --blend-to"
+                ),
+            )
+            .at(piece.drawn(after.ring[a])),
+        );
     }
 }
 
