@@ -36,6 +36,8 @@ pub struct SizeRow {
     pub note: Option<String>,
     /// The line of the table, counted from 1.
     pub line: usize,
+    /// The column of the size's cell in that line, in characters from 1.
+    pub column: usize,
 }
 
 /// What a size is to become.
@@ -145,6 +147,7 @@ impl RowReader<'_> {
             waistband: waistband.ok()?.unwrap_or_default(),
             note: row.cell("note").map(|cell| cell.text.clone()),
             line: self.source.line(row.span.start),
+            column: row.cell("size").and_then(|c| self.source.at(c.span.clone(), "").column()).unwrap_or(1),
         })
     }
 
@@ -226,6 +229,7 @@ mod tests {
             waistband: Mm(0.0),
             note: None,
             line: 2,
+            column: 1,
         };
         // 1/2 in = 12.7 mm, 1 1/2 in = 38.1 mm by the inch of 1959.
         let second = SizeRow {
@@ -236,6 +240,7 @@ mod tests {
             waistband: Mm(38.1),
             note: Some("a, b".to_owned()),
             line: 3,
+            column: 1,
         };
         let close = |a: Mm, b: Mm| (a - b).abs().0 < 1e-9;
         assert!(close(table.rows[1].waistband, second.waistband));

@@ -24,11 +24,13 @@ pub struct Altered {
 
 /// A row of the table names a size that the drawing lacks.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}: size '{}' is not in the drawing, which has {known}; correct the size or take the row out",
+#[error("line {line}, column {column}: size '{}' is not in the drawing, which has {known}; correct the size or take the row out",
         crate::job::diagnostic::escaped(.size.as_str()))]
 pub struct UnknownSize {
     /// The table's line.
     pub line: usize,
+    /// The column of the size's cell.
+    pub column: usize,
     /// The size.
     pub size: SizeName,
     /// The drawing's sizes, with commas.
@@ -126,7 +128,14 @@ pub fn unknown(sizes: &[Size<'_>], table: &SizeTable) -> Vec<UnknownSize> {
     let known: Vec<&str> = sizes.iter().map(|s| s.name.as_str()).collect();
     let known = known.join(", ");
     let missing = table.rows.iter().filter(|row| sizes.iter().all(|s| s.name != row.size));
-    missing.map(|row| UnknownSize { line: row.line, size: row.size.clone(), known: known.clone() }).collect()
+    missing
+        .map(|row| UnknownSize {
+            line: row.line,
+            column: row.column,
+            size: row.size.clone(),
+            known: known.clone(),
+        })
+        .collect()
 }
 
 /// A size of the drawing that nobody asked for: it stays as it is, whatever is wrong with it.
