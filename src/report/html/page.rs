@@ -49,7 +49,7 @@ struct PageView {
 
 /// Where a drawing came from and went, and with which settings.
 struct Trace {
-    drawing: String,
+    path: String,
     unit: &'static str,
     input_hash: String,
     output: Option<(String, String)>,
@@ -210,7 +210,7 @@ fn title(reports: &[&Report]) -> String {
 fn trace(sheet: &Sheet<'_>) -> Trace {
     let report = sheet.report;
     Trace {
-        drawing: shown(&report.drawing.path),
+        path: shown(&report.drawing.path),
         unit: report.drawing.unit.sign(),
         input_hash: report.drawing.sha256.clone(),
         output: report.output.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
@@ -260,13 +260,10 @@ fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
 
 /// The slide, and the remedy where there is one.
 fn moves(moves: Moves) -> String {
-    let mut text = signed(moves.along);
-    for (name, amount) in [("across", moves.across), ("waist", moves.waist)] {
-        if amount != Mm(0.0) {
-            text += &format!(", {name} {}", signed(amount));
-        }
-    }
-    text
+    let remedies = [("across ", moves.across), ("waist ", moves.waist)];
+    let made = remedies.iter().filter(|(_, amount)| *amount != Mm(0.0));
+    let parts = std::iter::once(&("", moves.along)).chain(made);
+    parts.map(|(name, amount)| format!("{name}{}", signed(*amount))).collect::<Vec<_>>().join(", ")
 }
 
 /// The findings, the heaviest first, otherwise in the order found; what differs in nothing but the
