@@ -28,10 +28,10 @@ pub(super) fn completions(args: &CompletionsArgs) -> Result<End, Failure> {
 pub(super) fn man(args: &ManArgs) -> Result<End, Failure> {
     let mut program = Args::command();
     program.build();
-    let mut pages: Vec<(PathBuf, Vec<u8>)> = vec![page(args, program.clone(), PROGRAM.to_owned())?];
+    let mut pages: Vec<(PathBuf, Vec<u8>)> = vec![page(args, program.clone(), PROGRAM)?];
     for command in program.get_subcommands().filter(|c| c.get_name() != "help") {
         let name = format!("{PROGRAM}-{}", command.get_name());
-        pages.push(page(args, command.clone().display_name(name.clone()), name)?);
+        pages.push(page(args, command.clone().display_name(name.clone()), &name)?);
     }
     let mut outputs = files::Outputs::new(&[], args.overwrite);
     for (path, _) in &pages {
@@ -43,7 +43,7 @@ pub(super) fn man(args: &ManArgs) -> Result<End, Failure> {
     Ok(End::Sound)
 }
 
-fn page(args: &ManArgs, command: Command, name: String) -> Result<(PathBuf, Vec<u8>), Failure> {
+fn page(args: &ManArgs, command: Command, name: &str) -> Result<(PathBuf, Vec<u8>), Failure> {
     let path = args.folder.join(format!("{name}.1"));
     let mut text = Vec::new();
     Man::new(command)

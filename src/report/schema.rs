@@ -17,8 +17,11 @@ use serde_json::{Map, Value, json};
 /// The version of JSON Schema.
 const DRAFT: &str = "https://json-schema.org/draft/2020-12/schema";
 
+/// Makes a schema.
+type Make = fn() -> Value;
+
 /// Every schema by its name.
-const SCHEMAS: &[(&str, fn() -> Value)] = &[
+const SCHEMAS: &[(&str, Make)] = &[
     ("measures", one_or_several::<MeasureReport>),
     ("report", one_or_several::<Report>),
     ("advice", one_or_several::<Advice>),

@@ -1,4 +1,4 @@
-//! A headless Chromium, told what to do through its own debugging pipe (the DevTools protocol: JSON messages, each ended by
+//! A headless Chromium, told what to do through its own debugging pipe (the protocol of its developer tools: JSON messages, each ended by
 //! a zero byte). An outside judge of pages: its parser, its layout, its path lengths.
 
 use serde_json::{Value, json};
@@ -45,20 +45,20 @@ impl Browser {
         let (to, from) = (child.stdin.take().unwrap(), BufReader::new(child.stdout.take().unwrap()));
         let mut browser =
             Browser { child, to, from, session: None, last: 0, events: Vec::new(), _profile: profile };
-        let target = browser.call("Target.createTarget", json!({ "url": "about:blank" }));
+        let target = browser.call("Target.createTarget", &json!({ "url": "about:blank" }));
         let attached = browser.call(
             "Target.attachToTarget",
-            json!({ "targetId": target["targetId"].clone(), "flatten": true }),
+            &json!({ "targetId": target["targetId"].clone(), "flatten": true }),
         );
         browser.session = Some(attached["sessionId"].as_str().unwrap().to_owned());
         for domain in ["Page", "Network", "Log", "Runtime"] {
-            browser.call(&format!("{domain}.enable"), json!({}));
+            browser.call(&format!("{domain}.enable"), &json!({}));
         }
         Some(browser)
     }
 
     /// Calls a method and gives its result.
-    pub fn call(&mut self, method: &str, params: Value) -> Value {
+    pub fn call(&mut self, method: &str, params: &Value) -> Value {
         self.last += 1;
         let mut message = json!({ "id": self.last, "method": method, "params": params });
         if let Some(session) = &self.session {
@@ -86,7 +86,7 @@ impl Browser {
     /// The window's width in CSS pixels, and whether the reader prefers dark.
     pub fn window(&mut self, width: u32, dark: bool) {
         let metrics = json!({ "width": width, "height": 900, "deviceScaleFactor": 1, "mobile": width < 500 });
-        self.call("Emulation.setDeviceMetricsOverride", metrics);
+        self.call("Emulation.setDeviceMetricsOverride", &metrics);
         self.media("", dark);
     }
 
@@ -94,13 +94,13 @@ impl Browser {
     pub fn media(&mut self, media: &str, dark: bool) {
         let scheme = if dark { "dark" } else { "light" };
         let features = json!([{ "name": "prefers-color-scheme", "value": scheme }]);
-        self.call("Emulation.setEmulatedMedia", json!({ "media": media, "features": features }));
+        self.call("Emulation.setEmulatedMedia", &json!({ "media": media, "features": features }));
     }
 
     /// Opens a file and waits until it is there.
     pub fn open(&mut self, path: &Path) {
         self.events.clear();
-        self.call("Page.navigate", json!({ "url": format!("file://{}", path.display()) }));
+        self.call("Page.navigate", &json!({ "url": format!("file://{}", path.display()) }));
         while !self.events.iter().any(|e| e["method"] == "Page.loadEventFired") {
             let event = self.receive();
             self.events.push(event);
@@ -109,7 +109,7 @@ impl Browser {
 
     /// The value of a script that the test runs in the page.
     pub fn value(&mut self, script: &str) -> Value {
-        let answer = self.call("Runtime.evaluate", json!({ "expression": script, "returnByValue": true }));
+        let answer = self.call("Runtime.evaluate", &json!({ "expression": script, "returnByValue": true }));
         assert!(answer.get("exceptionDetails").is_none(), "{answer}");
         answer["result"]["value"].clone()
     }
@@ -118,7 +118,7 @@ impl Browser {
     pub fn print(&mut self, wide: f64, high: f64) -> Vec<u8> {
         let answer = self.call(
             "Page.printToPDF",
-            json!({ "paperWidth": wide, "paperHeight": high, "printBackground": true }),
+            &json!({ "paperWidth": wide, "paperHeight": high, "printBackground": true }),
         );
         base64(answer["data"].as_str().unwrap())
     }

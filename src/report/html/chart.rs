@@ -57,11 +57,12 @@ pub(super) fn chart(sizes: &[&SizeReport]) -> Option<Chart> {
     }
     // As many names as have room.
     let widest = sizes.iter().map(|s| s.size.chars().count()).max().unwrap_or(1) as f64 * 9.0 + 12.0;
-    let every = (1..).find(|n| f64::from(*n) * PLOT.width() / sizes.len() as f64 >= widest).unwrap_or(1);
+    let room = PLOT.width() / sizes.len() as f64;
+    let every = (1..sizes.len()).find(|&n| n as f64 * room >= widest).unwrap_or(sizes.len().max(1));
     let names = sizes
         .iter()
         .enumerate()
-        .step_by(every as usize)
+        .step_by(every)
         .map(|(i, s)| Label::new(Point::new(x(i), PLOT.y1 + 22.0), "middle", shown(&s.size)))
         .collect();
     let series = kinds.iter().map(|(class, values)| {

@@ -9,9 +9,9 @@ use crate::units::Mm;
 use kurbo::{Point, Rect, Vec2};
 
 /// Between the outlines of front and back, in mm.
-const GAP: f64 = 45.0;
+pub(super) const GAP: f64 = 45.0;
 /// How much further apart, in mm, they stand in the view of the forks, to make room for the slides.
-const APART: f64 = 95.0;
+const APART: f64 = 120.0;
 /// Around a view, in mm.
 const MARGIN: f64 = 22.0;
 /// How far below the fork the view of the fork reaches, in mm.
@@ -25,12 +25,15 @@ pub(super) struct View {
     pub frame: Rect,
     /// How many mm a unit of line width and lettering is.
     pub unit: f64,
+    /// Where the scale bar begins.
+    bar: f64,
 }
 
 impl View {
     /// A view for a picture that is nominally `wide` pixels wide.
     pub fn new(frame: Rect, wide: f64) -> Self {
-        View { frame, unit: frame.width() / wide }
+        let unit = frame.width() / wide;
+        View { frame, unit, bar: frame.x0 + 8.0 * unit }
     }
 
     pub fn view_box(&self) -> String {
@@ -42,10 +45,10 @@ impl View {
         format!("{:.3}", self.unit)
     }
 
-    /// A bar of a round length at the lower left, for the scale.
+    /// A bar of a round length at the foot, for the scale.
     pub fn bar(&self) -> Bar {
         let length = if self.frame.width() > 500.0 { 100.0 } else { 50.0 };
-        let (x, y) = (self.frame.x0 + 8.0 * self.unit, self.frame.y1 - 10.0 * self.unit);
+        let (x, y) = (self.bar, self.frame.y1 - 10.0 * self.unit);
         let tick = 4.0 * self.unit;
         let d = [
             path([Point::new(x, y - tick), Point::new(x, y + tick)]),
@@ -133,7 +136,8 @@ pub(super) fn placed(figure: &SizeFigure) -> ([f64; 2], Rect) {
     (shifts, shifted(front, shifts[0]).union(shifted(back, shifts[1])))
 }
 
-fn bounds(leg: &LegFigure) -> Rect {
+/// The box around a leg's outlines.
+pub(super) fn bounds(leg: &LegFigure) -> Rect {
     leg.before
         .points()
         .chain(leg.after.iter().flat_map(LegLines::points))
@@ -152,7 +156,9 @@ pub(super) fn drawing(id: &str, figure: &SizeFigure, moves: Option<&MovesReport>
     let legs = [(&figure.front, 'f', shifts[0]), (&figure.back, 'b', shifts[1])];
     let whole = View::new(frame, 520.0);
     let apart = [shifts[0] - APART / 2.0, shifts[1] + APART / 2.0];
-    let fork = View::new(fork_frame(&[(&figure.front, apart[0]), (&figure.back, apart[1])]), 560.0);
+    // Between the inseams there is room for the bar.
+    let fork_frame = fork_frame(&[(&figure.front, apart[0]), (&figure.back, apart[1])]);
+    let fork = View { bar: -25.0, ..View::new(fork_frame, 560.0) };
     let arrows = |[front, back]: [f64; 2], unit: f64, close: bool| {
         let sides = [(&figure.front, front, -1.0), (&figure.back, back, 1.0)];
         let moves = moves.map(|m| [m.front, m.back]);

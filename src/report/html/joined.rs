@@ -64,7 +64,7 @@ pub(super) fn joined(figure: &SizeFigure, before: &Measures, after: Option<&Meas
         labels: vec![
             front,
             end(last(shown), last(&old), "end", -26.0, down, format!("back rise {back}")),
-            Label::new(Point::new(10.0 * u, 46.0 * u), "start", format!("fork, angles together {angles}")),
+            Label::new(Point::new(10.0 * u, 46.0 * u), "start", format!("angles {angles}")),
         ],
         before: old.curve_of(),
         after: new.as_ref().map(Laid::curve_of),

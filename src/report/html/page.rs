@@ -1,15 +1,15 @@
 //! The page of one order.
 
 use super::chart::{Chart, chart};
-use super::drawing::{Drawing, View, drawing, placed};
+use super::drawing::{Drawing, GAP, View, bounds, drawing, placed};
 use super::joined::{Joined, joined};
-use super::say::{count, degrees, mm, shown, signed};
+use super::say::{coordinate, count, degrees, mm, shown, signed};
 use super::{STYLE, VERSION};
 use crate::alter::Moves;
 use crate::finding::{Finding, Severity};
-use crate::report::figure::SizeFigure;
+use crate::report::figure::{LegFigure, SizeFigure};
 use crate::report::{Report, SizeReport, Status, Verdict};
-use crate::seam::{How, LegMeasures, Measures, SewLine};
+use crate::seam::{How, LegMeasures, Measures, SeamRole, SewLine};
 use crate::units::Mm;
 use askama::Template;
 use kurbo::{Rect, Vec2};
@@ -49,7 +49,7 @@ struct PageView {
 
 /// Where a drawing came from and went, and with which settings.
 struct Trace {
-    drawing: String,
+    path: String,
     unit: &'static str,
     input_hash: String,
     output: Option<(String, String)>,
@@ -210,7 +210,7 @@ fn title(reports: &[&Report]) -> String {
 fn trace(sheet: &Sheet<'_>) -> Trace {
     let report = sheet.report;
     Trace {
-        drawing: shown(&report.drawing.path),
+        path: shown(&report.drawing.path),
         unit: report.drawing.unit.sign(),
         input_hash: report.drawing.sha256.clone(),
         output: report.output.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
@@ -260,13 +260,10 @@ fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
 
 /// The slide, and the remedy where there is one.
 fn moves(moves: Moves) -> String {
-    let mut text = signed(moves.along);
-    for (name, amount) in [("across", moves.across), ("waist", moves.waist)] {
-        if amount != Mm(0.0) {
-            text += &format!(", {name} {}", signed(amount));
-        }
-    }
-    text
+    let remedies = [("across ", moves.across), ("waist ", moves.waist)];
+    let made = remedies.iter().filter(|(_, amount)| *amount != Mm(0.0));
+    let parts = std::iter::once(&("", moves.along)).chain(made);
+    parts.map(|(name, amount)| format!("{name}{}", signed(*amount))).collect::<Vec<_>>().join(", ")
 }
 
 /// The findings, the heaviest first, otherwise in the order found; what differs in nothing but the
@@ -387,32 +384,37 @@ fn nest(figures: &[&SizeFigure]) -> Option<Nest> {
     if figures.len() < 2 {
         return None;
     }
-    let mut around: Option<Rect> = None;
-    // The widest size says where front and back stand.
-    let most = figures.iter().map(|f| placed(f).0).fold([0.0f64; 2], |m, [f, b]| [m[0].min(f), m[1].max(b)]);
-    let mut sizes = Vec::new();
-    for (i, figure) in figures.iter().enumerate() {
-        let mut legs = Vec::new();
-        for (leg, letter, x) in [(&figure.front, 'f', most[0]), (&figure.back, 'b', most[1])] {
-            let hem = leg.before.seam(crate::seam::SeamRole::Hem);
-            let middle = hem.iter().map(|p| p.to_vec2()).sum::<Vec2>() / hem.len().max(1) as f64;
-            let shift = Vec2::new(x, 0.0) - middle;
-            let lines = std::iter::once(&leg.before).chain(&leg.after);
-            for p in lines.flat_map(|l| l.seams.iter().flat_map(|(_, line)| line)) {
-                let at = *p + shift;
-                around =
-                    Some(around.map_or(Rect::from_points(at, at), |r| r.union(Rect::from_points(at, at))));
-            }
-            legs.push(NestLeg {
-                id: format!("s{i}{letter}"),
-                x: super::say::coordinate(shift.x),
-                y: super::say::coordinate(shift.y),
-                moved: leg.after.is_some(),
-            });
+    let box_of = |leg: fn(&SizeFigure) -> &LegFigure| {
+        let boxes = figures.iter().map(|f| bounds_from_hem(leg(f)));
+        boxes.reduce(|a, b| a.union(b)).unwrap_or_default()
+    };
+    let (fronts, backs) = (box_of(|f| &f.front), box_of(|f| &f.back));
+    let [front, back] = [Vec2::new(-GAP / 2.0 - fronts.x1, 0.0), Vec2::new(GAP / 2.0 - backs.x0, 0.0)];
+    let around = (fronts + front).union(backs + back);
+    let leg = |i: usize, letter, leg: &LegFigure, shift: Vec2| {
+        let shift = shift - hem_middle(leg);
+        NestLeg {
+            id: format!("s{i}{letter}"),
+            x: coordinate(shift.x),
+            y: coordinate(shift.y),
+            moved: leg.after.is_some(),
         }
-        sizes.push(NestSize { size: shown(&figure.size), legs });
-    }
-    Some(Nest { view: View::new(around?.inflate(20.0, 20.0), 460.0), sizes })
+    };
+    let sizes = figures.iter().enumerate().map(|(i, f)| NestSize {
+        size: shown(&f.size),
+        legs: vec![leg(i, 'f', &f.front, front), leg(i, 'b', &f.back, back)],
+    });
+    Some(Nest { sizes: sizes.collect(), view: View::new(around.inflate(22.0, 26.0), 520.0) })
+}
+
+fn hem_middle(leg: &LegFigure) -> Vec2 {
+    let hem = leg.before.seam(SeamRole::Hem);
+    hem.iter().map(|p| p.to_vec2()).sum::<Vec2>() / hem.len().max(1) as f64
+}
+
+/// The box around a leg, seen from the middle of its hem.
+fn bounds_from_hem(leg: &LegFigure) -> Rect {
+    bounds(leg) - hem_middle(leg)
 }
 
 fn how(sizes: &[&SizeReport]) -> Vec<HowRow> {
