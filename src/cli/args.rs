@@ -31,6 +31,8 @@ pub enum Command {
     Alter(AlterArgs),
     /// Draw the pieces of a size at 1:1 on pages for a printer, as a PDF
     Plot(PlotArgs),
+    /// Look a drawing over before marker making
+    Check(CheckArgs),
 }
 
 impl Command {
@@ -40,6 +42,7 @@ impl Command {
             Command::Measure(a) => &a.common,
             Command::Alter(a) => &a.common,
             Command::Plot(a) => &a.common,
+            Command::Check(a) => &a.common,
         }
     }
 }
@@ -172,6 +175,18 @@ pub struct PlotArgs {
     /// Replace a PDF that is there already; never the input
     #[arg(long)]
     pub overwrite: bool,
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// What `check` takes.
+#[derive(Clone, Debug, ClapArgs)]
+pub struct CheckArgs {
+    /// The drawing
+    pub drawing: PathBuf,
+    /// The drawing it was made from: list what differs, and fail on anything outside the altered seams
+    #[arg(long, value_name = "ORIGINAL")]
+    pub against: Option<PathBuf>,
     #[command(flatten)]
     pub common: Common,
 }

@@ -69,6 +69,15 @@ impl DrawingFile {
         Ok((job, opened))
     }
 
+    /// The drawing's pieces, read by a job that is known.
+    pub fn open_by(&self, job: &Job, common: &Common) -> Result<Opened<'_>, Failure> {
+        let text = self.text.as_deref().unwrap_or(&self.bytes);
+        let here = |e: &dyn std::fmt::Display| format!("{}: {e}", self.shown);
+        let drawing = Drawing::scan(text).map_err(|e| here(&e))?;
+        let reading = Reading { layers: job.layers.clone(), unit: common.unit.map(Unit::from).or(job.unit) };
+        Ok(order::open(&self.shown, &self.bytes, drawing, &reading).map_err(|e| here(&e))?)
+    }
+
     fn job_file(&self, common: &Common) -> Result<Option<(String, Vec<u8>)>, Failure> {
         let path = if let Some(path) = &common.job {
             path.clone()

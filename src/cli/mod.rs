@@ -5,6 +5,7 @@
 
 mod alter;
 mod args;
+mod check;
 mod files;
 mod inputs;
 mod measure;
@@ -47,6 +48,7 @@ pub fn run() -> ExitCode {
         Command::Measure(a) => measure::run(a),
         Command::Alter(a) => alter::run(a),
         Command::Plot(a) => plot::run(a),
+        Command::Check(a) => check::run(a),
     };
     match ended {
         Ok(End::Sound) => ExitCode::SUCCESS,

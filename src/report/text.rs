@@ -25,7 +25,7 @@ impl Style {
         Style { width: 160, color: false }
     }
 
-    fn bold(self, text: &str, color: u8) -> String {
+    pub(super) fn bold(self, text: &str, color: u8) -> String {
         if self.color { format!("\x1b[1;{color}m{text}\x1b[0m") } else { text.to_owned() }
     }
 }

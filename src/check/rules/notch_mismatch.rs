@@ -1,0 +1,96 @@
+//! # What it finds
+//! A notch on inseam or outseam without its counterpart on the other leg piece.
+//! # Why it matters on the cutting table
+//! The seam is sewn with one edge pulled along, and the leg twists.
+//! # How it is measured
+//! Both seams are walked on the sew lines. What one seam is longer may be eased in anywhere, so a pair
+//! matches if it would lie together walked from the hem, from the other end, or anything between. Two
+//! or three notches close together are one mark; a notch at a corner is none of the seam's.
+//! # Tolerance
+//! `notch_pair`, 2.1 mm.
+//! # Where the tolerance comes from
+//! 1/16 in on matched seams (drafting books, from memory), and the half millimetre by which a notch drawn
+//! on a chord misses its curve.
+
+use super::walk::{self, OnSeam};
+use super::{Look, Rule};
+use crate::check::sheet::Sheet;
+use crate::finding::{Finding, FindingId};
+use crate::seam::{LegPiece, Part, SeamRole};
+
+/// The check.
+pub const RULE: Rule = Rule { name: "notch-mismatch", lengths: true, look: Look::Drawing(find) };
+
+/// Notches so close together, in mm, are one mark: a double notch tells a back from a front and is
+/// 1/4 to 1/2 in wide (common practice, no source).
+const ONE_MARK: f64 = 14.0;
+
+fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (_, front, back) in sheet.pairs() {
+        for role in [SeamRole::Inseam, SeamRole::Outseam] {
+            let (f, b) = (Walked::new(front, role), Walked::new(back, role));
+            findings.extend(alone(sheet, &f, &b, front, Part::Back));
+            findings.extend(alone(sheet, &b, &f, back, Part::Front));
+        }
+    }
+    findings
+}
+
+/// The marks of a seam.
+struct Walked {
+    role: SeamRole,
+    length: f64,
+    marks: Vec<Vec<OnSeam>>,
+}
+
+impl Walked {
+    fn new(leg: &LegPiece<'_>, role: SeamRole) -> Self {
+        let mut marks: Vec<Vec<OnSeam>> = Vec::new();
+        for notch in walk::notches(leg, role) {
+            match marks.last_mut() {
+                Some(mark) if mark.last().is_some_and(|n| notch.at - n.at <= ONE_MARK) => mark.push(notch),
+                _ => marks.push(vec![notch]),
+            }
+        }
+        Walked { role, length: leg.leg.length(role).0, marks }
+    }
+
+    /// How far a mark of this seam is from one of its mate's, the ease put where it suits.
+    fn apart(&self, mark: &[OnSeam], mate: &Walked, other: &[OnSeam]) -> f64 {
+        let ease = mate.length - self.length;
+        let (low, high) = (ease.min(0.0), ease.max(0.0));
+        let apart = |a: &OnSeam, b: &OnSeam| {
+            let d = b.at - a.at;
+            if d < low { low - d } else { (d - high).max(0.0) }
+        };
+        mark.iter().flat_map(|a| other.iter().map(move |b| apart(a, b))).fold(f64::INFINITY, f64::min)
+    }
+}
+
+/// The marks of a seam that have no counterpart on its mate.
+fn alone(sheet: &Sheet<'_>, own: &Walked, mate: &Walked, leg: &LegPiece<'_>, other: Part) -> Vec<Finding> {
+    let most = sheet.tolerance.notch_pair.0;
+    let mut findings = Vec::new();
+    for mark in &own.marks {
+        let nearest = mate.marks.iter().map(|o| own.apart(mark, mate, o)).fold(f64::INFINITY, f64::min);
+        if nearest <= most {
+            continue;
+        }
+        let from_hem = if own.role == SeamRole::Inseam { own.length - mark[0].at } else { mark[0].at };
+        let found = if nearest.is_finite() {
+            format!("the nearest is {nearest:.2} mm away (at most {most:.1} mm)")
+        } else {
+            format!("the {}'s {} has none", other.word(), own.role)
+        };
+        let message = format!(
+            "the notch on the {}, {from_hem:.1} mm from the hem, has no counterpart on the {}: {found}; walk the seams \
+             and set the notches together",
+            own.role,
+            other.word()
+        );
+        let finding = Finding::error(FindingId::NotchMismatch, message);
+        findings.push(sheet.at_offset(finding, leg.piece, mark[0].place, mark[0].offset));
+    }
+    findings
+}
