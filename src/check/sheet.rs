@@ -97,6 +97,14 @@ impl<'a> Sheet<'a> {
         self.at_offset(finding, piece, at, offset)
     }
 
+    /// The two coordinates of a line's vertex as they are written; nothing for a point within a curve.
+    #[must_use]
+    pub fn written(&self, path: &Path, piece: &Piece, i: usize) -> Option<[&[u8]; 2]> {
+        let from = path.from[i];
+        let place = (*piece.strokes[from.stroke as usize].places.get(from.point as usize)?)?;
+        Some([place.x, place.y].map(|span| span.of(self.opened.drawing.bytes)))
+    }
+
     /// A finding at vertex `i` of a leg's ring.
     #[must_use]
     pub fn on_leg(&self, finding: Finding, leg: &LegPiece<'_>, i: usize) -> Finding {

@@ -79,8 +79,16 @@ fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
             continue;
         }
         let by = step(i) - usual;
-        // The first size is out of line itself; else all sizes from this step on are.
-        let (index, by) = if i == 0 { (0, -by) } else { (i + 1, by) };
+        let (index, by) = match i {
+            0 => (0, -by),
+            _ if i + 2 == n => (i + 1, by),
+            // The size of the two that is further from between its neighbours; where both are alike,
+            // all sizes from this step on are out of line.
+            _ => {
+                let (lower, upper) = (values[i] - between(i), values[i + 1] - between(i + 1));
+                if lower.abs() > 1.5 * upper.abs() { (i, lower) } else { (i + 1, by) }
+            }
+        };
         found.push(Off { index, by, step: step(i), usual });
         i += 1;
     }
@@ -103,6 +111,8 @@ pub fn median(values: &[f64]) -> f64 {
 mod tests {
     use super::*;
 
+    const NONE: [usize; 0] = [];
+
     fn indices(at: &[f64], values: &[f64]) -> Vec<usize> {
         out_of_line(at, values, 3.2, 0.5).into_iter().map(|o| o.index).collect()
     }
@@ -110,18 +120,20 @@ mod tests {
     #[test]
     fn one_size_out_of_line_is_found() {
         let at = [34.0, 36.0, 38.0, 40.0, 42.0, 44.0];
-        assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 230.0, 240.0, 250.0]), []);
+        assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 230.0, 240.0, 250.0]), NONE);
         for odd in 1..5 {
             let mut v = [200.0, 210.0, 220.0, 230.0, 240.0, 250.0];
             v[odd] += 9.0;
             assert_eq!(indices(&at, &v), [odd]);
         }
         // At the ends twice the step is still a run that goes on in wider steps.
-        assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 230.0, 240.0, 259.0]), []);
+        assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 230.0, 240.0, 259.0]), NONE);
         assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 230.0, 240.0, 262.0]), [5]);
         assert_eq!(indices(&at, &[188.0, 210.0, 220.0, 230.0, 240.0, 250.0]), [0]);
         // From one size on.
         assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 245.0, 255.0, 265.0]), [3]);
+        // Less than half of the wider step, more than half of the narrower one.
+        assert_eq!(indices(&at, &[200.0, 210.0, 226.0, 230.0, 240.0, 250.0]), [2]);
         // Two sizes exchanged.
         assert_eq!(indices(&at, &[200.0, 210.0, 230.0, 220.0, 240.0, 250.0]), [3]);
         assert_eq!(indices(&at[..3], &[200.0, 216.0, 220.0]), [1]);
@@ -132,21 +144,21 @@ mod tests {
         // Grown by 1 1/2 in more from one size on (common practice).
         assert_eq!(
             indices(&[34.0, 36.0, 38.0, 40.0, 42.0, 44.0], &[200.0, 210.0, 220.0, 232.0, 247.0, 262.0]),
-            []
+            NONE
         );
         // At every second size only.
         assert_eq!(
             indices(&[34.0, 36.0, 38.0, 40.0, 42.0, 44.0], &[150.0, 150.0, 160.0, 160.0, 170.0, 170.0]),
-            []
+            NONE
         );
         // Wider sizes at the end: 28 to 34 by one, then by two.
         assert_eq!(
             indices(&[30.0, 31.0, 32.0, 33.0, 34.0, 36.0, 38.0], &[0.0, 6.0, 12.0, 18.0, 24.0, 36.0, 48.0]),
-            []
+            NONE
         );
         // Ages, of which one step is as much as two later on.
-        assert_eq!(indices(&[6.0, 7.0, 8.0, 10.0, 12.0], &[0.0, 20.0, 40.0, 60.0, 80.0]), []);
+        assert_eq!(indices(&[6.0, 7.0, 8.0, 10.0, 12.0], &[0.0, 20.0, 40.0, 60.0, 80.0]), NONE);
         // Measures that are not graded at all, rounded.
-        assert_eq!(indices(&[1.0, 2.0, 3.0, 4.0], &[50.0, 50.3, 49.8, 50.0]), []);
+        assert_eq!(indices(&[1.0, 2.0, 3.0, 4.0], &[50.0, 50.3, 49.8, 50.0]), NONE);
     }
 }
