@@ -109,11 +109,9 @@ impl<'a> Sheet<'a> {
     #[must_use]
     pub fn on_leg(&self, finding: Finding, leg: &LegPiece<'_>, i: usize) -> Finding {
         let ring = &leg.leg.ring;
-        let at = ring[i % ring.len()];
-        match leg.piece.outline(LayerUse::Sew) {
-            Some(sew) => self.on_path(finding, leg.piece, sew, leg.leg.order[i % ring.len()] as usize, at),
-            None => self.at_block(finding, leg.piece).at(leg.piece.drawn(at)),
-        }
+        let i = i % ring.len();
+        let path = &leg.piece.paths[leg.leg.drawn.path];
+        self.on_path(finding, leg.piece, path, leg.leg.drawn.order[i] as usize, ring[i])
     }
 
     /// A finding at a place in millimetres, and the byte of the file that says it.

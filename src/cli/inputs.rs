@@ -60,22 +60,30 @@ impl DrawingFile {
             stated.or(job.unit).unwrap_or(plain),
         )?;
         job.allowance = job.allowance.overlaid(&given);
-        let reading = Reading {
-            layers: job.layers.clone(),
-            unit: stated.or(job.unit),
-            allowances: job.allowance.clone(),
-        };
-        let opened = order::open(&self.shown, &self.bytes, drawing, &reading).map_err(|e| here(&e))?;
+        let opened = self.opened(drawing, &job, stated)?;
         Ok((job, opened))
     }
 
     /// The drawing's pieces, read by a job that is known.
     pub fn open_by(&self, job: &Job, common: &Common) -> Result<Opened<'_>, Failure> {
         let text = self.text.as_deref().unwrap_or(&self.bytes);
-        let here = |e: &dyn std::fmt::Display| format!("{}: {e}", self.shown);
-        let drawing = Drawing::scan(text).map_err(|e| here(&e))?;
-        let reading = Reading { layers: job.layers.clone(), unit: common.unit.map(Unit::from).or(job.unit) };
-        Ok(order::open(&self.shown, &self.bytes, drawing, &reading).map_err(|e| here(&e))?)
+        let drawing = Drawing::scan(text).map_err(|e| format!("{}: {e}", self.shown))?;
+        self.opened(drawing, job, common.unit.map(Unit::from))
+    }
+
+    fn opened<'a>(
+        &'a self,
+        drawing: Drawing<'a>,
+        job: &Job,
+        stated: Option<Unit>,
+    ) -> Result<Opened<'a>, Failure> {
+        let reading = Reading {
+            layers: job.layers.clone(),
+            unit: stated.or(job.unit),
+            allowances: job.allowance.clone(),
+        };
+        let opened = order::open(&self.shown, &self.bytes, drawing, &reading);
+        Ok(opened.map_err(|e| format!("{}: {e}", self.shown))?)
     }
 
     fn job_file(&self, common: &Common) -> Result<Option<(String, Vec<u8>)>, Failure> {

@@ -1,6 +1,6 @@
 //! What a block holds besides the outlines' vertices: entities with everything they say.
 
-use super::region::{OUTLINES, Region};
+use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
 use crate::dxf_text::{Drawing, Entities, Entity, Pair, Span};
 use crate::finding::Finding;
@@ -92,7 +92,7 @@ fn stays_at_vertex(old: &Piece, from: Point, new: &Piece, to: Point) -> bool {
     /// What rounding adds to that, in mm.
     const ROUNDING: f64 = 0.05;
     let away = |piece: &Piece, p: Point| {
-        let outlines = piece.paths.iter().filter(|path| OUTLINES.contains(&path.layer_use));
+        let outlines = piece.paths.iter().filter(|path| draws_seams(path.layer_use));
         outlines.flat_map(|path| &path.points).map(|v| (*v - p).hypot()).fold(f64::INFINITY, f64::min)
     };
     let was = away(old, from);
@@ -106,7 +106,7 @@ fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
     let mut outlines: Vec<Span> = piece
         .paths
         .iter()
-        .filter(|p| OUTLINES.contains(&p.layer_use))
+        .filter(|p| draws_seams(p.layer_use))
         .flat_map(|p| p.from.iter().chain(p.twins.iter().map(|(_, f)| f)))
         .map(|f| piece.strokes[f.stroke as usize].span)
         .collect();

@@ -1,6 +1,6 @@
 //! The lines of two states of a piece, vertex by vertex.
 
-use super::region::{OUTLINES, Region};
+use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
 use crate::alter::station::Station;
 use crate::finding::Finding;
@@ -19,7 +19,7 @@ pub(super) fn compare(
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
     let mut notes = Vec::new();
-    for layer_use in OUTLINES {
+    for layer_use in LayerUse::ALL.iter().copied().filter(|&u| draws_seams(u)) {
         let (before, after): (Vec<&Path>, Vec<&Path>) =
             (old.paths_of(layer_use).collect(), new.paths_of(layer_use).collect());
         if before.len() != after.len() {
@@ -49,7 +49,13 @@ fn name(layer_use: LayerUse) -> &'static str {
         LayerUse::Sew => "sew line",
         LayerUse::Cut => "cut line",
         LayerUse::SewValidation => "sew line's validation curve",
-        _ => "cut line's validation curve",
+        LayerUse::CutValidation => "cut line's validation curve",
+        LayerUse::Waist => "waist's own line",
+        LayerUse::Crotch => "crotch seam's own line",
+        LayerUse::Inseam => "inseam's own line",
+        LayerUse::Hem => "hem's own line",
+        LayerUse::Outseam => "outseam's own line",
+        other => other.as_str(),
     }
 }
 
@@ -101,7 +107,9 @@ impl Pair<'_> {
         let stretches = stretches(&self.old.points, &self.new.points);
         let n = stations.len();
         // A waist that goes with its centre: only where the corner itself moved.
-        let waist_moved = stretches.iter().any(|s| s.old.clone().any(|i| is_centre(stations[i])));
+        let centre_drawn = stations.iter().any(|&s| is_centre(s));
+        let waist_moved =
+            !centre_drawn || stretches.iter().any(|s| s.old.clone().any(|i| is_centre(stations[i])));
         let may = |i: usize| {
             let s = stations[i % n];
             region.may_move(s) || (waist_moved && s.role == SeamRole::Waist)
@@ -197,8 +205,16 @@ impl Pair<'_> {
                     .zip(s.new.clone())
                     .any(|(i, j)| (self.new.points[j] - self.old.points[i]).hypot() > least)
         };
-        // The stretch over the fork is the alteration; others below it are not.
-        let own = |s: &Stretch| s.old.clone().any(|i| stations[i].role == SeamRole::Crotch);
+        // The stretch over the fork is the alteration; others below it are not. A closed line may begin
+        // within that stretch, which is then in two.
+        let over = |s: &Stretch| s.old.clone().any(|i| stations[i].role == SeamRole::Crotch);
+        let first = stretches.first().filter(|s| s.old.start == 0 && !s.old.is_empty());
+        let last = stretches.last().filter(|s| s.old.end == stations.len() && !s.old.is_empty());
+        let around = match (first, last) {
+            (Some(a), Some(b)) if self.old.closed && (over(a) || over(b)) => [first, last],
+            _ => [None, None],
+        };
+        let own = |s: &Stretch| over(s) || around.contains(&Some(s));
         let reach = stretches
             .iter()
             .filter(|s| own(s))

@@ -1,15 +1,18 @@
 //! Which stretches of a leg piece's lines an alteration may change.
 
-use crate::alter::station::{self, Station};
+use crate::alter;
+use crate::alter::station::Station;
 use crate::check::Sheet;
 use crate::check::rules::nearest_on_segment;
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::seam::{Leg, SeamRole};
 use kurbo::Point;
 
-/// The lines that an alteration redraws.
-pub const OUTLINES: [LayerUse; 4] =
-    [LayerUse::Sew, LayerUse::Cut, LayerUse::SewValidation, LayerUse::CutValidation];
+/// Whether lines of this use draw the seams.
+pub fn draws_seams(layer_use: LayerUse) -> bool {
+    use LayerUse::{Cut, CutValidation, Sew, SewValidation};
+    matches!(layer_use, Sew | Cut | SewValidation | CutValidation) || layer_use.is_seam()
+}
 
 /// A leg piece of the original with its seams.
 pub struct Region<'s> {
@@ -24,10 +27,9 @@ impl<'s> Region<'s> {
     pub fn of(sheet: &'s Sheet<'_>, piece: &'s Piece) -> Option<Self> {
         let all = sheet.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back));
         let leg = &all.into_iter().find(|l| l.piece.block == piece.block)?.leg;
-        let lines = OUTLINES
-            .iter()
-            .filter_map(|&u| piece.outline(u))
-            .map(|path| (path, station::along(leg, &path.points)))
+        let lines = alter::follow(piece, leg)
+            .into_iter()
+            .map(|path| (&piece.paths[path], alter::stations(piece, leg, path)))
             .collect();
         Some(Region { piece, leg, lines })
     }
@@ -53,7 +55,8 @@ impl<'s> Region<'s> {
         let mut best = (f64::INFINITY, false);
         for (path, stations) in &self.lines {
             let n = path.points.len();
-            for i in 0..n {
+            let edges = if path.closed { n } else { n.saturating_sub(1) };
+            for i in 0..edges {
                 let j = (i + 1) % n;
                 let (t, away) = nearest_on_segment(path.points[i], path.points[j], p);
                 if away < best.0 {

@@ -37,15 +37,12 @@ fn of_nest(sheet: &Sheet<'_>, pieces: &[&Piece]) -> Vec<Finding> {
         pieces.par_iter().filter_map(|p| Some((*p, profile::of(p)?))).collect();
     let mut findings = Vec::new();
     for (k, (piece, profiles)) in all.iter().enumerate() {
+        let rest = all.iter().enumerate().filter(|(j, _)| *j != k).map(|(_, (_, p))| p);
+        let alike: Vec<(&Vec<Profile>, Vec<usize>)> =
+            rest.filter_map(|p| Some((p, profile::matched(profiles, p)?))).collect();
         for (e, own) in profiles.iter().enumerate().filter(|(_, p)| !p.samples.is_empty()) {
-            // The same edge in the other sizes, where they have the same edges.
-            let others: Vec<&Profile> = all
-                .iter()
-                .enumerate()
-                .filter(|(j, (_, p))| *j != k && p.len() == profiles.len())
-                .map(|(_, (_, p))| &p[e])
-                .filter(|p| !p.samples.is_empty())
-                .collect();
+            let same = alike.iter().map(|(p, edges)| &p[edges[e]]);
+            let others: Vec<&Profile> = same.filter(|p| !p.samples.is_empty()).collect();
             findings.extend(one(own, &others, within).map(|(severity, sample, message)| {
                 let finding = Finding::new(FindingId::AllowanceUneven, severity, message);
                 match piece.outline(sample.layer_use) {

@@ -31,6 +31,8 @@ pub struct Profile {
     pub samples: Vec<Sample>,
     /// The usual allowance.
     pub base: f64,
+    /// The edge's share of the whole sew line.
+    share: f64,
 }
 
 /// How an allowance changes along its edge.
@@ -82,13 +84,42 @@ pub fn of(piece: &Piece) -> Option<Vec<Profile>> {
     }
     let middles: Vec<f64> = edges.iter().map(Edge::middle).collect();
     let m = edges.len();
+    let around: f64 = edges.iter().map(Edge::length).sum();
     Some(
         edges
             .into_iter()
             .enumerate()
-            .map(|(k, edge)| edge.profile(middles[k], middles[(k + m - 1) % m], middles[(k + 1) % m]))
+            .map(|(k, edge)| edge.profile(around, middles[k], middles[(k + m - 1) % m], middles[(k + 1) % m]))
             .collect(),
     )
+}
+
+/// For each edge of a piece the same edge of the piece in another size, which may be drawn from another
+/// corner on, the other way round, or mirrored: the assignment by which the edges' shares of the sew line
+/// differ least; of those that differ as little (a rectangle has several), the one with the most like
+/// allowances. `None` where they have not as many edges.
+#[must_use]
+pub fn matched(own: &[Profile], other: &[Profile]) -> Option<Vec<usize>> {
+    /// Assignments whose shares differ by no more than this over the best are as good.
+    const AS_GOOD: f64 = 0.03;
+    let m = own.len();
+    if other.len() != m {
+        return None;
+    }
+    let ways = (0..m).flat_map(|shift| [true, false].map(|forward| (shift, forward)));
+    let all: Vec<(f64, f64, Vec<usize>)> = ways
+        .map(|(shift, forward)| {
+            let edges: Vec<usize> =
+                (0..m).map(|k| if forward { (shift + k) % m } else { (shift + m - k) % m }).collect();
+            let differ = |value: fn(&Profile) -> f64| -> f64 {
+                own.iter().zip(&edges).map(|(p, &e)| (value(p) - value(&other[e])).abs()).sum()
+            };
+            (differ(|p| p.share), differ(|p| p.base), edges)
+        })
+        .collect();
+    let least = all.iter().map(|a| a.0).fold(f64::INFINITY, f64::min);
+    let good = all.into_iter().filter(|a| a.0 <= least + AS_GOOD);
+    good.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(.., edges)| edges)
 }
 
 /// An edge of the sew line.
@@ -141,13 +172,14 @@ impl Edge {
     }
 
     /// What lies clear of the corners: further than any mitre of the allowances that meet there.
-    fn profile(mut self, own: f64, before: f64, after: f64) -> Profile {
+    fn profile(mut self, around: f64, own: f64, before: f64, after: f64) -> Profile {
         let clear = |other: f64| 1.5 * own.max(other) + 5.0;
         let (from, to) = (clear(before), self.length() - clear(after));
+        let share = self.length() / around;
         self.samples.retain(|s| s.at >= from && s.at <= to);
         self.samples.sort_by(|a, b| a.at.total_cmp(&b.at));
         let base = median(&self.samples.iter().map(|s| s.allowance).collect::<Vec<_>>());
-        Profile { samples: self.samples, base }
+        Profile { samples: self.samples, base, share }
     }
 }
 
