@@ -4,7 +4,7 @@ use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
 use crate::dxf_text::{Drawing, Entities, Entity, Pair, Span};
 use crate::finding::Finding;
-use crate::pattern::{LayerUse, Piece};
+use crate::pattern::{LayerUse, MarkKind, Piece};
 use kurbo::Point;
 
 /// One thing of a block, to be compared with the one in the same place of the original.
@@ -26,6 +26,8 @@ enum Kind {
 struct Mark {
     /// Without its coordinates.
     plain: Vec<u8>,
+    /// Whether it marks a vertex: a turn or curve point.
+    vertex: bool,
     /// Its first point as written.
     at: Option<(f64, f64)>,
 }
@@ -51,7 +53,7 @@ pub(super) fn compare(
                     |at: Option<(f64, f64)>| at.map(|(x, y)| Point::new(x * old.scale, y * old.scale));
                 if let (Some(from), Some(to), Some(region)) = (point(x.at), point(y.at), region)
                     && region.holds(from)
-                    && stays_at_vertex(old, from, new, to)
+                    && (!x.vertex || stays_at_vertex(old, from, new, to))
                 {
                     carried += 1;
                     continue;
@@ -87,7 +89,7 @@ pub(super) fn compare(
 
 /// Whether a mark that stood at a vertex does so again.
 fn stays_at_vertex(old: &Piece, from: Point, new: &Piece, to: Point) -> bool {
-    /// How far, in mm, a turn or curve point or its rule text may stand from its vertex.
+    /// How far, in mm, a turn or curve point may stand from its vertex.
     const AT_VERTEX: f64 = 0.6;
     /// What rounding adds to that, in mm.
     const ROUNDING: f64 = 0.05;
@@ -137,7 +139,11 @@ fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
         if let Kind::Other { mark, .. } = &mut part.kind
             && carried
         {
-            *mark = Some(self::mark(drawing, &e));
+            let of_vertex = |m: &crate::pattern::Mark| {
+                matches!(m.kind, MarkKind::Turn | MarkKind::Curve)
+                    && (e.span.start..e.span.end).contains(&m.place.x.start)
+            };
+            *mark = Some(self::mark(drawing, &e, piece.marks.iter().any(of_vertex)));
         }
         parts.push(part);
     }
@@ -157,10 +163,10 @@ fn style(drawing: &Drawing<'_>, e: &Entity<'_>) -> Vec<u8> {
 }
 
 /// A mark without its coordinates.
-fn mark(drawing: &Drawing<'_>, e: &Entity<'_>) -> Mark {
+fn mark(drawing: &Drawing<'_>, e: &Entity<'_>, vertex: bool) -> Mark {
     let place = |code: i16| matches!(code, 10 | 20 | 11 | 21);
     let kept = e.pairs.iter().filter(|p| !place(p.code));
     let plain = e.kind.iter().chain(kept.flat_map(|p| p.span().of(drawing.bytes))).copied().collect();
     let number = |code| e.get(code).and_then(|p| drawing.number(p).ok());
-    Mark { plain, at: number(10).zip(number(20)) }
+    Mark { plain, vertex, at: number(10).zip(number(20)) }
 }

@@ -106,14 +106,7 @@ impl Pair<'_> {
         }
         let stretches = stretches(&self.old.points, &self.new.points);
         let n = stations.len();
-        // A waist that goes with its centre: only where the corner itself moved.
-        let centre_drawn = stations.iter().any(|&s| is_centre(s));
-        let waist_moved =
-            !centre_drawn || stretches.iter().any(|s| s.old.clone().any(|i| is_centre(stations[i])));
-        let may = |i: usize| {
-            let s = stations[i % n];
-            region.may_move(s) || (waist_moved && s.role == SeamRole::Waist)
-        };
+        let may = |i: usize| region.may_move(stations[i % n]);
         let (mut moved, mut most, mut added) = (0, 0.0_f64, 0);
         for stretch in &stretches {
             if let Some(i) = stretch.old.clone().find(|&i| !may(i)) {
@@ -232,11 +225,6 @@ impl Pair<'_> {
             findings.push(self.error(message, at));
         }
     }
-}
-
-/// The centre waist: the crotch seam's first corner.
-fn is_centre(station: Station) -> bool {
-    station.role == SeamRole::Crotch && station.at == 0.0
 }
 
 /// The stretches between points that both lines have, in their order.

@@ -104,7 +104,7 @@ impl Both<'_> {
             return vec![elsewhere(message).line(after.line(n.whole.start))];
         };
         let (a, b) = (&self.old.opened.pattern.pieces[a], &self.new.opened.pattern.pieces[b]);
-        let region = Region::of(self.old, a);
+        let region = Region::of(self.old, a, b);
         let mut findings = Vec::new();
         let lines = line::compare(self, a, b, region.as_ref(), &mut findings);
         let marks = block::compare(self, a, b, region.as_ref(), &mut findings);

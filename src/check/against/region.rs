@@ -20,18 +20,24 @@ pub struct Region<'s> {
     leg: &'s Leg,
     /// Each outline with the station of every point.
     lines: Vec<(&'s Path, Vec<Station>)>,
+    /// Whether the centre waist moved, and the waist edge with it.
+    waist: bool,
 }
 
 impl<'s> Region<'s> {
     /// The region of a piece; `None` where it is no leg, and nothing of it may change.
-    pub fn of(sheet: &'s Sheet<'_>, piece: &'s Piece) -> Option<Self> {
+    pub fn of(sheet: &'s Sheet<'_>, piece: &'s Piece, now: &Piece) -> Option<Self> {
         let all = sheet.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back));
         let leg = &all.into_iter().find(|l| l.piece.block == piece.block)?.leg;
+        let centre = leg.drawn.order[0] as usize;
+        let centre = piece.paths[leg.drawn.path].points[centre];
+        let still = now.paths.get(leg.drawn.path).is_some_and(|p| p.points.contains(&centre));
         let lines = alter::follow(piece, leg)
             .into_iter()
             .map(|path| (&piece.paths[path], alter::stations(piece, leg, path)))
             .collect();
-        Some(Region { piece, leg, lines })
+        // A centre waist that is no vertex cannot be looked up; its neighbours on the waist may move.
+        Some(Region { piece, leg, lines, waist: !still || leg.drawn.start.is_some() })
     }
 
     /// The stations of an outline's points; `None` for any other line.
@@ -39,11 +45,13 @@ impl<'s> Region<'s> {
         self.lines.iter().find(|(p, _)| std::ptr::eq(*p, path)).map(|(_, s)| s.as_slice())
     }
 
-    /// Whether a point of an outline may move: on the crotch seam, or on the inseam above the hem.
+    /// Whether a point of an outline may move: on the crotch seam, on the inseam above the hem, and on
+    /// the waist where its centre moved.
     pub fn may_move(&self, station: Station) -> bool {
         match station.role {
             SeamRole::Crotch => true,
             SeamRole::Inseam => station.at < self.leg.length(SeamRole::Inseam).0 - 1e-6,
+            SeamRole::Waist => self.waist,
             _ => false,
         }
     }
