@@ -67,6 +67,8 @@ finding_ids! {
     GrainMissing = "grain-missing",
     /// The grain line lies outside its piece.
     GrainOutside = "grain-outside",
+    /// The grain line is too short to lay the piece by.
+    GrainShort = "grain-short",
     /// A seam can be read in two ways, or not at all.
     SeamAmbiguous = "seam-ambiguous",
     /// It cannot be told whether a trouser leg is a front or a back.
@@ -91,12 +93,18 @@ finding_ids! {
     PieceCutInTwo = "piece-cut-in-two",
     /// Front and back do not join to a smooth crotch curve.
     ForkAngle = "fork-angle",
+    /// A centre seam does not meet the waist squarely.
+    CornerNotSquare = "corner-not-square",
     /// A size's step is out of line with its neighbours'.
     GradeStep = "grade-step",
     /// The unit cannot be right.
     UnitDoubtful = "unit-doubtful",
     /// A piece lacks a text it must carry.
     LabelMissing = "label-missing",
+    /// A half piece is not marked as such, or its mirror line lies elsewhere than on its edge.
+    HalfUnmarked = "half-unmarked",
+    /// What an alteration changed, where it was to.
+    Changed = "changed",
     /// Something differs that was not to change.
     ChangedElsewhere = "changed-elsewhere",
     /// No sound remedy gives the change asked for.

@@ -68,13 +68,7 @@ pub fn change(piece: &Piece, leg: &Leg, law: &Law, moves: Moves) -> Change {
             continue;
         }
         done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
-        let stations = if path == leg.drawn.path {
-            station::of_path(leg)
-        } else if line.closed {
-            station::along(leg, &line.points)
-        } else {
-            station::nearest(leg, &line.points)
-        };
+        let stations = stations(piece, leg, path);
         redrawn.push(redraw::redraw(path, line, &stations, law, moves));
     }
     let carried = carry::carry(piece, &redrawn);
@@ -83,7 +77,8 @@ pub fn change(piece: &Piece, leg: &Leg, law: &Law, moves: Moves) -> Change {
 
 /// The paths of a piece that follow its seams: its own line first, then its outlines, and whatever
 /// draws a part of them again.
-fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
+#[must_use]
+pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
     let mut paths = vec![leg.drawn.path];
     let outline = |layer_use: LayerUse| {
         let outline = piece.outline(layer_use)?;
@@ -95,6 +90,19 @@ fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
     let mut seen = HashSet::new();
     paths.retain(|p| seen.insert(*p));
     paths
+}
+
+/// The station of every point of a path that follows the seams.
+#[must_use]
+pub fn stations(piece: &Piece, leg: &Leg, path: usize) -> Vec<station::Station> {
+    let line = &piece.paths[path];
+    if path == leg.drawn.path {
+        station::of_path(leg)
+    } else if line.closed {
+        station::along(leg, &line.points)
+    } else {
+        station::nearest(leg, &line.points)
+    }
 }
 
 /// The leg as it is after a change: the same seams on the redrawn line.

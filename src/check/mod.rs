@@ -1,5 +1,19 @@
-//! Checks: what has to hold, each in a file of its own.
+//! Checks: what has to hold.
+//!
+//! [`invariants`] and [`reread`] belong to an alteration. The look-over before marker making is
+//! [`run`]: every check of [`rules::ALL`] over every piece and size, and [`against`] where there is
+//! an original to compare with.
 
+pub mod against;
 pub mod invariants;
 pub mod outline;
 pub mod reread;
+pub mod rules;
+mod run;
+pub mod sheet;
+pub mod size_order;
+pub mod steps;
+mod trousers;
+
+pub use run::run;
+pub use sheet::Sheet;

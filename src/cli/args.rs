@@ -42,6 +42,8 @@ pub enum Command {
     Completions(CompletionsArgs),
     /// Write the manual pages into a folder
     Man(ManArgs),
+    /// Look a drawing over before marker making
+    Check(CheckArgs),
 }
 
 impl Command {
@@ -52,6 +54,7 @@ impl Command {
             Command::Alter(a) => Some(&a.common),
             Command::Plot(a) => Some(&a.common),
             Command::Grade(a) => Some(&a.common),
+            Command::Check(a) => Some(&a.common),
             Command::Schema(_) | Command::Completions(_) | Command::Man(_) => None,
         }
     }
@@ -234,6 +237,18 @@ pub struct GradeArgs {
     /// Skip the second, independent reading of every piece that was drawn
     #[arg(long)]
     pub no_reread: bool,
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// What `check` takes.
+#[derive(Clone, Debug, ClapArgs)]
+pub struct CheckArgs {
+    /// The drawing
+    pub drawing: PathBuf,
+    /// The drawing it was made from: list what differs, and fail on anything outside the altered seams
+    #[arg(long, value_name = "ORIGINAL")]
+    pub against: Option<PathBuf>,
     #[command(flatten)]
     pub common: Common,
 }

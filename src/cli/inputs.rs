@@ -87,14 +87,32 @@ impl DrawingFile {
             stated.or(job.unit).unwrap_or(plain),
         )?;
         job.allowance = job.allowance.overlaid(&given);
+        let opened = self.opened(drawing, &job, stated)?;
+        Ok((job, opened))
+    }
+
+    /// The drawing's pieces, read by a job that is known.
+    pub fn open_by(&self, job: &Job, common: &Common) -> Result<Opened<'_>, Failure> {
+        let text = self.text.as_deref().unwrap_or(&self.bytes);
+        let drawing = Drawing::scan(text).map_err(|e| format!("{}: {e}", self.shown))?;
+        self.opened(drawing, job, common.unit.map(Unit::from))
+    }
+
+    fn opened<'a>(
+        &'a self,
+        drawing: Drawing<'a>,
+        job: &Job,
+        stated: Option<Unit>,
+    ) -> Result<Opened<'a>, Failure> {
         let reading = Reading {
             layers: job.layers.clone(),
             unit: stated.or(job.unit),
             allowances: job.allowance.clone(),
         };
-        let mut opened = order::open(&self.shown, &self.bytes, drawing, &reading).map_err(|e| here(&e))?;
+        let mut opened = order::open(&self.shown, &self.bytes, drawing, &reading)
+            .map_err(|e| format!("{}: {e}", self.shown))?;
         opened.pattern.findings.extend(self.graded.iter().cloned());
-        Ok((job, opened))
+        Ok(opened)
     }
 
     fn job_file(&self, common: &Common) -> Result<Option<(String, Vec<u8>)>, Failure> {

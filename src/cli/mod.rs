@@ -5,6 +5,7 @@
 
 mod alter;
 mod args;
+mod check;
 mod files;
 mod grade;
 mod inputs;
@@ -52,6 +53,7 @@ pub fn run() -> ExitCode {
         Command::Schema(a) => manual::schema(a),
         Command::Completions(a) => manual::completions(a),
         Command::Man(a) => manual::man(a),
+        Command::Check(a) => check::run(a),
     };
     match ended {
         Ok(End::Sound) => ExitCode::SUCCESS,

@@ -16,6 +16,12 @@ impl Share {
     /// One half, the share of the front where nothing else is asked for.
     pub const HALF: Share = Share(0.5);
 
+    /// That many hundredths; more than a hundred are the whole.
+    #[must_use]
+    pub const fn of_hundred(hundredths: u8) -> Share {
+        Share(if hundredths > 100 { 1.0 } else { hundredths as f64 / 100.0 })
+    }
+
     /// The share as a factor from 0 to 1; `None` outside of that.
     #[must_use]
     pub fn new(factor: f64) -> Option<Share> {

@@ -4,7 +4,7 @@
 //! to messages and documents.
 
 use super::length::{self, LengthError};
-use super::share::{self, ShareError};
+use super::share::{self, Share, ShareError};
 use crate::units::{Mm, Unit};
 use serde::Serialize;
 
@@ -45,7 +45,7 @@ impl Tolerance for Degrees {
     }
 }
 
-impl Tolerance for share::Share {
+impl Tolerance for Share {
     const ACCEPTED: &'static str = share::ACCEPTED;
 
     fn parse(text: &str, _: Unit) -> Result<Self, String> {
@@ -98,13 +98,75 @@ tolerances! {
     /// How much the difference of back and front inseam may change.
     // 1/16 in: matched seams in drafting books (from memory).
     inseam: Mm = Mm(1.5),
+    /// How much shorter than the front's the back inseam may be.
+    // 6 mm, stretched on, in drafting books (from memory), and what an alteration may add to it: about 5/16 in.
+    inseam_shorter: Mm = Mm(7.9),
+    /// How much longer than the front's the back inseam may be.
+    // 1/8 in on long seams (from memory).
+    inseam_longer: Mm = Mm(3.2),
+    /// How much front and back outseam may differ.
+    // 1/4 in, what buyers' sheets allow a finished leg seam (from memory).
+    outseam: Mm = Mm(6.4),
+    /// How far the difference of two mating seams may be out of line with the other sizes'.
+    // 1/8 in on long seams (from memory); an alteration may use half of it in one size.
+    between_sizes: Mm = Mm(3.2),
+    /// How far two notches that are sewn together may be apart.
+    // 1/8 in on long seams (from memory).
+    notch_pair: Mm = Mm(3.2),
+    /// How far the distance of two notches that are sewn together may be off what it is in the other sizes.
+    // 1/16 in on matched seams (from memory), and the half millimetre by which a notch drawn on a chord misses its curve.
+    notch_between_sizes: Mm = Mm(2.1),
+    /// How far a notch may stand from the edge.
+    // A notch drawn on the curve of which the outline has the chords; a cutter's notch is 4 to 6 mm deep (common practice).
+    notch_edge: Mm = Mm(1.0),
+    /// How much the seam allowance may change along an edge, or from size to size.
+    // 1/32 in: a quarter of what one sees when sewing along the guide of a machine (common practice, no source).
+    allowance: Mm = Mm(1.0),
+    /// How far the ends of an outline may lie apart.
+    // What reading joins; a cutter follows a gap of ten times as much.
+    gap: Mm = Mm(0.05),
+    /// How small a crossing may be and still be the rounding of coordinates.
+    // Exports round to 0.01 mm or to 0.001 in.
+    crossing: Mm = Mm(0.05),
+    /// How far an end of the grain line may lie outside its piece.
+    // A line drawn up to the edge, rounded.
+    grain_edge: Mm = Mm(1.0),
+    /// The least length of a grain line, as a share of its piece along it.
+    // Laid to 1 mm by eye, a line of this share turns the piece by 1/2 in over its length at most (derived).
+    grain_length: Share = Share::of_hundred(8),
+    /// How far the angles of front and back at the fork may be from 180 degrees together.
+    // Derived: the joined curve is smooth. 5 degrees show as a corner; an alteration may add 3.
+    fork_angle: Degrees = Degrees(5.0),
+    /// How far the angle of a centre seam at the waist may be from 90 degrees.
+    // Derived: the edges mirror, so twice as much is the corner in the joined waist. Half of it is noted.
+    corner: Degrees = Degrees(10.0),
+    /// How far a mirror line may lie from the edge of its half piece.
+    // As for notches.
+    mirror: Mm = Mm(1.0),
+    /// How far a size's step may be out of line before anything is said.
+    // 1/8 in: less than the rounding of grade rules to 1/8 in, as is usual (from memory).
+    grade_step: Mm = Mm(3.2),
+    /// How far a size's step may be out of line, as a share of the usual step.
+    // Size runs that grow by 2 in where they grew by 1 1/2 in before are usual, twice the step is not (from memory).
+    grade_share: Share = Share::HALF,
+    /// The least length of a trouser leg from waist to hem.
+    // Shorts of the smallest babies' size (from memory).
+    leg_least: Mm = Mm(180.0),
+    /// The greatest length of a trouser leg from waist to hem.
+    // A very tall man's outseam is 1.3 m (from memory).
+    leg_most: Mm = Mm(1700.0),
+    /// The least length that the largest piece of a drawing may have.
+    // The palm of a glove is twice as long (from memory).
+    piece_least: Mm = Mm(50.0),
+    /// The greatest length that a piece of a drawing may have.
+    // Common lay tables are 6 to 12 m long (from memory); 1 m taken for inches is 25 m.
+    piece_most: Mm = Mm(12000.0),
 }
 
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::job::Share;
 
     #[test]
     fn a_tolerance_is_set_by_its_key() {

@@ -1,6 +1,6 @@
 //! CSV, one row a size; safe to open in a spreadsheet.
 
-use super::{Advice, MeasureReport, Report, SizeReport, Verdict};
+use super::{Advice, CheckReport, MeasureReport, Report, SizeReport, Verdict};
 use crate::finding::Severity;
 use crate::job::sheet::not_a_formula;
 use crate::seam::Measures;
@@ -145,6 +145,27 @@ fn size_cells(size: &SizeReport) -> Vec<String> {
     row.push(ids(&size.findings));
     row.push(not_a_formula(size.asked.as_ref().and_then(|a| a.note.as_deref()).unwrap_or_default()));
     row
+}
+
+/// What `check` found, one row a finding.
+pub fn checks(report: &CheckReport) -> Result<String, csv::Error> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(["drawing", "severity", "id", "size", "piece", "x", "y", "line", "message"])?;
+    for f in &report.findings {
+        let place = |i: usize| f.at.map(|at| format!("{:.4}", at[i] + 0.0)).unwrap_or_default();
+        writer.write_record([
+            not_a_formula(&report.drawing.path),
+            f.severity.word().to_owned(),
+            f.id.to_string(),
+            not_a_formula(f.size.as_deref().unwrap_or_default()),
+            not_a_formula(f.piece.as_deref().unwrap_or_default()),
+            place(0),
+            place(1),
+            f.line.map(|l| l.to_string()).unwrap_or_default(),
+            not_a_formula(&f.message),
+        ])?;
+    }
+    text(writer)
 }
 
 /// The findings of a size that are more than notes.

@@ -1,5 +1,6 @@
 //! Reports: one model, one renderer a format.
 
+pub mod check_text;
 pub mod csv;
 pub mod figure;
 pub mod grade;
@@ -12,6 +13,6 @@ mod table;
 pub mod text;
 
 pub use model::{
-    Advice, AdvisedSize, AdvisedWay, Asked, DrawingInfo, MeasureReport, MeasuredSize, MovesReport,
-    OutputInfo, Report, SizeReport, Status, Verdict,
+    Advice, AdvisedSize, AdvisedWay, Asked, CheckReport, DrawingInfo, MeasureReport, MeasuredSize,
+    MovesReport, OutputInfo, Report, SizeReport, Status, Verdict,
 };

@@ -92,6 +92,22 @@ pub struct Report {
     pub findings: Vec<Finding>,
 }
 
+/// What `check` says.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CheckReport {
+    /// `truerise-check/1`.
+    pub format: &'static str,
+    /// The drawing.
+    pub drawing: DrawingInfo,
+    /// What it was compared with.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub original: Option<DrawingInfo>,
+    /// Whether the drawing may go to marker making.
+    pub verdict: Verdict,
+    /// Errors first, then by line.
+    pub findings: Vec<Finding>,
+}
+
 /// What became of a size.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
@@ -205,6 +221,19 @@ impl Report {
     /// Every finding, the sizes' first.
     pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
         self.sizes.iter().flat_map(|s| &s.findings).chain(&self.findings)
+    }
+}
+
+impl CheckReport {
+    /// The report on these sizes only, and what concerns no single size; all where none is named.
+    #[must_use]
+    pub fn only(mut self, sizes: &[crate::pattern::SizeName]) -> Self {
+        if !sizes.is_empty() {
+            let wanted = |size: &String| sizes.contains(&crate::pattern::SizeName::new(size));
+            self.findings.retain(|f| f.size.as_ref().is_none_or(wanted));
+            self.verdict = Verdict::on(&self.findings);
+        }
+        self
     }
 }
 

@@ -1,0 +1,172 @@
+//! What a block holds besides the outlines' vertices: entities with everything they say.
+
+use super::region::{Region, draws_seams};
+use super::{Both, elsewhere};
+use crate::dxf_text::{Drawing, Entities, Entity, Pair, Span};
+use crate::finding::Finding;
+use crate::pattern::{LayerUse, MarkKind, Piece};
+use kurbo::Point;
+
+/// One thing of a block, to be compared with the one in the same place of the original.
+struct Part {
+    /// Where it begins.
+    span: Span,
+    /// What it is: the outline's own words, or all that it says.
+    kind: Kind,
+}
+
+enum Kind {
+    /// What an outline's entities say besides where their points are.
+    Outline(Vec<u8>),
+    /// Anything else, whole; with its coordinates where it is a mark that may be carried along.
+    Other { bytes: Vec<u8>, mark: Option<Mark> },
+}
+
+/// A point or rule text.
+struct Mark {
+    /// Without its coordinates.
+    plain: Vec<u8>,
+    /// Whether it marks a vertex: a turn or curve point.
+    vertex: bool,
+    /// Its first point as written.
+    at: Option<(f64, f64)>,
+}
+
+/// What was carried along, for a note; everything else that differs is a finding.
+pub(super) fn compare(
+    both: &Both<'_>,
+    old: &Piece,
+    new: &Piece,
+    region: Option<&Region<'_>>,
+    findings: &mut Vec<Finding>,
+) -> Vec<String> {
+    let (before, after) = (&both.old.opened.drawing, &both.new.opened.drawing);
+    let (a, b) = (parts(before, old), parts(after, new));
+    let mut carried = 0;
+    for (p, q) in a.iter().zip(&b) {
+        let error = |message: String| both.new.named(elsewhere(message), new).line(after.line(q.span.start));
+        match (&p.kind, &q.kind) {
+            (Kind::Outline(x), Kind::Outline(y)) if x == y => {}
+            (Kind::Other { bytes: x, .. }, Kind::Other { bytes: y, .. }) if x == y => {}
+            (Kind::Other { mark: Some(x), .. }, Kind::Other { mark: Some(y), .. }) if x.plain == y.plain => {
+                let point =
+                    |at: Option<(f64, f64)>| at.map(|(x, y)| Point::new(x * old.scale, y * old.scale));
+                if let (Some(from), Some(to), Some(region)) = (point(x.at), point(y.at), region)
+                    && region.holds(from)
+                    && (!x.vertex || stays_at_vertex(old, from, new, to))
+                {
+                    carried += 1;
+                    continue;
+                }
+                let to = y.at.unwrap_or_default();
+                let message = format!(
+                    "a mark or text was moved to ({:.2}, {:.2}) and did not go along with an altered seam; put it back",
+                    to.0, to.1
+                );
+                findings.push(error(message).at(to.into()));
+            }
+            _ => {
+                let message = format!(
+                    "what stands here differs from the original (line {}); put it back",
+                    before.line(p.span.start)
+                );
+                findings.push(error(message));
+                // Everything after an entity too many or too few would differ as well.
+                return Vec::new();
+            }
+        }
+    }
+    if a.len() != b.len() {
+        let message = format!(
+            "the block holds {} entities in place of the original's {}; put it back",
+            b.len(),
+            a.len()
+        );
+        findings.push(both.new.at_block(elsewhere(message), new));
+    }
+    (carried > 0).then(|| format!("{carried} marks and texts carried along")).into_iter().collect()
+}
+
+/// Whether a mark that stood at a vertex does so again.
+fn stays_at_vertex(old: &Piece, from: Point, new: &Piece, to: Point) -> bool {
+    /// How far, in mm, a turn or curve point may stand from its vertex.
+    const AT_VERTEX: f64 = 0.6;
+    /// What rounding adds to that, in mm.
+    const ROUNDING: f64 = 0.05;
+    let away = |piece: &Piece, p: Point| {
+        let outlines = piece.paths.iter().filter(|path| draws_seams(path.layer_use));
+        outlines.flat_map(|path| &path.points).map(|v| (*v - p).hypot()).fold(f64::INFINITY, f64::min)
+    };
+    let was = away(old, from);
+    was > AT_VERTEX || away(new, to) <= was + ROUNDING
+}
+
+/// The parts of a piece's block.
+fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
+    let block = &drawing.blocks[piece.block];
+    let mut parts = vec![plain(drawing, Span { start: block.whole.start, end: block.body.start })];
+    let mut outlines: Vec<Span> = piece
+        .paths
+        .iter()
+        .filter(|p| draws_seams(p.layer_use))
+        .flat_map(|p| p.from.iter().chain(p.twins.iter().map(|(_, f)| f)))
+        .map(|f| piece.strokes[f.stroke as usize].span)
+        .collect();
+    outlines.sort_unstable();
+    outlines.dedup();
+    let on_outline = |start: u32| {
+        outlines
+            .binary_search_by(|s| s.start.cmp(&start))
+            .map_or_else(|i| i > 0 && start < outlines[i - 1].end, |_| true)
+    };
+    let notches: Vec<Span> =
+        piece.paths_of(LayerUse::Notch).map(|p| piece.strokes[p.from[0].stroke as usize].span).collect();
+    let mut entities = drawing.entities(block.body);
+    let mut e = Entities::buffer();
+    while entities.read(&mut e).unwrap_or(false) {
+        if on_outline(e.span.start) {
+            let own = style(drawing, &e);
+            match parts.last() {
+                // Vertices may be added, lines split, curves redrawn: what counts is what they say.
+                Some(Part { kind: Kind::Outline(before), .. }) if *before == own => {}
+                _ => parts.push(Part { span: e.span, kind: Kind::Outline(own) }),
+            }
+            continue;
+        }
+        let slit = notches.iter().any(|s| s.start <= e.span.start && e.span.start < s.end);
+        let carried = slit || e.is("POINT") || e.is("TEXT") || e.is("MTEXT");
+        let mut part = plain(drawing, e.span);
+        if let Kind::Other { mark, .. } = &mut part.kind
+            && carried
+        {
+            let of_vertex = |m: &crate::pattern::Mark| {
+                matches!(m.kind, MarkKind::Turn | MarkKind::Curve)
+                    && (e.span.start..e.span.end).contains(&m.place.x.start)
+            };
+            *mark = Some(self::mark(drawing, &e, piece.marks.iter().any(of_vertex)));
+        }
+        parts.push(part);
+    }
+    parts.push(plain(drawing, Span { start: block.body.end, end: block.whole.end }));
+    parts
+}
+
+fn plain(drawing: &Drawing<'_>, span: Span) -> Part {
+    Part { span, kind: Kind::Other { bytes: span.of(drawing.bytes).to_vec(), mark: None } }
+}
+
+/// The pairs that say nothing of where points are: not coordinates, counts, bulges, curve data or handles.
+fn style(drawing: &Drawing<'_>, e: &Entity<'_>) -> Vec<u8> {
+    let geometry = |p: &&Pair| matches!(p.code, 5 | 10..=59 | 66 | 70..=79 | 90 | 91 | 100 | 210..=239);
+    let kept = e.pairs.iter().filter(|p| !geometry(p));
+    kept.flat_map(|p| p.span().of(drawing.bytes)).copied().collect()
+}
+
+/// A mark without its coordinates.
+fn mark(drawing: &Drawing<'_>, e: &Entity<'_>, vertex: bool) -> Mark {
+    let place = |code: i16| matches!(code, 10 | 20 | 11 | 21);
+    let kept = e.pairs.iter().filter(|p| !place(p.code));
+    let plain = e.kind.iter().chain(kept.flat_map(|p| p.span().of(drawing.bytes))).copied().collect();
+    let number = |code| e.get(code).and_then(|p| drawing.number(p).ok());
+    Mark { plain, vertex, at: number(10).zip(number(20)) }
+}

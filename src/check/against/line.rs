@@ -1,0 +1,270 @@
+//! The lines of two states of a piece, vertex by vertex.
+
+use super::region::{Region, draws_seams};
+use super::{Both, elsewhere};
+use crate::alter::station::Station;
+use crate::finding::Finding;
+use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::SeamRole;
+use kurbo::Point;
+use std::collections::HashMap;
+
+/// What changed on the lines where it may, for a note; what changed elsewhere is a finding. Outlines that
+/// the region knows are looked at by stretch; every other line of these layers has to be the same.
+pub(super) fn compare(
+    both: &Both<'_>,
+    old: &Piece,
+    new: &Piece,
+    region: Option<&Region<'_>>,
+    findings: &mut Vec<Finding>,
+) -> Vec<String> {
+    let mut notes = Vec::new();
+    for layer_use in LayerUse::ALL.iter().copied().filter(|&u| draws_seams(u)) {
+        let (before, after): (Vec<&Path>, Vec<&Path>) =
+            (old.paths_of(layer_use).collect(), new.paths_of(layer_use).collect());
+        if before.len() != after.len() {
+            let message = format!(
+                "there are {} lines on the {} in place of the original's {}; put them back",
+                after.len(),
+                name(layer_use),
+                before.len()
+            );
+            findings.push(both.new.at_block(elsewhere(message), new));
+            continue;
+        }
+        for (a, b) in before.into_iter().zip(after) {
+            let pair = Pair { both, before: old, piece: new, name: name(layer_use), old: a, new: b };
+            match region.and_then(|r| Some((r, r.stations(a)?))) {
+                Some((region, stations)) => notes.extend(pair.by_stretch(region, stations, findings)),
+                None => pair.same(findings),
+            }
+        }
+    }
+    notes
+}
+
+/// The trade's name of a line.
+fn name(layer_use: LayerUse) -> &'static str {
+    match layer_use {
+        LayerUse::Sew => "sew line",
+        LayerUse::Cut => "cut line",
+        LayerUse::SewValidation => "sew line's validation curve",
+        LayerUse::CutValidation => "cut line's validation curve",
+        LayerUse::Waist => "waist's own line",
+        LayerUse::Crotch => "crotch seam's own line",
+        LayerUse::Inseam => "inseam's own line",
+        LayerUse::Hem => "hem's own line",
+        LayerUse::Outseam => "outseam's own line",
+        other => other.as_str(),
+    }
+}
+
+/// Two states of a line.
+struct Pair<'p> {
+    both: &'p Both<'p>,
+    /// The piece of the original.
+    before: &'p Piece,
+    /// The piece as it is now.
+    piece: &'p Piece,
+    name: &'static str,
+    old: &'p Path,
+    new: &'p Path,
+}
+
+/// A stretch that is not the same: the old points and the new ones between two that are.
+#[derive(Debug, PartialEq, Eq)]
+struct Stretch {
+    old: std::ops::Range<usize>,
+    new: std::ops::Range<usize>,
+}
+
+impl Pair<'_> {
+    fn error(&self, message: String, i: usize) -> Finding {
+        let i = i.min(self.new.points.len() - 1);
+        self.both.new.on_path(elsewhere(message), self.piece, self.new, i, self.new.points[i])
+    }
+
+    /// A line of which nothing may change.
+    fn same(&self, findings: &mut Vec<Finding>) {
+        let first = self.old.points.iter().zip(&self.new.points).position(|(a, b)| a != b);
+        let shorter = self.old.points.len().min(self.new.points.len());
+        let counts = (self.old.points.len() != self.new.points.len()).then_some(shorter);
+        if let Some(i) = first.or(counts).or((self.old.closed != self.new.closed).then_some(0)) {
+            findings.push(self.error(format!("the {} differs from the original; put it back", self.name), i));
+        }
+    }
+
+    /// A line of which the crotch seam and the upper inseam may change.
+    fn by_stretch(
+        &self,
+        region: &Region<'_>,
+        stations: &[Station],
+        findings: &mut Vec<Finding>,
+    ) -> Option<String> {
+        if self.old.closed != self.new.closed {
+            findings.push(self.error(format!("the {} no longer closes as in the original", self.name), 0));
+        }
+        let stretches = stretches(&self.old.points, &self.new.points);
+        let n = stations.len();
+        let may = |i: usize| region.may_move(stations[i % n]);
+        let (mut moved, mut most, mut added) = (0, 0.0_f64, 0);
+        for stretch in &stretches {
+            if let Some(i) = stretch.old.clone().find(|&i| !may(i)) {
+                let message = format!(
+                    "the {} differs from the original on the {}, outside the altered seams; put it back",
+                    self.name, stations[i].role
+                );
+                let at = (stretch.new.start + i - stretch.old.start).min(stretch.new.end.max(1) - 1);
+                findings.push(self.error(message, at));
+                continue;
+            }
+            let around = [stretch.old.start + n - 1, stretch.old.end];
+            if stretch.old.is_empty() && !around.iter().any(|&i| may(i)) {
+                let role = stations[around[0] % n].role;
+                let message = format!(
+                    "the {} has more vertices than the original on the {role}, outside the altered seams; take them out",
+                    self.name
+                );
+                findings.push(self.error(message, stretch.new.start));
+                continue;
+            }
+            if stretch.new.len() < stretch.old.len() {
+                let message = format!(
+                    "the {} has {} vertices less than the original; an alteration moves vertices and takes none out",
+                    self.name,
+                    stretch.old.len() - stretch.new.len()
+                );
+                findings.push(self.error(message, stretch.new.start));
+                continue;
+            }
+            moved += stretch.old.len();
+            added += stretch.new.len() - stretch.old.len();
+            if stretch.new.len() == stretch.old.len() {
+                let off = |(a, b): (&Point, &Point)| (*b - *a).hypot();
+                let (a, b) = (&self.old.points[stretch.old.clone()], &self.new.points[stretch.new.clone()]);
+                most = a.iter().zip(b).map(off).fold(most, f64::max);
+            }
+        }
+        self.rewritten(&stretches, findings);
+        self.came_back(region, stations, &stretches, findings);
+        let counted = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
+        (moved + added > 0).then(|| {
+            let far = if most > 0.0 { format!(" by up to {most:.2} mm") } else { String::new() };
+            let more =
+                if added > 0 { format!(", {} added", counted(added, "vertex")) } else { String::new() };
+            format!("{} {moved} of {n} vertices moved{far}{more}", self.name)
+        })
+    }
+
+    /// A vertex that did not move is written as it was, to the last digit.
+    fn rewritten(&self, stretches: &[Stretch], findings: &mut Vec<Finding>) {
+        let mut j = 0;
+        let mut next = stretches.iter().peekable();
+        let mut i = 0;
+        while i < self.old.points.len() {
+            if let Some(stretch) = next.next_if(|s| s.old.start == i) {
+                (i, j) = (stretch.old.end, stretch.new.end);
+                continue;
+            }
+            if self.both.old.written(self.old, self.before, i)
+                != self.both.new.written(self.new, self.piece, j)
+            {
+                let message = format!(
+                    "the {} has the same vertex as the original, written otherwise; copy it as it was",
+                    self.name
+                );
+                findings.push(self.error(message, j));
+                return;
+            }
+            (i, j) = (i + 1, j + 1);
+        }
+    }
+
+    /// Further down the inseam than where the line has come back nothing changes again.
+    fn came_back(
+        &self,
+        region: &Region<'_>,
+        stations: &[Station],
+        stretches: &[Stretch],
+        findings: &mut Vec<Finding>,
+    ) {
+        // Where the slide runs out, rounding may leave one vertex as it was and move the next.
+        let least = 2.0 * region.resolution() + 1e-6;
+        let inseam = |i: usize| (stations[i].role == SeamRole::Inseam).then_some(stations[i].at);
+        let moves = |s: &Stretch| {
+            s.new.len() != s.old.len()
+                || s.old
+                    .clone()
+                    .zip(s.new.clone())
+                    .any(|(i, j)| (self.new.points[j] - self.old.points[i]).hypot() > least)
+        };
+        // The stretch over the fork is the alteration; others below it are not. A closed line may begin
+        // within that stretch, which is then in two.
+        let over = |s: &Stretch| s.old.clone().any(|i| stations[i].role == SeamRole::Crotch);
+        let first = stretches.first().filter(|s| s.old.start == 0 && !s.old.is_empty());
+        let last = stretches.last().filter(|s| s.old.end == stations.len() && !s.old.is_empty());
+        let around = match (first, last) {
+            (Some(a), Some(b)) if self.old.closed && (over(a) || over(b)) => [first, last],
+            _ => [None, None],
+        };
+        let own = |s: &Stretch| over(s) || around.contains(&Some(s));
+        let reach = stretches
+            .iter()
+            .filter(|s| own(s))
+            .flat_map(|s| s.old.clone().filter_map(inseam))
+            .fold(0.0, f64::max);
+        for stretch in stretches.iter().filter(|s| !own(s) && moves(s)) {
+            let Some(first) = stretch.old.clone().find(|&i| inseam(i).is_some_and(|at| at > reach)) else {
+                continue;
+            };
+            let at = stretch.new.start + (first - stretch.old.start).min(stretch.new.len().max(1) - 1);
+            let message = format!(
+                "the {} differs from the original on the inseam below where it has come back to the old line; put it back",
+                self.name
+            );
+            findings.push(self.error(message, at));
+        }
+    }
+}
+
+/// The stretches between points that both lines have, in their order.
+fn stretches(old: &[Point], new: &[Point]) -> Vec<Stretch> {
+    let key = |p: &Point| (p.x.to_bits(), p.y.to_bits());
+    let mut places: HashMap<(u64, u64), Vec<usize>> = HashMap::with_capacity(new.len());
+    for (j, p) in new.iter().enumerate() {
+        places.entry(key(p)).or_default().push(j);
+    }
+    let mut found = Vec::new();
+    let (mut i0, mut j0) = (0, 0);
+    for i in 0..=old.len() {
+        let j = match old.get(i) {
+            None => Some(new.len()),
+            Some(p) => places.get(&key(p)).and_then(|all| all.iter().copied().find(|&j| j >= j0)),
+        };
+        let Some(j) = j else { continue };
+        if i > i0 || j > j0 {
+            found.push(Stretch { old: i0..i, new: j0..j });
+        }
+        (i0, j0) = (i + 1, j + 1);
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stretches_lie_between_what_is_the_same() {
+        let line = |xs: &[f64]| xs.iter().map(|&x| Point::new(x, 0.0)).collect::<Vec<_>>();
+        let of = |old: &[f64], new: &[f64]| {
+            stretches(&line(old), &line(new)).into_iter().map(|s| (s.old, s.new)).collect::<Vec<_>>()
+        };
+        assert!(of(&[1.0, 2.0], &[1.0, 2.0]).is_empty());
+        assert_eq!(of(&[1.0, 2.0, 3.0], &[1.0, 2.5, 2.6, 3.0]), [(1..2, 1..3)]);
+        assert_eq!(of(&[1.0, 2.0, 3.0], &[1.0, 3.0]), [(1..2, 1..1)]);
+        assert_eq!(of(&[1.0, 3.0], &[1.0, 2.0, 3.0]), [(1..1, 1..2)]);
+        assert_eq!(of(&[1.0, 2.0], &[9.0, 2.0]), [(0..1, 0..1)]);
+        assert_eq!(of(&[1.0, 2.0], &[1.0, 2.0, 9.0]), [(2..2, 2..3)]);
+    }
+}

@@ -1,0 +1,87 @@
+//! Which stretches of a leg piece's lines an alteration may change.
+
+use crate::alter;
+use crate::alter::station::Station;
+use crate::check::Sheet;
+use crate::check::rules::nearest_on_segment;
+use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::{Leg, SeamRole};
+use kurbo::Point;
+
+/// Whether lines of this use draw the seams.
+pub fn draws_seams(layer_use: LayerUse) -> bool {
+    use LayerUse::{Cut, CutValidation, Sew, SewValidation};
+    matches!(layer_use, Sew | Cut | SewValidation | CutValidation) || layer_use.is_seam()
+}
+
+/// A leg piece of the original with its seams.
+pub struct Region<'s> {
+    piece: &'s Piece,
+    leg: &'s Leg,
+    /// Each outline with the station of every point.
+    lines: Vec<(&'s Path, Vec<Station>)>,
+    /// Whether the centre waist moved, and the waist edge with it.
+    waist: bool,
+}
+
+impl<'s> Region<'s> {
+    /// The region of a piece; `None` where it is no leg, and nothing of it may change.
+    pub fn of(sheet: &'s Sheet<'_>, piece: &'s Piece, now: &Piece) -> Option<Self> {
+        let all = sheet.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back));
+        let leg = &all.into_iter().find(|l| l.piece.block == piece.block)?.leg;
+        let centre = leg.drawn.order[0] as usize;
+        let centre = piece.paths[leg.drawn.path].points[centre];
+        let still = now.paths.get(leg.drawn.path).is_some_and(|p| p.points.contains(&centre));
+        let lines = alter::follow(piece, leg)
+            .into_iter()
+            .map(|path| (&piece.paths[path], alter::stations(piece, leg, path)))
+            .collect();
+        // A centre waist that is no vertex cannot be looked up; its neighbours on the waist may move.
+        Some(Region { piece, leg, lines, waist: !still || leg.drawn.start.is_some() })
+    }
+
+    /// The stations of an outline's points; `None` for any other line.
+    pub fn stations(&self, path: &Path) -> Option<&[Station]> {
+        self.lines.iter().find(|(p, _)| std::ptr::eq(*p, path)).map(|(_, s)| s.as_slice())
+    }
+
+    /// Whether a point of an outline may move: on the crotch seam, on the inseam above the hem, and on
+    /// the waist where its centre moved.
+    pub fn may_move(&self, station: Station) -> bool {
+        match station.role {
+            SeamRole::Crotch => true,
+            SeamRole::Inseam => station.at < self.leg.length(SeamRole::Inseam).0 - 1e-6,
+            SeamRole::Waist => self.waist,
+            _ => false,
+        }
+    }
+
+    /// Whether a mark belongs to such a stretch: it stands at a vertex or on an edge of it.
+    pub fn holds(&self, p: Point) -> bool {
+        /// How far, in mm, a mark may stand from its edge.
+        const AT_EDGE: f64 = 3.0;
+        let mut best = (f64::INFINITY, false);
+        for (path, stations) in &self.lines {
+            let n = path.points.len();
+            let edges = if path.closed { n } else { n.saturating_sub(1) };
+            for i in 0..edges {
+                let j = (i + 1) % n;
+                let (t, away) = nearest_on_segment(path.points[i], path.points[j], p);
+                if away < best.0 {
+                    let ends = match t {
+                        0.0 => [i, i],
+                        1.0 => [j, j],
+                        _ => [i, j],
+                    };
+                    best = (away, ends.iter().any(|&k| self.may_move(stations[k])));
+                }
+            }
+        }
+        best.1 && best.0 <= AT_EDGE
+    }
+
+    /// The last decimal of the original's coordinates, in mm.
+    pub fn resolution(&self) -> f64 {
+        self.piece.resolution
+    }
+}

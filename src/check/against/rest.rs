@@ -1,0 +1,76 @@
+//! Everything outside the blocks: header, tables, entities, and what stands between blocks.
+
+use super::elsewhere;
+use crate::dxf_text::{Drawing, Pair, Span};
+use crate::finding::Finding;
+
+/// The first place outside the blocks at which the two differ; `$HANDSEED`, the next free handle, aside.
+pub(super) fn compare(old: &Drawing<'_>, new: &Drawing<'_>) -> Vec<Finding> {
+    let (a, b) = (outside(old), outside(new));
+    if bytes(old, &a) == bytes(new, &b) {
+        return Vec::new();
+    }
+    let seed =
+        |drawing: &Drawing<'_>, pair: &Pair| pair.code == 9 && pair.text(drawing.bytes) == b"$HANDSEED";
+    let mut before = a.iter().flat_map(|s| old.pairs(*s)).map_while(Result::ok);
+    let mut after = b.iter().flat_map(|s| new.pairs(*s)).map_while(Result::ok);
+    let mut next_is_seed = false;
+    let mut same_written = true;
+    loop {
+        match (before.next(), after.next()) {
+            (None, None) => break,
+            (Some(p), Some(q)) => {
+                let same = p.span().of(old.bytes) == q.span().of(new.bytes);
+                let values = p.code == q.code && p.text(old.bytes) == q.text(new.bytes);
+                if !same && !next_is_seed {
+                    same_written = false;
+                }
+                if !values && !(next_is_seed && p.code == q.code) {
+                    let message = format!(
+                        "outside the pieces group code {} '{}' differs from the original's {} '{}' (line {}); put it back",
+                        q.code,
+                        new.text(q.value),
+                        p.code,
+                        old.text(p.value),
+                        old.line(p.start)
+                    );
+                    return vec![elsewhere(message).line(new.line(q.start))];
+                }
+                next_is_seed = seed(old, &p) && seed(new, &q);
+            }
+            (Some(p), None) => {
+                let message = format!(
+                    "what follows line {} of the original outside the pieces is missing",
+                    old.line(p.start)
+                );
+                return vec![elsewhere(message)];
+            }
+            (None, Some(q)) => {
+                let message =
+                    "what stands here outside the pieces is not in the original; take it out".to_owned();
+                return vec![elsewhere(message).line(new.line(q.start))];
+            }
+        }
+    }
+    if same_written {
+        return Vec::new();
+    }
+    let message = "outside the pieces the file is written otherwise than the original (blanks or line ends); copy it as it was";
+    vec![elsewhere(message.to_owned())]
+}
+
+/// The stretches outside the blocks, what follows `EOF` with them.
+fn outside(drawing: &Drawing<'_>) -> Vec<Span> {
+    let mut stretches = Vec::with_capacity(drawing.blocks.len() + 1);
+    let mut from = 0;
+    for block in &drawing.blocks {
+        stretches.push(Span { start: from, end: block.whole.start });
+        from = block.whole.end;
+    }
+    stretches.push(Span { start: from, end: Span::new(0, drawing.bytes.len()).end });
+    stretches
+}
+
+fn bytes(drawing: &Drawing<'_>, stretches: &[Span]) -> Vec<u8> {
+    stretches.iter().flat_map(|s| s.of(drawing.bytes)).copied().collect()
+}

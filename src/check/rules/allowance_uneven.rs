@@ -1,0 +1,104 @@
+//! # What it finds
+//! A seam allowance that changes along its edge, or that is another in one size than in the others.
+//! # Why it matters on the cutting table
+//! The sewer follows the cut edge: the seam comes out in the wrong place, and the piece too wide or too narrow.
+//! # How it is measured
+//! The distance between sew line and cut line every 6 mm and at every vertex of both, along each edge
+//! between two corners, away from the corners. An allowance that steps to another, constant one towards an
+//! end (a grown-on fly) is one of its own, unless the other sizes lack it; one that widens steadily
+//! in every size alike is an inlay, and noted.
+//! # Tolerance
+//! `allowance`, 1 mm.
+//! # Where the tolerance comes from
+//! 1/32 in: a quarter of what one sees when sewing along the guide of a machine (common practice, no source).
+
+use super::profile::{self, Profile, Sample, Shape};
+use super::{Look, Rule};
+use crate::check::sheet::Sheet;
+use crate::check::steps::median;
+use crate::finding::{Finding, FindingId, Severity};
+use crate::pattern::Piece;
+use rayon::prelude::*;
+
+/// The check.
+pub const RULE: Rule = Rule { name: "allowance-uneven", lengths: true, look: Look::Drawing(find) };
+
+fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let sized = sheet.nests.iter().map(|n| n.pieces.clone());
+    let unsized_pieces = sheet.pieces.iter().filter(|p| p.size.as_ref().is_none_or(|s| s.is_blank()));
+    let groups: Vec<Vec<&Piece>> = sized.chain(unsized_pieces.map(|p| vec![*p])).collect();
+    groups.par_iter().flat_map_iter(|pieces| of_nest(sheet, pieces)).collect()
+}
+
+/// Looks at the pieces of one name.
+fn of_nest(sheet: &Sheet<'_>, pieces: &[&Piece]) -> Vec<Finding> {
+    let within = sheet.tolerance.allowance.0;
+    let all: Vec<(&Piece, Vec<Profile>)> =
+        pieces.par_iter().filter_map(|p| Some((*p, profile::of(p)?))).collect();
+    let mut findings = Vec::new();
+    for (k, (piece, profiles)) in all.iter().enumerate() {
+        let rest = all.iter().enumerate().filter(|(j, _)| *j != k).map(|(_, (_, p))| p);
+        let alike: Vec<(&Vec<Profile>, Vec<usize>)> =
+            rest.filter_map(|p| Some((p, profile::matched(profiles, p)?))).collect();
+        for (e, own) in profiles.iter().enumerate().filter(|(_, p)| !p.samples.is_empty()) {
+            let same = alike.iter().map(|(p, edges)| &p[edges[e]]);
+            let others: Vec<&Profile> = same.filter(|p| !p.samples.is_empty()).collect();
+            findings.extend(one(own, &others, within).map(|(severity, sample, message)| {
+                let finding = Finding::new(FindingId::AllowanceUneven, severity, message);
+                match piece.outline(sample.layer_use) {
+                    Some(path) => sheet.on_path(finding, piece, path, sample.vertex, sample.place),
+                    None => sheet.at_block(finding, piece),
+                }
+            }));
+        }
+    }
+    findings
+}
+
+/// What is to be said of an edge.
+fn one<'p>(own: &'p Profile, others: &[&Profile], within: f64) -> Option<(Severity, &'p Sample, String)> {
+    let shapes: Vec<Shape> = others.iter().map(|p| p.shape(within)).collect();
+    let middle = own.samples.get(own.samples.len() / 2)?;
+    let base = median(&others.iter().map(|p| p.base).collect::<Vec<_>>());
+    if others.len() >= 2 && (own.base - base).abs() > within {
+        let message = format!(
+            "the seam allowance is {:.2} mm along this edge and {base:.2} mm in the other sizes; make them alike",
+            own.base
+        );
+        return Some((Severity::Error, middle, message));
+    }
+    match own.shape(within) {
+        Shape::Even => None,
+        Shape::Step => {
+            let lacking = shapes.iter().filter(|s| **s == Shape::Even).count();
+            (lacking > 0 && 2 * lacking >= shapes.len()).then(|| {
+                let message = "the seam allowance changes to another along this edge, and does not in the other sizes; \
+                               redraw the cut line";
+                (Severity::Error, &own.samples[own.samples.len() - 1], message.to_owned())
+            })
+        }
+        Shape::Taper(change) => {
+            let alike = |s: &Shape| matches!(s, Shape::Taper(other) if (other - change).abs() <= within);
+            let inlay = shapes.len() >= 2 && shapes.iter().all(alike);
+            let severity = if inlay { Severity::Note } else { Severity::Error };
+            let remedy =
+                if inlay { "an inlay, as in every size" } else { "redraw the cut line at one distance" };
+            let message = format!(
+                "the seam allowance changes steadily by {:.2} mm along this edge (at most {within:.1} mm); {remedy}",
+                change.abs()
+            );
+            Some((severity, middle, message))
+        }
+        Shape::Bump(i, off) => {
+            let sample = &own.samples[i];
+            let message = format!(
+                "the seam allowance is {:.2} mm here and {:.2} mm along the rest of the edge ({:.2} mm off, at most \
+                 {within:.1} mm); redraw the cut line at one distance from the sew line",
+                sample.allowance,
+                own.base,
+                off.abs()
+            );
+            Some((Severity::Error, sample, message))
+        }
+    }
+}

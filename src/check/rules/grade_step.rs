@@ -1,0 +1,151 @@
+//! # What it finds
+//! A size whose step from its neighbours is out of line.
+//! # Why it matters on the cutting table
+//! A size is cut that fits nobody who wears it: a rule was mistyped, or a piece carries another's size.
+//! # How it is measured
+//! On front and back leg: waist, outseam, hem, and the way from the waist over the fork to the hem (crotch
+//! seam and inseam together). On every other piece: length and width along and across the grain, and the
+//! outline. Each from size to size ([`crate::check::steps`]).
+//!
+//! A crotch seam altered in one size only is out of line because it was asked for. A slide gives the
+//! inseam what it takes from the crotch seam, so the way over the fork keeps its length; carrying a fork
+//! outwards or raising a centre waist lengthens it on one of the two pieces. So it counts where it is out
+//! of line on both, and a crotch length or a way that is out of line otherwise is noted.
+//! # Tolerance
+//! `grade_step`, 3.2 mm, and `grade_share`, half the usual step.
+//! # Where the tolerance comes from
+//! Grade rules are rounded to 1/8 in; runs that grow by 2 in where they grew by 1 1/2 in before are usual
+//! (from memory).
+
+use super::{Look, Rule};
+use crate::check::sheet::{Sheet, boundary};
+use crate::check::size_order;
+use crate::check::steps::{self, Off};
+use crate::finding::{Finding, FindingId, Severity};
+use crate::pattern::Piece;
+use crate::seam::{LegPiece, SeamRole, ring};
+use kurbo::Vec2;
+
+/// The check.
+pub const RULE: Rule = Rule { name: "grade-step", lengths: true, look: Look::Drawing(find) };
+
+fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let mut findings = legs(sheet);
+    for nest in &sheet.nests {
+        for run in nest.runs() {
+            let others: Vec<(f64, &Piece)> = run.into_iter().filter(|(_, p)| !sheet.is_leg(p)).collect();
+            for (name, measure) in
+                [("length", length as fn(&Piece) -> Option<f64>), ("width", width), ("outline", outline)]
+            {
+                let values: Vec<(f64, &Piece, f64)> =
+                    others.iter().filter_map(|&(at, p)| Some((at, p, measure(p)?))).collect();
+                for off in off_line(sheet, values.iter().map(|v| (v.0, v.2))) {
+                    let piece = values[off.index].1;
+                    findings.push(sheet.at_block(said(name, off, Severity::Error), piece));
+                }
+            }
+        }
+    }
+    findings
+}
+
+/// The sizes of a run that are out of line.
+fn off_line(sheet: &Sheet<'_>, values: impl Iterator<Item = (f64, f64)>) -> Vec<Off> {
+    let (at, values): (Vec<f64>, Vec<f64>) = values.unzip();
+    steps::out_of_line(&at, &values, sheet.tolerance.grade_step.0, sheet.tolerance.grade_share.factor())
+}
+
+fn said(name: &str, off: Off, severity: Severity) -> Finding {
+    let way = if off.by > 0.0 { "too large" } else { "too small" };
+    let remedy = if severity == Severity::Note {
+        "right where it was altered so"
+    } else {
+        "check the grade rules and the size text of this piece"
+    };
+    Finding::new(
+        FindingId::GradeStep,
+        severity,
+        format!(
+            "the {name} is {:.1} mm {way} to be in line with the sizes beside it: the step is {:.1} mm where about {:.1} mm \
+             is usual; {remedy}",
+            off.by.abs(),
+            off.step,
+            off.usual
+        ),
+    )
+}
+
+/// A size's legs.
+type Pair<'s> = (f64, &'s LegPiece<'s>, &'s LegPiece<'s>);
+
+fn legs(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let mut runs: Vec<(String, Vec<Pair<'_>>)> = Vec::new();
+    for (size, front, back) in sheet.pairs() {
+        let Some(rank) = size_order::rank(&size.name) else { continue };
+        match runs.iter_mut().find(|(run, _)| *run == rank.run) {
+            Some((_, list)) => list.push((rank.at, front, back)),
+            None => runs.push((rank.run, vec![(rank.at, front, back)])),
+        }
+    }
+    let mut findings = Vec::new();
+    for (_, mut run) in runs {
+        run.sort_by(|a, b| a.0.total_cmp(&b.0));
+        of_run(sheet, &run, &mut findings);
+    }
+    findings
+}
+
+fn of_run(sheet: &Sheet<'_>, run: &[Pair<'_>], findings: &mut Vec<Finding>) {
+    let of = |measure: &dyn Fn(&Pair<'_>) -> f64| off_line(sheet, run.iter().map(|p| (p.0, measure(p))));
+    let length = |leg: &LegPiece<'_>, role: SeamRole| leg.leg.length(role).0;
+    for role in [SeamRole::Waist, SeamRole::Outseam, SeamRole::Hem] {
+        let at = |leg: &LegPiece<'_>| *leg.leg.range(role).start();
+        for off in of(&|p| length(p.1, role)) {
+            let leg = run[off.index].1;
+            findings.push(sheet.on_leg(said(role.as_str(), off, Severity::Error), leg, at(leg)));
+        }
+        for off in of(&|p| length(p.2, role)) {
+            let leg = run[off.index].2;
+            findings.push(sheet.on_leg(said(role.as_str(), off, Severity::Error), leg, at(leg)));
+        }
+    }
+    let way = |leg: &LegPiece<'_>| length(leg, SeamRole::Crotch) + length(leg, SeamRole::Inseam);
+    let (of_front, of_back) = (of(&|p| way(p.1)), of(&|p| way(p.2)));
+    for (offs, others, back) in [(&of_front, &of_back, false), (&of_back, &of_front, true)] {
+        for &off in offs {
+            let both = others.iter().any(|o| o.index == off.index && o.by * off.by > 0.0);
+            let severity = if both { Severity::Error } else { Severity::Note };
+            let leg = if back { run[off.index].2 } else { run[off.index].1 };
+            findings.push(sheet.on_leg(
+                said("crotch seam and inseam together", off, severity),
+                leg,
+                leg.leg.fork,
+            ));
+        }
+    }
+    for off in of(&|p| length(p.1, SeamRole::Crotch) + length(p.2, SeamRole::Crotch)) {
+        let leg = run[off.index].2;
+        findings.push(sheet.on_leg(said("crotch length", off, Severity::Note), leg, leg.leg.fork));
+    }
+}
+
+/// The extent of a piece in a direction.
+fn extent(piece: &Piece, direction: Vec2) -> Option<f64> {
+    let along = boundary(piece)?.points.iter().map(|p| p.to_vec2().dot(direction));
+    let (low, high) = along.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+    Some(high - low)
+}
+
+fn length(piece: &Piece) -> Option<f64> {
+    extent(piece, piece.grain()?)
+}
+
+fn width(piece: &Piece) -> Option<f64> {
+    let grain = piece.grain()?;
+    extent(piece, Vec2::new(-grain.y, grain.x))
+}
+
+fn outline(piece: &Piece) -> Option<f64> {
+    let points = &boundary(piece)?.points;
+    Some(ring::length(points) + (points[0] - points[points.len() - 1]).hypot())
+}

@@ -1,0 +1,95 @@
+//! # What it finds
+//! A half piece that is not marked as such, or whose mirror line does not lie on its edge.
+//! # Why it matters on the cutting table
+//! Half a piece is cut, or it is opened at the wrong place.
+//! # How it is measured
+//! A piece whose texts say that it is cut on the fold, or that has a mirror line in other sizes, has to
+//! have one (layer 6); both ends and the middle of a mirror line lie on the outline. Each half piece is noted.
+//! # Tolerance
+//! `mirror`, 1 mm.
+//! # Where the tolerance comes from
+//! As for notches: rounding and chords (common practice, no source).
+
+use super::{Look, Rule, walk};
+use crate::check::sheet::{Nest, Sheet, boundary};
+use crate::finding::{Finding, FindingId};
+use crate::pattern::{LayerUse, Path, Piece};
+
+/// The check.
+pub const RULE: Rule = Rule { name: "half-unmarked", lengths: true, look: Look::Drawing(find) };
+
+/// How texts say that a piece is a half one (common practice, no source). A piece that is folded when
+/// it is sewn is whole.
+const SAYS_HALF: [&str; 5] = ["on fold", "on the fold", "half piece", "half pattern", "mirror piece"];
+
+fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
+    sheet.nests.iter().flat_map(|nest| of_nest(sheet, nest)).collect()
+}
+
+fn of_nest(sheet: &Sheet<'_>, nest: &Nest<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let half: Vec<&Piece> = nest.pieces.iter().copied().filter(|p| mirror(p).is_some()).collect();
+    if let Some(first) = half.first() {
+        let message = format!(
+            "half piece in {} of {} sizes: it is opened at its mirror line",
+            half.len(),
+            nest.pieces.len()
+        );
+        findings.push(sheet.at_block(Finding::note(FindingId::HalfUnmarked, message), first));
+    }
+    for &piece in &nest.pieces {
+        let error = |message: String| Finding::error(FindingId::HalfUnmarked, message);
+        match mirror(piece) {
+            Some(line) => {
+                let Some((i, away)) = off_edge(piece, line) else { continue };
+                if away > sheet.tolerance.mirror.0 {
+                    let message = format!(
+                        "the mirror line lies {away:.2} mm from the edge of its half piece; draw it on the edge that \
+                         comes to the fold"
+                    );
+                    findings.push(sheet.on_path(error(message), piece, line, i, line.points[i]));
+                }
+            }
+            None if !half.is_empty() => {
+                let message = "other sizes of the piece are half ones with a mirror line, this one has none; draw it on \
+                               layer 6";
+                findings.push(sheet.at_block(error(message.to_owned()), piece));
+            }
+            None => {
+                let Some(text) = says_half(piece) else { continue };
+                let message = format!(
+                    "'{text}' says that the piece is cut on the fold, and it has no mirror line; draw it on layer 6"
+                );
+                findings.push(sheet.at_block(error(message), piece));
+            }
+        }
+    }
+    findings
+}
+
+fn mirror(piece: &Piece) -> Option<&Path> {
+    piece.paths_of(LayerUse::Mirror).find(|p| p.points.len() > 1)
+}
+
+/// The end of the mirror line that is furthest from the outline.
+fn off_edge(piece: &Piece, line: &Path) -> Option<(usize, f64)> {
+    let outlines: Vec<&Path> = boundary(piece).into_iter().chain(piece.outline(LayerUse::Sew)).collect();
+    let last = line.points.len() - 1;
+    let away = |outline: &Path| {
+        let middle = line.points[0].midpoint(line.points[last]);
+        let ends = [(0, line.points[0]), (last, line.points[last]), (0, middle)];
+        let all = ends.map(|(i, p)| (i, walk::distance(&outline.points, true, p)));
+        all.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))
+    };
+    outlines.into_iter().filter_map(away).min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+fn says_half(piece: &Piece) -> Option<&str> {
+    let labels = &piece.labels;
+    let texts = labels.annotations.iter().chain(&labels.category).chain([&piece.name]);
+    let texts = texts.chain(piece.texts.iter().map(|t| &t.value));
+    texts.map(String::as_str).find(|text| {
+        let text = text.to_lowercase();
+        SAYS_HALF.iter().any(|words| text.contains(words))
+    })
+}

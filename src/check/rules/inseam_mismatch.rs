@@ -1,0 +1,77 @@
+//! # What it finds
+//! A front and a back inseam that cannot be sewn together.
+//! # Why it matters on the cutting table
+//! What is too long is eased in or cut off at the hem: the leg puckers, twists or hangs uneven.
+//! # How it is measured
+//! Both inseams on the sew line from fork to hem, in every size; back less front. Then the difference
+//! against that of the other sizes.
+//! # Tolerance
+//! `inseam_shorter`, 7.9 mm; `inseam_longer`, 3.2 mm; from size to size `between_sizes`, 3.2 mm.
+//! # Where the tolerance comes from
+//! A back inseam 3 to 6 mm shorter is stretched on; 1/8 in on long seams (drafting books, from memory).
+
+use super::{Look, Rule};
+use crate::check::sheet::Sheet;
+use crate::check::steps;
+use crate::finding::{Finding, FindingId};
+use crate::seam::{LegPiece, SeamRole};
+
+/// The check.
+pub const RULE: Rule = Rule { name: "inseam-mismatch", lengths: true, look: Look::Drawing(find) };
+
+fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let t = sheet.tolerance;
+    let bounds = (-t.inseam_shorter.0, t.inseam_longer.0);
+    mismatches(sheet, SeamRole::Inseam, FindingId::InseamMismatch, bounds)
+}
+
+/// Every size whose back seam less front seam is out of bounds, or out of line with the others'.
+pub(super) fn mismatches(
+    sheet: &Sheet<'_>,
+    role: SeamRole,
+    id: FindingId,
+    (least, most): (f64, f64),
+) -> Vec<Finding> {
+    let pairs: Vec<(&LegPiece<'_>, &LegPiece<'_>)> = sheet
+        .trousers
+        .iter()
+        .filter(|s| s.pair().is_some())
+        .flat_map(|s| {
+            // Left and right each with its own mate; a single piece is everyone's.
+            let n = s.front.len().max(s.back.len());
+            (0..n).map(|i| (&s.front[i.min(s.front.len() - 1)], &s.back[i.min(s.back.len() - 1)]))
+        })
+        .collect();
+    let lengths: Vec<(f64, f64)> =
+        pairs.iter().map(|(f, b)| (f.leg.length(role).0, b.leg.length(role).0)).collect();
+    let differences: Vec<f64> = lengths.iter().map(|(f, b)| b - f).collect();
+    let spread = sheet.tolerance.between_sizes.0;
+    let mut findings = Vec::new();
+    for (i, ((_, back), (f, b))) in pairs.iter().zip(&lengths).enumerate() {
+        let difference = b - f;
+        let others: Vec<f64> =
+            differences.iter().enumerate().filter(|&(j, _)| j != i).map(|(_, d)| *d).collect();
+        let usual = steps::median(&others);
+        let way = if difference < 0.0 { "shorter" } else { "longer" };
+        let seams = format!(
+            "the back {role} is {:.2} mm {way} than the front's ({b:.2} mm and {f:.2} mm on the sew lines)",
+            difference.abs()
+        );
+        let message = if difference < least || difference > most {
+            format!(
+                "{seams}; from {:.1} mm shorter to {most:.1} mm longer can be sewn together. True the two seams",
+                -least
+            )
+        } else if others.len() > 1 && (difference - usual).abs() > spread {
+            format!(
+                "{seams}, {:.2} mm off what it is in the other sizes (at most {spread:.1} mm). Correct this size's seams",
+                (difference - usual).abs()
+            )
+        } else {
+            continue;
+        };
+        let corner = *back.leg.range(role).end();
+        findings.push(sheet.on_leg(Finding::error(id, message), back, corner));
+    }
+    findings
+}

@@ -1,0 +1,45 @@
+//! # What it finds
+//! A piece without its name, size, quantity or material, or with one left empty.
+//! # Why it matters on the cutting table
+//! The marker maker cannot tell how many to lay of what, in which fabric, and the sewer which is which.
+//! # How it is measured
+//! The texts `Piece Name:`, `Size:`, `Quantity:` and `Material:` of the block, case and blanks aside;
+//! the quantity has to be a number above 0.
+//! # Tolerance
+//! None.
+//! # Where the tolerance comes from
+//! ASTM D6673 lists the texts (from memory).
+
+use super::{Look, Rule};
+use crate::check::sheet::Sheet;
+use crate::finding::{Finding, FindingId};
+use crate::pattern::Piece;
+
+/// The check.
+pub const RULE: Rule = Rule { name: "label-missing", lengths: false, look: Look::Piece(find) };
+
+fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
+    let l = &piece.labels;
+    let texts =
+        [("Piece Name", &l.name), ("Size", &l.size), ("Quantity", &l.quantity), ("Material", &l.material)];
+    let error = |message: String| sheet.at_block(Finding::error(FindingId::LabelMissing, message), piece);
+    let mut findings: Vec<Finding> = texts
+        .iter()
+        .filter(|(_, value)| value.as_ref().is_none_or(|v| v.trim().is_empty()))
+        .map(|(key, value)| {
+            let how = if value.is_some() { "is empty" } else { "is missing" };
+            error(format!("the text '{key}:' {how}; put it on layer 1 in the block '{}'", piece.block_name))
+        })
+        .collect();
+    if let Some(quantity) = l.quantity.as_deref().filter(|q| !q.trim().is_empty() && !is_count(q)) {
+        findings.push(error(format!(
+            "'Quantity: {quantity}' is no number of pieces; say how many are to be cut"
+        )));
+    }
+    findings
+}
+
+/// Whether a text holds a number above 0.
+fn is_count(text: &str) -> bool {
+    text.split(|c: char| !c.is_ascii_digit()).any(|digits| digits.bytes().any(|d| d != b'0'))
+}

@@ -1,0 +1,140 @@
+//! # What it finds
+//! A notch on inseam or outseam without its counterpart on the other leg piece.
+//! # Why it matters on the cutting table
+//! The seam is sewn with one edge pulled along, and the leg twists.
+//! # How it is measured
+//! Both seams are walked on the sew lines. What one seam is longer may be eased in anywhere, so a pair
+//! matches if it would lie together walked from the hem, from the other end, or anything between. Two
+//! or three notches close together are one mark; a notch at a corner is none of the seam's. Then the
+//! distance of the two, seen from the hem, against that of the same pair in the other sizes.
+//! # Tolerance
+//! `notch_pair`, 3.2 mm; from size to size `notch_between_sizes`, 2.1 mm.
+//! # Where the tolerance comes from
+//! 1/8 in on long seams, 1/16 in on matched seams (drafting books, from memory), and the half millimetre by
+//! which a notch drawn on a chord misses its curve.
+
+use super::walk::{self, OnSeam};
+use super::{Look, Rule};
+use crate::check::sheet::Sheet;
+use crate::check::steps;
+use crate::finding::{Finding, FindingId};
+use crate::seam::{LegPiece, Part, SeamRole};
+
+/// The check.
+pub const RULE: Rule = Rule { name: "notch-mismatch", lengths: true, look: Look::Drawing(find) };
+
+/// Notches so close together, in mm, are one mark: a double notch tells a back from a front and is
+/// 1/4 to 1/2 in wide (common practice, no source).
+const ONE_MARK: f64 = 14.0;
+
+fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for role in [SeamRole::Inseam, SeamRole::Outseam] {
+        let mut matched = Vec::new();
+        for (_, front, back) in sheet.pairs() {
+            let (f, b) = (Walked::new(front, role), Walked::new(back, role));
+            let mut single = alone(sheet, &f, &b, front, Part::Back);
+            single.extend(alone(sheet, &b, &f, back, Part::Front));
+            if single.is_empty() && f.marks.len() == b.marks.len() {
+                matched.push((back, f, b));
+            }
+            findings.extend(single);
+        }
+        findings.extend(uneven(sheet, &matched));
+    }
+    findings
+}
+
+/// The pairs whose distance differs from that of the same pair in the other sizes.
+fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec<Finding> {
+    let most = sheet.tolerance.notch_between_sizes.0;
+    let apart = |(_, f, b): &(&LegPiece<'_>, Walked, Walked), k: usize| b.from_hem(k) - f.from_hem(k);
+    let mut findings = Vec::new();
+    for (i, size) in matched.iter().enumerate() {
+        let (back, _, own) = size;
+        for k in 0..own.marks.len() {
+            let same =
+                matched.iter().enumerate().filter(|(j, m)| *j != i && m.2.marks.len() == own.marks.len());
+            let others: Vec<f64> = same.map(|(_, m)| apart(m, k)).collect();
+            let off = apart(size, k) - steps::median(&others);
+            if others.len() < 2 || off.abs() <= most {
+                continue;
+            }
+            let message = format!(
+                "the notch on the {}, {:.1} mm from the hem, is {:.2} mm off where it meets the front's in the other sizes \
+                 (at most {most:.1} mm); walk the seams and set the notches together",
+                own.role,
+                own.from_hem(k),
+                off.abs()
+            );
+            let mark = &own.marks[k][0];
+            let finding = Finding::error(FindingId::NotchMismatch, message);
+            findings.push(sheet.at_offset(finding, back.piece, mark.place, mark.offset));
+        }
+    }
+    findings
+}
+
+/// The marks of a seam.
+struct Walked {
+    role: SeamRole,
+    length: f64,
+    marks: Vec<Vec<OnSeam>>,
+}
+
+impl Walked {
+    fn new(leg: &LegPiece<'_>, role: SeamRole) -> Self {
+        let mut marks: Vec<Vec<OnSeam>> = Vec::new();
+        for notch in walk::notches(leg, role) {
+            match marks.last_mut() {
+                Some(mark) if mark.last().is_some_and(|n| notch.at - n.at <= ONE_MARK) => mark.push(notch),
+                _ => marks.push(vec![notch]),
+            }
+        }
+        Walked { role, length: leg.leg.length(role).0, marks }
+    }
+
+    /// How far a mark is from the hem.
+    fn from_hem(&self, k: usize) -> f64 {
+        let at = self.marks[k][0].at;
+        if self.role == SeamRole::Inseam { self.length - at } else { at }
+    }
+
+    /// How far a mark of this seam is from one of its mate's, the ease put where it suits.
+    fn apart(&self, mark: &[OnSeam], mate: &Walked, other: &[OnSeam]) -> f64 {
+        let ease = mate.length - self.length;
+        let (low, high) = (ease.min(0.0), ease.max(0.0));
+        let apart = |a: &OnSeam, b: &OnSeam| {
+            let d = b.at - a.at;
+            if d < low { low - d } else { (d - high).max(0.0) }
+        };
+        mark.iter().flat_map(|a| other.iter().map(move |b| apart(a, b))).fold(f64::INFINITY, f64::min)
+    }
+}
+
+/// The marks of a seam that have no counterpart on its mate.
+fn alone(sheet: &Sheet<'_>, own: &Walked, mate: &Walked, leg: &LegPiece<'_>, other: Part) -> Vec<Finding> {
+    let most = sheet.tolerance.notch_pair.0;
+    let mut findings = Vec::new();
+    for (k, mark) in own.marks.iter().enumerate() {
+        let nearest = mate.marks.iter().map(|o| own.apart(mark, mate, o)).fold(f64::INFINITY, f64::min);
+        if nearest <= most {
+            continue;
+        }
+        let from_hem = own.from_hem(k);
+        let found = if nearest.is_finite() {
+            format!("the nearest is {nearest:.2} mm away (at most {most:.1} mm)")
+        } else {
+            format!("the {}'s {} has none", other.word(), own.role)
+        };
+        let message = format!(
+            "the notch on the {}, {from_hem:.1} mm from the hem, has no counterpart on the {}: {found}; walk the seams \
+             and set the notches together",
+            own.role,
+            other.word()
+        );
+        let finding = Finding::error(FindingId::NotchMismatch, message);
+        findings.push(sheet.at_offset(finding, leg.piece, mark[0].place, mark[0].offset));
+    }
+    findings
+}

@@ -1,0 +1,81 @@
+//! # What it finds
+//! A cut line or sew line that does not close, or a piece without any outline to cut by.
+//! # Why it matters on the cutting table
+//! The knife leaves the piece through the gap, or the piece is left out of the marker.
+//! # How it is measured
+//! Lines of one layer whose ends meet are put together; what then has two ends is open. A short
+//! stretch of sew line beside a cut line that closes is no outline, nor is a further line on the
+//! cut layer; the latter is noted.
+//! # Tolerance
+//! `gap`, 0.05 mm.
+//! # Where the tolerance comes from
+//! Exports round to 0.01 mm or to 0.001 in (common practice, no source).
+
+use super::{Look, Rule};
+use crate::check::sheet::Sheet;
+use crate::finding::{Finding, FindingId};
+use crate::pattern::{LayerUse, Path, Piece};
+
+/// The check.
+pub const RULE: Rule = Rule { name: "open-outline", lengths: false, look: Look::Piece(find) };
+
+/// The share of the piece that an open sew line has to go around to be meant as an outline.
+const OUTLINE: f64 = 0.5;
+
+fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let closed = |layer_use| piece.outline(layer_use).map_or(0.0, |p| p.doubled_area().abs());
+    let (cut, sew) = (closed(LayerUse::Cut), closed(LayerUse::Sew));
+    for (layer_use, name, own) in [(LayerUse::Cut, "cut line", cut), (LayerUse::Sew, "sew line", sew)] {
+        for path in piece.paths_of(layer_use).filter(|p| !p.closed) {
+            let (first, last) = (path.points[0], path.points[path.points.len() - 1]);
+            let gap = (first - last).hypot();
+            if path.points.len() > 2 && gap <= sheet.tolerance.gap.0 {
+                continue;
+            }
+            let part = path.doubled_area().abs() < OUTLINE * cut.max(sew);
+            if layer_use == LayerUse::Sew && cut > 0.0 && part {
+                continue;
+            }
+            let at = path.points.len() - 1;
+            if own > 0.0 && part {
+                let message = format!(
+                    "a further line of the {name}'s layer does not close; if it is not to be cut, put it on the layer of internal lines (8)"
+                );
+                findings.push(sheet.on_path(
+                    Finding::note(FindingId::OpenOutline, message),
+                    piece,
+                    path,
+                    at,
+                    last,
+                ));
+                continue;
+            }
+            let (x, y) = (piece.drawn(first).x, piece.drawn(first).y);
+            let message = format!(
+                "the {name} does not close: it ends {} from its other end at ({x:.2}, {y:.2}); close it there",
+                gap_text(gap, path)
+            );
+            findings.push(sheet.on_path(
+                Finding::error(FindingId::OpenOutline, message),
+                piece,
+                path,
+                at,
+                last,
+            ));
+        }
+    }
+    if piece.paths_of(LayerUse::Cut).next().is_none() {
+        let message = if piece.paths_of(LayerUse::Sew).next().is_some() {
+            "the piece has a sew line and no cut line (layer 1), so there is nothing to cut it by; draw its boundary"
+        } else {
+            "the piece has no outline; draw its boundary on layer 1, or name its layer under [layers] cut in the job file"
+        };
+        findings.push(sheet.at_block(Finding::error(FindingId::OpenOutline, message), piece));
+    }
+    findings
+}
+
+fn gap_text(gap: f64, path: &Path) -> String {
+    if path.points.len() > 2 { format!("{gap:.2} mm") } else { format!("{gap:.2} mm, a single edge,") }
+}

@@ -1,0 +1,95 @@
+//! # What it finds
+//! A piece that lacks a size which other pieces have, and a size that a regular run leaves out.
+//! # Why it matters on the cutting table
+//! The size is cut without that piece, and is short of it in the sewing room.
+//! # How it is measured
+//! The sizes of each piece's name against those of all pieces. A piece in one size only, which is
+//! the sample size or none of the others', serves all sizes and is noted. In a run such as 34, 36,
+//! 40, 42 the one step that is twice as wide, with regular steps on both sides, leaves a size out;
+//! a run that goes on in wider steps does not.
+//! # Tolerance
+//! None.
+//! # Where the tolerance comes from
+//! Common practice, no source: every piece is graded in every size, or serves all.
+
+use super::{Look, Rule};
+use crate::check::sheet::{Nest, Sheet};
+use crate::check::size_order;
+use crate::finding::{Finding, FindingId};
+use crate::pattern::SizeName;
+use std::collections::HashSet;
+
+/// The check.
+pub const RULE: Rule = Rule { name: "size-missing", lengths: false, look: Look::Drawing(find) };
+
+fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let of = |nest: &Nest<'_>| -> HashSet<SizeName> {
+        nest.pieces.iter().filter_map(|p| p.size.clone()).collect()
+    };
+    // A piece that serves all sizes says nothing of which sizes there are.
+    let graded: HashSet<SizeName> = sheet.nests.iter().map(of).filter(|s| s.len() > 1).flatten().collect();
+    let all: Vec<&SizeName> = if graded.is_empty() {
+        sheet.sizes()
+    } else {
+        sheet.sizes().into_iter().filter(|s| graded.contains(*s)).collect()
+    };
+    let sample = sheet.opened.pattern.sample_size.as_ref().map(|s| SizeName::new(s.as_str()));
+    let mut findings = Vec::new();
+    for nest in &sheet.nests {
+        let Some(first) = nest.pieces.first() else { continue };
+        let own = of(nest);
+        let missing: Vec<&SizeName> = all.iter().copied().filter(|s| !own.contains(*s)).collect();
+        let only = own.iter().next().filter(|_| own.len() == 1);
+        let serves_all =
+            |s: &SizeName| !graded.is_empty() && (!graded.contains(s) || sample.as_ref() == Some(s));
+        if only.is_some_and(serves_all) {
+            if !missing.is_empty() {
+                let message = "the piece is there in one size only and is taken to serve all sizes";
+                findings.push(sheet.at_block(Finding::note(FindingId::SizeMissing, message), first));
+            }
+            continue;
+        }
+        for size in missing {
+            let message = format!(
+                "there is no '{}' in size {size}, though other pieces have that size; add it, or take the size out of all pieces",
+                nest.name
+            );
+            let place = neighbour(nest, size);
+            findings.push(
+                sheet.at_block(Finding::error(FindingId::SizeMissing, message), place).size(size.to_string()),
+            );
+        }
+    }
+    findings.extend(left_out(&all));
+    findings
+}
+
+/// The piece after which the size would stand.
+fn neighbour<'n>(nest: &Nest<'n>, size: &SizeName) -> &'n crate::pattern::Piece {
+    let at = |s: &SizeName| size_order::rank(s).map_or(f64::MAX, |r| r.at);
+    let before = |p: &&&'n crate::pattern::Piece| p.size.as_ref().is_some_and(|s| at(s) < at(size));
+    nest.pieces.iter().rfind(before).unwrap_or(&nest.pieces[0])
+}
+
+/// Sizes that regular runs leave out.
+fn left_out(all: &[&SizeName]) -> Vec<Finding> {
+    let mut runs: Vec<(size_order::Rank, Vec<f64>, &SizeName)> = Vec::new();
+    for size in all {
+        let Some(rank) = size_order::rank(size) else { continue };
+        match runs.iter_mut().find(|(r, ..)| r.run == rank.run && r.letters == rank.letters) {
+            Some((_, places, _)) => places.push(rank.at),
+            None => runs.push((rank.clone(), vec![rank.at], size)),
+        }
+    }
+    runs.into_iter()
+        .filter_map(|(rank, places, first)| {
+            let hole = size_order::hole(&places)?;
+            let name = size_order::name_like(first, &rank, hole);
+            let message = format!(
+                "the run of sizes leaves out {name}: every other step is even; add the size, or leave it out of the \
+                 marker knowingly"
+            );
+            Some(Finding::error(FindingId::SizeMissing, message).size(name))
+        })
+        .collect()
+}

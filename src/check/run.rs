@@ -1,0 +1,79 @@
+//! Running every check over a drawing.
+
+use super::against;
+use super::rules::{ALL, Look, Rule};
+use super::sheet::Sheet;
+use crate::finding::Finding;
+use crate::job::Job;
+use crate::order::Opened;
+use crate::report::{CheckReport, Verdict};
+use rayon::prelude::*;
+use std::collections::HashSet;
+
+/// Looks a drawing over, and compares it with its original where there is one. The verdict fails
+/// with the first error; checks find errors and notes, nothing between.
+#[must_use]
+pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> CheckReport {
+    let sheet = Sheet::new(opened, job);
+    let mut findings = opened.pattern.findings.clone();
+    findings.extend(sheet.trousers.iter().flat_map(|s| s.findings.iter().map(|f| placed(&sheet, f.clone()))));
+    // With a wrong unit every length is wrong, and only one thing is worth saying of it.
+    let (first, rest): (Vec<&Rule>, Vec<&Rule>) = ALL.iter().partition(|r| !r.lengths);
+    findings.extend(look(&first, &sheet));
+    let unit_is_sound = !findings.iter().any(|f| {
+        f.id == crate::finding::FindingId::UnitDoubtful && f.severity == crate::finding::Severity::Error
+    });
+    if unit_is_sound {
+        findings.extend(look(&rest, &sheet));
+    }
+    if let Some(original) = original {
+        findings.extend(against::compare(&sheet, original, job));
+    }
+    let findings = in_order(findings);
+    CheckReport {
+        format: "truerise-check/1",
+        drawing: opened.info(),
+        original: original.map(Opened::info),
+        verdict: Verdict::on(&findings),
+        findings,
+    }
+}
+
+fn look(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
+    let one = |rule: &&Rule| -> Vec<Finding> {
+        match rule.look {
+            Look::Piece(find) => {
+                let of_piece = |p: &&crate::pattern::Piece| -> Vec<Finding> {
+                    find(sheet, p).into_iter().map(|f| sheet.named(f, p)).collect()
+                };
+                sheet.pieces.par_iter().flat_map_iter(of_piece).collect()
+            }
+            Look::Drawing(find) => find(sheet),
+        }
+    };
+    rules.par_iter().flat_map_iter(one).collect()
+}
+
+/// A finding of the seam finder, which knows of no lines: that of the piece's block.
+fn placed(sheet: &Sheet<'_>, finding: Finding) -> Finding {
+    let of = |p: &&&crate::pattern::Piece| {
+        finding.piece.as_deref() == Some(&p.name)
+            && finding.size.as_deref() == p.size.as_ref().map(|s| s.as_str())
+    };
+    match sheet.pieces.iter().find(of) {
+        Some(piece) if finding.line.is_none() => sheet.at_block(finding, piece),
+        _ => finding,
+    }
+}
+
+/// Errors first, then by line; each thing once.
+fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
+    findings.sort_by_key(|f| (std::cmp::Reverse(f.severity), f.line.unwrap_or(usize::MAX)));
+    let mut seen = HashSet::new();
+    // The seam finder and a check may both say that an outline is open.
+    findings.retain(|f| {
+        let once = matches!(f.id.as_str(), "open-outline" | "grain-missing");
+        !once || seen.insert((f.id, f.severity, f.piece.clone(), f.size.clone()))
+    });
+    findings
+}

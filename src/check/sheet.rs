@@ -1,0 +1,235 @@
+//! What the checks look at: a drawing's pieces, put together by name and by size.
+
+use super::size_order::{self, Rank};
+use crate::finding::Finding;
+use crate::job::{Job, Tolerances};
+use crate::order::Opened;
+use crate::pattern::{LayerUse, Path, Piece, SizeName};
+use crate::seam::{LegPiece, Size};
+use kurbo::Point;
+use std::collections::HashMap;
+
+/// A drawing ready to be looked over.
+pub struct Sheet<'a> {
+    /// The drawing.
+    pub opened: &'a Opened<'a>,
+    /// How far things may be off.
+    pub tolerance: &'a Tolerances,
+    /// Its pieces. Blocks that hold neither an outline nor a piece's texts are none.
+    pub pieces: Vec<&'a Piece>,
+    /// The pieces of one name, in all their sizes.
+    pub nests: Vec<Nest<'a>>,
+    /// The trousers of every size; none where the drawing is of another garment.
+    pub trousers: Vec<Size<'a>>,
+}
+
+/// The pieces of one name and one side, the sizes in order.
+pub struct Nest<'a> {
+    /// The name.
+    pub name: &'a str,
+    /// The left or right side, where that is declared.
+    pub side: Option<Side>,
+    /// The pieces that have a size, by rising size; sizes without an order as drawn.
+    pub pieces: Vec<&'a Piece>,
+}
+
+/// The side of the body a piece is declared for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Side {
+    /// The left one.
+    Left,
+    /// The right one.
+    Right,
+}
+
+impl<'a> Sheet<'a> {
+    /// Puts a drawing together.
+    #[must_use]
+    pub fn new(opened: &'a Opened<'a>, job: &'a Job) -> Self {
+        let pieces: Vec<&Piece> = opened.pattern.pieces.iter().filter(|p| is_piece(p)).collect();
+        let nests = nests(&pieces);
+        let trousers = super::trousers::of(opened, job);
+        Sheet { opened, tolerance: &job.tolerance, pieces, nests, trousers }
+    }
+
+    /// The front and the back of every size that can be measured.
+    pub fn pairs(&self) -> impl Iterator<Item = (&Size<'a>, &LegPiece<'a>, &LegPiece<'a>)> {
+        self.trousers.iter().filter_map(|s| {
+            s.pair()?;
+            Some((s, s.front.first()?, s.back.first()?))
+        })
+    }
+
+    /// Whether a piece is a trouser leg.
+    #[must_use]
+    pub fn is_leg(&self, piece: &Piece) -> bool {
+        self.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back)).any(|l| l.piece.block == piece.block)
+    }
+
+    /// Every size of the drawing with its rank, by rising size within a run.
+    #[must_use]
+    pub fn sizes(&self) -> Vec<&'a SizeName> {
+        let mut sizes: Vec<&SizeName> = Vec::new();
+        let mut seen = std::collections::HashSet::new();
+        for size in self.pieces.iter().filter_map(|p| p.size.as_ref()).filter(|s| !s.is_blank()) {
+            if seen.insert(size) {
+                sizes.push(size);
+            }
+        }
+        sort(&mut sizes, |s| Some(*s));
+        sizes
+    }
+
+    /// A finding at a piece: its block's line.
+    #[must_use]
+    pub fn at_block(&self, finding: Finding, piece: &Piece) -> Finding {
+        let block = &self.opened.drawing.blocks[piece.block];
+        self.named(finding, piece).line(self.opened.drawing.line(block.whole.start))
+    }
+
+    /// A finding at a place of a line: its vertex `i`.
+    #[must_use]
+    pub fn on_path(&self, finding: Finding, piece: &Piece, path: &Path, i: usize, at: Point) -> Finding {
+        let from = path.from[i];
+        let stroke = &piece.strokes[from.stroke as usize];
+        let offset =
+            stroke.places.get(from.point as usize).and_then(|p| *p).map_or(stroke.span.start, |p| p.x.start);
+        self.at_offset(finding, piece, at, offset)
+    }
+
+    /// The two coordinates of a line's vertex as they are written; nothing for a point within a curve.
+    #[must_use]
+    pub fn written(&self, path: &Path, piece: &Piece, i: usize) -> Option<[&[u8]; 2]> {
+        let from = path.from[i];
+        let place = (*piece.strokes[from.stroke as usize].places.get(from.point as usize)?)?;
+        Some([place.x, place.y].map(|span| span.of(self.opened.drawing.bytes)))
+    }
+
+    /// A finding at vertex `i` of a leg's ring.
+    #[must_use]
+    pub fn on_leg(&self, finding: Finding, leg: &LegPiece<'_>, i: usize) -> Finding {
+        let ring = &leg.leg.ring;
+        let i = i % ring.len();
+        let path = &leg.piece.paths[leg.leg.drawn.path];
+        self.on_path(finding, leg.piece, path, leg.leg.drawn.order[i] as usize, ring[i])
+    }
+
+    /// A finding at a place in millimetres, and the byte of the file that says it.
+    #[must_use]
+    pub fn at_offset(&self, finding: Finding, piece: &Piece, at: Point, offset: u32) -> Finding {
+        self.named(finding, piece).at(piece.drawn(at)).line(self.opened.drawing.line(offset))
+    }
+
+    /// A finding with the piece and size it is about.
+    #[must_use]
+    pub fn named(&self, finding: Finding, piece: &Piece) -> Finding {
+        let finding = finding.piece(&piece.name);
+        match &piece.size {
+            Some(size) if !size.is_blank() => finding.size(size.to_string()),
+            _ => finding,
+        }
+    }
+}
+
+impl Nest<'_> {
+    /// The pieces of each run of sizes with their places in it, by rising size; one piece a size.
+    #[must_use]
+    pub fn runs(&self) -> Vec<Vec<(f64, &Piece)>> {
+        let mut runs: Vec<(String, Vec<(f64, &Piece)>)> = Vec::new();
+        for piece in &self.pieces {
+            let Some(Rank { run, at, .. }) = piece.size.as_ref().and_then(size_order::rank) else { continue };
+            match runs.iter_mut().find(|(name, _)| *name == run) {
+                Some((_, list)) if list.last().is_some_and(|(last, _)| *last == at) => {}
+                Some((_, list)) => list.push((at, piece)),
+                None => runs.push((run, vec![(at, piece)])),
+            }
+        }
+        runs.into_iter().map(|(_, list)| list).collect()
+    }
+}
+
+/// The outline a piece is cut by: its cut line, else its sew line.
+#[must_use]
+pub fn boundary(piece: &Piece) -> Option<&Path> {
+    piece.outline(LayerUse::Cut).or_else(|| piece.outline(LayerUse::Sew))
+}
+
+/// Whether a block is a piece at all.
+fn is_piece(piece: &Piece) -> bool {
+    let l = &piece.labels;
+    let says = [&l.name, &l.size, &l.quantity, &l.material].iter().any(|v| v.is_some());
+    says || piece.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew))
+}
+
+/// The pieces by name and side.
+fn nests<'a>(pieces: &[&'a Piece]) -> Vec<Nest<'a>> {
+    let mut nests: Vec<Nest<'a>> = Vec::new();
+    let mut places: HashMap<(String, Option<Side>), usize> = HashMap::new();
+    for &piece in pieces {
+        let side = side(piece);
+        let place = *places.entry((name_key(piece), side)).or_insert_with(|| {
+            nests.push(Nest { name: &piece.name, side, pieces: Vec::new() });
+            nests.len() - 1
+        });
+        if piece.size.as_ref().is_some_and(|s| !s.is_blank()) {
+            nests[place].pieces.push(piece);
+        }
+    }
+    for nest in &mut nests {
+        sort(&mut nest.pieces, |p| p.size.as_ref());
+    }
+    nests
+}
+
+/// Sorts by the rank of the size; what has none keeps its place behind those of its kind.
+fn sort<T>(list: &mut [T], size: impl Fn(&T) -> Option<&SizeName>) {
+    list.sort_by_cached_key(|item| {
+        let rank = size(item).and_then(size_order::rank);
+        let (run, at) = rank.map_or((String::from("\u{10ffff}"), 0), |r| {
+            // A thousandth of a size number tells all sizes apart.
+            #[allow(clippy::cast_possible_truncation)]
+            (r.run, (r.at * 1000.0) as i64)
+        });
+        (run, at)
+    });
+}
+
+/// A piece's name without regard to case, blanks and its size, which a block's name ends or begins
+/// with where the piece has no name of its own.
+#[must_use]
+pub fn name_key(piece: &Piece) -> String {
+    let plain: String = piece.name.chars().filter(|c| !c.is_whitespace()).collect();
+    let plain = plain.to_lowercase();
+    let Some(size) = piece.size.as_ref().filter(|s| !s.is_blank()) else { return plain };
+    let size: String = size.as_str().chars().filter(|c| !c.is_whitespace()).collect();
+    let size = size.to_lowercase();
+    let separated = |c: char| !c.is_alphanumeric();
+    if let Some(rest) = plain.strip_suffix(&size).filter(|r| r.ends_with(separated)) {
+        return rest.trim_end_matches(separated).to_owned();
+    }
+    if let Some(rest) = plain.strip_prefix(&size).filter(|r| r.starts_with(separated)) {
+        return rest.trim_start_matches(separated).to_owned();
+    }
+    plain
+}
+
+/// The side a piece is declared for, by a word of its own in its name, texts or block name.
+#[must_use]
+pub fn side(piece: &Piece) -> Option<Side> {
+    let labels = &piece.labels;
+    let texts = [Some(&piece.name), labels.category.as_ref(), Some(&piece.block_name)];
+    let size = piece.size.as_ref().map(|s| s.as_str().trim().to_lowercase());
+    texts.into_iter().flatten().chain(&labels.annotations).find_map(|text| {
+        text.to_lowercase().split(|c: char| !c.is_alphanumeric()).find_map(|word| {
+            // `L` is a size as well.
+            let short = size.as_deref() != Some(word);
+            match word {
+                "left" | "lh" => Some(Side::Left),
+                "right" | "rh" => Some(Side::Right),
+                "l" if short => Some(Side::Left),
+                "r" if short => Some(Side::Right),
+                _ => None,
+            }
+        })
+    })
+}

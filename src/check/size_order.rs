@@ -1,0 +1,120 @@
+//! The order of sizes: which size comes after which, and how far it is.
+
+use crate::pattern::SizeName;
+
+/// Where a size stands in its run. Sizes of one run can be put in order; `38 long` and `38 short`
+/// are of two runs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rank {
+    /// What the sizes of a run have in common: the name less its number.
+    pub run: String,
+    /// The size's number; for letters their place around `M`.
+    pub at: f64,
+    /// Whether it is a letter size.
+    pub letters: bool,
+}
+
+/// The rank of a size; `None` for a name that has neither number nor letter of size.
+#[must_use]
+pub fn rank(size: &SizeName) -> Option<Rank> {
+    let name: String = size.as_str().chars().filter(|c| !c.is_whitespace()).collect();
+    let name = name.to_lowercase();
+    if let Some(at) = letters(&name) {
+        return Some(Rank { run: String::new(), at, letters: true });
+    }
+    let start = name.find(|c: char| c.is_ascii_digit())?;
+    let digits = name[start..].char_indices().find(|&(i, c)| {
+        !c.is_ascii_digit() && !(c == '.' && name[start + i + 1..].starts_with(char::is_numeric))
+    });
+    let end = digits.map_or(name.len(), |(i, _)| start + i);
+    let at = name[start..end].parse().ok()?;
+    Some(Rank { run: format!("{}#{}", &name[..start], &name[end..]), at, letters: false })
+}
+
+/// `XS` is −2, `S` −1, `M` 0, `L` 1, `XL` 2, `XXL` and `2XL` 3.
+fn letters(name: &str) -> Option<f64> {
+    let (count, rest) = match name.find(|c: char| !c.is_ascii_digit())? {
+        0 => (None, name),
+        n => (Some(name[..n].parse::<u32>().ok().filter(|&n| n < 20)?), &name[n..]),
+    };
+    let base = rest.trim_start_matches('x');
+    let xs = u32::try_from(rest.len() - base.len()).ok()?;
+    let steps = match count {
+        Some(n) if xs == 1 => n,
+        Some(_) => return None,
+        None => xs,
+    };
+    match (base, steps) {
+        ("m", 0) => Some(0.0),
+        ("s", n) => Some(-1.0 - f64::from(n)),
+        ("l", n) => Some(1.0 + f64::from(n)),
+        _ => None,
+    }
+}
+
+/// The name that the size at `at` would have in the run of `like`.
+#[must_use]
+pub fn name_like(like: &SizeName, rank: &Rank, at: f64) -> String {
+    if !rank.letters {
+        return like.as_str().replacen(&format!("{}", rank.at), &format!("{at}"), 1);
+    }
+    // Whole steps around M, few of them.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let xs = (at.abs() - 1.0).max(0.0) as usize;
+    let base = if at == 0.0 {
+        "M"
+    } else if at < 0.0 {
+        "S"
+    } else {
+        "L"
+    };
+    "X".repeat(xs) + base
+}
+
+/// The size that a run leaves out, where it is otherwise regular: every step is the same but for
+/// one, which is twice as wide and has others on both sides. A run that goes on in wider steps from
+/// some size on is no such run.
+#[must_use]
+pub fn hole(places: &[f64]) -> Option<f64> {
+    let steps: Vec<f64> = places.windows(2).map(|w| w[1] - w[0]).collect();
+    let usual = steps.iter().copied().fold(f64::INFINITY, f64::min);
+    let is = |step: f64, times: f64| (step - times * usual).abs() < 1e-6 * usual;
+    let wide: Vec<usize> = (0..steps.len()).filter(|&i| !is(steps[i], 1.0)).collect();
+    let [one] = wide[..] else { return None };
+    let flanked = one > 0 && one + 1 < steps.len();
+    (flanked && is(steps[one], 2.0)).then(|| places[one] + usual)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn at(name: &str) -> f64 {
+        rank(&SizeName::new(name)).unwrap().at
+    }
+
+    #[test]
+    fn sizes_stand_in_their_run() {
+        let letters: Vec<f64> = ["XXS", "xs", "S", "M", "L", "XL", "2XL", "XXXL"].map(at).to_vec();
+        assert_eq!(letters, [-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0, 4.0]);
+        assert_eq!([at("38"), at("38.5"), at("W 40 L 32"), at("104")], [38.0, 38.5, 40.0, 104.0]);
+        let run = |name: &str| rank(&SizeName::new(name)).unwrap().run;
+        assert_eq!(run("38 Long"), run("40LONG"));
+        assert_ne!(run("38 Long"), run("38 Short"));
+        assert_eq!(rank(&SizeName::new("ONE SIZE")), None);
+    }
+
+    #[test]
+    fn a_hole_is_one_size_left_out_of_a_regular_run() {
+        assert_eq!(hole(&[34.0, 36.0, 40.0, 42.0]), Some(38.0));
+        let long = SizeName::new("34 Long");
+        assert_eq!(name_like(&long, &rank(&long).unwrap(), 38.0), "38 Long");
+        let xs = SizeName::new("XS");
+        assert_eq!(name_like(&xs, &rank(&xs).unwrap(), 2.0), "XL");
+        assert_eq!(hole(&[34.0, 36.0, 38.0, 42.0, 46.0]), None);
+        assert_eq!(hole(&[28.0, 29.0, 30.0, 32.0]), None);
+        assert_eq!(hole(&[34.0, 36.0, 38.0]), None);
+        assert_eq!(hole(&[2.0, 3.0, 5.0, 7.0, 8.0]), None);
+    }
+}

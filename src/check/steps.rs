@@ -1,0 +1,164 @@
+//! Whether a measure grows smoothly from size to size.
+//!
+//! Ranges of sizes are graded in steps that are alike over several sizes and change at some: larger
+//! sizes often grow by more, and a pocket may grow at every second size only. A step is in line if
+//! it is like the usual one or like any other step of the run; a size is out of line if the steps on
+//! both its sides are not, or at the end of a run the one step it has is more than twice the usual.
+//! Straight lines through the sizes were tried first: every run whose steps change at a size is
+//! then out of line at both its ends.
+
+/// A size that is out of line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Off {
+    /// The place of the size in the run.
+    pub index: usize,
+    /// By how much, in the measure's unit; positive where it is too large.
+    pub by: f64,
+    /// The step from the size before (the first one's: to the size after).
+    pub step: f64,
+    /// The step that would be in line.
+    pub usual: f64,
+}
+
+/// The sizes of a run, at the places `at`, whose measure is out of line by more than `least` and by
+/// more than that `share` of the usual step. Where sizes do not count evenly, the step from one
+/// size to the next may be the same whatever the numbers say: a size has to be out of line both ways.
+#[must_use]
+pub fn out_of_line(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
+    let count: Vec<f64> = (0..at.len()).map(|i| i as f64).collect();
+    let by_count = off(&count, values, least, share);
+    off(at, values, least, share)
+        .into_iter()
+        .filter(|o| by_count.iter().any(|c| c.index == o.index))
+        .collect()
+}
+
+fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
+    let n = values.len();
+    if n < 3 || at.windows(2).any(|w| w[1] <= w[0]) {
+        return Vec::new();
+    }
+    let between = |i: usize| {
+        let t = (at[i] - at[i - 1]) / (at[i + 1] - at[i - 1]);
+        values[i - 1] + (values[i + 1] - values[i - 1]) * t
+    };
+    let step = |i: usize| values[i + 1] - values[i];
+    if n == 3 {
+        let by = values[1] - between(1);
+        let usual = (values[2] - values[0]) / 2.0;
+        let out = by.abs() > least.max(share * usual.abs());
+        return if out { vec![Off { index: 1, by, step: step(0), usual }] } else { Vec::new() };
+    }
+    let rates: Vec<f64> = (0..n - 1).map(|i| step(i) / (at[i + 1] - at[i])).collect();
+    let median = median(&rates);
+    let out: Vec<bool> = (0..n - 1)
+        .map(|i| {
+            let width = at[i + 1] - at[i];
+            let far = |other: f64, share: f64| {
+                let most = rates[i].abs().max(other.abs()).min(2.0 * other.abs());
+                (rates[i] - other).abs() * width > least.max(share * most * width)
+            };
+            let end = i == 0 || i == n - 2;
+            let alone = (0..n - 1).filter(|&j| j != i).all(|j| far(rates[j], share));
+            alone && far(median, share) && (!end || (rates[i] - median).abs() > median.abs())
+        })
+        .collect();
+    let mut found = Vec::new();
+    let mut i = 0;
+    while i < out.len() {
+        if !out[i] {
+            i += 1;
+            continue;
+        }
+        let usual = median * (at[i + 1] - at[i]);
+        // Steps on both sides of one size, one too wide and one too narrow.
+        let both = out.get(i + 1) == Some(&true) && (rates[i] - median) * (rates[i + 1] - median) < 0.0;
+        if both {
+            found.push(Off { index: i + 1, by: values[i + 1] - between(i + 1), step: step(i), usual });
+            i += 2;
+            continue;
+        }
+        let by = step(i) - usual;
+        let (index, by) = match i {
+            0 => (0, -by),
+            _ if i + 2 == n => (i + 1, by),
+            // The size of the two that is further from between its neighbours; where both are alike,
+            // all sizes from this step on are out of line.
+            _ => {
+                let (lower, upper) = (values[i] - between(i), values[i + 1] - between(i + 1));
+                if lower.abs() > 1.5 * upper.abs() { (i, lower) } else { (i + 1, by) }
+            }
+        };
+        found.push(Off { index, by, step: step(i), usual });
+        i += 1;
+    }
+    found
+}
+
+/// The median; 0 for none.
+#[must_use]
+pub fn median(values: &[f64]) -> f64 {
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    match (sorted.len(), sorted.len() / 2) {
+        (0, _) => 0.0,
+        (n, half) if n % 2 == 0 => f64::midpoint(sorted[half - 1], sorted[half]),
+        (_, half) => sorted[half],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const NONE: [usize; 0] = [];
+
+    fn indices(at: &[f64], values: &[f64]) -> Vec<usize> {
+        out_of_line(at, values, 3.2, 0.5).into_iter().map(|o| o.index).collect()
+    }
+
+    #[test]
+    fn one_size_out_of_line_is_found() {
+        let at = [34.0, 36.0, 38.0, 40.0, 42.0, 44.0];
+        assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 230.0, 240.0, 250.0]), NONE);
+        for odd in 1..5 {
+            let mut v = [200.0, 210.0, 220.0, 230.0, 240.0, 250.0];
+            v[odd] += 9.0;
+            assert_eq!(indices(&at, &v), [odd]);
+        }
+        // At the ends twice the step is still a run that goes on in wider steps.
+        assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 230.0, 240.0, 259.0]), NONE);
+        assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 230.0, 240.0, 262.0]), [5]);
+        assert_eq!(indices(&at, &[188.0, 210.0, 220.0, 230.0, 240.0, 250.0]), [0]);
+        // From one size on.
+        assert_eq!(indices(&at, &[200.0, 210.0, 220.0, 245.0, 255.0, 265.0]), [3]);
+        // Less than half of the wider step, more than half of the narrower one.
+        assert_eq!(indices(&at, &[200.0, 210.0, 226.0, 230.0, 240.0, 250.0]), [2]);
+        // Two sizes exchanged.
+        assert_eq!(indices(&at, &[200.0, 210.0, 230.0, 220.0, 240.0, 250.0]), [3]);
+        assert_eq!(indices(&at[..3], &[200.0, 216.0, 220.0]), [1]);
+    }
+
+    #[test]
+    fn runs_that_break_are_in_line() {
+        // Grown by 1 1/2 in more from one size on (common practice).
+        assert_eq!(
+            indices(&[34.0, 36.0, 38.0, 40.0, 42.0, 44.0], &[200.0, 210.0, 220.0, 232.0, 247.0, 262.0]),
+            NONE
+        );
+        // At every second size only.
+        assert_eq!(
+            indices(&[34.0, 36.0, 38.0, 40.0, 42.0, 44.0], &[150.0, 150.0, 160.0, 160.0, 170.0, 170.0]),
+            NONE
+        );
+        // Wider sizes at the end: 28 to 34 by one, then by two.
+        assert_eq!(
+            indices(&[30.0, 31.0, 32.0, 33.0, 34.0, 36.0, 38.0], &[0.0, 6.0, 12.0, 18.0, 24.0, 36.0, 48.0]),
+            NONE
+        );
+        // Ages, of which one step is as much as two later on.
+        assert_eq!(indices(&[6.0, 7.0, 8.0, 10.0, 12.0], &[0.0, 20.0, 40.0, 60.0, 80.0]), NONE);
+        // Measures that are not graded at all, rounded.
+        assert_eq!(indices(&[1.0, 2.0, 3.0, 4.0], &[50.0, 50.3, 49.8, 50.0]), NONE);
+    }
+}

@@ -1,0 +1,68 @@
+//! Whether a drawing is of trousers, so that their seams are to be walked.
+//!
+//! The seam finder looks for a crotch seam on every front and back. That is right where somebody
+//! asks for an alteration; in looking over a shirt or a skirt it would find fault where there is
+//! none. So trousers have to show: by a word, or by legs whose seams are unbroken. (The armhole of
+//! a bodice is as hollow as a crotch seam, but its neck and shoulder make a corner within what
+//! would have to be the waist or the outseam.)
+
+use crate::finding::{FindingId, Severity};
+use crate::job::Job;
+use crate::order::Opened;
+use crate::pattern::Piece;
+use crate::seam::{self, LegPiece, SeamRole, Size, ring};
+
+/// Words for trousers in a style, category or piece name.
+const WORDS: [&str; 11] = [
+    "trouser", "pants", "pant", "jean", "shorts", "breeches", "overall", "legging", "crotch", "inseam",
+    "hose",
+];
+
+/// A corner within a seam of a leg: sharper than any dart leaves in a waist (degrees).
+const BREAK: f64 = 45.0;
+
+/// The trousers of every size; empty for another garment.
+#[must_use]
+pub fn of<'a>(opened: &'a Opened<'a>, job: &Job) -> Vec<Size<'a>> {
+    let mut sizes = seam::sizes(&opened.pattern, &job.labels);
+    if !said(opened) && !sizes.iter().any(shown) {
+        return Vec::new();
+    }
+    for size in &mut sizes {
+        for finding in &mut size.findings {
+            // Nothing is wrong with the drawing; its seams cannot be walked before the job says more.
+            if finding.id == FindingId::AllowanceMissing {
+                finding.severity = Severity::Note;
+                finding.message = format!("its seams were not walked: {}", finding.message);
+            }
+        }
+    }
+    sizes
+}
+
+/// Whether a text says so.
+fn said(opened: &Opened<'_>) -> bool {
+    let pattern = &opened.pattern;
+    let of_piece = |p: &Piece| p.labels.category.iter().chain([&p.name]).any(|t| is_word(t));
+    pattern.style.as_deref().is_some_and(is_word) || pattern.pieces.iter().any(of_piece)
+}
+
+fn is_word(text: &str) -> bool {
+    let text = text.to_lowercase();
+    WORDS.iter().any(|w| text.contains(w))
+}
+
+/// Whether a front and a back have the shape.
+fn shown(size: &Size<'_>) -> bool {
+    let whole = |legs: &[LegPiece<'_>]| legs.iter().any(unbroken);
+    whole(&size.front) && whole(&size.back)
+}
+
+fn unbroken(leg: &LegPiece<'_>) -> bool {
+    let leg = &leg.leg;
+    let turns = ring::turns(&leg.ring);
+    [SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist].iter().all(|&role| {
+        let range = leg.range(role);
+        (range.start() + 1..*range.end()).all(|i| turns[i % turns.len()] < BREAK)
+    })
+}

@@ -1,0 +1,29 @@
+//! `truerise check`
+
+use super::args::{CheckArgs, Format};
+use super::inputs::DrawingFile;
+use super::{End, Failure, terminal};
+use crate::check;
+use crate::pattern::SizeName;
+use crate::report::{self, Verdict};
+
+pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
+    let file = DrawingFile::read(&args.drawing)?;
+    let (job, opened) = file.open(&args.common)?;
+    let before = args.against.as_ref().map(|path| DrawingFile::read(path)).transpose()?;
+    // The original is read by the same job, so that the two are read alike.
+    let original = before.as_ref().map(|b| b.open_by(&job, &args.common)).transpose()?;
+    let only: Vec<SizeName> = args.common.sizes.iter().map(SizeName::new).collect();
+    let there = |size: &SizeName| opened.pattern.pieces.iter().any(|p| p.size.as_ref() == Some(size));
+    if let Some(size) = only.iter().find(|s| !there(s)) {
+        return Err(format!("--size {}: the drawing has no piece in that size", size.as_str()).into());
+    }
+    let report = check::run(&opened, &job, original.as_ref()).only(&only);
+    let text = match args.common.format {
+        Format::Text => report::check_text::render(&report, &terminal::style(&args.common)),
+        Format::Json => report::json::render(&report)?,
+        Format::Csv => report::csv::checks(&report)?,
+    };
+    terminal::print(&args.common, &text);
+    Ok(if report.verdict == Verdict::Pass { End::Sound } else { End::Findings })
+}

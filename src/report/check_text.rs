@@ -1,0 +1,40 @@
+//! What `check` prints: every finding, then the verdict.
+
+use super::text::{Style, findings};
+use super::{CheckReport, Verdict};
+use crate::finding::Severity;
+use crate::job::diagnostic::escaped;
+use std::fmt::Write;
+
+/// The report for a terminal.
+#[must_use]
+pub fn render(report: &CheckReport, style: &Style) -> String {
+    let mut out = String::new();
+    let named = report.drawing.style.as_deref().map(|s| format!(", style {}", escaped(s)));
+    let _ = write!(out, "{}{}", escaped(&report.drawing.path), named.unwrap_or_default());
+    if let Some(original) = &report.original {
+        let _ = write!(out, ", against {}", escaped(&original.path));
+    }
+    out.push_str("\n\n");
+    findings(&mut out, report.findings.iter(), style);
+    let count = |severity| report.findings.iter().filter(|f| f.severity == severity).count();
+    let (errors, notes) = (count(Severity::Error), count(Severity::Note));
+    let many = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
+    if !report.findings.is_empty() {
+        out.push('\n');
+    }
+    out += &match report.verdict {
+        Verdict::Pass => format!(
+            "{}: nothing was found that keeps the drawing from marker making ({}). Sew a trial garment before cutting production fabric.\n",
+            style.bold("pass", 32),
+            many(notes, "note")
+        ),
+        Verdict::Fail => format!(
+            "{}: {} to put right before marker making ({}).\n",
+            style.bold("fail", 31),
+            many(errors, "error"),
+            many(notes, "note")
+        ),
+    };
+    out
+}
