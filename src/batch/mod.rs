@@ -21,3 +21,5 @@ pub const PAGE: &str = "report.html";
 pub const FINGERPRINT: &str = "fingerprint.json";
 /// What an order gives, without its fingerprint.
 pub const RESULTS: [&str; 3] = [DRAWING, REPORT, PAGE];
+/// Everything in an order's folder; the fingerprint is written last and removed last.
+pub const FILES: [&str; 4] = [DRAWING, REPORT, PAGE, FINGERPRINT];

@@ -85,7 +85,13 @@ fn numbers_that_are_none_are_shown_with_their_line() {
 fn drawings_that_lack_something() {
     let odd_unit = nest_with("Units: ENGLISH", "Units: FURLONG");
     let line = line_of(&odd_unit, "Units: FURLONG");
-    refused("unknown unit", &with(&odd_unit, TABLE), |f| alter(f, &[]), 2, &["in.dxf", &line, "FURLONG", "METRIC"]);
+    refused(
+        "unknown unit",
+        &with(&odd_unit, TABLE),
+        |f| alter(f, &[]),
+        2,
+        &["in.dxf", &line, "FURLONG", "METRIC"],
+    );
     let no_unit = nest_with("Units: ENGLISH", "Remark: none");
     refused("no unit", &with(&no_unit, TABLE), |f| alter(f, &[]), 2, &["in.dxf", "--unit"]);
     let no_seqend = nest_with("SEQEND", "POINT");
@@ -110,7 +116,11 @@ fn bad_cells_are_shown_with_line_and_column() {
         ("not a number", "size,change\n38,nan\n", &["sizes.csv:2:4", "nan"]),
         ("infinite", "size,crotch_length\n38,inf\n", &["sizes.csv:2:4", "inf"]),
         ("negative measure", "size,crotch_length\n38,-600\n", &["sizes.csv:2:4", "-600"]),
-        ("both wanted", "size,crotch_length,change\n38,600,10\n", &["sizes.csv:2", "crotch_length", "change"]),
+        (
+            "both wanted",
+            "size,crotch_length,change\n38,600,10\n",
+            &["sizes.csv:2", "crotch_length", "change"],
+        ),
         ("nothing wanted", "size,crotch_length\n38,\n", &["sizes.csv:2", "crotch_length"]),
         ("twice", "size,change\n38,10\n 38 ,12\n", &["sizes.csv:3", "38", "line 2"]),
         ("share over one", "size,change,front_share\n38,10,120%\n", &["sizes.csv:2:7", "120%"]),
@@ -126,7 +136,13 @@ fn bad_cells_are_shown_with_line_and_column() {
     for (name, table, says) in cases {
         refused(name, &with(&nest, table.as_bytes()), |f| alter(f, &[]), 2, says);
     }
-    refused("not UTF-8", &with(&nest, b"size,change,note\n38,10,\xff\xfe\n"), |f| alter(f, &[]), 2, &["sizes.csv"]);
+    refused(
+        "not UTF-8",
+        &with(&nest, b"size,change,note\n38,10,\xff\xfe\n"),
+        |f| alter(f, &[]),
+        2,
+        &["sizes.csv"],
+    );
 }
 
 #[test]
@@ -158,7 +174,13 @@ fn nothing_is_overwritten_unasked() {
     refused("output there", &folder, |f| alter(f, &[]), 2, &["out.dxf", "--overwrite"]);
     let folder = with(&small_nest(), TABLE);
     folder.write("report.json", b"{}");
-    refused("report there", &folder, |f| alter(f, &["--report", "report.json"]), 2, &["report.json", "--overwrite"]);
+    refused(
+        "report there",
+        &folder,
+        |f| alter(f, &["--report", "report.json"]),
+        2,
+        &["report.json", "--overwrite"],
+    );
     let folder = with(&small_nest(), TABLE);
     let twice = ["--report", "out.txt", "--report", "out.txt"];
     refused("one place twice", &folder, |f| alter(f, &twice), 2, &["out.txt"]);
@@ -171,9 +193,11 @@ fn the_input_is_never_overwritten_not_even_through_a_link() {
     type Link = fn(&Path, &Path) -> std::io::Result<()>;
     let hard: Link = |a, b| std::fs::hard_link(a, b);
     let soft: Link = |a, b| symlink(a, b);
-    for (name, input, link) in
-        [("soft link", "in.dxf", soft), ("hard link", "in.dxf", hard), ("link to the table", "sizes.csv", soft)]
-    {
+    for (name, input, link) in [
+        ("soft link", "in.dxf", soft),
+        ("hard link", "in.dxf", hard),
+        ("link to the table", "sizes.csv", soft),
+    ] {
         let folder = with(&small_nest(), TABLE);
         link(&folder.path(input), &folder.path("out.dxf")).unwrap();
         refused(name, &folder, |f| alter(f, &["--overwrite"]), 2, &["out.dxf", "input"]);
@@ -181,7 +205,15 @@ fn the_input_is_never_overwritten_not_even_through_a_link() {
     let folder = with(&small_nest(), TABLE);
     let same = |f: &Folder| {
         let mut program = truerise();
-        program.current_dir(f.path("")).args(["alter", "in.dxf", "--sizes", "sizes.csv", "-o", "./in.dxf", "--overwrite"]);
+        program.current_dir(f.path("")).args([
+            "alter",
+            "in.dxf",
+            "--sizes",
+            "sizes.csv",
+            "-o",
+            "./in.dxf",
+            "--overwrite",
+        ]);
         program.output().unwrap()
     };
     refused("itself", &folder, same, 2, &["in.dxf", "input"]);
@@ -189,7 +221,15 @@ fn the_input_is_never_overwritten_not_even_through_a_link() {
     symlink(folder.path("in.dxf"), folder.path("link.dxf")).unwrap();
     let through = |f: &Folder| {
         let mut program = truerise();
-        program.current_dir(f.path("")).args(["alter", "link.dxf", "--sizes", "sizes.csv", "-o", "in.dxf", "--overwrite"]);
+        program.current_dir(f.path("")).args([
+            "alter",
+            "link.dxf",
+            "--sizes",
+            "sizes.csv",
+            "-o",
+            "in.dxf",
+            "--overwrite",
+        ]);
         program.output().unwrap()
     };
     refused("input given by a link", &folder, through, 2, &["in.dxf", "input"]);
@@ -204,7 +244,14 @@ fn a_full_disk_leaves_everything_as_it_was() {
     let full = |f: &Folder| {
         let mut shell = std::process::Command::new("sh");
         shell.current_dir(f.path("")).args(["-c", "trap '' XFSZ; ulimit -f 8; exec \"$0\" \"$@\""]);
-        shell.arg(truerise().get_program()).args(["alter", "in.dxf", "--sizes", "sizes.csv", "-o", "out.dxf"]);
+        shell.arg(truerise().get_program()).args([
+            "alter",
+            "in.dxf",
+            "--sizes",
+            "sizes.csv",
+            "-o",
+            "out.dxf",
+        ]);
         shell.output().unwrap()
     };
     refused("full disk", &folder, full, 2, &["out.dxf", "cannot be written"]);
@@ -212,7 +259,15 @@ fn a_full_disk_leaves_everything_as_it_was() {
     let full_over = |f: &Folder| {
         let mut shell = std::process::Command::new("sh");
         shell.current_dir(f.path("")).args(["-c", "trap '' XFSZ; ulimit -f 8; exec \"$0\" \"$@\""]);
-        shell.arg(truerise().get_program()).args(["alter", "in.dxf", "--sizes", "sizes.csv", "-o", "out.dxf", "--overwrite"]);
+        shell.arg(truerise().get_program()).args([
+            "alter",
+            "in.dxf",
+            "--sizes",
+            "sizes.csv",
+            "-o",
+            "out.dxf",
+            "--overwrite",
+        ]);
         shell.output().unwrap()
     };
     refused("full disk over an older file", &folder, full_over, 2, &["out.dxf", "cannot be written"]);

@@ -23,14 +23,30 @@ enum Damage {
 
 fn damage() -> impl Strategy<Value = Damage> {
     let words = prop::sample::select(vec![
-        "nan", "inf", "1e308", "-1e7", "0.0", "\n", "\r", "  0\nENDBLK\n", "  0\nSEQEND\n", "999\n", "  0\nPOLYLINE\n", "1,5", "",
-        "  0\nLINE\n  8\n7\n", " 42\n1.0\n", " 42\n1e300\n", "  0\nSPLINE\n  8\n14\n 71\n3\n",
+        "nan",
+        "inf",
+        "1e308",
+        "-1e7",
+        "0.0",
+        "\n",
+        "\r",
+        "  0\nENDBLK\n",
+        "  0\nSEQEND\n",
+        "999\n",
+        "  0\nPOLYLINE\n",
+        "1,5",
+        "",
+        "  0\nLINE\n  8\n7\n",
+        " 42\n1.0\n",
+        " 42\n1e300\n",
+        "  0\nSPLINE\n  8\n14\n 71\n3\n",
     ]);
     prop_oneof![
         (0.0..1.0, any::<u8>()).prop_map(|(at, by)| Damage::Flip(at, by)),
         (0.0..1.0, 1usize..400).prop_map(|(at, n)| Damage::Delete(at, n)),
         (0.0..1.0, words).prop_map(|(at, word)| Damage::Insert(at, word.as_bytes().to_vec())),
-        (0.0..1.0, prop::collection::vec(any::<u8>(), 1..6)).prop_map(|(at, bytes)| Damage::Insert(at, bytes)),
+        (0.0..1.0, prop::collection::vec(any::<u8>(), 1..6))
+            .prop_map(|(at, bytes)| Damage::Insert(at, bytes)),
         (0.0..1.0, 1usize..2000).prop_map(|(at, n)| Damage::Repeat(at, n)),
     ]
 }
@@ -66,7 +82,9 @@ fn tried(bytes: &[u8]) {
     let job = Job::default();
     let Ok(text) = order::text(bytes) else { return };
     let Ok(scanned) = Drawing::scan(&text) else { return };
-    let Ok(opened) = order::open("damaged", bytes, scanned, &Reading { unit: Some(Unit::In), ..Reading::default() }) else {
+    let Ok(opened) =
+        order::open("damaged", bytes, scanned, &Reading { unit: Some(Unit::In), ..Reading::default() })
+    else {
         return;
     };
     let settings = Settings::of(&job);

@@ -31,7 +31,8 @@ fn assert_close(measured: f64, expected: f64) {
 }
 
 fn spline(degree: usize, knots: &[f64], controls: &[(f64, f64)], weights: &[f64]) -> String {
-    let mut text = format!("0\nSPLINE\n8\n8\n70\n0\n71\n{degree}\n72\n{}\n73\n{}\n", knots.len(), controls.len());
+    let mut text =
+        format!("0\nSPLINE\n8\n8\n70\n0\n71\n{degree}\n72\n{}\n73\n{}\n", knots.len(), controls.len());
     text.extend(knots.iter().map(|k| format!("40\n{k}\n")));
     text.extend(weights.iter().map(|w| format!("41\n{w}\n")));
     text.extend(controls.iter().map(|(x, y)| format!("10\n{x}\n20\n{y}\n30\n0.0\n")));
@@ -40,7 +41,8 @@ fn spline(degree: usize, knots: &[f64], controls: &[(f64, f64)], weights: &[f64]
 
 /// A line of straight segments through these points.
 fn polyline(points: impl Iterator<Item = (f64, f64)>) -> String {
-    let vertices: String = points.map(|(x, y)| format!("0\nVERTEX\n8\n8\n10\n{x:.9}\n20\n{y:.9}\n")).collect();
+    let vertices: String =
+        points.map(|(x, y)| format!("0\nVERTEX\n8\n8\n10\n{x:.9}\n20\n{y:.9}\n")).collect();
     format!("0\nPOLYLINE\n8\n8\n66\n1\n70\n0\n{vertices}0\nSEQEND\n8\n8\n")
 }
 
@@ -66,7 +68,9 @@ fn quarter_circle_by_arc_bulge_and_rational_spline() {
     assert_close(length("0\nARC\n8\n8\n10\n0.0\n20\n0.0\n40\n100.0\n50\n0.0\n51\n90.0\n"), expected);
     // The bulge is the tangent of a quarter of the angle swept (DXF reference, group code 42).
     let bulge = (std::f64::consts::FRAC_PI_8).tan();
-    let light = format!("0\nLWPOLYLINE\n8\n8\n90\n2\n70\n0\n10\n100.0\n20\n0.0\n42\n{bulge:.15}\n10\n0.0\n20\n100.0\n");
+    let light = format!(
+        "0\nLWPOLYLINE\n8\n8\n90\n2\n70\n0\n10\n100.0\n20\n0.0\n42\n{bulge:.15}\n10\n0.0\n20\n100.0\n"
+    );
     assert_close(length(&light), expected);
     let heavy = format!(
         "0\nPOLYLINE\n8\n8\n66\n1\n70\n0\n0\nVERTEX\n8\n8\n10\n100.0\n20\n0.0\n42\n-{bulge:.15}\n0\nVERTEX\n8\n8\n10\n0.0\n20\n100.0\n0\nSEQEND\n8\n8\n"
@@ -75,7 +79,10 @@ fn quarter_circle_by_arc_bulge_and_rational_spline() {
     // A circle is a rational quadratic with middle weight cos 45° (any text on NURBS).
     let weights = [1.0, 0.5f64.sqrt(), 1.0];
     let knots = [0.0, 0.0, 0.0, 1.0, 1.0, 1.0];
-    assert_close(length(&spline(2, &knots, &[(100.0, 0.0), (100.0, 100.0), (0.0, 100.0)], &weights)), expected);
+    assert_close(
+        length(&spline(2, &knots, &[(100.0, 0.0), (100.0, 100.0), (0.0, 100.0)], &weights)),
+        expected,
+    );
 }
 
 #[test]

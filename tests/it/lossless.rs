@@ -11,7 +11,8 @@ pub fn small_nest() -> Vec<u8> {
     let text = fs::read(root().join("samples/plain-inch.dxf")).unwrap();
     let drawing = Drawing::scan(&text).unwrap();
     let keep = drawing.blocks.iter().filter(|b| drawing.block_name(b).ends_with("-38"));
-    let (first, last) = (drawing.blocks[0].whole.start as usize, drawing.blocks[drawing.blocks.len() - 1].whole.end as usize);
+    let (first, last) =
+        (drawing.blocks[0].whole.start as usize, drawing.blocks[drawing.blocks.len() - 1].whole.end as usize);
     let mut out = text[..first].to_vec();
     keep.for_each(|b| out.extend_from_slice(b.whole.of(&text)));
     out.extend_from_slice(&text[last..]);
@@ -23,8 +24,15 @@ fn unchanged(name: &str, bytes: &[u8]) -> Vec<u8> {
     let folder = Folder::new();
     let drawing = folder.write("in.dxf", bytes);
     let table = folder.write("sizes.csv", b"size,change\n38,0\n");
-    let output =
-        truerise().arg("alter").arg(drawing).arg("--sizes").arg(table).arg("-o").arg(folder.path("out.dxf")).output().unwrap();
+    let output = truerise()
+        .arg("alter")
+        .arg(drawing)
+        .arg("--sizes")
+        .arg(table)
+        .arg("-o")
+        .arg(folder.path("out.dxf"))
+        .output()
+        .unwrap();
     assert!(output.status.success(), "{name}: {}", said(&output));
     fs::read(folder.path("out.dxf")).unwrap()
 }
@@ -32,7 +40,10 @@ fn unchanged(name: &str, bytes: &[u8]) -> Vec<u8> {
 /// The file line by line, each with a say in how it is written.
 fn lines(bytes: &[u8], mut form: impl FnMut(usize, &[u8]) -> Vec<u8>) -> Vec<u8> {
     let body = bytes.strip_suffix(b"\n").unwrap_or(bytes);
-    body.split(|&b| b == b'\n').enumerate().flat_map(|(i, line)| form(i, line.strip_suffix(b"\r").unwrap_or(line))).collect()
+    body.split(|&b| b == b'\n')
+        .enumerate()
+        .flat_map(|(i, line)| form(i, line.strip_suffix(b"\r").unwrap_or(line)))
+        .collect()
 }
 
 fn with_end(line: &[u8], end: &[u8]) -> Vec<u8> {
@@ -56,14 +67,37 @@ fn a_change_of_nothing_gives_the_input() {
         ("bare codes", lines(&plain, |i, l| with_end(if i % 2 == 0 { l.trim_ascii() } else { l }, b"\n"))),
         (
             "padded codes and values",
-            lines(&plain, |i, l| if i % 2 == 0 { [b"    ", l.trim_ascii(), b" \n"].concat() } else { [l, b"  \n"].concat() }),
+            lines(&plain, |i, l| {
+                if i % 2 == 0 { [b"    ", l.trim_ascii(), b" \n"].concat() } else { [l, b"  \n"].concat() }
+            }),
         ),
         ("comments", with_pairs(&plain, b"999\nremark 1\n999\n\n999\n  0\n")),
-        ("unknown entity", with_pairs(&plain, b"  0\nSHOPMARK\n  8\n77\n 10\n1.0\n 20\n2.0\n1071\n99\n 92\n3\n310\n0AFF\n")),
-        ("cp1252 bytes", with_pairs(&plain, b"  0\nTEXT\n  8\n15\n 10\n0.0\n 20\n0.0\n 40\n0.2\n  1\nGr\xf6\xdfe \x80 \x99\n")),
-        ("UTF-8 and escapes", with_pairs(&plain, "  0\nTEXT\n  8\n15\n 10\n0.0\n 20\n0.0\n 40\n0.2\n  1\nMaß %%d \\U+00DF ^J\n".as_bytes())),
+        (
+            "unknown entity",
+            with_pairs(&plain, b"  0\nSHOPMARK\n  8\n77\n 10\n1.0\n 20\n2.0\n1071\n99\n 92\n3\n310\n0AFF\n"),
+        ),
+        (
+            "cp1252 bytes",
+            with_pairs(
+                &plain,
+                b"  0\nTEXT\n  8\n15\n 10\n0.0\n 20\n0.0\n 40\n0.2\n  1\nGr\xf6\xdfe \x80 \x99\n",
+            ),
+        ),
+        (
+            "UTF-8 and escapes",
+            with_pairs(
+                &plain,
+                "  0\nTEXT\n  8\n15\n 10\n0.0\n 20\n0.0\n 40\n0.2\n  1\nMaß %%d \\U+00DF ^J\n".as_bytes(),
+            ),
+        ),
         ("exponents", with_pairs(&plain, b"  0\nPOINT\n  8\n13\n 10\n+1.50E+000\n 20\n-.5e-1\n 30\n007.\n")),
-        ("extended data", with_pairs(&plain, b"  0\nPOINT\n  8\n13\n 10\n1.0\n 20\n1.0\n1001\nSHOP\n1002\n{\n1040\n4.50\n1002\n}\n")),
+        (
+            "extended data",
+            with_pairs(
+                &plain,
+                b"  0\nPOINT\n  8\n13\n 10\n1.0\n 20\n1.0\n1001\nSHOP\n1002\n{\n1040\n4.50\n1002\n}\n",
+            ),
+        ),
         ("no line end at the end", plain.strip_suffix(b"\n").unwrap().to_vec()),
     ];
     cases.push(("bytes after EOF", [&plain[..], b"\x1a\x00\xff\r\nnot a code\n"].concat()));
@@ -77,7 +111,11 @@ fn a_change_of_nothing_gives_the_input() {
 
 /// One code line.
 fn code() -> impl Strategy<Value = String> {
-    (prop_oneof![Just(8i32), Just(10), Just(20), Just(62), Just(999), Just(1000), Just(-5)], 0usize..4, any::<bool>())
+    (
+        prop_oneof![Just(8i32), Just(10), Just(20), Just(62), Just(999), Just(1000), Just(-5)],
+        0usize..4,
+        any::<bool>(),
+    )
         .prop_map(|(code, pad, after)| format!("{}{code}{}", " ".repeat(pad), if after { " " } else { "" }))
 }
 
@@ -96,22 +134,34 @@ fn end() -> impl Strategy<Value = &'static [u8]> {
 /// A drawing with a HEADER, blocks and entities of random pairs, as its bytes.
 fn drawing() -> impl Strategy<Value = Vec<u8>> {
     let pair = (code(), end(), value(), end()).prop_map(|(c, e, v, f)| [c.as_bytes(), e, &v, f].concat());
-    let entity = (prop::sample::select(vec!["LINE", "POINT", "OBJECT9"]), end(), prop::collection::vec(pair, 0..6))
-        .prop_map(|(kind, end, pairs)| [b"  0", end, kind.as_bytes(), end, &pairs.concat()].concat())
-        .boxed();
+    let entity =
+        (prop::sample::select(vec!["LINE", "POINT", "OBJECT9"]), end(), prop::collection::vec(pair, 0..6))
+            .prop_map(|(kind, end, pairs)| [b"  0", end, kind.as_bytes(), end, &pairs.concat()].concat())
+            .boxed();
     let body = || prop::collection::vec(entity.clone(), 0..4).prop_map(|e| e.concat());
     let blocks = prop::collection::vec((body(), end()), 0..3);
-    (blocks, body(), end(), prop::collection::vec(any::<u8>(), 0..10)).prop_map(|(blocks, entities, end, tail)| {
-        let word = |code: &str, value: &str| [code.as_bytes(), end, value.as_bytes(), end].concat();
-        let mut out = [word("0", "SECTION"), word("2", "BLOCKS")].concat();
-        for (body, _) in &blocks {
-            out.extend([word("0", "BLOCK"), word("2", "P"), body.clone(), word("0", "ENDBLK")].concat());
-        }
-        out.extend([word("0", "ENDSEC"), word("0", "SECTION"), word("2", "ENTITIES"), entities, word("0", "ENDSEC")].concat());
-        out.extend(word("0", "EOF"));
-        out.extend(tail);
-        out
-    })
+    (blocks, body(), end(), prop::collection::vec(any::<u8>(), 0..10)).prop_map(
+        |(blocks, entities, end, tail)| {
+            let word = |code: &str, value: &str| [code.as_bytes(), end, value.as_bytes(), end].concat();
+            let mut out = [word("0", "SECTION"), word("2", "BLOCKS")].concat();
+            for (body, _) in &blocks {
+                out.extend([word("0", "BLOCK"), word("2", "P"), body.clone(), word("0", "ENDBLK")].concat());
+            }
+            out.extend(
+                [
+                    word("0", "ENDSEC"),
+                    word("0", "SECTION"),
+                    word("2", "ENTITIES"),
+                    entities,
+                    word("0", "ENDSEC"),
+                ]
+                .concat(),
+            );
+            out.extend(word("0", "EOF"));
+            out.extend(tail);
+            out
+        },
+    )
 }
 
 proptest! {

@@ -78,7 +78,12 @@ pub fn report_of(folder: &Folder, drawing: &Path, table: &Path, options: &[&str]
     program.arg("alter").arg(drawing).arg("--sizes").arg(table).arg("-o").arg(folder.path("out.dxf"));
     program.arg("--report").arg(&report).args(["--quiet", "--overwrite"]).args(options);
     let output = program.output().unwrap();
-    assert!(output.status.success(), "{} {}", said(&output), if report.exists() { errors(&report).join("\n") } else { String::new() });
+    assert!(
+        output.status.success(),
+        "{} {}",
+        said(&output),
+        if report.exists() { errors(&report).join("\n") } else { String::new() }
+    );
     serde_json::from_slice(&std::fs::read(report).unwrap()).unwrap()
 }
 
@@ -86,5 +91,8 @@ pub fn report_of(folder: &Folder, drawing: &Path, table: &Path, options: &[&str]
 pub fn errors(report: &Path) -> Vec<String> {
     let report: serde_json::Value = serde_json::from_slice(&std::fs::read(report).unwrap()).unwrap();
     let findings = report["sizes"].as_array().unwrap().iter().flat_map(|s| s["findings"].as_array().unwrap());
-    findings.filter(|f| f["severity"] == "error").map(|f| format!("{}: {f}", report["drawing"]["path"])).collect()
+    findings
+        .filter(|f| f["severity"] == "error")
+        .map(|f| format!("{}: {f}", report["drawing"]["path"]))
+        .collect()
 }

@@ -8,8 +8,8 @@ fn verified(drawing: &str, table: &[u8]) {
     let drawing = root().join("samples").join(drawing);
     let table = folder.write("sizes.csv", table);
     report_of(&folder, &drawing, &table, &[]);
-    let [drawing, altered, report] =
-        [drawing, folder.path("out.dxf"), folder.path("report.json")].map(|p| p.to_string_lossy().into_owned());
+    let [drawing, altered, report] = [drawing, folder.path("out.dxf"), folder.path("report.json")]
+        .map(|p| p.to_string_lossy().into_owned());
     let verified = run(&python, "verify_alteration.py", &[&drawing, &altered, &report]);
     assert!(verified.status.success(), "{}", said(&verified));
 }
@@ -38,7 +38,8 @@ fn measures_agree_with_shapely() {
         let measured = truerise().arg("measure").arg(&drawing).args(["--format", "json"]).output().unwrap();
         assert!(measured.status.success(), "{}", said(&measured));
         let measures = folder.write("measures.json", &measured.stdout);
-        let compared = run(&python, "compare_measures.py", &[&drawing.to_string_lossy(), &measures.to_string_lossy()]);
+        let compared =
+            run(&python, "compare_measures.py", &[&drawing.to_string_lossy(), &measures.to_string_lossy()]);
         assert!(compared.status.success(), "{}", said(&compared));
     }
 }

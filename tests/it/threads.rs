@@ -11,11 +11,16 @@ fn one_thread_and_two_write_the_same_bytes_in_the_order_of_the_table() {
     let mut results = Vec::new();
     for threads in ["1", "2", "5"] {
         let report = report_of(&folder, &drawing, &table, &["--threads", threads]);
-        let sizes: Vec<String> =
-            report["sizes"].as_array().unwrap().iter().map(|s| s["size"].as_str().unwrap().to_owned()).collect();
+        let sizes: Vec<String> = report["sizes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|s| s["size"].as_str().unwrap().to_owned())
+            .collect();
         // The size that the table lacks comes last.
         assert_eq!(sizes, ["44", "34", "40", "36", "46", "42", "38"]);
-        results.push((fs::read(folder.path("out.dxf")).unwrap(), fs::read(folder.path("report.json")).unwrap()));
+        results
+            .push((fs::read(folder.path("out.dxf")).unwrap(), fs::read(folder.path("report.json")).unwrap()));
     }
     assert!(results[0].0 != fs::read(&drawing).unwrap());
     assert!(results.iter().all(|r| r == &results[0]), "results differ between numbers of threads");

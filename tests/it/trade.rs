@@ -17,7 +17,12 @@ fn number(value: &Value, path: &str) -> f64 {
 }
 
 fn measures() -> Vec<Value> {
-    let output = truerise().arg("measure").arg(sample("harbour-nest.dxf")).args(["--format", "json"]).output().unwrap();
+    let output = truerise()
+        .arg("measure")
+        .arg(sample("harbour-nest.dxf"))
+        .args(["--format", "json"])
+        .output()
+        .unwrap();
     let report: Value = serde_json::from_slice(&output.stdout).unwrap();
     report["sizes"].as_array().unwrap().clone()
 }
@@ -46,7 +51,8 @@ fn two_allowances_of_five_eighths_overlap_by_an_inch_and_a_quarter() {
             number(size, &format!("/measures/{part}/fork/0")),
             number(size, &format!("/measures/{part}/fork/1")),
         );
-        let shins: Vec<kurbo::Line> = edges(&sew.points).into_iter().filter(|e| (e.p1 - e.p0).hypot() > 300.0).collect();
+        let shins: Vec<kurbo::Line> =
+            edges(&sew.points).into_iter().filter(|e| (e.p1 - e.p0).hypot() > 300.0).collect();
         let shin = shins.iter().min_by(|a, b| distance(a, fork).total_cmp(&distance(b, fork))).unwrap();
         let middle = shin.p0.midpoint(shin.p1);
         overlap += edges(&cut.points).iter().map(|e| distance(e, middle)).fold(f64::MAX, f64::min);
@@ -128,7 +134,12 @@ fn leaning(lean: f64) -> (f64, String) {
             ));
         }
         points.extend((1..8).map(|i| (extension - 6.0 * f64::from(i), -50.0 * f64::from(i))));
-        points.extend([(extension - 60.0, -760.0), (extension - 270.0, -760.0), (-250.0, 60.0), (-235.0, 235.0)]);
+        points.extend([
+            (extension - 60.0, -760.0),
+            (extension - 270.0, -760.0),
+            (-250.0, 60.0),
+            (-235.0, 235.0),
+        ]);
         let line = |layer: &str| {
             let vertices: String = points.iter().map(|(x, y)| format!("10\n{x:.9}\n20\n{y:.9}\n")).collect();
             format!("0\nLWPOLYLINE\n8\n{layer}\n90\n{}\n70\n1\n{vertices}", points.len())
@@ -190,7 +201,9 @@ impl Bodies {
         let rows: Vec<_> = self.0.iter().filter(|r| r.0 == group).collect();
         let n = rows.len() as f64;
         let (mx, my) = (rows.iter().map(|r| r.1).sum::<f64>() / n, rows.iter().map(|r| r.3).sum::<f64>() / n);
-        let (xy, xx) = rows.iter().fold((0.0, 0.0), |(xy, xx), r| (xy + (r.1 - mx) * (r.3 - my), xx + (r.1 - mx).powi(2)));
+        let (xy, xx) = rows
+            .iter()
+            .fold((0.0, 0.0), |(xy, xx), r| (xy + (r.1 - mx) * (r.3 - my), xx + (r.1 - mx).powi(2)));
         40.0 * xy / xx
     }
 
