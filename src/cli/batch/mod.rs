@@ -78,9 +78,11 @@ fn finish(args: &BatchArgs, to: &SummaryFiles, summary: &Summary, told: &str) ->
     let text = match args.common.format {
         Format::Text => {
             let Summary { passed, failed, orders, .. } = summary;
-            let (count, csv) = (orders.len(), files::shown(&to.csv));
+            let csv = files::shown(&to.csv);
+            let count =
+                if orders.len() == 1 { "1 order".to_owned() } else { format!("{} orders", orders.len()) };
             format!(
-                "{count} orders: {passed} passed, {failed} failed{told}. The summary is {csv}\n\
+                "{count}: {passed} passed, {failed} failed{told}. The summary is {csv}\n\
                  Sew a trial garment before cutting production fabric; the tool moves lines and does not judge fit.\n"
             )
         }
