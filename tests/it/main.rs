@@ -12,6 +12,7 @@
     reason = "exact values are meant exactly, and shares of small files are small and positive"
 )]
 
+mod batch;
 mod bad_input;
 mod browser;
 mod drafts;
