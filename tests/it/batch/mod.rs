@@ -10,6 +10,7 @@ mod stop;
 
 use crate::outside;
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use std::fs;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -76,7 +77,7 @@ pub fn sound_orders(count: usize) -> String {
     let mut list = "order,drawing,sizes,blend_to\n".to_owned();
     for n in 0..count {
         let table = if n % 3 == 0 { "shorter.csv" } else { "longer.csv" };
-        list += &format!("order {n:02},nest.dxf,{table},{}cm\n", 20 + n);
+        writeln!(list, "order {n:02},nest.dxf,{table},{}cm", 20 + n).unwrap();
     }
     list
 }

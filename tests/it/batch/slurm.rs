@@ -109,7 +109,7 @@ impl Slurm {
 fn wait(what: &str, ready: impl Fn() -> bool) {
     let begun = Instant::now();
     while !ready() {
-        assert!(begun.elapsed() < Duration::from_secs(60), "{what} does not start");
+        assert!(begun.elapsed() < Duration::from_mins(1), "{what} does not start");
         sleep(Duration::from_millis(100));
     }
 }
