@@ -15,6 +15,7 @@
 mod words;
 
 pub mod alter;
+pub mod batch;
 pub mod check;
 pub mod cli;
 pub mod dxf_text;

@@ -1,26 +1,26 @@
 //! `truerise alter`
 
 use super::args::{AlterArgs, Format};
+use super::asked::{self, TableFile};
 use super::inputs::{self, DrawingFile};
 use super::{End, Failure, files, terminal};
-use crate::job::{Aim, BlendTo, Job, SizeTable, Uneven, length};
+use crate::job::Job;
 use crate::order::{self, Altered, Opened, Settings};
 use crate::report::html::Sheet;
 use crate::report::{self, Report, Verdict};
 use crate::seam;
-use crate::units::Unit;
 use std::path::{Path, PathBuf};
 
 pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let places = places(args)?;
-    let table_bytes = files::read(&args.table)?;
+    let table = TableFile::read(&args.table)?;
     let mut drawings: Vec<DrawingFile> =
         args.drawings.iter().map(|p| DrawingFile::read(p)).collect::<Result<_, _>>()?;
     if let Some(path) = &args.rules {
         let rules = inputs::rules(path)?;
         let graded = drawings
             .into_iter()
-            .map(|d| d.graded(&rules, &args.grading, &args.accept, args.no_reread, &args.common));
+            .map(|d| d.graded(&rules, &args.grading, &args.how.accept, args.how.no_reread, &args.common));
         drawings = graded.collect::<Result<_, _>>()?;
     } else if args.grading.deltas.is_some() || args.grading.reference.is_some() {
         return Err(
@@ -36,21 +36,13 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let (mut done, mut described) = (Vec::new(), Vec::new());
     let mut advice = Vec::new();
     for (((job, opened), sizes), place) in opened.iter().zip(&sizes).zip(&places) {
-        let plain = inputs::plain_unit(&args.common, job, opened);
-        let settings = Settings { figures: drawn, ..settings(args, job, plain)? };
-        let table = table(args, &table_bytes, plain)?;
-        let shown = files::shown(&args.table);
-        let mut problems: Vec<String> =
-            order::unknown(&all, &table).iter().map(|u| format!("{shown}: {u}")).collect();
-        let unknown = settings.only.iter().filter(|s| table.row(s).is_none());
-        problems.extend(unknown.map(|s| format!("--size {}: is not in the size table {shown}", s.as_str())));
-        if !problems.is_empty() {
-            return Err(problems.join("\n").into());
-        }
+        let (table, settings) = asked::read(&args.common, &args.how, &table, (job, opened), &all)?;
+        let settings = Settings { figures: drawn, ..settings };
         if args.advise {
             advice.push(order::advise(opened, sizes, &table, &settings));
             continue;
         }
+        asked::at_odds(&settings)?;
         let output = place.as_deref().map(files::shown).unwrap_or_default();
         done.push(order::alter(opened, sizes, &table, &settings, &output));
         described.push(settings.described());
@@ -135,39 +127,6 @@ fn places(args: &AlterArgs) -> Result<Vec<Option<PathBuf>>, Failure> {
         outputs.add(path)?;
     }
     Ok(places)
-}
-
-/// The options over the job file.
-fn settings(args: &AlterArgs, job: &Job, plain: Unit) -> Result<Settings, Failure> {
-    let mut settings = inputs::settings(&args.common, job);
-    settings.aim = args.aim.unwrap_or(settings.aim);
-    settings.uneven = args.uneven.unwrap_or(settings.uneven);
-    if let Some(text) = &args.blend_to {
-        settings.blend_to = BlendTo::parse(text, plain).map_err(|e| format!("--blend-to: {e}"))?;
-    }
-    if let Some(text) = &args.tolerance {
-        settings.inseam = length::parse(text, plain).map_err(|e| format!("--tolerance: {e}"))?;
-    }
-    if settings.aim == Aim::Distance && settings.uneven != Uneven::Keep && !args.advise {
-        return Err(format!(
-            "--aim distance slides by the share as it stands, and --uneven {} solves for the slide; choose one of them",
-            settings.uneven
-        )
-        .into());
-    }
-    settings.accept.clone_from(&args.accept);
-    settings.reread = !args.no_reread;
-    Ok(settings)
-}
-
-fn table(args: &AlterArgs, bytes: &[u8], plain: Unit) -> Result<SizeTable, Failure> {
-    let shown = files::shown(&args.table);
-    let toml = args.table.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
-    Ok(if toml {
-        SizeTable::from_toml_bytes(bytes, &shown, plain)?
-    } else {
-        SizeTable::from_csv_bytes(bytes, &shown, plain)?
-    })
 }
 
 /// What a report file's ending chooses.

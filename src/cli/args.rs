@@ -1,6 +1,7 @@
 //! What can be typed. Texts here become the help and the manual pages, where backticks would show.
 #![allow(clippy::doc_markdown)]
 
+use crate::batch::Shard;
 use crate::finding::FindingId;
 use crate::grade::Deltas;
 use crate::job::{Aim, Uneven};
@@ -44,6 +45,8 @@ pub enum Command {
     Man(ManArgs),
     /// Look a drawing over before marker making
     Check(CheckArgs),
+    /// Alter many drawings, each with its size table, in one run
+    Batch(BatchArgs),
 }
 
 impl Command {
@@ -55,6 +58,7 @@ impl Command {
             Command::Plot(a) => Some(&a.common),
             Command::Grade(a) => Some(&a.common),
             Command::Check(a) => Some(&a.common),
+            Command::Batch(a) => Some(&a.common),
             Command::Schema(_) | Command::Completions(_) | Command::Man(_) => None,
         }
     }
@@ -134,6 +138,57 @@ pub struct AlterArgs {
     /// Write a report; repeatable, the ending chooses: .txt .json .csv .html
     #[arg(long, value_name = "FILE")]
     pub report: Vec<PathBuf>,
+    #[command(flatten)]
+    pub how: How,
+    /// Print what each way with uneven shares would do, side by side, and alter nothing
+    #[arg(long)]
+    pub advise: bool,
+    /// Do everything but write
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Replace files that are there already; never the input
+    #[arg(long)]
+    pub overwrite: bool,
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// `truerise batch`
+#[derive(Debug, ClapArgs)]
+pub struct BatchArgs {
+    /// The order list, CSV: order, drawing, sizes, and where wanted job and options of alter; paths
+    /// in it are relative to it
+    #[arg(value_name = "ORDERS", required_unless_present = "drawings", conflicts_with = "drawings")]
+    pub orders: Option<PathBuf>,
+    /// The folder for the results; each order gets a folder of its name in it
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// In place of an order list: drawings that share one size table, such as 'orders/*.dxf'; each is
+    /// an order of its name
+    #[arg(long, value_name = "PATTERN", num_args = 1.., requires = "table")]
+    pub drawings: Vec<String>,
+    /// The size table of all drawings, CSV or TOML
+    #[arg(long = "sizes", value_name = "TABLE", requires = "drawings")]
+    pub table: Option<PathBuf>,
+    /// Do only this part of the orders, such as 2/4 for the second of four
+    #[arg(long, value_name = "I/N", conflicts_with = "collect")]
+    pub shard: Option<Shard>,
+    /// Join the summaries of shards that have run, and alter nothing
+    #[arg(long)]
+    pub collect: bool,
+    /// Replace files in DIR that no batch has written; never an input
+    #[arg(long)]
+    pub overwrite: bool,
+    // They hold for every order whose row says nothing else.
+    #[command(flatten)]
+    pub how: How,
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// How a drawing is altered.
+#[derive(Clone, Debug, ClapArgs)]
+pub struct How {
     /// Solve for the slide that makes the crotch length right, or slide by the share as it stands
     /// [default: length]
     #[arg(long, value_name = "length|distance")]
@@ -150,20 +205,9 @@ pub struct AlterArgs {
     /// A finding that shall not stop the drawing from being written; repeatable
     #[arg(long, value_name = "ID")]
     pub accept: Vec<FindingId>,
-    /// Print what each way with uneven shares would do, side by side, and alter nothing
-    #[arg(long)]
-    pub advise: bool,
-    /// Do everything but write
-    #[arg(long)]
-    pub dry_run: bool,
-    /// Replace files that are there already; never the input
-    #[arg(long)]
-    pub overwrite: bool,
     /// Skip the second, independent reading of every altered piece
     #[arg(long)]
     pub no_reread: bool,
-    #[command(flatten)]
-    pub common: Common,
 }
 
 /// `truerise plot`
@@ -312,6 +356,16 @@ pub enum UnitArg {
     Cm,
     /// Inches
     In,
+}
+
+impl From<crate::units::Unit> for UnitArg {
+    fn from(unit: crate::units::Unit) -> Self {
+        match unit {
+            crate::units::Unit::Mm => Self::Mm,
+            crate::units::Unit::Cm => Self::Cm,
+            crate::units::Unit::In => Self::In,
+        }
+    }
 }
 
 impl From<UnitArg> for crate::units::Unit {

@@ -73,14 +73,24 @@ impl<'i> Outputs<'i> {
 
 /// Whether two paths lead to one file, through links of either kind.
 fn same_file(a: &Path, b: &Path) -> bool {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::MetadataExt;
-        if let (Ok(a), Ok(b)) = (fs::metadata(a), fs::metadata(b)) {
-            return (a.dev(), a.ino()) == (b.dev(), b.ino());
+    matches!((Identity::of(a), Identity::of(b)), (Some(a), Some(b)) if a == b)
+}
+
+/// What tells a file from every other, whatever path or link leads to it.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Identity(#[cfg(unix)] (u64, u64), #[cfg(not(unix))] PathBuf);
+
+impl Identity {
+    /// The identity of the file a path leads to, if it leads to one.
+    pub fn of(path: &Path) -> Option<Self> {
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::MetadataExt;
+            fs::metadata(path).ok().map(|m| Identity((m.dev(), m.ino())))
         }
+        #[cfg(not(unix))]
+        path.canonicalize().ok().map(Identity)
     }
-    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }
 
 /// Writes a file whole, or leaves what was there.
@@ -90,4 +100,30 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
         file.commit()
     });
     written.map_err(|e| format!("{}: cannot be written: {e}; nothing was changed there", shown(path)).into())
+}
+
+/// Removes a file, if it is there.
+pub fn remove(path: &Path) -> Result<(), Failure> {
+    match fs::remove_file(path) {
+        Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
+            Err(format!("{}: cannot be removed: {e}", shown(path)).into())
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Removes what a program that was killed while writing these files has left beside them: hidden
+/// files of their names and six letters or digits.
+pub fn sweep(folder: &Path, names: &[&str]) {
+    let left = |entry: &str| {
+        let (name, random) = entry.strip_prefix('.')?.rsplit_once('.')?;
+        let random = random.len() == 6 && random.bytes().all(|b| b.is_ascii_alphanumeric());
+        (random && names.contains(&name)).then_some(())
+    };
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        if entry.file_name().to_str().and_then(left).is_some() {
+            // It harms nothing where it cannot be removed.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
 }

@@ -34,8 +34,11 @@ pub struct DrawingFile {
 impl DrawingFile {
     /// Reads a drawing's bytes; a binary drawing is turned into text.
     pub fn read(path: &Path) -> Result<Self, Failure> {
-        let shown = files::shown(path);
-        let bytes = files::read(path)?;
+        DrawingFile::new(path, files::shown(path), files::read(path)?)
+    }
+
+    /// The drawing of these bytes.
+    pub fn new(path: &Path, shown: String, bytes: Vec<u8>) -> Result<Self, Failure> {
         let text = match order::text(&bytes).map_err(|e| format!("{shown}: {e}"))? {
             Cow::Borrowed(_) => None,
             Cow::Owned(text) => Some(text),
@@ -71,14 +74,28 @@ impl DrawingFile {
 
     /// The job of this drawing and its pieces.
     pub fn open(&self, common: &Common) -> Result<(Job, Opened<'_>), Failure> {
+        let path = common.job.clone().or_else(|| job_file_beside(&self.path));
+        let job_file = path.map(|path| Ok::<_, Failure>((files::shown(&path), files::read(&path)?)));
+        self.open_with(
+            common,
+            job_file.transpose()?.as_ref().map(|(shown, bytes)| (shown.as_str(), &bytes[..])),
+        )
+    }
+
+    /// As [`DrawingFile::open`], with the path and the bytes of the job file in place of the one that
+    /// `common` names.
+    pub fn open_with(
+        &self,
+        common: &Common,
+        job_file: Option<(&str, &[u8])>,
+    ) -> Result<(Job, Opened<'_>), Failure> {
         let text = self.text.as_deref().unwrap_or(&self.bytes);
         let stated = common.unit.map(Unit::from);
         let here = |e: &dyn std::fmt::Display| format!("{}: {e}", self.shown);
-        let job_file = self.job_file(common)?;
         let drawing = Drawing::scan(text).map_err(|e| here(&e))?;
         let drawn = pattern::drawn_unit(&drawing).map_err(|e| here(&e))?;
         let plain = stated.or(drawn).unwrap_or(Unit::Mm);
-        let mut job = match &job_file {
+        let mut job = match job_file {
             Some((shown, bytes)) => Job::from_toml_bytes(bytes, shown, plain)?,
             None => Job::default(),
         };
@@ -114,19 +131,11 @@ impl DrawingFile {
         opened.pattern.findings.extend(self.graded.iter().cloned());
         Ok(opened)
     }
+}
 
-    fn job_file(&self, common: &Common) -> Result<Option<(String, Vec<u8>)>, Failure> {
-        let path = if let Some(path) = &common.job {
-            path.clone()
-        } else {
-            let beside = self.path.parent().unwrap_or(Path::new("")).join(JOB_FILE);
-            if !beside.exists() {
-                return Ok(None);
-            }
-            beside
-        };
-        Ok(Some((files::shown(&path), files::read(&path)?)))
-    }
+/// The job file beside a drawing, if there is one.
+pub fn job_file_beside(drawing: &Path) -> Option<PathBuf> {
+    Some(drawing.parent().unwrap_or(Path::new("")).join(JOB_FILE)).filter(|beside| beside.exists())
 }
 
 /// How a rule table is read, by the options and the job file.

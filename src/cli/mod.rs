@@ -5,6 +5,8 @@
 
 mod alter;
 mod args;
+mod asked;
+mod batch;
 mod check;
 mod files;
 mod grade;
@@ -25,6 +27,8 @@ enum End {
     Sound,
     /// Done, with findings that fail.
     Findings,
+    /// Asked to stop by the signal of that number, before the end.
+    Stopped(u8),
 }
 
 /// A reason to give up: bad input or usage, or a file that cannot be read or written.
@@ -54,10 +58,13 @@ pub fn run() -> ExitCode {
         Command::Completions(a) => manual::completions(a),
         Command::Man(a) => manual::man(a),
         Command::Check(a) => check::run(a),
+        Command::Batch(a) => batch::run(a),
     };
     match ended {
         Ok(End::Sound) => ExitCode::SUCCESS,
         Ok(End::Findings) => ExitCode::from(1),
+        // As a shell tells of a program that a signal has ended.
+        Ok(End::Stopped(signal)) => ExitCode::from(128 + signal),
         Err(error) => {
             terminal::complain(&error.to_string());
             ExitCode::from(2)

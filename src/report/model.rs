@@ -7,7 +7,7 @@ use crate::job::Uneven;
 use crate::seam::Measures;
 use crate::units::{Mm, Unit};
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The drawing a report is about.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -23,7 +23,7 @@ pub struct DrawingInfo {
 }
 
 /// The drawing that was written.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct OutputInfo {
     /// The path as it was given.
     pub path: String,
@@ -32,7 +32,7 @@ pub struct OutputInfo {
 }
 
 /// Whether all checks hold.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// They hold.

@@ -13,6 +13,7 @@
 )]
 
 mod bad_input;
+mod batch;
 mod browser;
 mod drafts;
 mod fuzz;

@@ -1,0 +1,110 @@
+//! What an order was made from and what it gave, so that it is done again only where one of them
+//! has changed.
+
+use super::Outcome;
+use crate::job::Order;
+use crate::order::sha256;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+const FORMAT: &str = "truerise-fingerprint/1";
+
+/// Everything that decides what an order gives.
+#[derive(Clone, Debug, Serialize)]
+pub struct Inputs<'a> {
+    /// The program's version.
+    pub program: &'static str,
+    /// The order with its settings and the paths as given, which the report repeats.
+    pub order: &'a Order,
+    /// SHA-256 of the drawing.
+    pub drawing: String,
+    /// SHA-256 of the size table.
+    pub sizes: String,
+    /// SHA-256 of the job file, the one beside the drawing included.
+    pub job: Option<String>,
+}
+
+impl<'a> Inputs<'a> {
+    /// The inputs of an order, from the bytes of its files.
+    #[must_use]
+    pub fn new(order: &'a Order, drawing: &[u8], sizes: &[u8], job: Option<&[u8]>) -> Self {
+        Inputs {
+            program: env!("CARGO_PKG_VERSION"),
+            order,
+            drawing: sha256(drawing),
+            sizes: sha256(sizes),
+            job: job.map(sha256),
+        }
+    }
+}
+
+/// The fingerprint of an order that was done. It is written after all else, so an order without one,
+/// or with one that does not fit its files, was not finished.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Fingerprint {
+    format: String,
+    inputs: serde_json::Value,
+    /// SHA-256 of every result by file name.
+    results: BTreeMap<String, String>,
+    /// What became of the order.
+    pub outcome: Outcome,
+}
+
+impl Fingerprint {
+    /// The fingerprint of an order with its results.
+    pub fn new(
+        inputs: &Inputs<'_>,
+        results: BTreeMap<String, String>,
+        outcome: Outcome,
+    ) -> Result<Self, serde_json::Error> {
+        Ok(Fingerprint { format: FORMAT.to_owned(), inputs: serde_json::to_value(inputs)?, results, outcome })
+    }
+
+    /// Reads a fingerprint; none where the bytes are none of this version.
+    #[must_use]
+    pub fn from_json(bytes: &[u8]) -> Option<Self> {
+        serde_json::from_slice(bytes).ok().filter(|f: &Fingerprint| f.format == FORMAT)
+    }
+
+    /// Whether the order need not be done again: it was made from these inputs and these are its
+    /// results, by file name and SHA-256, none missing and none too many.
+    #[must_use]
+    pub fn holds(&self, inputs: &Inputs<'_>, results: &BTreeMap<String, String>) -> bool {
+        serde_json::to_value(inputs).is_ok_and(|now| now == self.inputs) && *results == self.results
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn any_change_of_inputs_or_results_is_seen() {
+        let order = Order::new("a", "a.dxf", "t.csv");
+        let inputs = Inputs::new(&order, b"drawing", b"sizes", None);
+        let results: BTreeMap<String, String> = [("drawing.dxf".to_owned(), sha256(b"x"))].into();
+        let made = Fingerprint::new(&inputs, results.clone(), Outcome::refused(&order, "r")).unwrap();
+        let read = Fingerprint::from_json(&serde_json::to_vec(&made).unwrap()).unwrap();
+        assert_eq!(read, made);
+        assert!(read.holds(&inputs, &results));
+
+        let other = Order { uneven: Some(crate::job::Uneven::Fork), ..order.clone() };
+        for changed in [
+            Inputs::new(&order, b"drawinG", b"sizes", None),
+            Inputs::new(&order, b"drawing", b"sizeS", None),
+            Inputs::new(&order, b"drawing", b"sizes", Some(b"")),
+            Inputs::new(&other, b"drawing", b"sizes", None),
+            Inputs { program: "0.0.0", ..inputs.clone() },
+        ] {
+            assert!(!read.holds(&changed, &results), "{changed:?}");
+        }
+        assert!(!read.holds(&inputs, &BTreeMap::new()));
+        let mut more = results.clone();
+        more.insert("report.json".to_owned(), sha256(b"y"));
+        assert!(!read.holds(&inputs, &more));
+        for bytes in [&b""[..], b"{}", b"nonsense"] {
+            assert_eq!(Fingerprint::from_json(bytes), None);
+        }
+    }
+}

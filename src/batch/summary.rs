@@ -1,0 +1,145 @@
+//! What is said of all orders of a batch.
+
+use super::{Outcome, Shard};
+use crate::job::Order;
+use crate::job::sheet::not_a_formula;
+use crate::order::sha256;
+use crate::report::Verdict;
+use serde::{Deserialize, Serialize};
+
+const FORMAT: &str = "truerise-batch/1";
+
+/// What tells one order list from another: a hash of its orders, whatever the order of its rows.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ListId(String);
+
+impl ListId {
+    /// The id of these orders, which come by name.
+    pub fn of(orders: &[Order]) -> Result<Self, serde_json::Error> {
+        Ok(ListId(sha256(&serde_json::to_vec(orders)?)))
+    }
+}
+
+/// The summary of a batch, or of one shard of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Summary {
+    format: String,
+    /// SHA-256 over the orders of the list.
+    pub list: ListId,
+    /// Which part this is, such as `2/4`; left out of the summary of the whole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shard: Option<String>,
+    /// Whether all orders passed.
+    pub verdict: Verdict,
+    /// How many did.
+    pub passed: usize,
+    /// How many did not.
+    pub failed: usize,
+    /// The orders by name.
+    pub orders: Vec<Outcome>,
+}
+
+impl Summary {
+    /// The summary of these outcomes.
+    #[must_use]
+    pub fn new(list: ListId, shard: Option<Shard>, mut orders: Vec<Outcome>) -> Self {
+        orders.sort_by(|a, b| a.order.cmp(&b.order));
+        let passed = orders.iter().filter(|o| o.verdict == Verdict::Pass).count();
+        let failed = orders.len() - passed;
+        let verdict = if failed == 0 { Verdict::Pass } else { Verdict::Fail };
+        let shard = shard.map(|s| s.to_string());
+        Summary { format: FORMAT.to_owned(), list, shard, verdict, passed, failed, orders }
+    }
+
+    /// Reads a summary; none where the bytes are none of this version.
+    #[must_use]
+    pub fn from_json(bytes: &[u8]) -> Option<Self> {
+        serde_json::from_slice(bytes).ok().filter(|s: &Summary| s.format == FORMAT)
+    }
+
+    /// Whether this is the summary of that shard of the list.
+    #[must_use]
+    pub fn covers(&self, list: &ListId, shard: Shard) -> bool {
+        self.list == *list && self.shard.as_deref() == Some(shard.to_string().as_str())
+    }
+
+    /// The orders that did not pass.
+    pub fn failures(&self) -> impl Iterator<Item = &Outcome> {
+        self.orders.iter().filter(|o| o.verdict == Verdict::Fail)
+    }
+}
+
+/// The summary as CSV, one row an order; safe to open in a spreadsheet.
+pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
+    let mut writer = ::csv::Writer::from_writer(Vec::new());
+    writer.write_record([
+        "order",
+        "verdict",
+        "drawing",
+        "sizes",
+        "altered",
+        "unchanged",
+        "refused",
+        "errors",
+        "warnings",
+        "output",
+        "output_sha256",
+        "report",
+        "reason",
+    ])?;
+    for o in &summary.orders {
+        let text = |text: Option<&str>| not_a_formula(text.unwrap_or_default());
+        writer.write_record([
+            not_a_formula(&o.order),
+            if o.verdict == Verdict::Pass { "pass" } else { "fail" }.to_owned(),
+            not_a_formula(&o.drawing),
+            not_a_formula(&o.sizes),
+            o.altered.to_string(),
+            o.unchanged.to_string(),
+            o.refused.to_string(),
+            o.errors.to_string(),
+            o.warnings.to_string(),
+            text(o.output.as_ref().map(|output| output.path.as_str())),
+            text(o.output.as_ref().map(|output| output.sha256.as_str())),
+            text(o.report.as_deref()),
+            text(o.reason.as_deref()),
+        ])?;
+    }
+    let bytes = writer.into_inner().map_err(::csv::IntoInnerError::into_error)?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn orders() -> Vec<Order> {
+        ["=a", "b", "c"].map(|name| Order::new(name, "d.dxf", "t.csv")).to_vec()
+    }
+
+    #[test]
+    fn a_summary_comes_back_and_covers_its_shard_alone() {
+        let orders = orders();
+        let list = ListId::of(&orders).unwrap();
+        let [first, second]: [Shard; 2] = Shard::all(2).collect::<Vec<_>>().try_into().unwrap();
+        let outcomes = [&orders[2], &orders[0]].map(|o| Outcome::refused(o, "why\nnot")).to_vec();
+        let summary = Summary::new(list.clone(), Some(first), outcomes);
+        let json = crate::report::json::render(&summary).unwrap();
+        assert_eq!(Summary::from_json(json.as_bytes()).unwrap(), summary);
+        assert!(summary.covers(&list, first));
+        assert!(!summary.covers(&list, second));
+        let other = ListId::of(&orders[..2]).unwrap();
+        assert!(!summary.covers(&other, first));
+        assert_eq!((summary.passed, summary.failed, summary.verdict), (0, 2, Verdict::Fail));
+    }
+
+    #[test]
+    fn the_table_is_safe_in_a_spreadsheet_and_of_one_line_an_order() {
+        let orders = orders();
+        let outcomes = orders.iter().map(|o| Outcome::refused(o, "=1+1\nb")).collect();
+        let table = csv(&Summary::new(ListId::of(&orders).unwrap(), None, outcomes)).unwrap();
+        assert_eq!(table.lines().nth(1), Some("'=a,fail,d.dxf,t.csv,0,0,0,0,0,,,,'=1+1; b"));
+        assert_eq!(table.lines().count(), 4);
+    }
+}

@@ -1,0 +1,141 @@
+//! `truerise batch`
+//!
+//! Every order is done by one thread at a time, and there are no more threads than asked for, so no
+//! more drawings than that are in memory. What an order gives hangs on nothing but its inputs and
+//! settings: the files are the same bytes whatever the number of threads and however often a run
+//! was broken off.
+
+mod collect;
+mod places;
+mod progress;
+mod run;
+mod task;
+mod watch;
+
+use super::args::{BatchArgs, Common, Format};
+use super::{End, Failure, files, terminal};
+use crate::batch::{self, Shard, Summary};
+use crate::report::{self, Verdict};
+use collect::Joined;
+use std::path::{Path, PathBuf};
+use task::List;
+
+/// The page over all orders.
+const INDEX: &str = "index.html";
+
+pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
+    let list = List::read(args)?;
+    let of_all = SummaryFiles::of(&args.out, None);
+    if args.collect {
+        places::check(&args.out, &list, &[], &of_all, args.overwrite)?;
+        return match collect::join(&args.out, &list)? {
+            Joined::Whole(summary) => finish(args, &of_all, &summary, ""),
+            Joined::Missing(which) => {
+                terminal::complain(&which);
+                Ok(End::Findings)
+            }
+        };
+    }
+    let mine: Vec<&task::Task> = match args.shard {
+        None => list.tasks.iter().collect(),
+        Some(shard) => {
+            let dealt = list.tasks.iter().enumerate().filter(|(at, _)| shard.takes(*at));
+            dealt.map(|(_, task)| task).collect()
+        }
+    };
+    let summaries = SummaryFiles::of(&args.out, args.shard);
+    places::check(&args.out, &list, &mine, &summaries, args.overwrite)?;
+    std::fs::create_dir_all(&args.out)
+        .map_err(|e| format!("{}: the folder cannot be made: {e}", files::shown(&args.out)))?;
+    let watch = watch::Watch::begin()?;
+    let done = run::orders(&mine, &args.out, &args.common, &watch);
+    for remark in done.iter().filter_map(|d| d.remark.as_ref()) {
+        terminal::remark(&args.common, remark);
+    }
+    if let Some(signal) = watch.signal().filter(|_| done.len() < mine.len()) {
+        terminal::complain(&format!(
+            "stopped by {}: {} of {} orders are done, each of them whole; the same command does the rest",
+            watch::name(signal),
+            done.len(),
+            mine.len()
+        ));
+        return Ok(End::Stopped(signal));
+    }
+    let kept = done.iter().filter(|d| d.kept).count();
+    let told = match kept {
+        0 => String::new(),
+        kept => format!(" ({kept} had been done before and are as they were)"),
+    };
+    let outcomes = done.into_iter().map(|d| d.outcome).collect();
+    finish(args, &summaries, &Summary::new(list.id, args.shard, outcomes), &told)
+}
+
+/// Writes the summary, prints it, and names the orders that failed.
+fn finish(args: &BatchArgs, to: &SummaryFiles, summary: &Summary, told: &str) -> Result<End, Failure> {
+    let json = report::json::render(summary)?;
+    let csv = batch::csv(summary)?;
+    to.write(&json, &csv)?;
+    let text = match args.common.format {
+        Format::Text => {
+            let Summary { passed, failed, orders, .. } = summary;
+            let csv = files::shown(&to.csv);
+            let count =
+                if orders.len() == 1 { "1 order".to_owned() } else { format!("{} orders", orders.len()) };
+            format!(
+                "{count}: {passed} passed, {failed} failed{told}. The summary is {csv}\n\
+                 Sew a trial garment before cutting production fabric; the tool moves lines and does not judge fit.\n"
+            )
+        }
+        Format::Json => json,
+        Format::Csv => csv,
+    };
+    terminal::print(&args.common, &text);
+    for failed in summary.failures() {
+        let reason = failed.reason.as_deref().unwrap_or("see its report");
+        terminal::complain(&format!("order '{}' failed: {reason}", failed.order));
+    }
+    Ok(if summary.verdict == Verdict::Pass { End::Sound } else { End::Findings })
+}
+
+/// The files that tell of all orders, or of those of a shard.
+struct SummaryFiles {
+    json: PathBuf,
+    csv: PathBuf,
+    /// The page; a shard has none.
+    index: Option<PathBuf>,
+}
+
+impl SummaryFiles {
+    fn of(out: &Path, shard: Option<Shard>) -> Self {
+        let stem = shard.map_or_else(|| "summary".to_owned(), |s| format!("summary.{}", s.file_part()));
+        SummaryFiles {
+            json: out.join(format!("{stem}.json")),
+            csv: out.join(format!("{stem}.csv")),
+            index: shard.is_none().then(|| out.join(INDEX)),
+        }
+    }
+
+    fn all(&self) -> impl Iterator<Item = &Path> {
+        [&self.json, &self.csv].into_iter().chain(&self.index).map(PathBuf::as_path)
+    }
+
+    fn write(&self, json: &str, csv: &str) -> Result<(), Failure> {
+        for path in self.all() {
+            let name = path.file_name().and_then(|n| n.to_str());
+            files::sweep(path.parent().unwrap_or(Path::new("")), &name.into_iter().collect::<Vec<_>>());
+        }
+        // The JSON goes last: shards are joined by it.
+        files::write(&self.csv, csv.as_bytes())?;
+        files::write(&self.json, json.as_bytes())
+    }
+}
+
+/// The common options for one order.
+fn common_of(common: &Common, task: &task::Task) -> Common {
+    let order = &task.order;
+    let mut of = common.clone();
+    of.unit = order.unit.map(Into::into);
+    of.allowance.clone_from(&order.allowance);
+    of.sizes.clone_from(&order.only);
+    of
+}

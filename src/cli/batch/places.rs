@@ -1,0 +1,94 @@
+//! What is looked at before any order starts: that no result goes where it should not.
+
+use super::SummaryFiles;
+use super::task::{List, Task};
+use crate::batch::{FILES, FINGERPRINT, Summary};
+use crate::cli::Failure;
+use crate::cli::files::{self, Identity};
+use std::collections::{BTreeSet, HashSet};
+use std::fs;
+use std::path::Path;
+
+/// Refuses to start where a result would lead out of the batch's folder, replace an input, or,
+/// unless `overwrite`, replace a file that no batch has written.
+pub fn check(
+    out: &Path,
+    list: &List,
+    mine: &[&Task],
+    summaries: &SummaryFiles,
+    overwrite: bool,
+) -> Result<(), Failure> {
+    if out.exists() && !out.is_dir() {
+        return Err(
+            format!("{}: is no folder; --out names a folder for the results", files::shown(out)).into()
+        );
+    }
+    let inputs = inputs(list);
+    let told = told_of(out);
+    let mut problems = Vec::new();
+    let mut begun = !told.is_empty();
+    for task in &list.tasks {
+        begun = begun || out.join(&task.order.name).join(FINGERPRINT).exists();
+    }
+    for task in mine {
+        let folder = out.join(&task.order.name);
+        let Ok(there) = fs::symlink_metadata(&folder) else { continue };
+        if !there.is_dir() {
+            problems.push(format!(
+                "{}: the results of order '{}' need a folder of this name; move what is there, or rename the order",
+                files::shown(&folder),
+                task.order.name
+            ));
+            continue;
+        }
+        let own = told.contains(&task.order.name) || folder.join(FINGERPRINT).exists();
+        for name in FILES {
+            problems.extend(fit(&folder.join(name), &inputs, own || overwrite));
+        }
+    }
+    for path in summaries.all() {
+        problems.extend(fit(path, &inputs, begun || overwrite));
+    }
+    if problems.is_empty() { Ok(()) } else { Err(problems.join("\n").into()) }
+}
+
+/// What is wrong with writing a file, if anything.
+fn fit(path: &Path, inputs: &HashSet<Identity>, replace: bool) -> Option<String> {
+    let there = fs::symlink_metadata(path).ok()?;
+    let name = files::shown(path);
+    if there.is_dir() {
+        return Some(format!("{name}: is a folder, and a result has this name; move it"));
+    }
+    if Identity::of(path).is_some_and(|identity| inputs.contains(&identity)) {
+        return Some(format!(
+            "{name}: is an input of this batch and would be overwritten; give another --out"
+        ));
+    }
+    (!replace).then(|| {
+        format!(
+            "{name}: is there already and no batch wrote it; give another --out, or --overwrite to replace it"
+        )
+    })
+}
+
+/// Every file the orders read.
+fn inputs(list: &List) -> HashSet<Identity> {
+    let mut seen = HashSet::new();
+    for task in &list.tasks {
+        let job = task.job().map(|(_, path)| path);
+        seen.extend([&task.drawing, &task.table].into_iter().chain(&job).filter_map(|p| Identity::of(p)));
+    }
+    seen.extend(list.file.as_deref().and_then(Identity::of));
+    seen
+}
+
+/// The orders that summaries in the folder tell of: what lies in their folders is a batch's own.
+fn told_of(out: &Path) -> BTreeSet<String> {
+    let entries = fs::read_dir(out).into_iter().flatten().flatten();
+    let summary = |name: &str| name.strip_prefix("summary.")?.strip_suffix("json").map(drop);
+    entries
+        .filter(|entry| entry.file_name().to_str().and_then(summary).is_some())
+        .filter_map(|entry| Summary::from_json(&fs::read(entry.path()).ok()?))
+        .flat_map(|summary| summary.orders.into_iter().map(|outcome| outcome.order))
+        .collect()
+}

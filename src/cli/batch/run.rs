@@ -1,0 +1,182 @@
+//! Doing the orders.
+
+use super::progress::Progress;
+use super::task::Task;
+use super::watch::Watch;
+use crate::batch::{DRAWING, FILES, FINGERPRINT, Fingerprint, Inputs, Outcome, REPORT, RESULTS};
+use crate::cli::args::{Common, How};
+use crate::cli::asked::{self, TableFile};
+use crate::cli::inputs::DrawingFile;
+use crate::cli::{Failure, files};
+use crate::job::Problems;
+use crate::order::{self, sha256};
+use crate::report::{self, Verdict};
+use crate::seam;
+use std::collections::BTreeMap;
+use std::fs;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::sync::Barrier;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// An order that was done, now or before.
+pub struct Done {
+    /// What became of it.
+    pub outcome: Outcome,
+    /// Whether it had been done before.
+    pub kept: bool,
+    /// What is to be said that concerns this run alone.
+    pub remark: Option<String>,
+}
+
+/// Does the orders, on every thread of the pool one at a time, until they are done or a signal
+/// comes. The sizes of an order are spread over threads that have no order of their own to do.
+pub fn orders(tasks: &[&Task], out: &Path, common: &Common, watch: &Watch) -> Vec<Done> {
+    let progress = Progress::new(tasks.len(), common);
+    let next = AtomicUsize::new(0);
+    // A parallel iterator over the orders would not do: a thread that waits for the sizes of its
+    // order would begin another order meanwhile, and so on, with all their drawings in memory.
+    // Nobody begins before all are here, or a thread that helps another with its sizes could take
+    // up this work in the middle of that.
+    let all_here = Barrier::new(rayon::current_num_threads());
+    let done = rayon::broadcast(|_| {
+        all_here.wait();
+        let mut done = Vec::new();
+        while watch.signal().is_none() {
+            let Some(task) = tasks.get(next.fetch_add(1, Ordering::Relaxed)) else { break };
+            let one = guarded(task, out, common);
+            progress.done(one.outcome.verdict == Verdict::Fail);
+            done.push(one);
+        }
+        done
+    });
+    done.into_iter().flatten().collect()
+}
+
+/// Does an order; whatever goes wrong with it stays its own.
+fn guarded(task: &Task, out: &Path, common: &Common) -> Done {
+    let done = catch_unwind(AssertUnwindSafe(|| one(task, &out.join(&task.order.name), common)));
+    done.unwrap_or_else(|_| {
+        Err("the program failed at this order, which it should not; please report it with the drawing".into())
+    })
+    .unwrap_or_else(|error| {
+        let outcome = Outcome::refused(&task.order, &reason(error.as_ref()));
+        Done { outcome, kept: false, remark: None }
+    })
+}
+
+/// The bytes of an order's files.
+struct Given {
+    drawing: Vec<u8>,
+    table: Vec<u8>,
+    job: Option<(String, Vec<u8>)>,
+}
+
+/// What an order gives.
+struct Made {
+    outcome: Outcome,
+    results: BTreeMap<&'static str, Vec<u8>>,
+    remark: Option<String>,
+}
+
+fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
+    let fingerprint = folder.join(FINGERPRINT);
+    files::sweep(folder, &FILES);
+    let given = match given(task) {
+        Ok(given) => given,
+        Err(error) => {
+            // Without its inputs nobody can tell whether what lies there is still right to cut.
+            for name in FILES {
+                files::remove(&folder.join(name))?;
+            }
+            return Err(error);
+        }
+    };
+    let job = given.job.as_ref().map(|(_, bytes)| bytes.as_slice());
+    let inputs = Inputs::new(&task.order, &given.drawing, &given.table, job);
+    let before = fs::read(&fingerprint).ok();
+    if let Some(before) = before.as_deref().and_then(Fingerprint::from_json)
+        && before.holds(&inputs, &there(folder))
+    {
+        return Ok(Done { outcome: before.outcome, kept: true, remark: None });
+    }
+    let made = make(task, given, common).unwrap_or_else(|error| Made {
+        outcome: Outcome::refused(&task.order, &reason(error.as_ref())),
+        results: BTreeMap::new(),
+        remark: None,
+    });
+    let hashes = made.results.iter().map(|(name, bytes)| ((*name).to_owned(), sha256(bytes))).collect();
+    let done = Fingerprint::new(&inputs, hashes, made.outcome)?;
+    fs::create_dir_all(folder).map_err(|e| format!("{}: cannot be made: {e}", files::shown(folder)))?;
+    if before.is_none() {
+        // Says that what lies here is the batch's own, should it be broken off before the end.
+        fs::File::create_new(&fingerprint)
+            .map_err(|e| format!("{}: cannot be written: {e}", files::shown(&fingerprint)))?;
+    }
+    for name in RESULTS {
+        let path = folder.join(name);
+        match made.results.get(name) {
+            Some(bytes) => files::write(&path, bytes)?,
+            None => files::remove(&path)?,
+        }
+    }
+    files::write(&fingerprint, report::json::render(&done)?.as_bytes())?;
+    Ok(Done { outcome: done.outcome, kept: false, remark: made.remark })
+}
+
+fn given(task: &Task) -> Result<Given, Failure> {
+    // Named as the list names them, so that what is said does not hang on where the program was started.
+    let read = |shown: &str, path: &Path| {
+        fs::read(path).map_err(|e| format!("{}: cannot be read: {e}", files::shown(Path::new(shown))))
+    };
+    let drawing = read(&task.order.drawing, &task.drawing)?;
+    let table = read(&task.order.sizes, &task.table)?;
+    let job = task.job().map(|(shown, path)| read(&shown, &path).map(|bytes| (shown, bytes))).transpose()?;
+    Ok(Given { drawing, table, job })
+}
+
+/// The results that lie in a folder, by name and hash.
+fn there(folder: &Path) -> BTreeMap<String, String> {
+    let hash = |name: &str| Some((name.to_owned(), sha256(&fs::read(folder.join(name)).ok()?)));
+    RESULTS.iter().filter_map(|name| hash(name)).collect()
+}
+
+fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
+    let order = &task.order;
+    let common = super::common_of(common, task);
+    let how = How {
+        aim: order.aim,
+        uneven: order.uneven,
+        blend_to: order.blend_to.clone(),
+        tolerance: order.tolerance.clone(),
+        accept: order.accept.clone(),
+        no_reread: order.no_reread.unwrap_or_default(),
+    };
+    let table = TableFile::new(files::shown(Path::new(&order.sizes)), given.table);
+    let drawing = DrawingFile::new(&task.drawing, files::shown(Path::new(&order.drawing)), given.drawing)?;
+    let job_file = given.job.as_ref().map(|(shown, bytes)| (shown.as_str(), bytes.as_slice()));
+    let (job, opened) = drawing.open_with(&common, job_file)?;
+    let sizes = seam::sizes(&opened.pattern, &job.labels);
+    let (table, settings) = asked::read(&common, &how, &table, (&job, &opened), &sizes)?;
+    asked::at_odds(&settings)?;
+    let altered = order::alter(&opened, &sizes, &table, &settings, &Outcome::drawing_path(order));
+    let mut results = BTreeMap::from([(REPORT, report::json::render(&altered.report)?.into_bytes())]);
+    let remark = (drawing.is_binary() && altered.bytes.is_some()).then(|| {
+        format!("order '{}': {} is binary DXF; {DRAWING} was written as ASCII DXF", order.name, drawing.shown)
+    });
+    results.extend(altered.bytes.map(|bytes| (DRAWING, bytes)));
+    Ok(Made { outcome: Outcome::reported(order, &altered.report), results, remark })
+}
+
+/// Why an order failed, with the first place where a text is wrong.
+fn reason(error: &(dyn std::error::Error + 'static)) -> String {
+    let Some(problems) = error.downcast_ref::<Problems>() else { return error.to_string() };
+    let mut problems = problems.iter();
+    let Some(first) = problems.next() else { return error.to_string() };
+    let place = [first.line(), first.column()].into_iter().flatten().map(|n| format!(":{n}"));
+    let more = match problems.count() {
+        0 => String::new(),
+        more => format!(" (and {more} more)"),
+    };
+    format!("{}{}: {}{more}", first.path(), place.collect::<String>(), first.message())
+}

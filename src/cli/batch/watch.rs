@@ -1,0 +1,40 @@
+//! Watching for signals that ask the program to stop.
+
+use crate::cli::Failure;
+use signal_hook::consts::{SIGINT, SIGTERM};
+use signal_hook::flag;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+/// Whether the program was asked to stop. After the first signal the orders at hand are finished
+/// and no other is begun; a second one ends the program at once, which leaves every file whole all
+/// the same, since files are put in place by renaming.
+pub struct Watch {
+    signal: Arc<AtomicUsize>,
+}
+
+impl Watch {
+    /// Watches from now on.
+    pub fn begin() -> Result<Self, Failure> {
+        let signal = Arc::new(AtomicUsize::new(0));
+        let twice = Arc::new(AtomicBool::new(false));
+        for one in [SIGINT, SIGTERM] {
+            let number = usize::try_from(one)?;
+            // In this order: what is registered first is asked first, so the first signal passes it.
+            flag::register_conditional_shutdown(one, 128 + one, Arc::clone(&twice))?;
+            flag::register(one, Arc::clone(&twice))?;
+            flag::register_usize(one, Arc::clone(&signal), number)?;
+        }
+        Ok(Watch { signal })
+    }
+
+    /// The number of the signal that came, if one did.
+    pub fn signal(&self) -> Option<u8> {
+        u8::try_from(self.signal.load(Ordering::Relaxed)).ok().filter(|&signal| signal != 0)
+    }
+}
+
+/// What a signal is called.
+pub fn name(signal: u8) -> &'static str {
+    if i32::from(signal) == SIGINT { "SIGINT" } else { "SIGTERM" }
+}

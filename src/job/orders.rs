@@ -1,0 +1,342 @@
+//! The order list: which drawing is to be altered by which size table, and how.
+
+use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
+use super::sheet::{self, Cell, Row};
+use super::{Aim, Allowances, BlendTo, Uneven, length, order_name};
+use crate::finding::FindingId;
+use crate::units::Unit;
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::str::FromStr;
+
+/// The columns. Beyond the first four they are the options of `alter`, under their names.
+const COLUMNS: &[&str] = &[
+    "order",
+    "drawing",
+    "sizes",
+    "job",
+    "unit",
+    "allowance",
+    "size",
+    "aim",
+    "uneven",
+    "blend_to",
+    "tolerance",
+    "accept",
+    "no_reread",
+];
+
+/// What parts the values of a cell where the option can be given more than once.
+const SEPARATOR: char = ';';
+
+/// One order: a drawing, its size table, and how it is to be altered. What a row leaves open is
+/// `None` or empty.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Order {
+    /// Its name, which is that of the folder its results go into.
+    pub name: String,
+    /// Path of the drawing, relative to the list.
+    pub drawing: String,
+    /// Path of the size table, relative to the list.
+    pub sizes: String,
+    /// Path of the job file, relative to the list.
+    pub job: Option<String>,
+    /// Unit of plain numbers.
+    pub unit: Option<Unit>,
+    /// Seam allowances, each `SEAM=LENGTH`.
+    pub allowance: Vec<String>,
+    /// Only these sizes.
+    pub only: Vec<String>,
+    /// What the slide is to meet.
+    pub aim: Option<Aim>,
+    /// What is done with uneven shares.
+    pub uneven: Option<Uneven>,
+    /// Where the inseam has come back: `knee`, `hem` or a length.
+    pub blend_to: Option<String>,
+    /// How far the inseams may be off from what they differed by.
+    pub tolerance: Option<String>,
+    /// Findings that shall not stop the drawing from being written.
+    pub accept: Vec<FindingId>,
+    /// Whether the second reading is left out.
+    pub no_reread: Option<bool>,
+}
+
+impl Order {
+    /// An order that leaves everything open but its drawing and its table.
+    #[must_use]
+    pub fn new(name: &str, drawing: &str, sizes: &str) -> Self {
+        Order {
+            name: name.to_owned(),
+            drawing: drawing.to_owned(),
+            sizes: sizes.to_owned(),
+            job: None,
+            unit: None,
+            allowance: Vec::new(),
+            only: Vec::new(),
+            aim: None,
+            uneven: None,
+            blend_to: None,
+            tolerance: None,
+            accept: Vec::new(),
+            no_reread: None,
+        }
+    }
+}
+
+/// Reads an order list, CSV with a header. The orders come in the order of their names, so that
+/// what is made of a list does not hang on the order of its rows. The path is for messages only.
+pub fn from_csv(text: &str, path: &str) -> Result<Vec<Order>, Problems> {
+    let source = Source::new(path, text);
+    let mut problems = Vec::new();
+    let rows = sheet::read_csv(&source, COLUMNS, &mut problems);
+    if rows.is_empty() && problems.is_empty() {
+        problems.push(source.whole("the list has no order").help("write one row for each order"));
+    }
+    let mut reader = RowReader { source: &source, problems };
+    let mut lines: BTreeMap<String, usize> = BTreeMap::new();
+    let mut orders = Vec::new();
+    for row in &rows {
+        let read = reader.row(row);
+        if let Some(cell) = row.cell("order") {
+            let line = source.line(row.span.start);
+            let before = *lines.entry(order_name::folded(&cell.text)).or_insert(line);
+            if before != line {
+                let message = format!("order {} is already in line {before}", quoted(&cell.text));
+                reader.report(cell, &message, "give each order a name of its own; case makes no difference");
+            }
+        }
+        orders.extend(read);
+    }
+    orders.sort_by(|a, b| a.name.cmp(&b.name));
+    Problems::or(reader.problems, orders)
+}
+
+/// As [`from_csv`], from the bytes of a file, which must be UTF-8.
+pub fn from_csv_bytes(bytes: &[u8], path: &str) -> Result<Vec<Order>, Problems> {
+    from_csv(utf8(bytes, path)?, path)
+}
+
+struct RowReader<'a> {
+    source: &'a Source<'a>,
+    problems: Vec<Diagnostic>,
+}
+
+impl RowReader<'_> {
+    fn report(&mut self, cell: &Cell, message: &str, help: &str) {
+        self.problems.push(self.source.at(cell.span.clone(), message).help(help));
+    }
+
+    /// The order of a row; what is wrong with it is among the problems.
+    fn row(&mut self, row: &Row) -> Option<Order> {
+        let name =
+            self.needed(row, "order", "give the order a name; its results go into a folder of that name");
+        if let (Some(name), Some(cell)) = (&name, row.cell("order"))
+            && let Err(error) = order_name::check(name)
+        {
+            self.report(cell, &format!("order {} {error}", quoted(name)), order_name::ACCEPTED);
+        }
+        let drawing = self.path(row, "drawing");
+        let sizes = self.path(row, "sizes");
+        let drawing = drawing.or_else(|| self.needed(row, "drawing", "write the path of the drawing"));
+        let sizes = sizes.or_else(|| self.needed(row, "sizes", "write the path of the size table"));
+        let allowance = list(row.cell("allowance"));
+        if let (Err(error), Some(cell)) =
+            (Allowances::parse(allowance.iter().map(String::as_str), Unit::Mm), row.cell("allowance"))
+        {
+            let help = "write allowances such as all=10mm; hem=40mm";
+            self.report(cell, &format!("allowance: {error}"), help);
+        }
+        Some(Order {
+            job: self.path(row, "job"),
+            unit: self
+                .value(row, "unit", "write mm, cm or in", |text| length::unit(text).ok_or("is no unit")),
+            allowance,
+            only: list(row.cell("size")),
+            aim: self.word(row, "aim"),
+            uneven: self.word(row, "uneven"),
+            blend_to: self.checked(row, "blend_to", |text| {
+                BlendTo::parse(text, Unit::Mm).map(drop).map_err(|e| e.to_string())
+            }),
+            tolerance: self.checked(row, "tolerance", |text| {
+                length::parse(text, Unit::Mm).map(drop).map_err(|e| e.to_string())
+            }),
+            accept: self.accept(row),
+            no_reread: self.value(row, "no_reread", "write yes or no", |text| match text {
+                "yes" => Ok(true),
+                "no" => Ok(false),
+                _ => Err("is neither yes nor no"),
+            }),
+            name: name?,
+            drawing: drawing?,
+            sizes: sizes?,
+        })
+    }
+
+    fn needed(&mut self, row: &Row, column: &str, help: &str) -> Option<String> {
+        let text = row.cell(column).map(|cell| cell.text.clone());
+        if text.is_none() {
+            let message =
+                format!("the row names no {}", if column == "sizes" { "size table" } else { column });
+            self.problems.push(self.source.at(row.span.clone(), &message).help(help));
+        }
+        text
+    }
+
+    fn path(&mut self, row: &Row, column: &str) -> Option<String> {
+        let cell = row.cell(column)?;
+        if cell.text.contains(char::is_control) {
+            self.report(
+                cell,
+                &format!("{column}: the path has a control character in it"),
+                "correct the path",
+            );
+        }
+        Some(cell.text.clone())
+    }
+
+    fn value<T>(
+        &mut self,
+        row: &Row,
+        column: &str,
+        help: &str,
+        parse: impl FnOnce(&str) -> Result<T, &'static str>,
+    ) -> Option<T> {
+        let cell = row.cell(column)?;
+        let value = parse(&cell.text.to_lowercase());
+        value.map_err(|why| self.report(cell, &format!("{column}: {} {why}", quoted(&cell.text)), help)).ok()
+    }
+
+    fn word<T: FromStr<Err = super::UnknownWord>>(&mut self, row: &Row, column: &str) -> Option<T> {
+        let cell = row.cell(column)?;
+        let read = cell.text.parse();
+        read.map_err(|error: super::UnknownWord| {
+            let message = format!("{column}: {} is not known", quoted(&cell.text));
+            self.report(cell, &message, &format!("write one of {}", error.known));
+        })
+        .ok()
+    }
+
+    /// A text that is read for good when the unit of the drawing is known.
+    fn checked(
+        &mut self,
+        row: &Row,
+        column: &str,
+        check: impl FnOnce(&str) -> Result<(), String>,
+    ) -> Option<String> {
+        let cell = row.cell(column)?;
+        if let Err(error) = check(&cell.text) {
+            self.report(cell, &format!("{column}: {error}"), "correct the cell or empty it");
+        }
+        Some(cell.text.clone())
+    }
+
+    fn accept(&mut self, row: &Row) -> Vec<FindingId> {
+        let Some(cell) = row.cell("accept") else { return Vec::new() };
+        let mut ids = Vec::new();
+        for text in list(Some(cell)) {
+            match text.parse() {
+                Ok(id) => ids.push(id),
+                Err(error) => {
+                    let help = format!("part several ids by '{SEPARATOR}'");
+                    self.report(cell, &format!("accept: {error}"), &help);
+                }
+            }
+        }
+        ids
+    }
+}
+
+/// The values of a cell that may hold several.
+fn list(cell: Option<&Cell>) -> Vec<String> {
+    let texts = cell.into_iter().flat_map(|cell| cell.text.split(SEPARATOR));
+    texts.map(str::trim).filter(|text| !text.is_empty()).map(ToOwned::to_owned).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn rows_are_read_and_come_by_name() {
+        let text = "order,drawing,sizes,job,aim,uneven,blend-to,tolerance,accept,size,unit,allowance,no reread\n\
+                    b,orders/b.dxf,t.csv,,,,,,,,,,\n\
+                    a,a.dxf,t.toml,j.toml,distance,fork,25 cm,1/16in,fork-angle; inseam-mismatch,38; 40 L,in,all=10mm;hem=4cm,yes\n";
+        let orders = from_csv(text, "orders.csv").unwrap();
+        assert_eq!(orders[1], Order::new("b", "orders/b.dxf", "t.csv"));
+        let a = Order {
+            job: Some("j.toml".to_owned()),
+            unit: Some(Unit::In),
+            allowance: vec!["all=10mm".to_owned(), "hem=4cm".to_owned()],
+            only: vec!["38".to_owned(), "40 L".to_owned()],
+            aim: Some(Aim::Distance),
+            uneven: Some(Uneven::Fork),
+            blend_to: Some("25 cm".to_owned()),
+            tolerance: Some("1/16in".to_owned()),
+            accept: vec![FindingId::ForkAngle, FindingId::InseamMismatch],
+            no_reread: Some(true),
+            ..Order::new("a", "a.dxf", "t.toml")
+        };
+        assert_eq!(orders[0], a);
+    }
+
+    #[test]
+    fn every_problem_is_reported_with_its_place() {
+        let text = "order,drawing,sizes,aim,uneven,blend_to,tolerance,accept,unit,allowance,no_reread\n\
+                    ..,a.dxf,t.csv,,,,,,,,\n\
+                    x,,,,,,,,,,\n\
+                    X,a.dxf,t.csv,far,both,ankle,-1,nothing,ell,all=x,maybe\n\
+                    ,a.dxf,t.csv,,,,,,,,\n";
+        let problems = from_csv(text, "orders.csv").unwrap_err();
+        let found: Vec<_> = problems
+            .iter()
+            .map(|p| (p.line().unwrap(), p.column().unwrap(), p.message().to_owned()))
+            .collect();
+        for (at, expected) in [
+            (2, 1, "order '..' starts with a dot"),
+            (3, 1, "the row names no drawing"),
+            (3, 1, "the row names no size table"),
+            (4, 1, "order 'X' is already in line 3"),
+            (4, 15, "aim: 'far' is not known"),
+            (4, 19, "uneven: 'both' is not known"),
+            (4, 24, "blend_to: neither knee nor hem nor a length"),
+            (4, 30, "tolerance: '-1' is negative"),
+            (4, 33, "accept: no finding is called 'nothing'"),
+            (4, 41, "unit: 'ell' is no unit"),
+            (4, 45, "allowance: "),
+            (4, 51, "no_reread: 'maybe' is neither yes nor no"),
+            (5, 1, "the row names no order"),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            let (line, column, message) = &found[at];
+            assert_eq!((*line, *column), (expected.0, expected.1), "{found:#?}");
+            assert!(message.starts_with(expected.2), "{message} / {}", expected.2);
+        }
+        assert_eq!(found.len(), 13, "{found:#?}");
+    }
+
+    #[test]
+    fn a_list_without_orders_or_with_foreign_columns_is_none() {
+        for (text, part) in [
+            ("", "the table is empty"),
+            ("order,drawing,sizes\n", "the list has no order"),
+            ("order,drawing,sizes,colour\na,a.dxf,t.csv,red\n", "'colour' is no column of this table"),
+        ] {
+            let shown = from_csv(text, "o.csv").unwrap_err().to_string();
+            assert!(shown.contains(part), "{shown}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_text_is_a_list_or_problems(text in "(?s)(order|drawing|sizes|accept|,|\n|\"|;|\\.\\./|a|.){0,40}") {
+            match from_csv(&text, "o.csv") {
+                Ok(orders) => prop_assert!(orders.iter().all(|o| order_name::check(&o.name).is_ok())),
+                Err(problems) => prop_assert!(!problems.to_string().is_empty()),
+            }
+        }
+    }
+}

@@ -1,0 +1,91 @@
+//! Running a batch again: only what is missing or has changed is done.
+
+use super::{Desk, assert_same};
+use crate::outside::said;
+use std::collections::BTreeMap;
+use std::fs;
+use std::time::SystemTime;
+
+/// When each order's fingerprint was written: it is written anew whenever the order is done.
+fn done_at(desk: &Desk) -> BTreeMap<String, SystemTime> {
+    let times = desk.tree("out").into_keys().filter(|name| name.ends_with("/fingerprint.json"));
+    times
+        .map(|name| (name.clone(), fs::metadata(desk.path("out").join(name)).unwrap().modified().unwrap()))
+        .collect()
+}
+
+/// The orders that were done by running the batch again.
+fn done_again(desk: &Desk) -> Vec<String> {
+    let before = done_at(desk);
+    let run = desk.run("out", &[]);
+    assert_eq!(run.status.code(), Some(0), "{}", said(&run));
+    let after = done_at(desk).into_iter();
+    let anew = after.filter(|(name, at)| before.get(name) != Some(at));
+    anew.map(|(name, _)| name.trim_end_matches("/fingerprint.json").to_owned()).collect()
+}
+
+#[test]
+fn only_what_changed_is_done_again() {
+    // The orders 00 and 03 share a size table, 01 and 02 the other.
+    let desk = Desk::with_orders(4);
+    assert_eq!(done_again(&desk), ["order 00", "order 01", "order 02", "order 03"]);
+    let clean = desk.tree("out");
+    assert_eq!(done_again(&desk), [""; 0]);
+    // A word about settings in a row.
+    let list = fs::read_to_string(desk.path("orders.csv")).unwrap();
+    desk.write("orders.csv", &list.replace("22cm", "hem"));
+    assert_eq!(done_again(&desk), ["order 02"]);
+    desk.write("orders.csv", &list);
+    assert_eq!(done_again(&desk), ["order 02"]);
+    // A size table.
+    desk.write("shorter.csv", "size,change\n36,-6mm\n38,-7mm\n");
+    assert_eq!(done_again(&desk), ["order 00", "order 03"]);
+    desk.write("shorter.csv", "size,change\n36,-6mm\n38,-8mm\n");
+    assert_eq!(done_again(&desk), ["order 00", "order 03"]);
+    // A job file that appears beside the drawing.
+    desk.write("truerise.toml", "[tolerance]\ninseam = \"2 mm\"\n");
+    assert_eq!(done_again(&desk).len(), 4);
+    fs::remove_file(desk.path("truerise.toml")).unwrap();
+    assert_eq!(done_again(&desk).len(), 4);
+    assert_same(&desk.tree("out"), &clean);
+    // The drawing, in a way that changes no line.
+    let mut nest = fs::read(desk.path("nest.dxf")).unwrap();
+    nest.splice(0..0, *b"999\nlooked through\n");
+    fs::write(desk.path("nest.dxf"), nest).unwrap();
+    assert_eq!(done_again(&desk).len(), 4);
+}
+
+#[test]
+fn what_is_missing_damaged_or_too_many_is_put_right() {
+    let desk = Desk::with_orders(2);
+    assert!(desk.run("out", &[]).status.success());
+    let clean = desk.tree("out");
+    for name in clean.keys() {
+        let path = desk.path("out").join(name);
+        for bytes in [None, Some(Vec::new()), Some([b"x", &clean[name][1..]].concat())] {
+            match bytes {
+                None => fs::remove_file(&path).unwrap(),
+                Some(bytes) => fs::write(&path, bytes).unwrap(),
+            }
+            let expected = name.split_once('/').map(|(order, _)| order.to_owned());
+            assert_eq!(done_again(&desk), expected.into_iter().collect::<Vec<_>>(), "{name}");
+            assert_same(&desk.tree("out"), &clean);
+        }
+    }
+}
+
+#[test]
+fn an_order_that_fails_now_leaves_no_drawing_of_before() {
+    let desk = Desk::with_orders(2);
+    assert!(desk.run("out", &[]).status.success());
+    let list = fs::read_to_string(desk.path("orders.csv")).unwrap();
+    let failing = list.replace("nest.dxf,longer.csv,21cm", "gone.dxf,longer.csv,21cm");
+    desk.write("orders.csv", &failing);
+    for _ in 0..2 {
+        assert_eq!(desk.run("out", &[]).status.code(), Some(1));
+        assert!(!desk.path("out/order 01/drawing.dxf").exists());
+        assert!(desk.path("out/order 00/drawing.dxf").exists());
+    }
+    assert_eq!(desk.run("clean", &[]).status.code(), Some(1));
+    assert_same(&desk.tree("out"), &desk.tree("clean"));
+}
