@@ -40,7 +40,7 @@ struct PageView {
     trial: String,
     rows: Vec<Row>,
     findings: Vec<Found>,
-    sizes: Vec<Size>,
+    sizes: Vec<SizeView>,
     nest: Option<Nest>,
     chart: Option<Chart>,
     how: Vec<HowRow>,
@@ -86,7 +86,7 @@ struct Found {
     message: String,
 }
 
-struct Size {
+struct SizeView {
     id: String,
     size: String,
     status: &'static str,
@@ -262,8 +262,8 @@ fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
 fn moves(moves: Moves) -> String {
     let remedies = [("across ", moves.across), ("waist ", moves.waist)];
     let made = remedies.iter().filter(|(_, amount)| *amount != Mm(0.0));
-    let parts = std::iter::once(&("", moves.along)).chain(made);
-    parts.map(|(name, amount)| format!("{name}{}", signed(*amount))).collect::<Vec<_>>().join(", ")
+    let parts = std::iter::once(("", moves.along)).chain(made.copied());
+    parts.map(|(name, amount)| format!("{name}{}", signed(amount))).collect::<Vec<_>>().join(", ")
 }
 
 /// The findings, the heaviest first, otherwise in the order found; what differs in nothing but the
@@ -308,7 +308,7 @@ fn place(report: &Report, f: &Finding, sizes: &[String], several: bool) -> Strin
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Size> {
+fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<SizeView> {
     let (i, figure) = figure?;
     let before = report.before.as_ref()?;
     let after = report.after.as_ref();
@@ -326,7 +326,7 @@ fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Si
         }
         _ => format!("Crotch length {} mm, as it was.", mm(before.crotch_length)),
     };
-    Some(Size {
+    Some(SizeView {
         size: shown(&report.size),
         status: report.status.word(),
         sentence,
