@@ -8,12 +8,12 @@ use crate::job::Job;
 use crate::order::{self, Altered, Opened, Settings};
 use crate::report::html::Sheet;
 use crate::report::{self, Report, Verdict};
-use crate::seam;
+use crate::seam::{self, SeamRole};
 use std::path::{Path, PathBuf};
 
 pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let places = places(args)?;
-    let table = TableFile::read(&args.table)?;
+    let table_file = TableFile::read(&args.table)?;
     let mut drawings: Vec<DrawingFile> =
         args.drawings.iter().map(|p| DrawingFile::read(p)).collect::<Result<_, _>>()?;
     if let Some(path) = &args.rules {
@@ -36,7 +36,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let (mut done, mut described) = (Vec::new(), Vec::new());
     let mut advice = Vec::new();
     for (((job, opened), sizes), place) in opened.iter().zip(&sizes).zip(&places) {
-        let (table, settings) = asked::read(&args.common, &args.how, &table, (job, opened), &all)?;
+        let (table, settings) = asked::read(&args.common, &args.how, &table_file, (job, opened), &all)?;
         let settings = Settings { figures: drawn, ..settings };
         if args.advise {
             advice.push(order::advise(opened, sizes, &table, &settings));
@@ -45,7 +45,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         asked::at_odds(&settings)?;
         let output = place.as_deref().map(files::shown).unwrap_or_default();
         done.push(order::alter(opened, sizes, &table, &settings, &output));
-        described.push(settings.described());
+        described.push(described_run(args, &table_file, job, &settings));
     }
     if args.advise {
         let text = match args.common.format {
@@ -146,6 +146,22 @@ fn ending(path: &Path) -> Result<Ending, Failure> {
         Some("html") => Ok(Ending::Page),
         _ => Err(format!("{}: a report ends in .txt, .json, .csv or .html", files::shown(path)).into()),
     }
+}
+
+/// What a page says of how the run was made.
+fn described_run(
+    args: &AlterArgs,
+    table: &TableFile,
+    job: &Job,
+    settings: &Settings,
+) -> Vec<(&'static str, String)> {
+    let seams = SeamRole::ALL.iter().filter_map(|&role| Some(format!("{role} {}", job.allowance.get(role)?)));
+    let allowances = seams.collect::<Vec<_>>().join(", ");
+    let mut told = vec![("Size table", format!("{}, SHA-256 {}", files::shown(&args.table), table.sha256()))];
+    told.extend(args.rules.as_deref().map(|path| ("Rule table", files::shown(path))));
+    told.extend((!allowances.is_empty()).then_some(("Allowances given", allowances)));
+    told.extend(settings.described());
+    told
 }
 
 /// What a page shows of each drawing.

@@ -27,6 +27,11 @@ impl TableFile {
         TableFile { shown, bytes }
     }
 
+    /// The SHA-256 of its bytes in hexadecimal.
+    pub fn sha256(&self) -> String {
+        order::sha256(&self.bytes)
+    }
+
     fn table(&self, plain: Unit) -> Result<SizeTable, Failure> {
         let toml = Path::new(&self.shown).extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
         Ok(if toml {

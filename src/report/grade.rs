@@ -7,13 +7,15 @@ use crate::finding::{Finding, Severity};
 use crate::grade::Deltas;
 use crate::job::diagnostic::escaped;
 use crate::job::sheet::not_a_formula;
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt::Write as _;
 
 /// What `grade` says. Field names and their order are part of the interface.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct GradeReport {
     /// `truerise-grade/1`.
+    #[schemars(extend("const" = "truerise-grade/1"))]
     pub format: &'static str,
     /// The drawing that was read.
     pub drawing: DrawingInfo,
@@ -32,7 +34,7 @@ pub struct GradeReport {
 }
 
 /// A size of the table.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct GradedSize {
     /// The size.
     pub size: String,
@@ -41,7 +43,7 @@ pub struct GradedSize {
 }
 
 /// What was done with a size.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Status {
     /// The others are drawn from it, or their rules counted from it.

@@ -4,6 +4,7 @@
 //! their schemas are for the TOML form, of which every editor that knows JSON Schema can make use,
 //! and take their keys from the same lists as the readers.
 
+use super::grade::GradeReport;
 use super::plot::PlotReport;
 use super::{Advice, MeasureReport, Report};
 use crate::job::{Aim, LabelKey, Tolerances, Uneven, allowance, length};
@@ -25,6 +26,7 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("measures", one_or_several::<MeasureReport>),
     ("report", one_or_several::<Report>),
     ("advice", one_or_several::<Advice>),
+    ("grade", written::<GradeReport>),
     ("plot", written::<PlotReport>),
     ("sizes", sizes),
     ("job", job),

@@ -89,6 +89,19 @@ fn the_page_needs_nothing_from_elsewhere_and_makes_no_complaint() {
 }
 
 #[test]
+fn a_size_that_is_refused_is_drawn_as_it_is() {
+    let run = Run::of(&sample(), "size,change\n38,900\n", &[]);
+    assert_eq!(run.size("38")["status"], "refused");
+    let text = run.text();
+    for link in attributes(&text, "href") {
+        assert!(text.contains(&format!("id=\"{}\"", &link[1..])), "{link} leads nowhere");
+    }
+    assert!(text.contains("Size 38 ") && text.contains("slide-too-large"));
+    assert_eq!(text.matches("class=\"band\"").count(), 1, "none but that of the key");
+    assert!(!text.contains("data-when=\"after\""), "nothing moved");
+}
+
+#[test]
 fn equal_input_gives_equal_bytes() {
     assert_eq!(Run::of(&sample(), EVEN, &[]).text(), Run::of(&sample(), EVEN, &[]).text());
 }

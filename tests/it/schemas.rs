@@ -78,6 +78,9 @@ fn what_is_written_is_as_the_schemas_say() {
     }
     let advice = json(run(here, &["alter", nest, "--sizes", "far.csv", "--advise", "--format", "json"]));
     strictly(&printed("advice"), &advice);
+    let rules = root().join("samples/harbour.rul");
+    let args = ["grade", nest, "--rules", rules.to_str().unwrap(), "-o", "g.dxf", "--format", "json"];
+    strictly(&printed("grade"), &json(run(here, &args)));
     let plot = json(run(here, &["plot", nest, "--size", "38", "-o", "p.pdf", "--format", "json"]));
     strictly(&printed("plot"), &plot);
 }

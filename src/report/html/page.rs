@@ -10,7 +10,7 @@ use crate::finding::{Finding, Severity};
 use crate::report::figure::{LegFigure, SizeFigure};
 use crate::report::{Report, SizeReport, Status, Verdict};
 use crate::seam::{How, LegMeasures, Measures, SeamRole, SewLine};
-use crate::units::Mm;
+use crate::units::{Mm, Unit};
 use askama::Template;
 use kurbo::{Rect, Vec2};
 
@@ -40,7 +40,7 @@ struct PageView {
     trial: String,
     rows: Vec<Row>,
     findings: Vec<Found>,
-    sizes: Vec<Size>,
+    sizes: Vec<SizeView>,
     nest: Option<Nest>,
     chart: Option<Chart>,
     how: Vec<HowRow>,
@@ -60,6 +60,7 @@ struct Trace {
 #[derive(Clone, Copy)]
 struct Numbered<'a> {
     report: &'a SizeReport,
+    unit: Unit,
     figure: Option<(usize, &'a SizeFigure)>,
 }
 
@@ -86,7 +87,7 @@ struct Found {
     message: String,
 }
 
-struct Size {
+struct SizeView {
     id: String,
     size: String,
     status: &'static str,
@@ -188,7 +189,11 @@ fn numbered<'a>(sheets: &[Sheet<'a>]) -> Vec<Numbered<'a>> {
     for sheet in sheets {
         all.extend(sheet.report.sizes.iter().map(|report| {
             let i = sheet.figures.iter().position(|f| f.size == report.size);
-            Numbered { report, figure: i.map(|i| (first + i, &sheet.figures[i])) }
+            Numbered {
+                report,
+                unit: sheet.report.drawing.unit,
+                figure: i.map(|i| (first + i, &sheet.figures[i])),
+            }
         }));
         first += sheet.figures.len();
     }
@@ -211,7 +216,11 @@ fn trace(sheet: &Sheet<'_>) -> Trace {
     let report = sheet.report;
     Trace {
         path: shown(&report.drawing.path),
-        unit: report.drawing.unit.sign(),
+        unit: match report.drawing.unit {
+            Unit::Mm => "millimetres",
+            Unit::Cm => "centimetres",
+            Unit::In => "inches",
+        },
         input_hash: report.drawing.sha256.clone(),
         output: report.output.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
         settings: sheet.settings.iter().map(|(name, value)| (*name, shown(value))).collect(),
@@ -238,7 +247,7 @@ fn none() -> String {
     "–".to_owned()
 }
 
-fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
+fn row(&Numbered { report: size, figure, .. }: &Numbered<'_>) -> Row {
     let asked = size.asked.as_ref();
     let length = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| mm(m.crotch_length));
     let inseams = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| signed(m.inseam_difference));
@@ -308,7 +317,7 @@ fn place(report: &Report, f: &Finding, sizes: &[String], several: bool) -> Strin
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Size> {
+fn size(&Numbered { report, unit, figure }: &Numbered<'_>, largest: Vec2) -> Option<SizeView> {
     let (i, figure) = figure?;
     let before = report.before.as_ref()?;
     let after = report.after.as_ref();
@@ -317,16 +326,17 @@ fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Si
         (Some(after), Some(asked)) => {
             let residual = report.residual.unwrap_or_default();
             format!(
-                "Crotch length {} → {} mm; asked for a change of {} mm, off by {} mm.",
+                "Crotch length {} → {} mm{}; asked for a change of {} mm, off by {} mm.",
                 mm(before.crotch_length),
                 mm(after.crotch_length),
+                inches(unit, before.crotch_length, after.crotch_length),
                 signed(asked.change),
                 mm(residual.abs())
             )
         }
         _ => format!("Crotch length {} mm, as it was.", mm(before.crotch_length)),
     };
-    Some(Size {
+    Some(SizeView {
         size: shown(&report.size),
         status: report.status.word(),
         sentence,
@@ -337,6 +347,15 @@ fn size(&Numbered { report, figure }: &Numbered<'_>, largest: Vec2) -> Option<Si
         together: together(before, after),
         id,
     })
+}
+
+/// The same in inches, where the drawing is in inches.
+fn inches(unit: Unit, before: Mm, after: Mm) -> String {
+    if unit == Unit::In {
+        format!(" ({:.3} → {:.3} in)", before.inches(), after.inches())
+    } else {
+        String::new()
+    }
 }
 
 fn pieces(before: &Measures, after: Option<&Measures>) -> Vec<PieceMeasure> {
