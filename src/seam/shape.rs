@@ -10,8 +10,8 @@ use super::{fly, ring};
 use kurbo::{Point, Vec2};
 
 /// The least hollow of a crotch seam, as degrees it turns between its corners. Drafts turn by 55°
-/// to 95°; a hollow side seam or hem by less than 25°.
-const HOLLOW: f64 = 38.0;
+/// to 95°, drawn with five vertices by 30°; a hollow side seam or hem by less than 25°.
+const HOLLOW: f64 = 28.0;
 
 /// A rival crotch seam of less than this share of the longest one's length is something else.
 const RIVAL: f64 = 0.62;
@@ -23,6 +23,9 @@ const DEPTH: f64 = 0.8;
 /// By how many degrees the crotch seam lies more across the grain at the fork than the inseam: some
 /// 40° in most drafts.
 const TOLD_APART: f64 = 12.0;
+
+/// The least turn, in degrees, of a blunt corner between waist and outseam.
+const BLUNT: f64 = 12.0;
 
 /// An edge that may be the crotch seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -190,7 +193,11 @@ pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -
     // The outer hem corner first: it is the surest, having nothing else on its side.
     let hem_out = extreme(fork, ring.len(), -up * 1.5 - out)?;
     let hem_in = extreme(fork, hem_out, -up * 1.5 + out)?;
-    let side = extreme(hem_out, ring.len(), up - out)?;
+    // A waist that falls towards the side can meet the outseam at a blunt corner: the sharpest there.
+    let above_fork = |&i: &usize| (ring[i] - ring[fork]).dot(up) > 0.0 && turns[i] >= BLUNT;
+    let side = extreme(hem_out, ring.len(), up - out).or_else(|| {
+        (hem_out + 1..ring.len()).filter(above_fork).max_by(|&a, &b| turns[a].total_cmp(&turns[b]))
+    })?;
     Some([hem_in, hem_out, side])
 }
 
@@ -205,14 +212,15 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
     /// A seam that bends by less than this share of the stretch's length is straight to the eye;
     /// only where none is straight in the strict sense.
     const GENTLE: f64 = 0.003;
-    /// The least share of the seam that a straight part has.
-    const LEAST: f64 = 0.2;
+    /// The least share of the seam that a straight part has, and that the first segment has to have
+    /// to be one by itself.
+    const LEAST: [f64; 2] = [0.1, 0.2];
     let stations = ring::stations(&ring[..=fork]);
-    let strict = 0.005 + resolution;
+    let strict = 0.003 + 0.7 * resolution;
     for bend in [0.0, GENTLE] {
         let found = (1..fork).rev().find(|&i| straight_above(ring, &stations, i, strict, bend));
         if let Some(i) = found
-            && stations[i] >= LEAST * stations[fork]
+            && stations[i] >= LEAST[usize::from(i == 1)] * stations[fork]
         {
             return after_long_segment(ring, turns, i, fork, strict);
         }
@@ -223,7 +231,7 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
     let mut turned = 0.0;
     for i in 1..fork {
         turned += (-turns[i]).max(0.0);
-        if turned > total / 8.0 && stations[i] >= LEAST * stations[fork] {
+        if turned > total / 8.0 && stations[i] >= LEAST[1] * stations[fork] {
             return i;
         }
     }
