@@ -7,7 +7,7 @@ use kurbo::Vec2;
 
 /// The part of the way from the fork to where the line has come back that is an exact copy. The
 /// trade asks for a quarter at least; a little more leaves no doubt at a vertex that lies on it.
-const COPY: f64 = 0.27;
+const COPY: f64 = 0.3;
 
 /// A first inseam segment of this share of the way back or more is a seam drawn with two vertices.
 const TWO_VERTICES: f64 = 0.6;
@@ -63,8 +63,7 @@ impl Law {
         let back = if first >= TWO_VERTICES * blend.0 {
             Return::Straight { end: first }
         } else {
-            let end = drawn_end(leg, blend.0);
-            Return::Smooth { keep: COPY * end, end }
+            way_back(leg, blend.0)
         };
         let top = leg.ring[0] - leg.ring[leg.curve_begin];
         Law {
@@ -158,14 +157,19 @@ impl Law {
     }
 }
 
-/// The end of the way back: a vertex of the inseam, where there is one close by, so that the line
-/// comes back at a place that is drawn.
-fn drawn_end(leg: &Leg, wanted: f64) -> f64 {
+/// The way back: to a vertex of the inseam, where there is one close by, so that the line comes back
+/// at a place that is drawn. Where there is none, the copy reaches down the first quarter of the way
+/// to the next vertex as well.
+fn way_back(leg: &Leg, wanted: f64) -> Return {
     /// How far from what is wanted it may be, as a share.
     const CLOSE: f64 = 0.05;
+    /// The copy takes no more than this share of the way.
+    const MOST: f64 = 0.5;
     let stations = ring::stations(&leg.ring[leg.fork..=leg.hem_in]);
     let nearest = stations.iter().copied().min_by(|a, b| (a - wanted).abs().total_cmp(&(b - wanted).abs()));
-    nearest.filter(|s| (s - wanted).abs() <= CLOSE * wanted).unwrap_or(wanted)
+    let end = nearest.filter(|s| (s - wanted).abs() <= CLOSE * wanted).unwrap_or(wanted);
+    let next = stations.iter().copied().find(|s| *s >= end).unwrap_or(end);
+    Return::Smooth { keep: COPY * end.max(next.min(end * MOST / COPY)), end }
 }
 
 /// A smooth step from 0 to 1 with level ends: the cubic 3x² − 2x³.

@@ -45,6 +45,9 @@ pub fn of_path(leg: &Leg) -> Vec<Station> {
     for (station, &i) in on_fly(leg).into_iter().zip(&drawn.fly) {
         own[i as usize] = station;
     }
+    if let Some(derived) = leg.drawn.derived.as_ref().filter(|_| drawn.fly.is_empty()) {
+        straighten(leg, &derived.points, &mut own, |k| drawn.order[k] as usize);
+    }
     own
 }
 

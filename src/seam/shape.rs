@@ -10,8 +10,8 @@ use super::{fly, ring};
 use kurbo::{Point, Vec2};
 
 /// The least hollow of a crotch seam, as degrees it turns between its corners. Drafts turn by 55°
-/// to 95°; a hollow side seam or hem by less than 25°.
-const HOLLOW: f64 = 38.0;
+/// to 95°, drawn with five vertices by 30°; a hollow side seam or hem by less than 25°.
+const HOLLOW: f64 = 28.0;
 
 /// A rival crotch seam of less than this share of the longest one's length is something else.
 const RIVAL: f64 = 0.62;
@@ -23,6 +23,9 @@ const DEPTH: f64 = 0.8;
 /// By how many degrees the crotch seam lies more across the grain at the fork than the inseam: some
 /// 40° in most drafts.
 const TOLD_APART: f64 = 12.0;
+
+/// The least turn, in degrees, of a blunt corner between waist and outseam.
+const BLUNT: f64 = 12.0;
 
 /// An edge that may be the crotch seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -190,7 +193,11 @@ pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -
     // The outer hem corner first: it is the surest, having nothing else on its side.
     let hem_out = extreme(fork, ring.len(), -up * 1.5 - out)?;
     let hem_in = extreme(fork, hem_out, -up * 1.5 + out)?;
-    let side = extreme(hem_out, ring.len(), up - out)?;
+    // A waist that falls towards the side can meet the outseam at a blunt corner: the sharpest there.
+    let above_fork = |&i: &usize| (ring[i] - ring[fork]).dot(up) > 0.0 && turns[i] >= BLUNT;
+    let side = extreme(hem_out, ring.len(), up - out).or_else(|| {
+        (hem_out + 1..ring.len()).filter(above_fork).max_by(|&a, &b| turns[a].total_cmp(&turns[b]))
+    })?;
     Some([hem_in, hem_out, side])
 }
 
@@ -206,14 +213,20 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
     /// only where none is straight in the strict sense.
     const GENTLE: f64 = 0.003;
     /// The least share of the seam that a straight part has.
-    const LEAST: f64 = 0.2;
+    const LEAST: f64 = 0.1;
+    /// The same where the first segment is all of it, and no longer than others.
+    const FIRST: f64 = 0.2;
+    /// How many times longer than the next the first segment is if it is the centre seam.
+    const LONG: f64 = 2.5;
     let stations = ring::stations(&ring[..=fork]);
-    let strict = 0.005 + resolution;
+    let strict = 0.003 + 0.7 * resolution;
     for bend in [0.0, GENTLE] {
         let found = (1..fork).rev().find(|&i| straight_above(ring, &stations, i, strict, bend));
+        let one_of_many = |i: usize| i == 1 && stations[1] < LONG * (stations[2] - stations[1]);
         if let Some(i) = found
-            && stations[i] >= LEAST * stations[fork]
+            && stations[i] >= if one_of_many(i) { FIRST } else { LEAST } * stations[fork]
         {
+            let i = if bend == 0.0 { tangent_point(ring, &stations, i, fork, strict) } else { i };
             return after_long_segment(ring, turns, i, fork, strict);
         }
     }
@@ -223,7 +236,7 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
     let mut turned = 0.0;
     for i in 1..fork {
         turned += (-turns[i]).max(0.0);
-        if turned > total / 8.0 && stations[i] >= LEAST * stations[fork] {
+        if turned > total / 8.0 && stations[i] >= FIRST * stations[fork] {
             return i;
         }
     }
@@ -239,6 +252,27 @@ fn straight_above(ring: &[Point], stations: &[f64], end: usize, strict: f64, ben
         (0..end.saturating_sub(1)).rev().find(|&a| stations[end] - stations[a] >= STRETCH).unwrap_or(0);
     let within = strict + bend * (stations[end] - stations[start]);
     (start + 1..end).all(|i| off_line(ring[start], ring[end], ring[i]) <= within)
+}
+
+/// The first points of a curve lie so close to its tangent that rounding hides them. A curve leaves
+/// its tangent by the square of the way: the roots of two offsets further on point back to where it
+/// began. `found` is the point after which the offsets are plain to see, at most a few too late.
+fn tangent_point(ring: &[Point], stations: &[f64], found: usize, fork: usize, strict: f64) -> usize {
+    /// How many points too late it may be.
+    const LATE: usize = 4;
+    /// How many times the rounding the nearer offset is, and how many times that the further one.
+    const PLAIN: f64 = 8.0;
+    const FURTHER: f64 = 4.0;
+    let first = found.saturating_sub(LATE).max(1);
+    let start = (0..first).rev().find(|&a| stations[first] - stations[a] >= 40.0).unwrap_or(0);
+    let off = |i: usize| off_line(ring[start], ring[first], ring[i]);
+    let beyond = |least: f64| (found + 1..fork).find(|&i| off(i) >= least);
+    let Some(near) = beyond(PLAIN * strict) else { return found };
+    let Some(far) = beyond(FURTHER * off(near)) else { return found };
+    let (a, b) = (off(near).sqrt(), off(far).sqrt());
+    let began = stations[near] - (stations[far] - stations[near]) * a / (b - a);
+    let away = |i: &usize| (stations[*i] - began).abs();
+    (first..=found).min_by(|i, j| away(i).total_cmp(&away(j))).unwrap_or(found)
 }
 
 /// With coordinates too coarse to tell the first points of the curve from the straight seam: where a
