@@ -261,9 +261,9 @@ fn row(&Numbered { report: size, figure }: &Numbered<'_>) -> Row {
 /// The slide, and the remedy where there is one.
 fn moves(moves: Moves) -> String {
     let remedies = [("across ", moves.across), ("waist ", moves.waist)];
-    let made = remedies.iter().filter(|(_, amount)| *amount != Mm(0.0));
-    let parts = std::iter::once(&("", moves.along)).chain(made);
-    parts.map(|(name, amount)| format!("{name}{}", signed(*amount))).collect::<Vec<_>>().join(", ")
+    let made = remedies.into_iter().filter(|(_, amount)| *amount != Mm(0.0));
+    let parts = std::iter::once(("", moves.along)).chain(made);
+    parts.map(|(name, amount)| format!("{name}{}", signed(amount))).collect::<Vec<_>>().join(", ")
 }
 
 /// The findings, the heaviest first, otherwise in the order found; what differs in nothing but the
