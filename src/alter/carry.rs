@@ -43,7 +43,7 @@ pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
             continue;
         }
         let distance = |mark: &&Mark| (mark.at - text.at).hypot();
-        let marks = piece.marks.iter().filter(|m| m.layer == text.layer && distance(m) <= ON_VERTEX);
+        let marks = piece.marks.iter().filter(|m| distance(m) <= ON_VERTEX && m.layer == text.layer);
         let mark = marks.min_by(|a, b| distance(a).total_cmp(&distance(b)));
         let shift = mark.map_or_else(|| on_vertex(&lines, text.at), of_mark);
         carried.texts.extend(moved(shift).map(|s| (i, s)));
@@ -68,6 +68,9 @@ struct Line<'l> {
     edges: usize,
     redrawn: &'l Redrawn,
     reach: kurbo::Rect,
+    /// The points in that box by their place along its longer side: a densely drawn piece has as
+    /// many marks as vertices, and comparing all with all would be most of an alteration's time.
+    sorted: Vec<(f64, u32)>,
 }
 
 impl<'l> Line<'l> {
@@ -82,7 +85,23 @@ impl<'l> Line<'l> {
             reach = Some(reach.map_or(edge, |r| r.union(edge)));
         }
         let reach = reach.map_or(kurbo::Rect::new(0.0, 0.0, -1.0, -1.0), |r| r.inflate(ON_EDGE, ON_EDGE));
-        Line { points, edges, redrawn, reach }
+        let mut line = Line { points, edges, redrawn, reach, sorted: Vec::new() };
+        let inside = (0..n).filter(|&i| reach.contains(points[i]));
+        line.sorted = inside.map(|i| (line.along(points[i]), u32::try_from(i).unwrap_or(u32::MAX))).collect();
+        line.sorted.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        line
+    }
+
+    fn along(&self, p: Point) -> f64 {
+        if self.reach.width() >= self.reach.height() { p.x } else { p.y }
+    }
+
+    /// The points of the line that may be within [`ON_VERTEX`] of `p`.
+    fn vertices_near(&self, p: Point) -> impl Iterator<Item = usize> {
+        let at = self.along(p);
+        let first = self.sorted.partition_point(|&(place, _)| place < at - ON_VERTEX);
+        let near = self.sorted[first..].iter().take_while(move |&&(place, _)| place <= at + ON_VERTEX);
+        near.map(|&(_, i)| i as usize)
     }
 }
 
@@ -91,7 +110,7 @@ fn on_vertex(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
     let near = lines
         .iter()
         .filter(|l| l.reach.contains(p))
-        .flat_map(|l| l.points.iter().zip(&l.redrawn.moves).map(|(v, shift)| ((*v - p).hypot(), *shift)));
+        .flat_map(|l| l.vertices_near(p).map(move |i| ((l.points[i] - p).hypot(), l.redrawn.moves[i])));
     near.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(d, _)| *d <= ON_VERTEX).map(|(_, shift)| shift)
 }
 

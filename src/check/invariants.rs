@@ -126,14 +126,8 @@ fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) 
             .at(piece.drawn(after.ring[after.curve_begin])),
         );
     }
-    // From the hem upwards both lines are one; where they part is the join. At the hem corner, and at
-    // the end of an inseam drawn with two vertices, the line has a corner of its own.
-    let (mut a, mut b) = (after.hem_in, before.hem_in);
-    while a > after.fork + 1 && b > before.fork + 1 && after.ring[a - 1] == before.ring[b - 1] {
-        (a, b) = (a - 1, b - 1);
-    }
-    let more = (new[a] - old[b]).abs();
-    if more > JOIN && b < before.hem_in && b > before.fork + 1 {
+    let Some((at, more)) = come_back(before, after, &old, &new) else { return };
+    if more > JOIN {
         findings.push(
             Finding::error(
                 FindingId::JoinCorner,
@@ -142,9 +136,25 @@ fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) 
                      further down with --blend-to"
                 ),
             )
-            .at(piece.drawn(after.ring[a])),
+            .at(piece.drawn(at)),
         );
     }
+}
+
+/// Where the inseam has come back, and by how many degrees it turns more than it did there. `None`
+/// where that is at a corner: the hem's, or the next one of an inseam drawn with two vertices.
+fn come_back(before: &Leg, after: &Leg, old: &[f64], new: &[f64]) -> Option<(Point, f64)> {
+    // From the hem upwards as long as nothing has moved.
+    let most = (before.hem_in - before.fork).min(after.hem_in - after.fork);
+    let still = (1..most).take_while(|k| after.ring[after.hem_in - k] == before.ring[before.hem_in - k]).count();
+    let (is, was) = (after.hem_in - still, before.hem_in - still);
+    // A vertex that was added where the line comes back lies on the old edge above.
+    let (p, edge) = (after.ring[is - 1], before.ring[was - 1] - before.ring[was]);
+    let off = edge.cross(p - before.ring[was]).abs();
+    if is - 1 > after.fork && off <= 1e-6 * edge.hypot() && (p - before.ring[was - 1]).hypot() > 1e-6 {
+        return Some((p, new[is - 1].abs()));
+    }
+    (still > 0 && was > before.fork + 1).then(|| (after.ring[is], (new[is] - old[was]).abs()))
 }
 
 /// The cut line's vertices keep their distance from the sew line.
@@ -158,11 +168,12 @@ fn allowance(
 ) {
     let closed = |leg: &Leg| [&leg.ring[..1], &leg.fly, &leg.ring[1..], &leg.ring[..1]].concat();
     let (sew_old, sew_new) = (Near::new(closed(before)), Near::new(closed(after)));
+    let (mut near_old, mut near_new) = (0, 0);
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO)
         .map(|i| {
-            let was = sew_old.distance(old[i]);
-            let is = sew_new.distance(old[i] + cut.moves[i]);
+            let was = sew_old.distance(old[i], &mut near_old);
+            let is = sew_new.distance(old[i] + cut.moves[i], &mut near_new);
             ((is - was).abs(), old[i] + cut.moves[i])
         })
         .max_by(|a, b| a.0.total_cmp(&b.0));
@@ -203,23 +214,32 @@ impl Near {
         Near { points, boxes }
     }
 
-    fn distance(&self, p: Point) -> f64 {
-        let mut best = f64::INFINITY;
+    /// How far `p` is from the line. `near` is the box to look into first, and then the box that had
+    /// the nearest segment: of points given in the line's order the next one's is the same or close.
+    fn distance(&self, p: Point, near: &mut usize) -> f64 {
+        let mut best = self.within_box(*near, p);
         for (k, area) in self.boxes.iter().enumerate() {
             let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
             let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
-            if dx.hypot(dy) >= best {
-                continue;
-            }
-            let from = k * Self::EACH;
-            let run = &self.points[from..self.points.len().min(from + Self::EACH + 1)];
-            for w in run.windows(2) {
-                let d = w[1] - w[0];
-                let t =
-                    if d.hypot2() == 0.0 { 0.0 } else { ((p - w[0]).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-                best = best.min((w[0] + d * t - p).hypot());
+            if dx * dx + dy * dy < best {
+                let here = self.within_box(k, p);
+                if here < best {
+                    (best, *near) = (here, k);
+                }
             }
         }
-        best
+        best.sqrt()
+    }
+
+    /// The squared distance from the segments of a box.
+    fn within_box(&self, k: usize, p: Point) -> f64 {
+        let from = k * Self::EACH;
+        let run = &self.points[from..self.points.len().min(from + Self::EACH + 1)];
+        let squared = run.windows(2).map(|w| {
+            let d = w[1] - w[0];
+            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - w[0]).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+            (w[0] + d * t - p).hypot2()
+        });
+        squared.fold(f64::INFINITY, f64::min)
     }
 }

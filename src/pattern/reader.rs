@@ -195,31 +195,23 @@ fn placing<'a>(
     for insert in drawing.inserts()? {
         let [x, y] = insert.scale;
         let name = insert.block.of(drawing.bytes).trim_ascii();
-        let line = drawing.line(insert.span.start);
-        let shown = drawing.text(insert.block).into_owned();
+        // Counting lines reads the file up to there: only for a finding.
+        let place = |f: Finding| f.piece(drawing.text(insert.block)).line(drawing.line(insert.span.start));
         if (x.abs() - y.abs()).abs() > 1e-9 * x.abs() || x == 0.0 {
-            findings.push(
-                Finding::error(
-                    FindingId::UnitDoubtful,
-                    format!("the piece is placed with different scales along X ({x}) and Y ({y}); export it at one scale"),
-                )
-                .piece(shown)
-                .line(line),
-            );
+            findings.push(place(Finding::error(
+                FindingId::UnitDoubtful,
+                format!("the piece is placed with different scales along X ({x}) and Y ({y}); export it at one scale"),
+            )));
         } else if let Some(other) = placings.get(name).map(|p| p.scale)
             && (other - x.abs()).abs() > 1e-9 * other
         {
-            findings.push(
-                Finding::error(
-                    FindingId::UnitDoubtful,
-                    format!(
-                        "the piece is placed twice, at scale {other} and at scale {}; export it at one scale",
-                        x.abs()
-                    ),
-                )
-                .piece(shown)
-                .line(line),
-            );
+            findings.push(place(Finding::error(
+                FindingId::UnitDoubtful,
+                format!(
+                    "the piece is placed twice, at scale {other} and at scale {}; export it at one scale",
+                    x.abs()
+                ),
+            )));
         } else {
             placings.entry(name).or_insert_with(|| Placing {
                 scale: x.abs(),
