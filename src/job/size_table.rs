@@ -263,9 +263,9 @@ mod tests {
                     change = \"-12,5 mm\"\nfront_share = 0.4\nease = 10\nwaistband = \"38.1 mm\"\nnote = \"hello\"\n";
         let csv = SizeTable::from_csv(&csv, "s.csv", Unit::Mm).unwrap();
         let mut toml = SizeTable::from_toml(toml, "s.toml", Unit::Mm).unwrap();
-        assert_eq!(toml.rows.iter().map(|row| row.line).collect::<Vec<_>>(), [1, 5]);
+        assert_eq!(toml.rows.iter().map(|row| (row.line, row.column)).collect::<Vec<_>>(), [(1, 8), (5, 8)]);
         for (toml, csv) in toml.rows.iter_mut().zip(&csv.rows) {
-            toml.line = csv.line;
+            (toml.line, toml.column) = (csv.line, csv.column);
         }
         assert_eq!(toml, csv);
     }
