@@ -2,7 +2,7 @@
 //!
 //! [`read`] turns the blocks of a scanned drawing into [`Piece`]s. All geometry past it is in
 //! millimetres in the block's own axes; a piece keeps the places of its numbers in the file so
-//! that [`write`](crate::pattern::write) can put new ones there. No other room looks at the file.
+//! that [`crate::output`] can put new ones there. No other room looks at the file.
 
 mod curve;
 mod labels;
