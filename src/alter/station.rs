@@ -207,7 +207,8 @@ impl Arc {
         let n = points.len();
         let unit = |j: usize| (points[(j + 1) % n] - points[j % n]).normalize();
         let between = |j: usize| unit((j + n - 1) % n) + unit(j);
-        let along = (0..n).map(|j| Some(between(j)).filter(|v| v.hypot() > 0.5).map(Vec2::normalize)).collect();
+        let along =
+            (0..n).map(|j| Some(between(j)).filter(|v| v.hypot() > 0.5).map(Vec2::normalize)).collect();
         Arc { points, at, edges, along }
     }
 
