@@ -171,6 +171,9 @@ struct Arc {
     at: Vec<f64>,
     /// For each edge the stations of its ends, on the seam that it belongs to.
     edges: Vec<(Station, Station)>,
+    /// For each point the unit vector along the line there, between those of its two edges; none
+    /// where the line doubles back.
+    along: Vec<Option<Vec2>>,
 }
 
 impl Arc {
@@ -201,7 +204,12 @@ impl Arc {
         points.splice(1..1, leg.fly.iter().copied());
         let mut at = ring::stations(&points);
         at.push(at[at.len() - 1] + (points[0] - points[points.len() - 1]).hypot());
-        Arc { points, at, edges }
+        let n = points.len();
+        let unit = |j: usize| (points[(j + 1) % n] - points[j % n]).normalize();
+        let between = |j: usize| unit((j + n - 1) % n) + unit(j);
+        let along =
+            (0..n).map(|j| Some(between(j)).filter(|v| v.hypot() > 0.5).map(Vec2::normalize)).collect();
+        Arc { points, at, edges, along }
     }
 
     fn station(&self, arc: f64) -> Station {
@@ -217,9 +225,15 @@ impl Arc {
         let n = self.points.len();
         let first = self.at.partition_point(|&a| a <= from).saturating_sub(1).min(n - 1);
         let mut best = (f64::INFINITY, from);
+        // Along the line the distance from `p` shrinks no faster than the arc length grows: from a
+        // point that is much further away than the best so far, nothing nearer comes before this.
+        let mut not_before = f64::NEG_INFINITY;
         for j in first..n {
             if self.at[j] > from + reach {
                 break;
+            }
+            if self.at[j + 1] < not_before {
+                continue;
             }
             let (a, b) = (self.points[j], self.points[(j + 1) % n]);
             let d: Vec2 = b - a;
@@ -228,6 +242,7 @@ impl Arc {
             if distance < best.0 {
                 best = (distance, (self.at[j] + t * d.hypot()).max(from));
             }
+            not_before = self.at[j + 1] + (b - p).hypot2().sqrt() - best.0.sqrt();
         }
         best.1
     }
@@ -243,14 +258,11 @@ impl Arc {
         const NEXT: f64 = 25.0;
         /// The same as `OFF` in mm, for the rounding of coordinates.
         const ROUNDING: f64 = 0.05;
-        let ring = &self.points;
-        let n = ring.len();
+        let n = self.points.len();
         let above = self.at.partition_point(|&a| a <= at).clamp(1, n);
         let off = |j: usize| {
-            let (a, b, c) = (ring[(j + n - 1) % n], ring[j % n], ring[(j + 1) % n]);
-            let along = (b - a).normalize() + (c - b).normalize();
-            let (v, length) = (p - b, along.hypot());
-            if length > 0.5 { v.dot(along).abs() / length - OFF * v.hypot() } else { f64::INFINITY }
+            let v = p - self.points[j % n];
+            self.along[j % n].map_or(f64::INFINITY, |along| v.dot(along).abs() - OFF * v.hypot2().sqrt())
         };
         let first = self.at.partition_point(|&a| a < at - NEXT).min(above - 1);
         let last = self.at.partition_point(|&a| a <= at + NEXT).clamp(above, n);

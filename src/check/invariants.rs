@@ -146,7 +146,8 @@ fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) 
 fn come_back(before: &Leg, after: &Leg, old: &[f64], new: &[f64]) -> Option<(Point, f64)> {
     // From the hem upwards as long as nothing has moved.
     let most = (before.hem_in - before.fork).min(after.hem_in - after.fork);
-    let still = (1..most).take_while(|k| after.ring[after.hem_in - k] == before.ring[before.hem_in - k]).count();
+    let still =
+        (1..most).take_while(|k| after.ring[after.hem_in - k] == before.ring[before.hem_in - k]).count();
     let (is, was) = (after.hem_in - still, before.hem_in - still);
     // A vertex that was added where the line comes back lies on the old edge above.
     let (p, edge) = (after.ring[is - 1], before.ring[was - 1] - before.ring[was]);
