@@ -21,7 +21,7 @@ struct Taken {
 }
 
 fn main() {
-    let orders = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(1000);
+    let orders = std::env::args().find_map(|a| a.parse().ok()).unwrap_or(1000);
     let dir = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
     println!("threads  orders  seconds  orders/s  peak MiB");
     let one = print(dir.path(), orders, 1);

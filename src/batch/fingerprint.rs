@@ -22,18 +22,27 @@ pub struct Inputs<'a> {
     pub sizes: String,
     /// SHA-256 of the job file, the one beside the drawing included.
     pub job: Option<String>,
+    /// SHA-256 of the grade rule table.
+    pub rules: Option<String>,
 }
 
 impl<'a> Inputs<'a> {
     /// The inputs of an order, from the bytes of its files.
     #[must_use]
-    pub fn new(order: &'a Order, drawing: &[u8], sizes: &[u8], job: Option<&[u8]>) -> Self {
+    pub fn new(
+        order: &'a Order,
+        drawing: &[u8],
+        sizes: &[u8],
+        job: Option<&[u8]>,
+        rules: Option<&[u8]>,
+    ) -> Self {
         Inputs {
             program: env!("CARGO_PKG_VERSION"),
             order,
             drawing: sha256(drawing),
             sizes: sha256(sizes),
             job: job.map(sha256),
+            rules: rules.map(sha256),
         }
     }
 }
@@ -82,7 +91,7 @@ mod tests {
     #[test]
     fn any_change_of_inputs_or_results_is_seen() {
         let order = Order::new("a", "a.dxf", "t.csv");
-        let inputs = Inputs::new(&order, b"drawing", b"sizes", None);
+        let inputs = Inputs::new(&order, b"drawing", b"sizes", None, None);
         let results: BTreeMap<String, String> = [("drawing.dxf".to_owned(), sha256(b"x"))].into();
         let made = Fingerprint::new(&inputs, results.clone(), Outcome::refused(&order, "r")).unwrap();
         let read = Fingerprint::from_json(&serde_json::to_vec(&made).unwrap()).unwrap();
@@ -91,10 +100,11 @@ mod tests {
 
         let other = Order { uneven: Some(crate::job::Uneven::Fork), ..order.clone() };
         for changed in [
-            Inputs::new(&order, b"drawinG", b"sizes", None),
-            Inputs::new(&order, b"drawing", b"sizeS", None),
-            Inputs::new(&order, b"drawing", b"sizes", Some(b"")),
-            Inputs::new(&other, b"drawing", b"sizes", None),
+            Inputs::new(&order, b"drawinG", b"sizes", None, None),
+            Inputs::new(&order, b"drawing", b"sizeS", None, None),
+            Inputs::new(&order, b"drawing", b"sizes", Some(b""), None),
+            Inputs::new(&order, b"drawing", b"sizes", None, Some(b"")),
+            Inputs::new(&other, b"drawing", b"sizes", None, None),
             Inputs { program: "0.0.0", ..inputs.clone() },
         ] {
             assert!(!read.holds(&changed, &results), "{changed:?}");

@@ -9,7 +9,7 @@ mod summary;
 pub use fingerprint::{Fingerprint, Inputs};
 pub use outcome::Outcome;
 pub use shard::{Shard, ShardError};
-pub use summary::{ListId, Summary, csv};
+pub use summary::{ListId, Summary, csv, index};
 
 /// The altered drawing within an order's folder.
 pub const DRAWING: &str = "drawing.dxf";

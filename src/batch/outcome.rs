@@ -4,11 +4,12 @@ use super::{DRAWING, PAGE, REPORT};
 use crate::finding::Severity;
 use crate::job::Order;
 use crate::report::{OutputInfo, Report, Status, Verdict};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What became of an order, as the summary says it. Paths of results are relative to the batch's
 /// folder, those of inputs are as the list has them.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Outcome {
     /// The order's name.
     pub order: String,

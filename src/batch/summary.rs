@@ -5,12 +5,14 @@ use crate::job::Order;
 use crate::job::sheet::not_a_formula;
 use crate::order::sha256;
 use crate::report::Verdict;
+use crate::report::html::{self, IndexRow};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 const FORMAT: &str = "truerise-batch/1";
 
 /// What tells one order list from another: a hash of its orders, whatever the order of its rows.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct ListId(String);
 
 impl ListId {
@@ -21,7 +23,7 @@ impl ListId {
 }
 
 /// The summary of a batch, or of one shard of it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Summary {
     format: String,
     /// SHA-256 over the orders of the list.
@@ -107,6 +109,21 @@ pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
     }
     let bytes = writer.into_inner().map_err(::csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// The page over all orders, which links to the page of each.
+pub fn index(summary: &Summary) -> Result<String, askama::Error> {
+    let row = |o: &Outcome| IndexRow {
+        order: o.order.clone(),
+        drawing: o.drawing.clone(),
+        verdict: o.report.is_some().then_some(o.verdict),
+        altered: o.altered,
+        errors: o.errors,
+        warnings: o.warnings,
+        page: o.page.clone(),
+        note: o.reason.clone().unwrap_or_default(),
+    };
+    html::index(&summary.orders.iter().map(row).collect::<Vec<_>>())
 }
 
 #[cfg(test)]

@@ -14,19 +14,12 @@ use std::path::{Path, PathBuf};
 pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let places = places(args)?;
     let table_file = TableFile::read(&args.table)?;
-    let mut drawings: Vec<DrawingFile> =
-        args.drawings.iter().map(|p| DrawingFile::read(p)).collect::<Result<_, _>>()?;
-    if let Some(path) = &args.rules {
-        let rules = inputs::rules(path)?;
-        let graded = drawings
-            .into_iter()
-            .map(|d| d.graded(&rules, &args.grading, &args.how.accept, args.how.no_reread, &args.common));
-        drawings = graded.collect::<Result<_, _>>()?;
-    } else if args.grading.deltas.is_some() || args.grading.reference.is_some() {
-        return Err(
-            "--deltas and --reference say how a rule table is read; give the table with --rules".into()
-        );
-    }
+    let rules = args.how.rules.as_deref().map(inputs::rules).transpose()?;
+    let read = |path: &PathBuf| {
+        let job_file = inputs::job_file(path, &args.common)?;
+        DrawingFile::read(path)?.graded(rules.as_ref(), &args.how, &args.common, job_file.as_ref())
+    };
+    let drawings: Vec<DrawingFile> = args.drawings.iter().map(read).collect::<Result<_, Failure>>()?;
     let opened: Vec<(Job, Opened<'_>)> =
         drawings.iter().map(|d| d.open(&args.common)).collect::<Result<_, _>>()?;
     let sizes: Vec<_> = opened.iter().map(|(job, o)| seam::sizes(&o.pattern, &job.labels)).collect();
@@ -100,7 +93,7 @@ fn places(args: &AlterArgs) -> Result<Vec<Option<PathBuf>>, Failure> {
     let mut inputs: Vec<&Path> = args.drawings.iter().map(PathBuf::as_path).collect();
     inputs.push(&args.table);
     inputs.extend(args.common.job.as_deref());
-    inputs.extend(args.rules.as_deref());
+    inputs.extend(args.how.rules.as_deref());
     let mut outputs = files::Outputs::new(&inputs, args.overwrite);
     let mut places = Vec::new();
     for drawing in &args.drawings {

@@ -130,11 +130,6 @@ pub struct AlterArgs {
     /// The new drawing; a folder where several drawings are given
     #[arg(short, long, value_name = "OUT.dxf", required_unless_present_any = ["dry_run", "advise"])]
     pub output: Option<PathBuf>,
-    /// Grade rule table; the sizes it has and the drawing lacks are drawn first
-    #[arg(long, value_name = "TABLE")]
-    pub rules: Option<PathBuf>,
-    #[command(flatten)]
-    pub grading: Grading,
     /// Write a report; repeatable, the ending chooses: .txt .json .csv .html
     #[arg(long, value_name = "FILE")]
     pub report: Vec<PathBuf>,
@@ -189,6 +184,11 @@ pub struct BatchArgs {
 /// How a drawing is altered.
 #[derive(Clone, Debug, ClapArgs)]
 pub struct How {
+    /// Grade rule table; the sizes it has and the drawing lacks are drawn first
+    #[arg(long, value_name = "TABLE")]
+    pub rules: Option<PathBuf>,
+    #[command(flatten)]
+    pub grading: Grading,
     /// Solve for the slide that makes the crotch length right, or slide by the share as it stands
     /// [default: length]
     #[arg(long, value_name = "length|distance")]

@@ -1,9 +1,9 @@
 //! What every command reads: drawings and the job file.
 
-use super::args::{Common, Grading};
+use super::args::{Common, Grading, How};
 use super::{Failure, files};
 use crate::dxf_text::Drawing;
-use crate::finding::{Finding, FindingId};
+use crate::finding::Finding;
 use crate::grade::{self, Options, RuleTable};
 use crate::job::{Allowances, Job};
 use crate::order::{self, Opened, Settings};
@@ -47,21 +47,31 @@ impl DrawingFile {
         Ok(DrawingFile { path: path.to_owned(), shown, bytes, text, binary, graded: Vec::new() })
     }
 
-    /// The drawing with the sizes of a grade rule table drawn from its base size.
+    /// The drawing with the sizes of a grade rule table, if there is one, drawn from its base size.
     pub fn graded(
         mut self,
-        table: &RuleTable,
-        grading: &Grading,
-        accept: &[FindingId],
-        no_reread: bool,
+        rules: Option<&RuleTable>,
+        how: &How,
         common: &Common,
+        job_file: Option<&JobFile>,
     ) -> Result<Self, Failure> {
-        let (job, opened) = self.open(common)?;
+        let grading = &how.grading;
+        let Some(rules) = rules else {
+            if grading.deltas.is_some() || grading.reference.is_some() {
+                return Err(
+                    "--deltas and --reference say how a rule table is read; give the table with --rules"
+                        .into(),
+                );
+            }
+            return Ok(self);
+        };
+        let (job, opened) = self.open_with(common, job_file)?;
         // Every size is drawn: which are altered is the size table's business.
-        let options = Options { only: Vec::new(), no_reread, ..self::grading(grading, &job, common) };
-        let mut nest = grade::nest(&opened.drawing, &opened.pattern, table, &options)
+        let options =
+            Options { only: Vec::new(), no_reread: how.no_reread, ..self::grading(grading, &job, common) };
+        let mut nest = grade::nest(&opened.drawing, &opened.pattern, rules, &options)
             .map_err(|e| format!("{}: {e}", self.shown))?;
-        order::accept(&mut nest.findings, accept);
+        order::accept(&mut nest.findings, &how.accept);
         self.text = Some(nest.bytes);
         self.graded = nest.findings;
         Ok(self)
@@ -74,20 +84,14 @@ impl DrawingFile {
 
     /// The job of this drawing and its pieces.
     pub fn open(&self, common: &Common) -> Result<(Job, Opened<'_>), Failure> {
-        let path = common.job.clone().or_else(|| job_file_beside(&self.path));
-        let job_file = path.map(|path| Ok::<_, Failure>((files::shown(&path), files::read(&path)?)));
-        self.open_with(
-            common,
-            job_file.transpose()?.as_ref().map(|(shown, bytes)| (shown.as_str(), &bytes[..])),
-        )
+        self.open_with(common, job_file(&self.path, common)?.as_ref())
     }
 
-    /// As [`DrawingFile::open`], with the path and the bytes of the job file in place of the one that
-    /// `common` names.
+    /// As [`DrawingFile::open`], with a job file that has been read.
     pub fn open_with(
         &self,
         common: &Common,
-        job_file: Option<(&str, &[u8])>,
+        job_file: Option<&JobFile>,
     ) -> Result<(Job, Opened<'_>), Failure> {
         let text = self.text.as_deref().unwrap_or(&self.bytes);
         let stated = common.unit.map(Unit::from);
@@ -96,7 +100,7 @@ impl DrawingFile {
         let drawn = pattern::drawn_unit(&drawing).map_err(|e| here(&e))?;
         let plain = stated.or(drawn).unwrap_or(Unit::Mm);
         let mut job = match job_file {
-            Some((shown, bytes)) => Job::from_toml_bytes(bytes, shown, plain)?,
+            Some(JobFile { shown, bytes }) => Job::from_toml_bytes(bytes, shown, plain)?,
             None => Job::default(),
         };
         let given = Allowances::parse(
@@ -131,6 +135,20 @@ impl DrawingFile {
         opened.pattern.findings.extend(self.graded.iter().cloned());
         Ok(opened)
     }
+}
+
+/// The bytes of a job file.
+pub struct JobFile {
+    /// Its path as it was given.
+    pub shown: String,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+}
+
+/// The job file that was named, else the one beside the drawing, if there is one.
+pub fn job_file(drawing: &Path, common: &Common) -> Result<Option<JobFile>, Failure> {
+    let path = common.job.clone().or_else(|| job_file_beside(drawing));
+    path.map(|path| Ok(JobFile { shown: files::shown(&path), bytes: files::read(&path)? })).transpose()
 }
 
 /// The job file beside a drawing, if there is one.

@@ -4,9 +4,11 @@ use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
 use super::sheet::{self, Cell, Row};
 use super::{Aim, Allowances, BlendTo, Uneven, length, order_name};
 use crate::finding::FindingId;
+use crate::grade::Deltas;
 use crate::units::Unit;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::num::NonZeroUsize;
 use std::str::FromStr;
 
 /// The columns. Beyond the first four they are the options of `alter`, under their names.
@@ -15,6 +17,9 @@ const COLUMNS: &[&str] = &[
     "drawing",
     "sizes",
     "job",
+    "rules",
+    "deltas",
+    "reference",
     "unit",
     "allowance",
     "size",
@@ -41,6 +46,12 @@ pub struct Order {
     pub sizes: String,
     /// Path of the job file, relative to the list.
     pub job: Option<String>,
+    /// Path of the grade rule table, relative to the list.
+    pub rules: Option<String>,
+    /// What the deltas of the rule table are counted from.
+    pub deltas: Option<Deltas>,
+    /// Which grade reference line counts, from 1.
+    pub reference: Option<NonZeroUsize>,
     /// Unit of plain numbers.
     pub unit: Option<Unit>,
     /// Seam allowances, each `SEAM=LENGTH`.
@@ -70,6 +81,9 @@ impl Order {
             drawing: drawing.to_owned(),
             sizes: sizes.to_owned(),
             job: None,
+            rules: None,
+            deltas: None,
+            reference: None,
             unit: None,
             allowance: Vec::new(),
             only: Vec::new(),
@@ -148,6 +162,11 @@ impl RowReader<'_> {
         }
         Some(Order {
             job: self.path(row, "job"),
+            rules: self.path(row, "rules"),
+            deltas: self.word(row, "deltas"),
+            reference: self.value(row, "reference", "write 1, 2 or another whole number", |text| {
+                text.parse().map_err(|_| "is no whole number from 1")
+            }),
             unit: self
                 .value(row, "unit", "write mm, cm or in", |text| length::unit(text).ok_or("is no unit")),
             allowance,

@@ -7,6 +7,7 @@
 use super::grade::GradeReport;
 use super::plot::PlotReport;
 use super::{Advice, MeasureReport, Report};
+use crate::batch::Summary;
 use crate::job::{Aim, LabelKey, Tolerances, Uneven, allowance, length};
 use crate::pattern::LayerUse;
 use crate::seam::SeamRole;
@@ -28,6 +29,7 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("advice", one_or_several::<Advice>),
     ("grade", written::<GradeReport>),
     ("plot", written::<PlotReport>),
+    ("batch", written::<Summary>),
     ("sizes", sizes),
     ("job", job),
 ];

@@ -74,7 +74,7 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
 fn finish(args: &BatchArgs, to: &SummaryFiles, summary: &Summary, told: &str) -> Result<End, Failure> {
     let json = report::json::render(summary)?;
     let csv = batch::csv(summary)?;
-    to.write(&json, &csv)?;
+    to.write(&json, &csv, &batch::index(summary)?)?;
     let text = match args.common.format {
         Format::Text => {
             let Summary { passed, failed, orders, .. } = summary;
@@ -119,13 +119,16 @@ impl SummaryFiles {
         [&self.json, &self.csv].into_iter().chain(&self.index).map(PathBuf::as_path)
     }
 
-    fn write(&self, json: &str, csv: &str) -> Result<(), Failure> {
+    fn write(&self, json: &str, csv: &str, index: &str) -> Result<(), Failure> {
         for path in self.all() {
             let name = path.file_name().and_then(|n| n.to_str());
             files::sweep(path.parent().unwrap_or(Path::new("")), &name.into_iter().collect::<Vec<_>>());
         }
         // The JSON goes last: shards are joined by it.
         files::write(&self.csv, csv.as_bytes())?;
+        if let Some(path) = &self.index {
+            files::write(path, index.as_bytes())?;
+        }
         files::write(&self.json, json.as_bytes())
     }
 }

@@ -76,7 +76,8 @@ fn inputs(list: &List) -> HashSet<Identity> {
     let mut seen = HashSet::new();
     for task in &list.tasks {
         let job = task.job().map(|(_, path)| path);
-        seen.extend([&task.drawing, &task.table].into_iter().chain(&job).filter_map(|p| Identity::of(p)));
+        let all = [&task.drawing, &task.table].into_iter().chain(&job).chain(&task.rules);
+        seen.extend(all.filter_map(|path| Identity::of(path)));
     }
     seen.extend(list.file.as_deref().and_then(Identity::of));
     seen

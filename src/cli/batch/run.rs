@@ -3,13 +3,15 @@
 use super::progress::Progress;
 use super::task::Task;
 use super::watch::Watch;
-use crate::batch::{DRAWING, FILES, FINGERPRINT, Fingerprint, Inputs, Outcome, REPORT, RESULTS};
-use crate::cli::args::{Common, How};
+use crate::batch::{DRAWING, FILES, FINGERPRINT, Fingerprint, Inputs, Outcome, PAGE, REPORT, RESULTS};
+use crate::cli::args::{Common, Grading, How};
 use crate::cli::asked::{self, TableFile};
-use crate::cli::inputs::DrawingFile;
+use crate::cli::inputs::{DrawingFile, JobFile};
 use crate::cli::{Failure, files};
+use crate::grade::RuleTable;
 use crate::job::Problems;
-use crate::order::{self, sha256};
+use crate::order::{self, Settings, sha256};
+use crate::report::html::Sheet;
 use crate::report::{self, Verdict};
 use crate::seam;
 use std::collections::BTreeMap;
@@ -69,7 +71,8 @@ fn guarded(task: &Task, out: &Path, common: &Common) -> Done {
 struct Given {
     drawing: Vec<u8>,
     table: Vec<u8>,
-    job: Option<(String, Vec<u8>)>,
+    job: Option<JobFile>,
+    rules: Option<(String, Vec<u8>)>,
 }
 
 /// What an order gives.
@@ -92,8 +95,9 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
             return Err(error);
         }
     };
-    let job = given.job.as_ref().map(|(_, bytes)| bytes.as_slice());
-    let inputs = Inputs::new(&task.order, &given.drawing, &given.table, job);
+    let job = given.job.as_ref().map(|job| job.bytes.as_slice());
+    let rules = given.rules.as_ref().map(|(_, bytes)| bytes.as_slice());
+    let inputs = Inputs::new(&task.order, &given.drawing, &given.table, job, rules);
     let before = fs::read(&fingerprint).ok();
     if let Some(before) = before.as_deref().and_then(Fingerprint::from_json)
         && before.holds(&inputs, &there(folder))
@@ -131,8 +135,15 @@ fn given(task: &Task) -> Result<Given, Failure> {
     };
     let drawing = read(&task.order.drawing, &task.drawing)?;
     let table = read(&task.order.sizes, &task.table)?;
-    let job = task.job().map(|(shown, path)| read(&shown, &path).map(|bytes| (shown, bytes))).transpose()?;
-    Ok(Given { drawing, table, job })
+    let job = match task.job() {
+        None => None,
+        Some((shown, path)) => Some(JobFile { bytes: read(&shown, &path)?, shown }),
+    };
+    let rules = match (&task.order.rules, &task.rules) {
+        (Some(shown), Some(path)) => Some((files::shown(Path::new(shown)), read(shown, path)?)),
+        _ => None,
+    };
+    Ok(Given { drawing, table, job, rules })
 }
 
 /// The results that lie in a folder, by name and hash.
@@ -145,6 +156,8 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     let order = &task.order;
     let common = super::common_of(common, task);
     let how = How {
+        rules: task.rules.clone(),
+        grading: Grading { deltas: order.deltas, reference: order.reference },
         aim: order.aim,
         uneven: order.uneven,
         blend_to: order.blend_to.clone(),
@@ -154,13 +167,19 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     };
     let table = TableFile::new(files::shown(Path::new(&order.sizes)), given.table);
     let drawing = DrawingFile::new(&task.drawing, files::shown(Path::new(&order.drawing)), given.drawing)?;
-    let job_file = given.job.as_ref().map(|(shown, bytes)| (shown.as_str(), bytes.as_slice()));
-    let (job, opened) = drawing.open_with(&common, job_file)?;
+    let rules = given.rules.map(|(shown, bytes)| RuleTable::read(&bytes, &shown)).transpose()?;
+    let drawing = drawing.graded(rules.as_ref(), &how, &common, given.job.as_ref())?;
+    let (job, opened) = drawing.open_with(&common, given.job.as_ref())?;
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     let (table, settings) = asked::read(&common, &how, &table, (&job, &opened), &sizes)?;
     asked::at_odds(&settings)?;
+    let settings = Settings { figures: true, ..settings };
     let altered = order::alter(&opened, &sizes, &table, &settings, &Outcome::drawing_path(order));
-    let mut results = BTreeMap::from([(REPORT, report::json::render(&altered.report)?.into_bytes())]);
+    let sheet = Sheet { report: &altered.report, figures: &altered.figures, settings: settings.described() };
+    let mut results = BTreeMap::from([
+        (REPORT, report::json::render(&altered.report)?.into_bytes()),
+        (PAGE, report::html::render(&[sheet])?.into_bytes()),
+    ]);
     let remark = (drawing.is_binary() && altered.bytes.is_some()).then(|| {
         format!("order '{}': {} is binary DXF; {DRAWING} was written as ASCII DXF", order.name, drawing.shown)
     });

@@ -18,6 +18,8 @@ pub struct Task {
     pub table: PathBuf,
     /// The job file that was named for it.
     job: Option<PathBuf>,
+    /// Its grade rule table.
+    pub rules: Option<PathBuf>,
 }
 
 impl Task {
@@ -66,6 +68,10 @@ fn task(mut order: Order, root: &Path, args: &BatchArgs) -> Task {
     // The row's is relative to the list, the command line's to where the program was started.
     let job = order.job.as_ref().map(|path| root.join(path)).or_else(|| common.job.clone());
     order.job = order.job.or_else(|| common.job.as_deref().map(files::shown));
+    let rules = order.rules.as_ref().map(|path| root.join(path)).or_else(|| how.rules.clone());
+    order.rules = order.rules.or_else(|| how.rules.as_deref().map(files::shown));
+    order.deltas = order.deltas.or(how.grading.deltas);
+    order.reference = order.reference.or(how.grading.reference);
     order.unit = order.unit.or(common.unit.map(Into::into));
     order.aim = order.aim.or(how.aim);
     order.uneven = order.uneven.or(how.uneven);
@@ -81,7 +87,7 @@ fn task(mut order: Order, root: &Path, args: &BatchArgs) -> Task {
     if order.accept.is_empty() {
         order.accept.clone_from(&how.accept);
     }
-    Task { drawing: root.join(&order.drawing), table: root.join(&order.sizes), job, order }
+    Task { drawing: root.join(&order.drawing), table: root.join(&order.sizes), job, rules, order }
 }
 
 /// An order for every drawing, called as the drawing without its ending.

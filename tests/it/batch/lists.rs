@@ -1,7 +1,7 @@
 //! Order lists: what is done, what fails alone, what is refused before anything starts.
 
 use super::{Desk, assert_same, sound_orders};
-use crate::outside::said;
+use crate::outside::{self, said};
 use std::fs;
 
 #[test]
@@ -22,6 +22,37 @@ fn an_order_gives_what_alter_gives() {
         let batch = fs::read(desk.path(&format!("out/{order}/drawing.dxf"))).unwrap();
         assert!(batch == fs::read(desk.path("alone.dxf")).unwrap(), "{order}");
         assert!(batch != fs::read(desk.path("nest.dxf")).unwrap(), "{order}");
+    }
+}
+
+#[test]
+fn rules_and_common_options_hold_for_orders_whose_row_says_nothing_else() {
+    let samples = outside::root().join("samples");
+    let desk = Desk::new(&format!(
+        "order,drawing,sizes,rules,deltas\ngraded,base.dxf,{0}/harbour-changes.csv,{0}/harbour.rul,base\n\
+         nest,{0}/harbour-nest.dxf,{0}/harbour-changes.csv,,\n",
+        samples.display()
+    ));
+    let program = |args: &[&str]| desk.program(args).output().unwrap();
+    let rules = samples.join("harbour.rul");
+    let base = samples.join("harbour-nest.dxf");
+    let (rules, base) = (rules.to_str().unwrap(), base.to_str().unwrap());
+    // The drawing of one size: what the others become hangs on the rules.
+    let nest = fs::read(base).unwrap();
+    let one = crate::grade::plain::with_blocks(&nest, "\r\n", |name| name.ends_with("-38"));
+    fs::write(desk.path("base.dxf"), one).unwrap();
+    let run = desk.run("out", &["--blend-to", "hem"]);
+    assert_eq!(run.status.code(), Some(0), "{}", said(&run));
+    for (order, drawing, more) in [("graded", "base.dxf", &["--rules", rules, "--deltas", "base"][..]), ("nest", base, &[])] {
+        let table = samples.join("harbour-changes.csv");
+        let mut args =
+            vec!["alter", drawing, "--sizes", table.to_str().unwrap(), "-o", "alone.dxf", "--overwrite"];
+        args.extend(["--blend-to", "hem"]);
+        args.extend(more);
+        let alone = program(&args);
+        assert_eq!(alone.status.code(), Some(0), "{}", said(&alone));
+        let batch = fs::read(desk.path(&format!("out/{order}/drawing.dxf"))).unwrap();
+        assert!(batch == fs::read(desk.path("alone.dxf")).unwrap(), "{order}");
     }
 }
 
@@ -71,8 +102,18 @@ fn a_bad_order_stops_no_other_and_is_named_with_its_reason() {
     let summary: serde_json::Value =
         serde_json::from_slice(&fs::read(desk.path("out/summary.json")).unwrap()).unwrap();
     assert_eq!((summary["passed"].as_u64(), summary["failed"].as_u64()), (Some(2), Some(4)));
+    let schema = truerise::report::schema::named("batch").unwrap();
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    let unfit: Vec<String> = validator.iter_errors(&summary).map(|e| e.to_string()).collect();
+    assert!(unfit.is_empty(), "{unfit:?}");
     let table = fs::read_to_string(desk.path("out/summary.csv")).unwrap();
     assert_eq!(table.lines().count(), 7);
+    let index = fs::read_to_string(desk.path("out/index.html")).unwrap();
+    for page in ["a%20sound/report.html", "d%20check%20fails/report.html"] {
+        assert!(index.contains(page), "{index}");
+        assert!(desk.path("out").join(page.replace("%20", " ")).exists());
+    }
+    assert!(!index.contains("b%20no%20drawing/report.html"));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod made_by_ezdxf;
-mod plain;
+pub mod plain;
 mod program;
 mod rectangle;
 mod sample;
