@@ -151,7 +151,7 @@ fn described_run(
     let seams = SeamRole::ALL.iter().filter_map(|&role| Some(format!("{role} {}", job.allowance.get(role)?)));
     let allowances = seams.collect::<Vec<_>>().join(", ");
     let mut told = vec![("Size table", format!("{}, SHA-256 {}", files::shown(&args.table), table.sha256()))];
-    told.extend(args.rules.as_deref().map(|path| ("Rule table", files::shown(path))));
+    told.extend(args.how.rules.as_deref().map(|path| ("Rule table", files::shown(path))));
     told.extend((!allowances.is_empty()).then_some(("Allowances given", allowances)));
     told.extend(settings.described());
     told

@@ -43,7 +43,9 @@ fn rules_and_common_options_hold_for_orders_whose_row_says_nothing_else() {
     fs::write(desk.path("base.dxf"), one).unwrap();
     let run = desk.run("out", &["--blend-to", "hem"]);
     assert_eq!(run.status.code(), Some(0), "{}", said(&run));
-    for (order, drawing, more) in [("graded", "base.dxf", &["--rules", rules, "--deltas", "base"][..]), ("nest", base, &[])] {
+    for (order, drawing, more) in
+        [("graded", "base.dxf", &["--rules", rules, "--deltas", "base"][..]), ("nest", base, &[])]
+    {
         let table = samples.join("harbour-changes.csv");
         let mut args =
             vec!["alter", drawing, "--sizes", table.to_str().unwrap(), "-o", "alone.dxf", "--overwrite"];
