@@ -111,7 +111,9 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findi
 
 /// Where new line meets old the line turns no more than it did.
 fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) {
-    let (old, new) = (ring::turns(&before.ring), ring::turns(&after.ring));
+    // The corners that count are those of the line that is drawn.
+    let (drawn_before, drawn_after) = (before.drawn_ring(), after.drawn_ring());
+    let (old, new) = (ring::turns(&drawn_before), ring::turns(&drawn_after));
     let centre = (new[after.curve_begin] - old[before.curve_begin]).abs();
     if centre > CENTRE {
         findings.push(
@@ -123,7 +125,7 @@ fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) 
                      hand and --accept join-corner"
                 ),
             )
-            .at(piece.drawn(after.ring[after.curve_begin])),
+            .at(piece.drawn(drawn_after[after.curve_begin])),
         );
     }
     let Some((at, more)) = come_back(before, after, &old, &new) else { return };
@@ -144,18 +146,19 @@ fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) 
 /// Where the inseam has come back, and by how many degrees it turns more than it did there. `None`
 /// where that is at a corner: the hem's, or the next one of an inseam drawn with two vertices.
 fn come_back(before: &Leg, after: &Leg, old: &[f64], new: &[f64]) -> Option<(Point, f64)> {
+    let (ring_before, ring_after) = (before.drawn_ring(), after.drawn_ring());
     // From the hem upwards as long as nothing has moved.
     let most = (before.hem_in - before.fork).min(after.hem_in - after.fork);
     let still =
-        (1..most).take_while(|k| after.ring[after.hem_in - k] == before.ring[before.hem_in - k]).count();
+        (1..most).take_while(|k| ring_after[after.hem_in - k] == ring_before[before.hem_in - k]).count();
     let (is, was) = (after.hem_in - still, before.hem_in - still);
     // A vertex that was added where the line comes back lies on the old edge above.
-    let (p, edge) = (after.ring[is - 1], before.ring[was - 1] - before.ring[was]);
-    let off = edge.cross(p - before.ring[was]).abs();
-    if is - 1 > after.fork && off <= 1e-6 * edge.hypot() && (p - before.ring[was - 1]).hypot() > 1e-6 {
+    let (p, edge) = (ring_after[is - 1], ring_before[was - 1] - ring_before[was]);
+    let off = edge.cross(p - ring_before[was]).abs();
+    if is - 1 > after.fork && off <= 1e-6 * edge.hypot() && (p - ring_before[was - 1]).hypot() > 1e-6 {
         return Some((p, new[is - 1].abs()));
     }
-    (still > 0 && was > before.fork + 1).then(|| (after.ring[is], (new[is] - old[was]).abs()))
+    (still > 0 && was > before.fork + 1).then(|| (ring_after[is], (new[is] - old[was]).abs()))
 }
 
 /// The cut line's vertices keep their distance from the sew line.

@@ -15,6 +15,7 @@
 mod bad_input;
 mod batch;
 mod browser;
+mod dialects;
 mod drafts;
 mod fuzz;
 mod grade;

@@ -1,0 +1,96 @@
+//! One pair of legs in many dialects, drawn by another writer (`ezdxf`): measured against closed forms, altered, and
+//! verified by `ezdxf` and `shapely`.
+
+use crate::outside::{Folder, python, run, said, truerise};
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+
+/// Half of the 0.05 mm to which a crotch length has to be met: arcs are flattened for measuring.
+const CLOSE: f64 = 0.025;
+
+fn json(path: &Path) -> Value {
+    serde_json::from_slice(&fs::read(path).unwrap()).unwrap()
+}
+
+/// Every dialect of the folder, by name.
+fn names(folder: &Folder) -> Vec<String> {
+    let files = folder.contents().into_keys();
+    files.filter_map(|f| f.strip_suffix(".expect.json").map(ToOwned::to_owned)).collect()
+}
+
+/// Alters a dialect; what is wrong with the result.
+fn alter(folder: &Folder, name: &str) -> Vec<String> {
+    let file = |ending: &str| folder.path(&format!("{name}.{ending}"));
+    let mut program = truerise();
+    program.arg("alter").arg(file("dxf")).arg("--sizes").arg(file("csv")).arg("-o").arg(file("out.dxf"));
+    program.arg("--report").arg(file("report.json")).arg("--quiet");
+    if file("toml").exists() {
+        program.arg("--job").arg(file("toml"));
+    }
+    let output = program.output().unwrap();
+    let expect = json(&file("expect.json"));
+    if !file("report.json").exists() {
+        return vec![said(&output)];
+    }
+    let report = json(&file("report.json"));
+    let size = &report["sizes"][0];
+    let findings = size["findings"].as_array().unwrap();
+    if let Some(id) = expect["refused"].as_str() {
+        let refused = output.status.code() == Some(1) && !file("out.dxf").exists();
+        let says = findings.iter().any(|f| f["id"] == id && f["severity"] == "error");
+        return if refused && says {
+            Vec::new()
+        } else {
+            vec![format!("is not refused for {id}: {findings:?}")]
+        };
+    }
+    let mut wrong = Vec::new();
+    if !output.status.success() {
+        wrong.push(format!("{} {findings:?}", said(&output)));
+        return wrong;
+    }
+    for (part, i) in [("front", 0), ("back", 1)] {
+        let before = &size["before"][part];
+        let (rise, drawn) = (before["rise_mm"].as_f64().unwrap(), expect["rises"][i].as_f64().unwrap());
+        if (rise - drawn).abs() > CLOSE {
+            wrong.push(format!("the {part} rise is measured as {rise}, drawn are {drawn}"));
+        }
+        for found in ["crotch", "inseam", "sew_line"] {
+            let plain = if found == "sew_line" { "drawn" } else { "shape" };
+            let expected = expect[found].as_str().unwrap_or(plain);
+            if before["found"][found] != expected {
+                wrong.push(format!(
+                    "{part} {found} is found by {} in place of {expected}",
+                    before["found"][found]
+                ));
+            }
+        }
+    }
+    if let Some(fork) = expect["front_fork"].as_array() {
+        let seen = &size["before"]["front"]["fork"];
+        let off = |k: usize| (fork[k].as_f64().unwrap() - seen[k].as_f64().unwrap()).abs();
+        if off(0) > 1e-4 || off(1) > 1e-4 {
+            wrong.push(format!("the front fork is said to be at {seen} in place of {fork:?}"));
+        }
+    }
+    wrong
+}
+
+#[test]
+fn every_dialect_measures_and_alters_alike() {
+    let Some(python) = python() else { return };
+    let folder = Folder::new();
+    let here = folder.path("").to_string_lossy().into_owned();
+    let drawn = run(&python, "dialects.py", &["draw", &here]);
+    assert!(drawn.status.success(), "{}", said(&drawn));
+    let names = names(&folder);
+    assert!(names.len() > 20, "{names:?}");
+    let mut wrong = Vec::new();
+    for name in &names {
+        wrong.extend(alter(&folder, name).into_iter().map(|w| format!("{name}: {w}")));
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    let verified = run(&python, "dialects.py", &["verify", &here]);
+    assert!(verified.status.success(), "{}", said(&verified));
+}

@@ -1,0 +1,465 @@
+"""Draws one pair of trouser legs in many dialects with ezdxf, and verifies what became of them.
+
+    python dialects.py draw DIR      # NAME.dxf, NAME.csv, NAME.toml and NAME.expect.json for each dialect
+    python dialects.py verify DIR    # every NAME.out.dxf with NAME.report.json, against NAME.dxf and NAME.expect.json
+
+The expected rises are closed forms: straight centre seams and crotch curves that are arcs (or polylines with a vertex each
+6 mm where a dialect has no arcs). Altered drawings are read by ezdxf alone; lengths and offsets are by shapely.
+"""
+
+import json
+import math
+import pathlib
+import sys
+
+import ezdxf
+from ezdxf import path
+from ezdxf.math import bulge_to_arc
+from shapely import LineString, Point, Polygon
+from shapely.ops import linemerge, substring
+
+ALLOWANCE = 12.0
+LINES = ("LINE", "ARC", "SPLINE", "LWPOLYLINE", "POLYLINE")
+SIZE = "38"
+
+
+def arc_points(b, f, bulge, spacing):
+    """Points strictly between the ends of an arc, about `spacing` apart."""
+    centre, start, end, radius = bulge_to_arc(b, f, bulge)
+    n = max(2, round(radius * (end - start) / spacing))
+    points = [(centre[0] + radius * math.cos(start + (end - start) * i / n), centre[1] + radius * math.sin(start + (end - start) * i / n)) for i in range(1, n)]
+    return points if math.dist(points[0], b) < math.dist(points[-1], b) else points[::-1]
+
+
+class Leg:
+    """The sew line of a leg in mm, waist up, fork to the right, clockwise from the centre waist."""
+
+    def __init__(self, name, extension, lean, hip, top=250.0, fly=0.0):
+        self.name = name
+        down = (math.sin(math.radians(lean)), -math.cos(math.radians(lean)))
+        self.begin = (0.0, 95.0)
+        self.waist = tuple(b - d * (top - 95.0) for b, d in zip(self.begin, down))
+        self.fork = (extension, 0.0)
+        chord = (self.fork[0] - self.begin[0], self.fork[1] - self.begin[1])
+        turned = math.atan2(down[0] * chord[1] - down[1] * chord[0], down[0] * chord[0] + down[1] * chord[1])
+        # Tangent to the centre seam: half of what the arc turns lies between tangent and chord.
+        self.bulge = math.tan(turned / 2)
+        radius = math.dist(self.begin, self.fork) / (2 * math.sin(abs(turned)))
+        self.centre_seam, self.curve = top - 95.0, radius * 2 * abs(turned)
+        knee, hem = (extension - 38.0, -330.0), (extension - 50.0, -700.0)
+        side = (self.waist[0] - 190 * math.cos(math.radians(lean)), self.waist[1] - 190 * math.sin(math.radians(lean)) + 8)
+        self.inseam = [self.fork, knee, hem]
+        self.rest = [hem, (hem[0] - 200, -700.0), (knee[0] - 230, -330.0), (-hip, 80.0), side]
+        self.grain = ((-70.0, -280.0), (-70.0, 120.0))
+        self.fly = fly
+
+    def inseam_points(self):
+        """From the fork to the hem, a vertex each 15 mm down to the knee."""
+        (ax, ay), (bx, by), hem = self.inseam
+        n = 22
+        hollow = [(ax + (bx - ax) * i / n - 3.0 * math.sin(math.pi * i / n), ay + (by - ay) * i / n) for i in range(n + 1)]
+        return hollow + [hem]
+
+    def extension(self):
+        """The points of a fly, cut on beside the straight centre seam: out, down and back to it."""
+        d = ((self.begin[0] - self.waist[0]) / self.centre_seam, (self.begin[1] - self.waist[1]) / self.centre_seam)
+        out = (-d[1], d[0])
+        at = lambda along, across: tuple(self.waist[k] + along * d[k] + across * out[k] for k in (0, 1))
+        return [at(0, self.fly), at(110, self.fly), at(110, 0)]
+
+    def polyline(self, spacing=6.0):
+        """The whole sew line as vertices, without repeating the first."""
+        top = [self.waist] + (self.extension() if self.fly else []) + [self.begin]
+        return top + arc_points(self.begin, self.fork, self.bulge, spacing) + self.inseam_points() + self.rest[1:]
+
+    def rise(self, spacing=6.0):
+        """Its length in closed form, or along the chords of a polyline."""
+        if spacing is None:
+            return self.centre_seam + self.curve
+        run = [self.begin] + arc_points(self.begin, self.fork, self.bulge, spacing) + [self.fork]
+        return self.centre_seam + sum(math.dist(a, b) for a, b in zip(run, run[1:]))
+
+
+def front(**more):
+    return Leg("FRONT", 48.0, 1.5, 225.0, **more)
+
+
+def back(**more):
+    return Leg("BACK", 92.0, 6.0, 240.0, **more)
+
+
+def cut_line(points):
+    return list(Polygon(points).buffer(ALLOWANCE, join_style="mitre", mitre_limit=8).exterior.coords)[:-1]
+
+
+class Drawing:
+    def __init__(self, version="R2000", unit="mm", code_page=None, map=lambda p: p, say_unit=True):
+        self.doc = ezdxf.new(version)
+        self.unit, self.map_more, self.version = unit, map, version
+        if code_page:
+            self.doc.encoding = code_page[0]
+            self.doc.header["$DWGCODEPAGE"] = code_page[1]
+        if say_unit:
+            self.text(self.doc.modelspace(), "Units: " + ("METRIC" if unit == "mm" else "ENGLISH"), (0, 400))
+
+    def map(self, p):
+        x, y = self.map_more(p)
+        return (x, y) if self.unit == "mm" else (x / 25.4, y / 25.4)
+
+    def text(self, block, value, at, layer="1"):
+        block.add_text(value, dxfattribs={"layer": layer, "height": 5, "insert": self.map(at)})
+
+    def block(self, leg, name=None, base=(0, 0), inserts=((0, 0, 1, 1, 0),), grain=True, piece=None):
+        block = self.doc.blocks.new((name or leg.name) + "-" + SIZE, base_point=base)
+        for i, line in enumerate((f"Piece Name: {piece or name or leg.name}", f"Size: {SIZE}", "Quantity: 2")):
+            self.text(block, line, (-120, -200 - 12 * i))
+        if grain:
+            block.add_line(*map(self.map, leg.grain), dxfattribs={"layer": "7"})
+        for x, y, sx, sy, turn in inserts:
+            self.doc.modelspace().add_blockref(block.name, (x, y), dxfattribs={"xscale": sx, "yscale": sy, "rotation": turn})
+        return block
+
+    def line(self, block, points, layer, close=True):
+        points = [self.map(p) for p in points]
+        add = block.add_polyline2d if self.version == "R12" else block.add_lwpolyline
+        add(points, close=close, dxfattribs={"layer": layer})
+
+    def plain(self, leg, cut=True, sew="14", **more):
+        block = self.block(leg, **more)
+        if cut:
+            self.line(block, cut_line(leg.polyline()), "1")
+        if sew:
+            self.line(block, leg.polyline(), sew)
+        return block
+
+
+DIALECTS = {}
+
+
+def dialect(job="", spacing=6.0, **expect):
+    def keep(build):
+        DIALECTS[build.__name__.strip("_").replace("_", "-")] = (build, job, spacing, expect)
+        return build
+
+    return keep
+
+
+def both(drawing, **more):
+    for leg in (front(), back()):
+        drawing.plain(leg, **more)
+    return drawing
+
+
+@dialect()
+def lwpolyline():
+    return both(Drawing("R2010"))
+
+
+@dialect()
+def polyline_release_12():
+    return both(Drawing("R12"))
+
+
+@dialect()
+def inches_askew_mirrored():
+    c, s = math.cos(0.6), math.sin(0.6)
+    return both(Drawing(unit="in", map=lambda p: (-p[0] * c - p[1] * s + 300, -p[0] * s + p[1] * c)))
+
+
+@dialect(binary=True)
+def binary_release_12():
+    return both(Drawing("R12"))
+
+
+@dialect(binary=True)
+def binary():
+    return both(Drawing("R2010"))
+
+
+def curved(drawing, form):
+    for leg in (front(), back()):
+        block = drawing.block(leg)
+        rest = leg.inseam_points() + leg.rest[1:] + [leg.waist]
+        attribs = {"layer": "14"}
+        if form == "bulge":
+            line = [(*leg.waist, 0), (*leg.begin, leg.bulge)] + [(*p, 0) for p in rest[:-1]]
+            add = block.add_polyline2d if drawing.version == "R12" else block.add_lwpolyline
+            add(line, format="xyb", close=True, dxfattribs=attribs)
+            continue
+        block.add_line(leg.waist, leg.begin, dxfattribs=attribs)
+        centre, start, end, radius = bulge_to_arc(leg.begin, leg.fork, leg.bulge)
+        if form == "arc":
+            block.add_arc(centre, radius, math.degrees(start), math.degrees(end), dxfattribs=attribs)
+        else:
+            from ezdxf.math import rational_bspline_from_arc
+
+            curve = rational_bspline_from_arc(centre, radius, math.degrees(start), math.degrees(end))
+            block.add_spline(dxfattribs=attribs).apply_construction_tool(curve)
+        drawing.line(block, rest[::-1], "14", close=False)
+    return drawing
+
+
+@dialect(spacing=None, keeps="ARC")
+def line_and_arc_chain():
+    return curved(Drawing("R2000"), "arc")
+
+
+@dialect(spacing=None, keeps="SPLINE")
+def spline_chain():
+    return curved(Drawing("R2000"), "spline")
+
+
+@dialect(spacing=None)
+def bulge():
+    return curved(Drawing("R2000"), "bulge")
+
+
+@dialect(spacing=None)
+def bulge_release_12():
+    return curved(Drawing("R12"), "bulge")
+
+
+@dialect(job='[allowance]\nall = "12 mm"\n', sew_line="allowance")
+def cut_line_only():
+    return both(Drawing(), sew=None)
+
+
+@dialect(job="[allowance]\nall = 0\n", sew_line="boundary")
+def sew_line_as_boundary():
+    return both(Drawing(), cut=False, sew="1")
+
+
+@dialect(crotch="layer", inseam="layer")
+def seams_on_their_layers():
+    drawing = Drawing()
+    for leg in (front(), back()):
+        block = drawing.block(leg)
+        crotch = [leg.waist, leg.begin] + arc_points(leg.begin, leg.fork, leg.bulge, 6.0) + [leg.fork]
+        hem, outer = leg.rest[0], leg.rest[1]
+        seams = {"CROTCH": crotch, "INSEAM": leg.inseam_points()[::-1], "HEM": [hem, outer], "OUTSEAM": leg.rest[1:], "WAIST": [leg.rest[-1], leg.waist]}
+        for layer, points in seams.items():
+            drawing.line(block, points, layer, close=False)
+    return drawing
+
+
+def labelled(drawing, word, crotch, inseam):
+    for leg, name in ((front(), word), (back(), "BACK")):
+        block = drawing.plain(leg, name=name)
+        x, y = leg.begin
+        drawing.text(block, crotch, (x - 15, y - 30), "15")
+        x, y = leg.inseam_points()[8]
+        drawing.text(block, inseam, (x - 30, y), "15")
+    return drawing
+
+
+CYRILLIC = '[labels]\nfront = ["ПЕРЕД"]\ncrotch = ["СРЕДНИЙ ШОВ"]\ninseam = ["ШАГОВЫЙ ШОВ"]\n'
+JAPANESE = '[labels]\nfront = ["前身頃"]\ncrotch = ["股上"]\ninseam = ["股下"]\n'
+
+
+@dialect(job=CYRILLIC, crotch="label", inseam="label")
+def labels_in_code_page_1251():
+    return labelled(Drawing("R2000", code_page=("cp1251", "ANSI_1251")), "ПЕРЕД", "СРЕДНИЙ ШОВ", "ШАГОВЫЙ ШОВ")
+
+
+@dialect(job=JAPANESE, crotch="label", inseam="label")
+def labels_in_code_page_932():
+    return labelled(Drawing("R2000", code_page=("cp932", "ANSI_932")), "前身頃", "股上", "股下")
+
+
+@dialect(fork=lambda p: (500 - p[1], 100 + p[0]))
+def placed_askew():
+    return both(Drawing(), inserts=((500, 100, 1, 1, 90),))
+
+
+@dialect()
+def placed_twice_and_mirrored():
+    return both(Drawing(), inserts=((0, 0, 1, 1, 0), (900, 0, -1, 1, 0)))
+
+
+@dialect(fork=lambda p: (p[0] - 40, p[1] - 30))
+def base_point():
+    return both(Drawing(), base=(40, 30), inserts=((0, 0, 1, 1, 0),))
+
+
+@dialect(job='unit = "mm"\n')
+def no_inserts_and_no_unit():
+    drawing = both(Drawing(say_unit=False), inserts=())
+    del drawing.doc.header["$INSUNITS"]
+    return drawing
+
+
+@dialect()
+def fly():
+    drawing = Drawing()
+    drawing.plain(front(fly=40.0))
+    drawing.plain(back())
+    return drawing
+
+
+@dialect(job='[allowance]\nall = "12 mm"\n', sew_line="allowance")
+def fly_on_the_cut_line_only():
+    drawing = Drawing()
+    drawing.plain(front(fly=40.0), sew=None)
+    drawing.plain(back(), sew=None)
+    return drawing
+
+
+@dialect(yoke=60.0)
+def yoke():
+    drawing = Drawing()
+    drawing.plain(front())
+    drawing.plain(back(top=190.0))
+    block = drawing.block(back(), name="YOKE", grain=False, piece="BACK YOKE")
+    drawing.line(block, [(0, 0), (-190, 10), (-190, 38), (0, 60)], "14")
+    block.add_line((-40, 15), (-40, 45), dxfattribs={"layer": "7"})
+    return drawing
+
+
+@dialect(same=("FLAP", "POCKET"))
+def left_and_right_beside_other_pieces():
+    drawing = Drawing()
+    for leg in (front(), back()):
+        drawing.plain(leg, piece=leg.name + " LEFT")
+        drawing.map_more = lambda p: (-p[0], p[1])
+        drawing.plain(leg, name=leg.name + "-R", piece=leg.name + " RIGHT")
+        drawing.map_more = lambda p: p
+    block = drawing.block(front(), name="POCKET", piece="BACK POCKET")
+    drawing.line(block, [(0, 0), (0, 150), (140, 150), (140, 0)], "1")
+    block = drawing.block(front(), name="FLAP", grain=False)
+    drawing.line(block, [(0, 0), (0, 50), (140, 50), (70, -10)], "1")
+    return drawing
+
+
+@dialect(refused="allowance-missing")
+def no_allowance():
+    return both(Drawing(), sew=None)
+
+
+@dialect(refused="half-piece")
+def half_piece_on_the_fold():
+    drawing = both(Drawing())
+    block = drawing.doc.blocks.get("FRONT-38")
+    block.add_line(front().rest[-1], front().rest[1], dxfattribs={"layer": "6"})
+    return drawing
+
+
+@dialect(refused="piece-cut-in-two")
+def cut_in_two():
+    drawing = both(Drawing())
+    block = drawing.block(front(), name="FRONT-SIDE", piece="FRONT SIDE PANEL")
+    drawing.line(block, [(0, 250), (-120, 250), (-130, -700), (0, -700)], "14")
+    return drawing
+
+
+def draw(folder):
+    for name, (build, job, spacing, expect) in DIALECTS.items():
+        drawing = build()
+        drawing.doc.saveas(folder / f"{name}.dxf", fmt="bin" if expect.get("binary") else "asc")
+        (folder / f"{name}.csv").write_text(f"size,change\n{SIZE},20 mm\n")
+        if job:
+            (folder / f"{name}.toml").write_text(job, encoding="utf-8")
+        rises = [front().rise(spacing), back(top=190.0 if "yoke" in expect else 250.0).rise(spacing) + expect.get("yoke", 0.0)]
+        said = {k: v for k, v in expect.items() if not callable(v)}
+        fork = expect.get("fork")
+        said["front_fork"] = fork(front().fork) if fork else None
+        (folder / f"{name}.expect.json").write_text(json.dumps({"rises": rises, **said}))
+
+
+# ---------------------------------------------------------------- verifying
+
+
+def ring(block, layers):
+    """The closed line on these layers as points, curves flattened."""
+    drawn = [e for e in block if e.dxf.layer in layers and e.dxftype() in LINES]
+    lines = [LineString([(v.x, v.y) for v in path.make_path(e).flattening(0.0005)]) for e in drawn]
+    merged = lines[0] if len(lines) == 1 else linemerge([snapped(line) for line in lines])
+    assert merged.geom_type == "LineString" and merged.is_ring and merged.is_simple, f"{merged.geom_type} {layers}"
+    return merged
+
+
+def snapped(line):
+    return LineString([(round(x, 4), round(y, 4)) for x, y in line.coords])
+
+
+def between(line, a, b):
+    """The shorter way along a ring between two points near it."""
+    s, t = sorted((line.project(Point(a)), line.project(Point(b))))
+    way = substring(line, s, t).length
+    return min(way, line.length - way)
+
+
+def vertices(block):
+    found = set()
+    for e in block:
+        if e.dxftype() in ("LWPOLYLINE", "POLYLINE"):
+            points = e.get_points("xy") if e.dxftype() == "LWPOLYLINE" else [v.dxf.location for v in e.vertices]
+            found.update((e.dxf.layer, round(p[0], 9), round(p[1], 9)) for p in points)
+    return found
+
+
+def legs_of(name, expect):
+    """Which legs a dialect draws, with the words that their blocks' names begin with."""
+    yield front(), "front", ("FRONT-", "ПЕРЕД-", "前身頃-")
+    yield back(top=190.0 if "yoke" in expect else 250.0), "back", ("BACK-",)
+
+
+def verify(folder, name):
+    build, _, spacing, expect = DIALECTS[name]
+    report = json.loads((folder / f"{name}.report.json").read_text())["sizes"][0]
+    old, new = ezdxf.readfile(folder / f"{name}.dxf"), ezdxf.readfile(folder / f"{name}.out.dxf")
+    errors = [str(e) for e in new.audit().errors]
+    drawing = build()
+    for leg, part, words in legs_of(name, expect):
+        slide = report["moves"][part]["along_mm"]
+        blocks = [b for b in old.blocks if b.name.startswith(words)]
+        if not blocks:
+            errors.append(f"no {part} is drawn")
+        for block in (new.blocks.get(b.name) for b in blocks):
+            errors += [f"{block.name}: {e}" for e in verify_leg(block, leg, slide, drawing, spacing, expect)]
+    for other in expect.get("same", ()):
+        a, b = (doc.blocks.get(f"{other}-{SIZE}") for doc in (old, new))
+        if vertices(a) != vertices(b):
+            errors.append(f"{other} has changed")
+    return [f"{name}: {e}" for e in errors]
+
+
+def verify_leg(block, leg, slide, drawing, spacing, expect):
+    mm = 1.0 if drawing.unit == "mm" else 25.4
+    side = -1 if "-R-" in block.name else 1
+    place = lambda p: drawing.map((side * p[0], p[1]))
+    layers = {e.dxf.layer for e in block} & {"14", "CROTCH", "INSEAM", "HEM", "OUTSEAM", "WAIST"} or {"1"}
+    line = ring(block, layers)
+    derived = expect.get("sew_line") == "allowance"
+    if derived:
+        line = Polygon(line).buffer(-ALLOWANCE, join_style="mitre", mitre_limit=20).exterior
+    begin, fork = ((x, y - slide) for x, y in (leg.begin, leg.fork))
+    away = Point(place(fork)).distance(line) * mm
+    if away > 0.002:
+        yield f"the fork is {away:.4f} mm from where it belongs"
+    # The straight centre seam is not drawn beside a fly; elsewhere it is as long as its chord.
+    rise = between(line, place(begin), place(fork)) * mm + math.dist(leg.waist, begin)
+    asked = leg.rise(spacing) + 10.0
+    if abs(rise - asked) > 0.05:
+        yield f"the rise is {rise:.3f} mm, asked for were {asked:.3f}"
+    if not derived:
+        on = [(x, y) for _, x, y in vertices(block)]
+        for p in leg.rest + [leg.waist]:
+            if min(math.dist(place(p), q) for q in on) > 1e-6:
+                yield f"the vertex {p} has moved"
+    if "keeps" in expect and expect["keeps"] not in {e.dxftype() for e in block}:
+        yield f"its {expect['keeps']} is gone"
+
+
+def main():
+    task, folder = sys.argv[1], pathlib.Path(sys.argv[2])
+    if task == "draw":
+        draw(folder)
+        return 0
+    names = [n for n, (*_, expect) in DIALECTS.items() if "refused" not in expect]
+    errors = [e for n in names for e in verify(folder, n)]
+    print("\n".join(errors) or f"{len(names)} dialects hold")
+    return 1 if errors else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
