@@ -31,7 +31,7 @@ struct Setting {
 fn main() {
     let setting = Setting {
         megabytes: option("--megabytes").unwrap_or(20.0),
-        rounds: option("--rounds").map_or(5, |n| n as usize).max(1),
+        rounds: option("--rounds").unwrap_or(5_usize).max(1),
         python: env::var_os("TRUERISE_PYTHON")
             .expect("set TRUERISE_PYTHON to a Python with ezdxf and numpy")
             .into(),
@@ -95,7 +95,7 @@ fn way_of(way: usize, setting: &Setting, nest: &Path, sizes: &Path, out: &Path) 
     command
 }
 
-fn option(name: &str) -> Option<f64> {
+fn option<T: std::str::FromStr>(name: &str) -> Option<T> {
     let args: Vec<String> = env::args().collect();
     let at = args.iter().position(|a| a == name)?;
     args.get(at + 1)?.parse().ok()

@@ -36,7 +36,7 @@ fn nest_with(from: &str, to: &str) -> Vec<u8> {
 /// The line of the first place where a drawing differs from the sound one.
 fn line_of(bytes: &[u8], sign: &str) -> String {
     let at = bytes.windows(sign.len()).position(|w| w == sign.as_bytes()).unwrap();
-    format!("line {}", bytes[..at].iter().filter(|&&b| b == b'\n').count() + 1)
+    format!("line {}", bytes[..at].split(|&b| b == b'\n').count())
 }
 
 fn with(drawing: &[u8], table: &[u8]) -> Folder {

@@ -7,9 +7,11 @@
 )]
 #![allow(
     clippy::float_cmp,
+    clippy::format_collect,
+    clippy::format_push_string,
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "exact values are meant exactly, and shares of small files are small and positive"
+    reason = "exact values are meant exactly; the drawings written here, and shares of them, are small and positive"
 )]
 
 mod bad_input;

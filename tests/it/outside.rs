@@ -11,19 +11,17 @@ pub fn root() -> &'static Path {
 /// The Python named by `TRUERISE_PYTHON`. Without it a test that needs it is skipped with a message, but never on a build
 /// server (`CI` set), where a skipped check would go unseen.
 pub fn python() -> Option<PathBuf> {
-    match std::env::var_os("TRUERISE_PYTHON") {
-        Some(path) => Some(path.into()),
-        None => {
-            assert!(
-                std::env::var_os("CI").is_none(),
-                "set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy"
-            );
-            eprintln!(
-                "skipped: set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy (sh tests/run.sh does)"
-            );
-            None
-        }
+    if let Some(path) = std::env::var_os("TRUERISE_PYTHON") {
+        return Some(path.into());
     }
+    assert!(
+        std::env::var_os("CI").is_none(),
+        "set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy"
+    );
+    eprintln!(
+        "skipped: set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy (sh tests/run.sh does)"
+    );
+    None
 }
 
 /// Runs a script of `tests/python`.
