@@ -24,7 +24,7 @@ pub fn rank(size: &SizeName) -> Option<Rank> {
     }
     let start = name.find(|c: char| c.is_ascii_digit())?;
     let digits = name[start..].char_indices().find(|&(i, c)| {
-        !c.is_ascii_digit() && !(c == '.' && name[start + i + 1..].starts_with(char::is_numeric))
+        !c.is_ascii_digit() && (c != '.' || !name[start + i + 1..].starts_with(char::is_numeric))
     });
     let end = digits.map_or(name.len(), |(i, _)| start + i);
     let at = name[start..end].parse().ok()?;

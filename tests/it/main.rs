@@ -15,6 +15,7 @@
 mod bad_input;
 mod batch;
 mod browser;
+mod check;
 mod drafts;
 mod fuzz;
 mod grade;

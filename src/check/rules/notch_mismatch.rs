@@ -48,7 +48,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
 /// The pairs whose distance differs from that of the same pair in the other sizes.
 fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec<Finding> {
     let most = sheet.tolerance.notch_between_sizes.0;
-    let apart = |(_, f, b): &(&LegPiece<'_>, Walked, Walked), k: usize| b.from_hem(k) - f.from_hem(k);
+    let apart = |(_, f, b): &(&LegPiece<'_>, Walked, Walked), k: usize| b.up(k) - f.up(k);
     let mut findings = Vec::new();
     for (i, size) in matched.iter().enumerate() {
         let (back, _, own) = size;
@@ -64,7 +64,7 @@ fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec
                 "the notch on the {}, {:.1} mm from the hem, is {:.2} mm off where it meets the front's in the other sizes \
                  (at most {most:.1} mm); walk the seams and set the notches together",
                 own.role,
-                own.from_hem(k),
+                own.up(k),
                 off.abs()
             );
             let mark = &own.marks[k][0];
@@ -95,7 +95,7 @@ impl Walked {
     }
 
     /// How far a mark is from the hem.
-    fn from_hem(&self, k: usize) -> f64 {
+    fn up(&self, k: usize) -> f64 {
         let at = self.marks[k][0].at;
         if self.role == SeamRole::Inseam { self.length - at } else { at }
     }
@@ -121,7 +121,7 @@ fn alone(sheet: &Sheet<'_>, own: &Walked, mate: &Walked, leg: &LegPiece<'_>, oth
         if nearest <= most {
             continue;
         }
-        let from_hem = own.from_hem(k);
+        let from_hem = own.up(k);
         let found = if nearest.is_finite() {
             format!("the nearest is {nearest:.2} mm away (at most {most:.1} mm)")
         } else {
