@@ -8,10 +8,9 @@
 //! or three notches close together are one mark; a notch at a corner is none of the seam's. Then the
 //! distance of the two, seen from the hem, against that of the same pair in the other sizes.
 //! # Tolerance
-//! `notch_pair`, 3.2 mm; from size to size `notch_between_sizes`, 2.1 mm.
+//! `notch_pair`, 3.2 mm, of the pair and from size to size.
 //! # Where the tolerance comes from
-//! 1/8 in on long seams, 1/16 in on matched seams (drafting books, from memory), and the half millimetre by
-//! which a notch drawn on a chord misses its curve.
+//! 1/8 in on long seams (drafting books, from memory); altering one size by 50 mm moves a pair by 2 mm (measured).
 
 use super::walk::{self, OnSeam};
 use super::{Look, Rule};
@@ -47,7 +46,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
 
 /// The pairs whose distance differs from that of the same pair in the other sizes.
 fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec<Finding> {
-    let most = sheet.tolerance.notch_between_sizes.0;
+    let most = sheet.tolerance.notch_pair.0;
     let apart = |(_, f, b): &(&LegPiece<'_>, Walked, Walked), k: usize| b.up(k) - f.up(k);
     let mut findings = Vec::new();
     for (i, size) in matched.iter().enumerate() {

@@ -12,7 +12,7 @@ use truerise::units::Unit;
 /// Alters a drawing as a size table in CSV says; `None` where it is refused.
 fn altered(text: &str, table: &str, settings: &Settings) -> Option<String> {
     let opened = open(text);
-    let table = SizeTable::from_csv(table.as_bytes(), "sizes.csv", Unit::Mm).unwrap();
+    let table = SizeTable::from_csv(table, "sizes.csv", Unit::Mm).unwrap();
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
     let done = order::alter(&opened, &sizes, &table, settings, "out.dxf");
     done.bytes.map(|b| String::from_utf8(b).unwrap())
@@ -140,10 +140,7 @@ fn whatever_else_differs_is_found() {
 fn the_next_handle_may_differ() {
     let drawing = |seed: &str| {
         let nest = Dxf::sample().text();
-        let header = format!(
-            "  0\r\nSECTION\r\n  2\r\nHEADER\r\n  9\r\n$HANDSEED\r\n  5\r\n{seed}\r\n  0\r\nENDSEC\r\n"
-        );
-        header + &nest
+        nest.replacen("  9\r\n$INSBASE", &format!("  9\r\n$HANDSEED\r\n  5\r\n{seed}\r\n  9\r\n$INSBASE"), 1)
     };
     assert!(errors_against(&drawing("1F0"), &drawing("1A0")).is_empty());
     assert_eq!(errors_against(&drawing("1F0").replace("HANDSEED", "HANDSEEK"), &drawing("1A0")).len(), 1);
