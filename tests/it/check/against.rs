@@ -64,13 +64,16 @@ fn what_the_remedies_change_is_theirs_to_change() {
     }
 }
 
+/// What is changed by hand, and how.
+type Row<'a> = (&'a str, &'a dyn Fn(&mut Dxf));
+
 /// Altered, and then changed by hand where nothing should.
 #[test]
 fn whatever_else_differs_is_found() {
     let nest = Dxf::sample().text();
     let clean = altered(&nest, &table("20mm", "50%", &["38", "40"]), &settings()).unwrap();
     let waist_middle = |d: &Dxf, layer: &str| *d.vertices("FRONT-40", layer).last().unwrap();
-    let rows: &[(&str, &dyn Fn(&mut Dxf))] = &[
+    let rows: &[Row<'_>] = &[
         ("a vertex of the waist", &|d| {
             let v = waist_middle(d, "14");
             d.shift(v, (0.3, 0.0));

@@ -29,7 +29,7 @@ impl Dxf {
     }
 
     pub fn text(&self) -> String {
-        self.pairs.iter().map(|(code, value)| format!("{code}\r\n{value}\r\n")).collect()
+        self.pairs.iter().flat_map(|(code, value)| [code, "\r\n", value, "\r\n"]).collect()
     }
 
     fn is(&self, i: usize, code: &str, value: &str) -> bool {
@@ -46,8 +46,8 @@ impl Dxf {
                         .is_some_and(|k| self.pairs[k].1.trim() == name)
             })
             .unwrap();
-        let end = (start..).find(|&i| self.is(i, "0", "ENDBLK")).unwrap();
-        let next = (end + 1..).find(|&i| self.pairs[i].0.trim() == "0").unwrap();
+        let end = (start..self.pairs.len()).find(|&i| self.is(i, "0", "ENDBLK")).unwrap();
+        let next = (end + 1..self.pairs.len()).find(|&i| self.pairs[i].0.trim() == "0").unwrap();
         start..next
     }
 
@@ -94,7 +94,7 @@ impl Dxf {
         let mut hits = 0;
         for i in range {
             if self.pairs[i].1.trim() == old {
-                self.pairs[i].1 = new.to_owned();
+                new.clone_into(&mut self.pairs[i].1);
                 hits += 1;
             }
         }
@@ -124,7 +124,7 @@ impl Dxf {
         let named = (0..self.pairs.len()).find(|&i| self.is(i, "2", block));
         if let Some(i) = named {
             let start = (0..i).rfind(|&k| self.pairs[k].0.trim() == "0").unwrap();
-            let end = (i..).find(|&k| self.pairs[k].0.trim() == "0").unwrap();
+            let end = (i..self.pairs.len()).find(|&k| self.pairs[k].0.trim() == "0").unwrap();
             assert!(self.is(start, "0", "INSERT"));
             self.pairs.drain(start..end);
         }
@@ -171,14 +171,14 @@ impl Dxf {
             .clone()
             .find(|&i| self.is(i, "0", "POLYLINE") && (i..i + 6).any(|k| self.is(k, "8", layer)));
         let flag = (start.unwrap()..range.end).find(|&i| self.is(i, "70", "1")).unwrap();
-        self.pairs[flag].1 = "0".to_owned();
+        "0".clone_into(&mut self.pairs[flag].1);
     }
 
     /// Adds a vertex after the last one of a layer's polyline.
     pub fn append(&mut self, block: &str, layer: &str, at: Xy) {
         let last = *self.vertices(block, layer).last().unwrap();
         let start = (0..last).rfind(|&i| self.pairs[i].0.trim() == "0").unwrap();
-        let end = (last..).find(|&i| self.pairs[i].0.trim() == "0").unwrap();
+        let end = (last..self.pairs.len()).find(|&i| self.pairs[i].0.trim() == "0").unwrap();
         let copy = self.pairs[start..end].to_vec();
         self.pairs.splice(end..end, copy);
         self.set(end + last - start, at);

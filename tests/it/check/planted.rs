@@ -354,10 +354,13 @@ fn the_line_is_that_of_the_number() {
     assert!((at[0] - dxf.at(notch).0).abs() < 1e-9 && (at[1] - dxf.at(notch).1).abs() < 1e-9);
 }
 
+/// The check, and what is planted for it.
+type Row = (&'static str, fn(&mut Dxf));
+
 /// Further ways in which things go wrong.
 #[test]
 fn more_that_is_wrong_is_caught() {
-    let rows: &[(&str, fn(&mut Dxf))] = &[
+    let rows: &[Row] = &[
         // Legs in inches called millimetres, and the other way round: 40 mm and 25 m.
         ("unit-doubtful", |d| {
             *d = Dxf::read("plain-inch.dxf");
