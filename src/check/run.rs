@@ -3,9 +3,10 @@
 use super::against;
 use super::rules::{ALL, Look, Rule};
 use super::sheet::Sheet;
-use crate::finding::Finding;
+use crate::finding::{Finding, FindingId, Severity};
 use crate::job::Job;
 use crate::order::Opened;
+use crate::pattern::{Piece, SizeName};
 use crate::report::{CheckReport, Verdict};
 use rayon::prelude::*;
 use std::collections::HashSet;
@@ -16,14 +17,13 @@ use std::collections::HashSet;
 pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> CheckReport {
     let sheet = Sheet::new(opened, job);
     let mut findings = opened.pattern.findings.clone();
-    findings.extend(sheet.trousers.iter().flat_map(|s| s.findings.iter().map(|f| placed(&sheet, f.clone()))));
-    // With a wrong unit every length is wrong, and only one thing is worth saying of it.
     let (first, rest): (Vec<&Rule>, Vec<&Rule>) = ALL.iter().partition(|r| !r.lengths);
     findings.extend(look(&first, &sheet));
-    let unit_is_sound = !findings.iter().any(|f| {
-        f.id == crate::finding::FindingId::UnitDoubtful && f.severity == crate::finding::Severity::Error
-    });
-    if unit_is_sound {
+    // With a wrong unit every length is wrong, and only one thing is worth saying of it.
+    let wrong_unit = |f: &Finding| f.id == FindingId::UnitDoubtful && f.severity == Severity::Error;
+    if !findings.iter().any(wrong_unit) {
+        let seams = sheet.trousers.iter().flat_map(|s| &s.findings);
+        findings.extend(seams.map(|f| placed(&sheet, f.clone())));
         findings.extend(look(&rest, &sheet));
     }
     if let Some(original) = original {
@@ -43,7 +43,7 @@ fn look(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
     let one = |rule: &&Rule| -> Vec<Finding> {
         match rule.look {
             Look::Piece(find) => {
-                let of_piece = |p: &&crate::pattern::Piece| -> Vec<Finding> {
+                let of_piece = |p: &&Piece| -> Vec<Finding> {
                     find(sheet, p).into_iter().map(|f| sheet.named(f, p)).collect()
                 };
                 sheet.pieces.par_iter().flat_map_iter(of_piece).collect()
@@ -56,9 +56,9 @@ fn look(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
 
 /// A finding of the seam finder, which knows of no lines: that of the piece's block.
 fn placed(sheet: &Sheet<'_>, finding: Finding) -> Finding {
-    let of = |p: &&&crate::pattern::Piece| {
+    let of = |p: &&&Piece| {
         finding.piece.as_deref() == Some(&p.name)
-            && finding.size.as_deref() == p.size.as_ref().map(|s| s.as_str())
+            && finding.size.as_deref() == p.size.as_ref().map(SizeName::as_str)
     };
     match sheet.pieces.iter().find(of) {
         Some(piece) if finding.line.is_none() => sheet.at_block(finding, piece),
@@ -72,7 +72,7 @@ fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
     let mut seen = HashSet::new();
     // The seam finder and a check may both say that an outline is open.
     findings.retain(|f| {
-        let once = matches!(f.id.as_str(), "open-outline" | "grain-missing");
+        let once = matches!(f.id, FindingId::OpenOutline | FindingId::GrainMissing);
         !once || seen.insert((f.id, f.severity, f.piece.clone(), f.size.clone()))
     });
     findings

@@ -139,7 +139,7 @@ impl Nest<'_> {
         for piece in &self.pieces {
             let Some(Rank { run, at, .. }) = piece.size.as_ref().and_then(size_order::rank) else { continue };
             match runs.iter_mut().find(|(name, _)| *name == run) {
-                Some((_, list)) if list.last().is_some_and(|(last, _)| *last == at) => {}
+                Some((_, list)) if list.last().is_some_and(|(last, _)| *last >= at) => {}
                 Some((_, list)) => list.push((at, piece)),
                 None => runs.push((run, vec![(at, piece)])),
             }

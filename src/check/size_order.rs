@@ -24,7 +24,7 @@ pub fn rank(size: &SizeName) -> Option<Rank> {
     }
     let start = name.find(|c: char| c.is_ascii_digit())?;
     let digits = name[start..].char_indices().find(|&(i, c)| {
-        !c.is_ascii_digit() && !(c == '.' && name[start + i + 1..].starts_with(char::is_numeric))
+        !c.is_ascii_digit() && (c != '.' || !name[start + i + 1..].starts_with(char::is_numeric))
     });
     let end = digits.map_or(name.len(), |(i, _)| start + i);
     let at = name[start..end].parse().ok()?;
@@ -98,7 +98,8 @@ mod tests {
     fn sizes_stand_in_their_run() {
         let letters: Vec<f64> = ["XXS", "xs", "S", "M", "L", "XL", "2XL", "XXXL"].map(at).to_vec();
         assert_eq!(letters, [-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0, 4.0]);
-        assert_eq!([at("38"), at("38.5"), at("W 40 L 32"), at("104")], [38.0, 38.5, 40.0, 104.0]);
+        let numbers: Vec<f64> = ["38", "38.5", "W 40 L 32", "104"].map(at).to_vec();
+        assert_eq!(numbers, [38.0, 38.5, 40.0, 104.0]);
         let run = |name: &str| rank(&SizeName::new(name)).unwrap().run;
         assert_eq!(run("38 Long"), run("40LONG"));
         assert_ne!(run("38 Long"), run("38 Short"));

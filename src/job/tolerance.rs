@@ -110,12 +110,9 @@ tolerances! {
     /// How far the difference of two mating seams may be out of line with the other sizes'.
     // 1/8 in on long seams (from memory); an alteration may use half of it in one size.
     between_sizes: Mm = Mm(3.2),
-    /// How far two notches that are sewn together may be apart.
+    /// How far two notches that are sewn together may be apart, or off what they are apart in the other sizes.
     // 1/8 in on long seams (from memory).
     notch_pair: Mm = Mm(3.2),
-    /// How far the distance of two notches that are sewn together may be off what it is in the other sizes.
-    // 1/16 in on matched seams (from memory), and the half millimetre by which a notch drawn on a chord misses its curve.
-    notch_between_sizes: Mm = Mm(2.1),
     /// How far a notch may stand from the edge.
     // A notch drawn on the curve of which the outline has the chords; a cutter's notch is 4 to 6 mm deep (common practice).
     notch_edge: Mm = Mm(1.0),

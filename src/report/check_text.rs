@@ -23,7 +23,7 @@ pub fn render(report: &CheckReport, style: &Style) -> String {
     if !report.findings.is_empty() {
         out.push('\n');
     }
-    out += &match report.verdict {
+    let verdict = match report.verdict {
         Verdict::Pass => format!(
             "{}: nothing was found that keeps the drawing from marker making ({}). Sew a trial garment before cutting production fabric.\n",
             style.bold("pass", 32),
@@ -36,5 +36,5 @@ pub fn render(report: &CheckReport, style: &Style) -> String {
             many(notes, "note")
         ),
     };
-    out
+    out + &verdict
 }

@@ -17,6 +17,7 @@
 mod bad_input;
 mod batch;
 mod browser;
+mod check;
 mod dialects;
 mod drafts;
 mod fuzz;

@@ -119,8 +119,12 @@ impl Pair<'_> {
                 continue;
             }
             let around = [stretch.old.start + n - 1, stretch.old.end];
-            if stretch.old.is_empty() && !around.iter().any(|&i| may(i)) {
-                let role = stations[around[0] % n].role;
+            if stretch.old.is_empty() && !around.iter().all(|&i| may(i)) {
+                let role = around
+                    .iter()
+                    .map(|i| stations[i % n])
+                    .find(|s| !region.may_move(*s))
+                    .map_or(SeamRole::Waist, |s| s.role);
                 let message = format!(
                     "the {} has more vertices than the original on the {role}, outside the altered seams; take them out",
                     self.name
@@ -213,6 +217,22 @@ impl Pair<'_> {
             .filter(|s| own(s))
             .flat_map(|s| s.old.clone().filter_map(inseam))
             .fold(0.0, f64::max);
+        // From the fork down vertices move less and less; one that moves more than the one above it was
+        // moved otherwise.
+        let mut slide: Vec<(f64, f64, usize)> = stretches
+            .iter()
+            .filter(|s| own(s) && s.old.len() == s.new.len())
+            .flat_map(|s| s.old.clone().zip(s.new.clone()))
+            .filter_map(|(i, j)| Some((inseam(i)?, (self.new.points[j] - self.old.points[i]).hypot(), j)))
+            .collect();
+        slide.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some(w) = slide.windows(2).find(|w| w[1].1 > w[0].1 + least + GROWS) {
+            let message = format!(
+                "the {} moves further on the inseam than above it; an alteration moves less and less from the fork down",
+                self.name
+            );
+            findings.push(self.error(message, w[1].2));
+        }
         for stretch in stretches.iter().filter(|s| !own(s) && moves(s)) {
             let Some(first) = stretch.old.clone().find(|&i| inseam(i).is_some_and(|at| at > reach)) else {
                 continue;
@@ -226,6 +246,10 @@ impl Pair<'_> {
         }
     }
 }
+
+/// By how much, in mm, a vertex of the inseam may move further than the one above it: a cut line's vertex
+/// is where the nearest place of the sew line is, and follows it a little sooner or later.
+const GROWS: f64 = 0.05;
 
 /// The stretches between points that both lines have, in their order.
 fn stretches(old: &[Point], new: &[Point]) -> Vec<Stretch> {

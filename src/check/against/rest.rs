@@ -25,7 +25,8 @@ pub(super) fn compare(old: &Drawing<'_>, new: &Drawing<'_>) -> Vec<Finding> {
                 if !same && !next_is_seed {
                     same_written = false;
                 }
-                if !values && !(next_is_seed && p.code == q.code) {
+                let aside = next_is_seed && p.code == q.code;
+                if !values && !aside {
                     let message = format!(
                         "outside the pieces group code {} '{}' differs from the original's {} '{}' (line {}); put it back",
                         q.code,

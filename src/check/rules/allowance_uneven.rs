@@ -17,7 +17,7 @@ use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::check::steps::median;
 use crate::finding::{Finding, FindingId, Severity};
-use crate::pattern::Piece;
+use crate::pattern::{Piece, SizeName};
 use rayon::prelude::*;
 
 /// The check.
@@ -25,7 +25,7 @@ pub const RULE: Rule = Rule { name: "allowance-uneven", lengths: true, look: Loo
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let sized = sheet.nests.iter().map(|n| n.pieces.clone());
-    let unsized_pieces = sheet.pieces.iter().filter(|p| p.size.as_ref().is_none_or(|s| s.is_blank()));
+    let unsized_pieces = sheet.pieces.iter().filter(|p| p.size.as_ref().is_none_or(SizeName::is_blank));
     let groups: Vec<Vec<&Piece>> = sized.chain(unsized_pieces.map(|p| vec![*p])).collect();
     groups.par_iter().flat_map_iter(|pieces| of_nest(sheet, pieces)).collect()
 }

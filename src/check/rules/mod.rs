@@ -36,7 +36,8 @@ use crate::pattern::Piece;
 pub struct Rule {
     /// The id of its findings, which is its name.
     pub name: &'static str,
-    /// Whether it measures lengths, which mean nothing where the unit is wrong.
+    /// Whether it measures lengths, or goes by seams that are found by lengths: both mean nothing where the unit
+    /// is wrong.
     pub lengths: bool,
     /// What it looks at.
     pub look: Look,

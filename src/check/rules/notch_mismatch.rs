@@ -8,10 +8,9 @@
 //! or three notches close together are one mark; a notch at a corner is none of the seam's. Then the
 //! distance of the two, seen from the hem, against that of the same pair in the other sizes.
 //! # Tolerance
-//! `notch_pair`, 3.2 mm; from size to size `notch_between_sizes`, 2.1 mm.
+//! `notch_pair`, 3.2 mm, of the pair and from size to size.
 //! # Where the tolerance comes from
-//! 1/8 in on long seams, 1/16 in on matched seams (drafting books, from memory), and the half millimetre by
-//! which a notch drawn on a chord misses its curve.
+//! 1/8 in on long seams (drafting books, from memory); altering one size by 50 mm moves a pair by 2 mm (measured).
 
 use super::walk::{self, OnSeam};
 use super::{Look, Rule};
@@ -47,8 +46,8 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
 
 /// The pairs whose distance differs from that of the same pair in the other sizes.
 fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec<Finding> {
-    let most = sheet.tolerance.notch_between_sizes.0;
-    let apart = |(_, f, b): &(&LegPiece<'_>, Walked, Walked), k: usize| b.from_hem(k) - f.from_hem(k);
+    let most = sheet.tolerance.notch_pair.0;
+    let apart = |(_, f, b): &(&LegPiece<'_>, Walked, Walked), k: usize| b.up(k) - f.up(k);
     let mut findings = Vec::new();
     for (i, size) in matched.iter().enumerate() {
         let (back, _, own) = size;
@@ -64,7 +63,7 @@ fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec
                 "the notch on the {}, {:.1} mm from the hem, is {:.2} mm off where it meets the front's in the other sizes \
                  (at most {most:.1} mm); walk the seams and set the notches together",
                 own.role,
-                own.from_hem(k),
+                own.up(k),
                 off.abs()
             );
             let mark = &own.marks[k][0];
@@ -95,7 +94,7 @@ impl Walked {
     }
 
     /// How far a mark is from the hem.
-    fn from_hem(&self, k: usize) -> f64 {
+    fn up(&self, k: usize) -> f64 {
         let at = self.marks[k][0].at;
         if self.role == SeamRole::Inseam { self.length - at } else { at }
     }
@@ -121,7 +120,7 @@ fn alone(sheet: &Sheet<'_>, own: &Walked, mate: &Walked, leg: &LegPiece<'_>, oth
         if nearest <= most {
             continue;
         }
-        let from_hem = own.from_hem(k);
+        let from_hem = own.up(k);
         let found = if nearest.is_finite() {
             format!("the nearest is {nearest:.2} mm away (at most {most:.1} mm)")
         } else {

@@ -196,7 +196,7 @@ impl Profile {
         }
         let at_end = first == 0 || last + 1 == self.samples.len();
         let in_one = last - first + 1 == out.len();
-        if at_end && in_one && self.constant(&self.samples[first..=last], within) {
+        if at_end && in_one && constant(&self.samples[first..=last], within) {
             return Shape::Step;
         }
         let worst = out
@@ -221,15 +221,15 @@ impl Profile {
         let whole = self.samples[self.samples.len() - 1].at - self.samples[0].at;
         (slope.is_finite() && self.samples.iter().all(on_line)).then_some(slope * whole)
     }
+}
 
-    /// Whether a run is one allowance, over some length, but for where it begins or ends.
-    fn constant(&self, run: &[Sample], within: f64) -> bool {
-        /// Shorter than this, in mm, a stretch is a bump.
-        const STRETCH: f64 = 30.0;
-        let base = median(&run.iter().map(|s| s.allowance).collect::<Vec<_>>());
-        let even = run.iter().filter(|s| (s.allowance - base).abs() <= within).count();
-        run[run.len() - 1].at - run[0].at >= STRETCH && even * 5 >= run.len() * 4
-    }
+/// Whether a run is one allowance, over some length, but for where it begins or ends.
+fn constant(run: &[Sample], within: f64) -> bool {
+    /// Shorter than this, in mm, a stretch is a bump.
+    const STRETCH: f64 = 30.0;
+    let base = median(&run.iter().map(|s| s.allowance).collect::<Vec<_>>());
+    let even = run.iter().filter(|s| (s.allowance - base).abs() <= within).count();
+    run[run.len() - 1].at - run[0].at >= STRETCH && even * 5 >= run.len() * 4
 }
 
 /// Nearest points on a closed line, by boxes around runs of its edges.
