@@ -8,7 +8,7 @@ use crate::job::Job;
 use crate::order::{self, Altered, Opened, Settings};
 use crate::report::html::Sheet;
 use crate::report::{self, Report, Verdict};
-use crate::seam::{self, SeamRole};
+use crate::seam;
 use std::path::{Path, PathBuf};
 
 pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
@@ -38,7 +38,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         asked::at_odds(&settings)?;
         let output = place.as_deref().map(files::shown).unwrap_or_default();
         done.push(order::alter(opened, sizes, &table, &settings, &output));
-        described.push(described_run(args, &table_file, job, &settings));
+        described.push(asked::told(&table_file, args.how.rules.as_deref(), job, &settings));
     }
     if args.advise {
         let text = match args.common.format {
@@ -139,22 +139,6 @@ fn ending(path: &Path) -> Result<Ending, Failure> {
         Some("html") => Ok(Ending::Page),
         _ => Err(format!("{}: a report ends in .txt, .json, .csv or .html", files::shown(path)).into()),
     }
-}
-
-/// What a page says of how the run was made.
-fn described_run(
-    args: &AlterArgs,
-    table: &TableFile,
-    job: &Job,
-    settings: &Settings,
-) -> Vec<(&'static str, String)> {
-    let seams = SeamRole::ALL.iter().filter_map(|&role| Some(format!("{role} {}", job.allowance.get(role)?)));
-    let allowances = seams.collect::<Vec<_>>().join(", ");
-    let mut told = vec![("Size table", format!("{}, SHA-256 {}", files::shown(&args.table), table.sha256()))];
-    told.extend(args.how.rules.as_deref().map(|path| ("Rule table", files::shown(path))));
-    told.extend((!allowances.is_empty()).then_some(("Allowances given", allowances)));
-    told.extend(settings.described());
-    told
 }
 
 /// What a page shows of each drawing.

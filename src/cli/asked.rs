@@ -4,7 +4,7 @@ use super::args::{Common, How};
 use super::{Failure, files, inputs};
 use crate::job::{Aim, BlendTo, Job, SizeTable, Uneven, length};
 use crate::order::{self, Opened, Settings};
-use crate::seam::Size;
+use crate::seam::{SeamRole, Size};
 use crate::units::Unit;
 use std::path::Path;
 
@@ -25,11 +25,6 @@ impl TableFile {
     /// A size table of these bytes; the path's ending tells TOML from CSV.
     pub fn new(shown: String, bytes: Vec<u8>) -> Self {
         TableFile { shown, bytes }
-    }
-
-    /// The SHA-256 of its bytes in hexadecimal.
-    pub fn sha256(&self) -> String {
-        order::sha256(&self.bytes)
     }
 
     fn table(&self, plain: Unit) -> Result<SizeTable, Failure> {
@@ -88,4 +83,20 @@ pub fn at_odds(settings: &Settings) -> Result<(), Failure> {
         .into());
     }
     Ok(())
+}
+
+/// What a page says of how a run was made: what each thing is called, and its value.
+pub fn told(
+    table: &TableFile,
+    rules: Option<&Path>,
+    job: &Job,
+    settings: &Settings,
+) -> Vec<(&'static str, String)> {
+    let seams = SeamRole::ALL.iter().filter_map(|&role| Some(format!("{role} {}", job.allowance.get(role)?)));
+    let allowances = seams.collect::<Vec<_>>().join(", ");
+    let mut told = vec![("Size table", format!("{}, SHA-256 {}", table.shown, order::sha256(&table.bytes)))];
+    told.extend(rules.map(|path| ("Rule table", files::shown(path))));
+    told.extend((!allowances.is_empty()).then_some(("Allowances given", allowances)));
+    told.extend(settings.described());
+    told
 }

@@ -165,17 +165,21 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
         accept: order.accept.clone(),
         no_reread: order.no_reread.unwrap_or_default(),
     };
-    let table = TableFile::new(files::shown(Path::new(&order.sizes)), given.table);
+    let table_file = TableFile::new(files::shown(Path::new(&order.sizes)), given.table);
     let drawing = DrawingFile::new(&task.drawing, files::shown(Path::new(&order.drawing)), given.drawing)?;
     let rules = given.rules.map(|(shown, bytes)| RuleTable::read(&bytes, &shown)).transpose()?;
     let drawing = drawing.graded(rules.as_ref(), &how, &common, given.job.as_ref())?;
     let (job, opened) = drawing.open_with(&common, given.job.as_ref())?;
     let sizes = seam::sizes(&opened.pattern, &job.labels);
-    let (table, settings) = asked::read(&common, &how, &table, (&job, &opened), &sizes)?;
+    let (table, settings) = asked::read(&common, &how, &table_file, (&job, &opened), &sizes)?;
     asked::at_odds(&settings)?;
     let settings = Settings { figures: true, ..settings };
     let altered = order::alter(&opened, &sizes, &table, &settings, &Outcome::drawing_path(order));
-    let sheet = Sheet { report: &altered.report, figures: &altered.figures, settings: settings.described() };
+    let sheet = Sheet {
+        report: &altered.report,
+        figures: &altered.figures,
+        settings: asked::told(&table_file, order.rules.as_deref().map(Path::new), &job, &settings),
+    };
     let mut results = BTreeMap::from([
         (REPORT, report::json::render(&altered.report)?.into_bytes()),
         (PAGE, report::html::render(&[sheet])?.into_bytes()),

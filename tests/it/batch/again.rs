@@ -75,6 +75,25 @@ fn what_is_missing_damaged_or_too_many_is_put_right() {
 }
 
 #[test]
+fn what_a_killed_run_left_beside_its_files_is_cleared_away() {
+    let desk = Desk::with_orders(1);
+    assert!(desk.run("out", &[]).status.success());
+    let clean = desk.tree("out");
+    for name in clean.keys() {
+        let (folder, file) = name.rsplit_once('/').unwrap_or((".", name));
+        desk.write(&format!("out/{folder}/.{file}.a1B2c3"), "half");
+    }
+    assert!(desk.run("out", &[]).status.success());
+    assert_same(&desk.tree("out"), &clean);
+    // What is somebody's own stays.
+    for name in [".drawing.dxf.bak", ".notes.a1B2c3", "notes.txt"] {
+        desk.write(&format!("out/order 00/{name}"), "somebody's");
+    }
+    assert!(desk.run("out", &[]).status.success());
+    assert_eq!(desk.tree("out").len(), clean.len() + 3);
+}
+
+#[test]
 fn an_order_that_fails_now_leaves_no_drawing_of_before() {
     let desk = Desk::with_orders(2);
     assert!(desk.run("out", &[]).status.success());

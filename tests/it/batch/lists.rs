@@ -1,8 +1,9 @@
 //! Order lists: what is done, what fails alone, what is refused before anything starts.
 
-use super::{Desk, assert_same, sound_orders};
+use super::{Desk, PROGRAM, assert_same, installed, sound_orders};
 use crate::outside::{self, said};
 use std::fs;
+use std::process::Command;
 
 #[test]
 fn an_order_gives_what_alter_gives() {
@@ -195,6 +196,21 @@ fn drawings_can_share_a_size_table() {
         assert!(said(&run).contains(why), "{}", said(&run));
         assert!(!desk.path("none").exists());
     }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn progress_is_shown_on_a_terminal() {
+    if !installed(&["script"], "bsdutils") {
+        return;
+    }
+    let desk = Desk::with_orders(3);
+    // `script` runs a command on a terminal of its own.
+    let command = format!("{PROGRAM} batch orders.csv --out out");
+    let run =
+        Command::new("script").args(["-qec", &command, "/dev/null"]).current_dir(desk.dir.path()).output();
+    let told = said(&run.unwrap());
+    assert!(told.contains("of 3 orders done, 0 failed, ") && told.contains(" left"), "{told}");
 }
 
 #[test]
