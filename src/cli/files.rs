@@ -62,6 +62,10 @@ impl<'i> Outputs<'i> {
         if there.is_dir() {
             return Err(format!("{name}: is a folder; give the name of a file").into());
         }
+        // The rename would put a file in the place of a device or pipe.
+        if !there.is_file() && !there.is_symlink() {
+            return Err(format!("{name}: is a device or pipe; give the name of a file").into());
+        }
         if !self.overwrite {
             return Err(
                 format!("{name}: is there already; give another name, or --overwrite to replace it").into()

@@ -119,9 +119,8 @@ impl Nurbs {
                 let i = span - p + j;
                 let width = self.knots[i + p - r + 1] - self.knots[i];
                 let alpha = if width == 0.0 { 0.0 } else { (t - self.knots[i]) / width };
-                for k in 0..3 {
-                    d[j][k] = (1.0 - alpha) * d[j - 1][k] + alpha * d[j][k];
-                }
+                let before = d[j - 1];
+                d[j].iter_mut().zip(before).for_each(|(now, was)| *now = (1.0 - alpha) * was + alpha * *now);
             }
         }
         let [x, y, w] = d[p];

@@ -149,19 +149,18 @@ impl Heading {
 fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
     let heading = Heading::read(drawing)?;
     let mut findings = Vec::new();
-    let unit = match heading.unit.or(reading.unit) {
-        Some(unit) => unit,
-        None => {
-            let unit = insunits(drawing)?.ok_or(ReadError::NoUnit)?;
-            findings.push(Finding::note(
-                FindingId::ReadAs,
-                format!(
-                    "the drawing has no 'Units:' text; its header's $INSUNITS says {}. Check one length",
-                    unit.sign()
-                ),
-            ));
-            unit
-        }
+    let unit = if let Some(unit) = heading.unit.or(reading.unit) {
+        unit
+    } else {
+        let unit = insunits(drawing)?.ok_or(ReadError::NoUnit)?;
+        findings.push(Finding::note(
+            FindingId::ReadAs,
+            format!(
+                "the drawing has no 'Units:' text; its header's $INSUNITS says {}. Check one length",
+                unit.sign()
+            ),
+        ));
+        unit
     };
     let Heading { style, sample_size, .. } = heading;
     Ok(Pattern {

@@ -179,9 +179,9 @@ impl<'s> Chain<'s> {
         let Some((_, j, back, at_tail)) = best else { return false };
         used[j] = true;
         if at_tail {
-            self.links.push_back((j, back))
+            self.links.push_back((j, back));
         } else {
-            self.links.push_front((j, back))
+            self.links.push_front((j, back));
         }
         true
     }

@@ -146,22 +146,34 @@ pub fn alterations(reports: &[&Report], style: &Style) -> String {
         found(&mut out, report.sizes.iter().map(|s| (s.size.as_str(), s.before.as_ref())));
         findings(&mut out, report.all_findings(), style);
         out.push('\n');
-        out += &match (&report.output, report.verdict) {
-            (Some(o), _) => format!(
-                "{}: every check holds. Written: {}\nSew a trial garment before cutting production fabric; the tool moves lines and does not judge fit.\n",
-                style.bold("pass", 32),
-                escaped(&o.path)
-            ),
-            (None, Verdict::Pass) => {
-                format!("{}: every check holds. No drawing was written.\n", style.bold("pass", 32))
-            }
-            (None, Verdict::Fail) => format!(
-                "{}: a check failed. No drawing was written; see the errors above for what to do.\n",
-                style.bold("fail", 31)
-            ),
-        };
+        ending(&mut out, report, style);
     }
     out
+}
+
+/// The verdict, and what to do next.
+fn ending(out: &mut String, report: &Report, style: &Style) {
+    let warnings = report.all_findings().filter(|f| f.severity == Severity::Warning).count();
+    let held = match warnings {
+        0 => "every check holds".to_owned(),
+        1 => "no check fails; look at the warning above before cutting".to_owned(),
+        n => format!("no check fails; look at the {n} warnings above before cutting"),
+    };
+    let _ = match (&report.output, report.verdict) {
+        (_, Verdict::Fail) => writeln!(
+            out,
+            "{}: a check failed. No drawing was written; see the errors above for what to do.",
+            style.bold("fail", 31)
+        ),
+        (None, Verdict::Pass) => writeln!(out, "{}: {held}. No drawing was written.", style.bold("pass", 32)),
+        (Some(o), Verdict::Pass) => writeln!(
+            out,
+            "{}: {held}. Written: {}\nSew a trial garment before cutting production fabric; the tool moves lines and does \
+             not judge fit.",
+            style.bold("pass", 32),
+            escaped(&o.path)
+        ),
+    };
 }
 
 /// What `alter --advise` prints.
