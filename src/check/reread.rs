@@ -9,7 +9,7 @@
 
 use crate::dxf_text::{DxfError, Pair, Pairs, Span};
 use crate::finding::{Finding, FindingId};
-use crate::output::{Kind, Meant, Written};
+use crate::output::{Kind, Meant};
 use dxf::entities::EntityType;
 use kurbo::Point;
 use std::collections::HashSet;
@@ -23,11 +23,11 @@ const MOST_LAYERS: usize = 2000;
 /// is written, and the rounding of reading it.
 const WITHIN: f64 = 1.5e-6;
 
-/// Reads a written block again and compares it with what was meant. `scale` is the millimetres to
+/// Reads the bytes of a written block again and compares them with what was meant. `scale` is the millimetres to
 /// one of its numbers.
 #[must_use]
-pub fn block(written: &Written, line_end: u8, scale: f64) -> Option<Finding> {
-    let what = compare(written, line_end, scale).err()?;
+pub fn block(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Option<Finding> {
+    let what = compare(written, meant, line_end, scale).err()?;
     Some(Finding::error(
         FindingId::RereadDiffers,
         format!(
@@ -37,14 +37,14 @@ pub fn block(written: &Written, line_end: u8, scale: f64) -> Option<Finding> {
     ))
 }
 
-fn compare(written: &Written, line_end: u8, scale: f64) -> Result<(), String> {
-    let text = handed_over(&written.bytes, line_end)?;
+fn compare(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Result<(), String> {
+    let text = handed_over(written, line_end)?;
     let seen = catch_unwind(AssertUnwindSafe(|| seen(&text)))
         .map_err(|_| "could not be done: the second reader broke off".to_owned())??;
-    if seen.len() != written.meant.len() {
-        return Err(format!("finds {} entities in place of {}", seen.len(), written.meant.len()));
+    if seen.len() != meant.len() {
+        return Err(format!("finds {} entities in place of {}", seen.len(), meant.len()));
     }
-    seen.iter().zip(&written.meant).try_for_each(|((kind, points), meant)| same(*kind, points, meant, scale))
+    seen.iter().zip(meant).try_for_each(|((kind, points), meant)| same(*kind, points, meant, scale))
 }
 
 fn same(kind: Kind, points: &[(f64, f64)], meant: &Meant, scale: f64) -> Result<(), String> {

@@ -69,8 +69,8 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     }
     if sound && !args.dry_run {
         for ((altered, place), file) in done.iter().zip(&places).zip(&drawings) {
-            if let (Some(bytes), Some(place)) = (&altered.bytes, place) {
-                files::write(place, bytes)?;
+            if let (Some(drawing), Some(place)) = (&altered.drawing, place) {
+                files::write_chunks(place, drawing.chunks())?;
                 if file.is_binary() {
                     let (from, to) = (&file.shown, files::shown(place));
                     terminal::remark(

@@ -99,8 +99,15 @@ impl Identity {
 
 /// Writes a file whole, or leaves what was there.
 pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    write_chunks(path, std::iter::once(bytes))
+}
+
+/// Writes a file of several stretches whole, or leaves what was there.
+pub fn write_chunks<'b>(path: &Path, chunks: impl IntoIterator<Item = &'b [u8]>) -> Result<(), Failure> {
     let written = AtomicWriteFile::open(path).and_then(|mut file| {
-        file.write_all(bytes)?;
+        for chunk in chunks {
+            file.write_all(chunk)?;
+        }
         file.commit()
     });
     written.map_err(|e| format!("{}: cannot be written: {e}; nothing was changed there", shown(path)).into())

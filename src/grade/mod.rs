@@ -250,12 +250,12 @@ impl Run<'_, '_> {
             );
             findings.push(place(Finding::warning(FindingId::NotchOffEdge, message)).at(at));
         }
-        let moved = output::block(self.drawing, piece, &shifts.change(&graded), &output::Handles::default());
+        let (moved, meant) =
+            output::block(self.drawing, piece, &shifts.change(&graded), &output::Handles::default());
         let along = |p: Point| shifts.at((p.to_vec2() * piece.scale).to_point()) / piece.scale;
         let (noticed, bytes) = assembly.add(piece.block, size < self.sample, resize, &moved.bytes, &along)?;
         if self.reread {
-            let copy = output::Written { bytes, ..moved };
-            findings.extend(reread::block(&copy, self.drawing.line_end(), piece.scale).map(place));
+            findings.extend(reread::block(&bytes, &meant, self.drawing.line_end(), piece.scale).map(place));
         }
         Ok(noticed)
     }

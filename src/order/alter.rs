@@ -1,22 +1,22 @@
 //! Altering a drawing as a size table asks.
 
-use super::{Opened, Settings, sha256, size};
+use super::{Opened, Settings, sha256_of, size};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, SizeTable, Uneven};
-use crate::output::{self, Handles, Written};
+use crate::output::{self, Handles, NewDrawing, Written};
 use crate::pattern::SizeName;
 use crate::report::figure::SizeFigure;
 use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
 use crate::seam::{Measures, Size};
 use rayon::prelude::*;
 
-/// A report, and the bytes of the new drawing where all checks hold.
+/// A report, and the new drawing where all checks hold.
 #[derive(Debug)]
-pub struct Altered {
+pub struct Altered<'a> {
     /// What was found and done.
     pub report: Report,
     /// The new drawing.
-    pub bytes: Option<Vec<u8>>,
+    pub drawing: Option<NewDrawing<'a>>,
     /// The lines of every size that could be measured, in the drawing's order; empty where the
     /// settings do not ask for them.
     pub figures: Vec<SizeFigure>,
@@ -41,13 +41,13 @@ pub struct UnknownSize {
 /// are for other drawings ([`unknown`] tells of rows that no drawing has). `output` is the path the
 /// report names.
 #[must_use]
-pub fn alter(
-    opened: &Opened<'_>,
+pub fn alter<'a>(
+    opened: &Opened<'a>,
     sizes: &[Size<'_>],
     table: &SizeTable,
     settings: &Settings,
     output: &str,
-) -> Altered {
+) -> Altered<'a> {
     let rows: Vec<(&SizeRow, &Size<'_>)> = table
         .rows
         .iter()
@@ -79,19 +79,21 @@ pub fn alter(
     figures.sort_by_key(|f| sizes.iter().position(|s| s.name.as_str() == f.size));
     let findings = opened.pattern.findings.clone();
     let verdict = Verdict::on(reports.iter().flat_map(|r| &r.findings).chain(&findings));
-    let bytes = (verdict == Verdict::Pass).then(|| {
+    let drawing = (verdict == Verdict::Pass).then(|| {
         written.sort_by_key(|w| w.block);
-        output::file(&opened.drawing, &written, &handles)
+        output::file(&opened.drawing, written, &handles)
     });
     let report = Report {
         format: "truerise-report/1",
         drawing: info,
-        output: bytes.as_ref().map(|b| OutputInfo { path: output.to_owned(), sha256: sha256(b) }),
+        output: drawing
+            .as_ref()
+            .map(|d| OutputInfo { path: output.to_owned(), sha256: sha256_of(d.chunks()) }),
         verdict,
         sizes: reports,
         findings,
     };
-    Altered { report, bytes, figures }
+    Altered { report, drawing, figures }
 }
 
 /// What each way with uneven shares would do to every size of the table; nothing is written.

@@ -136,8 +136,16 @@ impl Opened<'_> {
 /// The SHA-256 of some bytes in hexadecimal.
 #[must_use]
 pub fn sha256(bytes: &[u8]) -> String {
+    sha256_of(std::iter::once(bytes))
+}
+
+/// The SHA-256, in hexadecimal, of bytes that come in stretches.
+#[must_use]
+pub fn sha256_of<'b>(chunks: impl Iterator<Item = &'b [u8]>) -> String {
     use std::fmt::Write;
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut hex, byte| {
+    let mut hash = Sha256::new();
+    chunks.for_each(|chunk| hash.update(chunk));
+    hash.finalize().iter().fold(String::with_capacity(64), |mut hex, byte| {
         // Writing to a String cannot fail.
         let _ = write!(hex, "{byte:02x}");
         hex

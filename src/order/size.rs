@@ -113,9 +113,9 @@ pub(super) fn alter(
             end,
         ));
         report.findings.extend(on_the_waist(altered));
-        let block = output::block(drawing, piece, &altered.change, handles);
+        let (block, meant) = output::block(drawing, piece, &altered.change, handles);
         if settings.reread {
-            let differs = reread::block(&block, drawing.line_end(), piece.scale);
+            let differs = reread::block(&block.bytes, &meant, drawing.line_end(), piece.scale);
             report.findings.extend(differs.map(|f| f.piece(&piece.name)));
         }
         written.push(block);

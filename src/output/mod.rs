@@ -13,10 +13,11 @@ pub(crate) use handle::{largest, seed_place};
 pub use meant::{Kind, Meant};
 
 use crate::alter::{Change, Redrawn};
+use crate::dxf_text::Drawing;
 use crate::dxf_text::splice::Edits;
-use crate::dxf_text::{Drawing, Span};
 use crate::pattern::{Path, Piece, Place, StrokePoint};
 use kurbo::{Point, Vec2};
+use std::borrow::Cow;
 use stroke::StrokeChange;
 
 /// A block as it is to be written.
@@ -26,13 +27,37 @@ pub struct Written {
     pub block: usize,
     /// The bytes in the place of the whole block.
     pub bytes: Vec<u8>,
-    /// The entities with points that the bytes are meant to hold, in their order.
-    pub meant: Vec<Meant>,
 }
 
-/// Writes a piece's block with its change.
+/// A drawing as it is to be written: stretches of the input and new ones in between. It is never put
+/// together in memory, where a large nest would stand three times.
+#[derive(Clone, Debug)]
+pub struct NewDrawing<'a> {
+    chunks: Vec<Cow<'a, [u8]>>,
+}
+
+impl NewDrawing<'_> {
+    /// Its bytes, one stretch after the other.
+    pub fn chunks(&self) -> impl Iterator<Item = &[u8]> {
+        self.chunks.iter().map(AsRef::as_ref)
+    }
+
+    /// Its bytes in one piece.
+    #[must_use]
+    pub fn to_vec(&self) -> Vec<u8> {
+        self.chunks().flatten().copied().collect()
+    }
+}
+
+/// Writes a piece's block with its change; says with it which entities with points the bytes are
+/// meant to hold, in their order.
 #[must_use]
-pub fn block(drawing: &Drawing<'_>, piece: &Piece, change: &Change, handles: &Handles) -> Written {
+pub fn block(
+    drawing: &Drawing<'_>,
+    piece: &Piece,
+    change: &Change,
+    handles: &Handles,
+) -> (Written, Vec<Meant>) {
     let mut edits = Edits::default();
     let mut strokes: Vec<StrokeChange> = Vec::new();
     for redrawn in &change.redrawn {
@@ -72,27 +97,27 @@ pub fn block(drawing: &Drawing<'_>, piece: &Piece, change: &Change, handles: &Ha
     meant.sort_by_key(|m| m.start);
     let mut bytes = Vec::new();
     edits.apply(drawing.bytes, drawing.blocks[piece.block].whole, &mut bytes);
-    Written { block: piece.block, bytes, meant }
+    (Written { block: piece.block, bytes }, meant)
 }
 
 /// The whole file with these blocks, given in the drawing's order, in their places.
 #[must_use]
-pub fn file(drawing: &Drawing<'_>, blocks: &[Written], handles: &Handles) -> Vec<u8> {
-    let mut edits = Edits::default();
+pub fn file<'a>(drawing: &Drawing<'a>, blocks: Vec<Written>, handles: &Handles) -> NewDrawing<'a> {
+    let mut chunks: Vec<Cow<'a, [u8]>> = Vec::with_capacity(2 * blocks.len() + 3);
+    let mut at = 0;
     if let Some((span, next)) = handles.seed(drawing) {
-        edits.replace(span, next.as_bytes());
+        chunks.push(Cow::Borrowed(&drawing.bytes[..span.start as usize]));
+        chunks.push(Cow::Owned(next.into_bytes()));
+        at = span.end as usize;
     }
-    let extra: usize = blocks.iter().map(|b| b.bytes.len()).sum();
-    let mut out = Vec::with_capacity(drawing.bytes.len() + extra / 8);
-    let first = blocks.first().map_or(drawing.bytes.len(), |b| drawing.blocks[b.block].whole.start as usize);
-    edits.apply(drawing.bytes, Span::new(0, first), &mut out);
-    for (i, written) in blocks.iter().enumerate() {
-        out.extend_from_slice(&written.bytes);
-        let from = drawing.blocks[written.block].whole.end as usize;
-        let next = blocks.get(i + 1).map(|b| drawing.blocks[b.block].whole.start as usize);
-        out.extend_from_slice(&drawing.bytes[from..next.unwrap_or(drawing.bytes.len())]);
+    for written in blocks {
+        let place = drawing.blocks[written.block].whole.range();
+        chunks.push(Cow::Borrowed(&drawing.bytes[at..place.start]));
+        chunks.push(Cow::Owned(written.bytes));
+        at = place.end;
     }
-    out
+    chunks.push(Cow::Borrowed(&drawing.bytes[at..]));
+    NewDrawing { chunks }
 }
 
 /// Distributes a redrawn line's moves to the strokes it is made of.

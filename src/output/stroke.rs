@@ -120,7 +120,7 @@ impl Writer<'_, '_, '_> {
     fn vertices(
         &mut self,
         vertices: &[Span],
-        bulges: &[Option<Span>],
+        bulges: &[(u32, Span)],
         at: &[u32],
         count: Option<Span>,
     ) -> Meant {
@@ -134,13 +134,13 @@ impl Writer<'_, '_, '_> {
             let next = if to < moves.len() { to } else { 0 };
             points.push(moved(from));
             let mut between = self.change.between(self.stroke, from, to);
-            if let Some(bulge) = bulges[v] {
+            if let Ok(found) = bulges.binary_search_by_key(&v, |&(vertex, _)| vertex as usize) {
                 let alike = |m: &Vec2| (*m - moves[from]).hypot() < 1e-9;
                 if moves[from..to].iter().all(alike) && alike(&moves[next]) {
                     continue;
                 }
                 between = thinned(moved(from), &between, moved(next));
-                self.edits.replace(bulge, b"0.0");
+                self.edits.replace(bulges[found].1, b"0.0");
             }
             if !between.is_empty() {
                 self.add_vertices(vertices[v], &between);

@@ -385,7 +385,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         if is_line {
             let closed = flags & 1 == 1;
             let (points, places, at) = run.flatten(closed);
-            let shape = Shape::Polyline { vertices: run.spans, bulges: run.bulge_spans, at };
+            let (vertices, bulges) = run.spans();
+            let shape = Shape::Polyline { vertices, bulges, at };
             self.strokes.push(Stroke { layer, span, shape, closed, points, places });
         }
         entities.read(e)
@@ -424,7 +425,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let closed = self.flags(e) & 1 == 1;
         let (points, places, at) = run.flatten(closed);
         let count = count.value.trimmed(self.drawing.bytes);
-        let shape = Shape::LwPolyline { count, vertices: run.spans, bulges: run.bulge_spans, at };
+        let (vertices, bulges) = run.spans();
+        let shape = Shape::LwPolyline { count, vertices, bulges, at };
         self.strokes.push(Stroke { layer: self.layer(e), span: e.span, shape, closed, points, places });
         Ok(())
     }
@@ -533,18 +535,25 @@ impl<'d, 'a> BlockReader<'d, 'a> {
 struct Run {
     points: Vec<Point>,
     places: Vec<Place>,
-    bulges: Vec<f64>,
-    bulge_spans: Vec<Option<Span>>,
+    /// The vertices that begin an arc: which, its bulge, where that stands.
+    bulges: Vec<(u32, f64, Span)>,
     spans: Vec<Span>,
 }
 
 impl Run {
     fn push(&mut self, p: Point, place: Place, bulge: Option<(f64, Span)>, span: Span) {
+        let vertex = index(self.points.len());
         self.points.push(p);
         self.places.push(place);
-        self.bulges.push(bulge.map_or(0.0, |(b, _)| b));
-        self.bulge_spans.push(bulge.map(|(_, s)| s));
+        self.bulges.extend(bulge.map(|(b, s)| (vertex, b, s)));
         self.spans.push(span);
+    }
+
+    /// Where the vertices stand, and where the bulges; a large nest is kept whole, without slack.
+    fn spans(self) -> (Vec<Span>, Vec<(u32, Span)>) {
+        let mut spans = self.spans;
+        spans.shrink_to_fit();
+        (spans, self.bulges.into_iter().map(|(vertex, _, span)| (vertex, span)).collect())
     }
 
     /// The points with arcs flattened, their places, and the point each vertex is.
@@ -552,13 +561,16 @@ impl Run {
         let n = self.points.len();
         let (mut points, mut places) = (Vec::with_capacity(n), Vec::with_capacity(n));
         let mut at = Vec::with_capacity(n);
+        let mut bulges = self.bulges.iter().peekable();
         for i in 0..n {
-            at.push(u32::try_from(points.len()).unwrap_or(u32::MAX));
+            at.push(index(points.len()));
             points.push(self.points[i]);
             places.push(Some(self.places[i]));
             let last = i + 1 == n;
-            if self.bulges[i] != 0.0 && (!last || closed) {
-                let between = curve::bulge(self.points[i], self.points[(i + 1) % n], self.bulges[i]);
+            if let Some(&(_, bulge, _)) = bulges.next_if(|(vertex, ..)| *vertex as usize == i)
+                && (!last || closed)
+            {
+                let between = curve::bulge(self.points[i], self.points[(i + 1) % n], bulge);
                 places.resize(places.len() + between.len(), None);
                 points.extend(between);
             }
@@ -570,8 +582,11 @@ impl Run {
 impl StrokePoint {
     /// Point `point` of stroke `stroke`.
     pub(super) fn new(stroke: usize, point: usize) -> Self {
-        // Both are counts within a file of less than 4 GB.
-        let clip = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-        StrokePoint { stroke: clip(stroke), point: clip(point) }
+        StrokePoint { stroke: index(stroke), point: index(point) }
     }
+}
+
+/// A count within a file of less than 4 GB.
+fn index(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
 }

@@ -21,8 +21,8 @@ pub enum Shape {
     Polyline {
         /// For each vertex, its `VERTEX` entity.
         vertices: Vec<Span>,
-        /// For each vertex, its bulge value where it has one that is not zero.
-        bulges: Vec<Option<Span>>,
+        /// The vertices that begin an arc, with their bulge values, by rising index.
+        bulges: Vec<(u32, Span)>,
         /// The point each vertex is.
         at: Vec<u32>,
     },
@@ -32,8 +32,8 @@ pub enum Shape {
         count: Span,
         /// For each vertex, the pairs that belong to it.
         vertices: Vec<Span>,
-        /// For each vertex, its bulge value where it has one that is not zero.
-        bulges: Vec<Option<Span>>,
+        /// The vertices that begin an arc, with their bulge values, by rising index.
+        bulges: Vec<(u32, Span)>,
         /// The point each vertex is.
         at: Vec<u32>,
     },

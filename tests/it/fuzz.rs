@@ -91,8 +91,8 @@ fn tried(bytes: &[u8]) {
     let _ = order::measure(&opened, &job, &settings);
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     let table = SizeTable::from_csv("size,change\n38,20mm\n", "table", Unit::Mm).unwrap();
-    if let Some(written) = order::alter(&opened, &sizes, &table, &settings, "out").bytes {
-        Drawing::scan(&written).unwrap();
+    if let Some(written) = order::alter(&opened, &sizes, &table, &settings, "out").drawing {
+        Drawing::scan(&written.to_vec()).unwrap();
     }
 }
 
@@ -122,5 +122,5 @@ fn the_undamaged_nest_is_altered() {
     let job = Job::default();
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     let table = SizeTable::from_csv("size,change\n38,20mm\n", "table", Unit::Mm).unwrap();
-    assert!(order::alter(&opened, &sizes, &table, &Settings::of(&job), "out").bytes.is_some());
+    assert!(order::alter(&opened, &sizes, &table, &Settings::of(&job), "out").drawing.is_some());
 }

@@ -184,10 +184,10 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
         (REPORT, report::json::render(&altered.report)?.into_bytes()),
         (PAGE, report::html::render(&[sheet])?.into_bytes()),
     ]);
-    let remark = (drawing.is_binary() && altered.bytes.is_some()).then(|| {
+    let remark = (drawing.is_binary() && altered.drawing.is_some()).then(|| {
         format!("order '{}': {} is binary DXF; {DRAWING} was written as ASCII DXF", order.name, drawing.shown)
     });
-    results.extend(altered.bytes.map(|bytes| (DRAWING, bytes)));
+    results.extend(altered.drawing.map(|drawing| (DRAWING, drawing.to_vec())));
     Ok(Made { outcome: Outcome::reported(order, &altered.report), results, remark })
 }
 

@@ -15,7 +15,7 @@ fn altered(text: &str, table: &str, settings: &Settings) -> Option<String> {
     let table = SizeTable::from_csv(table, "sizes.csv", Unit::Mm).unwrap();
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
     let done = order::alter(&opened, &sizes, &table, settings, "out.dxf");
-    done.bytes.map(|b| String::from_utf8(b).unwrap())
+    done.drawing.map(|d| String::from_utf8(d.to_vec()).unwrap())
 }
 
 fn settings() -> Settings {
