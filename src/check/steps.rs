@@ -51,6 +51,12 @@ fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
     }
     let rates: Vec<f64> = (0..n - 1).map(|i| step(i) / (at[i + 1] - at[i])).collect();
     let median = median(&rates);
+    // An end step that makes up for what the one next to it has too much: the size between them is out.
+    let makes_up = |i: usize| {
+        let beside = if i == 0 { 1 } else { n - 3 };
+        let (own, other) = (rates[i] - median, rates[beside] - median);
+        (i == 0 || i == n - 2) && (own + other).abs() <= 0.5 * own.abs()
+    };
     let out: Vec<bool> = (0..n - 1)
         .map(|i| {
             let width = at[i + 1] - at[i];
@@ -60,7 +66,7 @@ fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
             };
             let end = i == 0 || i == n - 2;
             let alone = (0..n - 1).filter(|&j| j != i).all(|j| far(rates[j], share));
-            alone && far(median, share) && (!end || (rates[i] - median).abs() > median.abs())
+            alone && far(median, share) && (!end || makes_up(i) || (rates[i] - median).abs() > median.abs())
         })
         .collect();
     let mut found = Vec::new();
@@ -80,6 +86,8 @@ fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
         }
         let by = step(i) - usual;
         let (index, by) = match i {
+            0 if makes_up(0) => (1, values[1] - between(1)),
+            _ if i + 2 == n && makes_up(i) => (i, values[i] - between(i)),
             0 => (0, -by),
             _ if i + 2 == n => (i + 1, by),
             // The size of the two that is further from between its neighbours; where both are alike,

@@ -93,9 +93,10 @@ pub struct Report {
 }
 
 /// What `check` says.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct CheckReport {
     /// `truerise-check/1`.
+    #[schemars(extend("const" = "truerise-check/1"))]
     pub format: &'static str,
     /// The drawing.
     pub drawing: DrawingInfo,

@@ -6,7 +6,7 @@
 
 use super::grade::GradeReport;
 use super::plot::PlotReport;
-use super::{Advice, MeasureReport, Report};
+use super::{Advice, CheckReport, MeasureReport, Report};
 use crate::batch::Summary;
 use crate::job::{Aim, LabelKey, Tolerances, Uneven, allowance, length};
 use crate::pattern::LayerUse;
@@ -27,6 +27,7 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("measures", one_or_several::<MeasureReport>),
     ("report", one_or_several::<Report>),
     ("advice", one_or_several::<Advice>),
+    ("check", written::<CheckReport>),
     ("grade", written::<GradeReport>),
     ("plot", written::<PlotReport>),
     ("batch", written::<Summary>),

@@ -436,3 +436,41 @@ fn every_check_is_documented() {
         assert!(!named.is_empty() || doc[from + 1] == "None.", "{}", path.display());
     }
 }
+
+/// What is found is what `shapely` finds on the same drawing, read by `ezdxf`.
+#[test]
+fn shapely_sees_the_same() {
+    let Some(python) = crate::outside::python() else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("planted.dxf");
+    let mut dxf = Dxf::sample();
+    for rule in ["crossing-outline", "grain-outside", "notch-off-edge"] {
+        (CASES.iter().find(|c| c.rule == rule).unwrap().caught)(&mut dxf);
+    }
+    std::fs::write(&path, dxf.text()).unwrap();
+    let output = crate::outside::run(&python, "outlines.py", &[&path.to_string_lossy()]);
+    assert!(output.status.success(), "{}", crate::outside::said(&output));
+    let text = String::from_utf8(output.stdout).unwrap();
+    let found = errors(&dxf.text());
+    let has = |block: &str, id: &str| {
+        found.iter().any(|f| {
+            let name = format!("{}-{}", f.piece.as_deref().unwrap(), f.size.as_deref().unwrap());
+            name == block && f.id.as_str() == id
+        })
+    };
+    assert_eq!(text.lines().count(), 35);
+    for line in text.lines() {
+        let words: Vec<&str> = line.split(' ').collect();
+        let [block, cut, sew, inside, off, ..] = words[..] else { panic!("{line}") };
+        assert_eq!(has(block, "crossing-outline"), cut == "False" || sew == "False", "{line}");
+        assert_eq!(has(block, "grain-outside"), inside == "False", "{line}");
+        let off: f64 = off.parse().unwrap();
+        assert_eq!(has(block, "notch-off-edge"), off > 1.0, "{line}");
+        let said = found.iter().filter(|f| f.id.as_str() == "notch-off-edge");
+        assert!(
+            off <= 1.0 || said.clone().any(|f| f.message.contains(&format!("{off:.2} mm"))),
+            "{line}\n{}",
+            shown(&found)
+        );
+    }
+}
