@@ -144,7 +144,7 @@ fn graded(piece: &Piece, layers: &LayerMap, text: usize, rule: u32) -> Option<Gr
     let there = || all.iter().filter(|(p, ..)| (*p - at).hypot() <= SAME_POINT);
     Some(Graded {
         rule,
-        layer: t.layer.clone(),
+        layer: t.layer.to_string(),
         text,
         at,
         notch: layers.of(&t.layer) == Some(LayerUse::Notch),

@@ -97,6 +97,7 @@ pub fn block(
     meant.sort_by_key(|m| m.start);
     let mut bytes = Vec::new();
     edits.apply(drawing.bytes, drawing.blocks[piece.block].whole, &mut bytes);
+    bytes.shrink_to_fit();
     (Written { block: piece.block, bytes }, meant)
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Labels, LayerUse, Place, SizeName, Stroke};
 use kurbo::{Affine, Point, Vec2};
+use std::sync::Arc;
 
 /// A point of a stroke.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,7 +61,7 @@ pub struct Mark {
     /// What it marks.
     pub kind: MarkKind,
     /// The layer's name.
-    pub layer: String,
+    pub layer: Arc<str>,
     /// Where, in mm.
     pub at: Point,
     /// Where its coordinates stand in the file.
@@ -73,7 +74,7 @@ pub struct Text {
     /// What it says.
     pub value: String,
     /// The layer's name.
-    pub layer: String,
+    pub layer: Arc<str>,
     /// Its insertion point in mm.
     pub at: Point,
     /// Where the insertion point stands, and the alignment point where there is one.

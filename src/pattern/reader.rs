@@ -10,7 +10,9 @@ use crate::job::Allowances;
 use crate::units::Unit;
 use kurbo::{Affine, Point};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// How far apart, in mm, two ends may lie and still be one point. Exports round to 0.01 mm or to
 /// 0.001 in; a gap that a cutter would follow is ten times as wide.
@@ -228,6 +230,8 @@ struct BlockReader<'d, 'a> {
     drawing: &'d Drawing<'a>,
     layers: &'d LayerMap,
     scale: f64,
+    /// The names of the layers met so far.
+    names: Vec<Arc<str>>,
     strokes: Vec<Stroke>,
     marks: Vec<Mark>,
     texts: Vec<Text>,
@@ -240,6 +244,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             drawing,
             layers,
             scale,
+            names: Vec::new(),
             strokes: Vec::new(),
             marks: Vec::new(),
             texts: Vec::new(),
@@ -277,6 +282,10 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let paths = super::stroke::join(&self.strokes, self.layers, JOIN_GAP);
         let size = self.labels.size.clone().map(SizeName::new);
         let resolution = self.resolution();
+        // A large nest is kept whole, without slack.
+        self.strokes.shrink_to_fit();
+        self.marks.shrink_to_fit();
+        self.texts.shrink_to_fit();
         Ok(Piece {
             block: index,
             name: self.labels.name.clone().unwrap_or_else(|| block_name.clone()),
@@ -301,8 +310,15 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         self.scale * 10f64.powi(-i32::try_from(decimals.min(12)).unwrap_or(12))
     }
 
-    fn layer(&self, e: &Entity<'_>) -> String {
-        e.get(8).map_or_else(|| "0".to_owned(), |p| self.drawing.text(p.value).into_owned())
+    /// The layer of an entity. A block uses few layers, and each name is kept once for all entities.
+    fn layer(&mut self, e: &Entity<'_>) -> Arc<str> {
+        let name = e.get(8).map_or(Cow::Borrowed("0"), |p| self.drawing.text(p.value));
+        if let Some(known) = self.names.iter().find(|known| ***known == *name) {
+            return Arc::clone(known);
+        }
+        let name: Arc<str> = name.into();
+        self.names.push(Arc::clone(&name));
+        name
     }
 
     fn mm(&self, x: f64, y: f64) -> Point {
@@ -427,7 +443,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let count = count.value.trimmed(self.drawing.bytes);
         let (vertices, bulges) = run.spans();
         let shape = Shape::LwPolyline { count, vertices, bulges, at };
-        self.strokes.push(Stroke { layer: self.layer(e), span: e.span, shape, closed, points, places });
+        let layer = self.layer(e);
+        self.strokes.push(Stroke { layer, span: e.span, shape, closed, points, places });
         Ok(())
     }
 
@@ -525,7 +542,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         {
             places.push((place, second));
         }
-        self.texts.push(Text { value, layer: self.layer(e), at, places });
+        let layer = self.layer(e);
+        self.texts.push(Text { value, layer, at, places });
         Ok(())
     }
 }

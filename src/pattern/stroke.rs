@@ -4,6 +4,7 @@ use super::piece::StrokePoint;
 use super::{LayerMap, LayerUse, Path};
 use crate::dxf_text::Span;
 use kurbo::Point;
+use std::sync::Arc;
 
 /// Where the two coordinates of a point stand in the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,7 +58,7 @@ pub enum Shape {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stroke {
     /// The layer's name.
-    pub layer: String,
+    pub layer: Arc<str>,
     /// The whole entity; for a polyline up to the end of `SEQEND`.
     pub span: Span,
     /// How it is drawn.
