@@ -1,9 +1,9 @@
 //! Writes pieces as DXF in the form of release 12: one block for each piece and size, layers as in ASTM D6673.
 
-use crate::outline::{Mark, Outline};
+use crate::outline::{Mark, Outline, Seam};
 use crate::piece::{Notch, Piece, Spot};
 use crate::scenario::{MAKER, RULE_TABLE, SAMPLE_SIZE, STYLE, size_text};
-use crate::style::{Style, Unit};
+use crate::style::{Lines, Style, Unit};
 use kurbo::{Point, Rect};
 use std::fmt::Write as _;
 
@@ -210,12 +210,25 @@ impl Writer<'_> {
         if self.style.extras {
             self.pair(999, piece.comment);
         }
-        self.outline(layer::BOUNDARY, &piece.cut, self.style.extras && piece.name == "FRONT");
+        let lines = self.style.lines;
+        if lines != Lines::Seams {
+            self.outline(layer::BOUNDARY, &piece.cut, self.style.extras && piece.name == "FRONT");
+        }
         self.piece_texts(piece);
-        self.marks(&piece.cut);
-        self.outline(layer::SEW, &piece.sew, false);
-        self.marks(&piece.sew);
-        for notch in &piece.notches {
+        if lines != Lines::Seams {
+            self.marks(&piece.cut);
+        }
+        if lines == Lines::Both {
+            self.outline(layer::SEW, &piece.sew, false);
+        }
+        if lines == Lines::Seams {
+            self.seams(&piece.sew);
+        }
+        if lines != Lines::Cut {
+            self.marks(&piece.sew);
+        }
+        // Notches stand on the cut line.
+        for notch in piece.notches.iter().filter(|_| lines != Lines::Seams) {
             self.notch(notch);
         }
         self.lines(piece);
@@ -246,6 +259,30 @@ impl Writer<'_> {
             self.at(self.style.point(v.at));
         }
         self.entity("SEQEND", layer);
+    }
+
+    /// Every seam as an open line on a layer that is named like it.
+    fn seams(&mut self, line: &Outline) {
+        for (seam, layer) in [
+            (Seam::Crotch, "CROTCH"),
+            (Seam::Inseam, "INSEAM"),
+            (Seam::Hem, "HEM"),
+            (Seam::Outseam, "OUTSEAM"),
+            (Seam::Waist, "WAIST"),
+        ] {
+            let edges: Vec<usize> = line.edges_of(seam).collect();
+            let (Some(&first), Some(&last)) = (edges.first(), edges.last()) else { continue };
+            self.entity("POLYLINE", layer);
+            self.pair(66, "1");
+            self.at(Point::ZERO);
+            self.pair(70, "0");
+            let ends = (first..=last).map(|i| line.edge(i).0).chain([line.edge(last).1]);
+            for p in ends.collect::<Vec<_>>() {
+                self.entity("VERTEX", layer);
+                self.at(self.style.point(p));
+            }
+            self.entity("SEQEND", layer);
+        }
     }
 
     /// What the maker's own program keeps with a polyline.

@@ -87,12 +87,17 @@ fn samples(dir: &Path) -> Result<(), String> {
         .flat_map(|&size| trousers::pieces(size, SPACING))
         .filter(|p| ["FRONT", "BACK"].contains(&p.name))
         .collect();
+    let one: Vec<_> =
+        trousers::pieces(38.0, SPACING).into_iter().filter(|p| ["FRONT", "BACK"].contains(&p.name)).collect();
     let files = [
         ("harbour-nest.dxf", dxf_out::drawing(&nest, &Style::USUAL)),
         ("harbour.rul", rules::table(&nest, &sizes)),
         ("harbour-sizes.csv", scenario::size_table()),
         ("harbour-changes.csv", scenario::change_table()),
         ("plain-inch.dxf", dxf_out::drawing(&plain, &Style::PLAIN_INCH)),
+        ("cut-only.dxf", dxf_out::drawing(&one, &Style::CUT_ONLY)),
+        ("cut-only.toml", scenario::allowances()),
+        ("seam-layers.dxf", dxf_out::drawing(&one, &Style::SEAM_LAYERS)),
     ];
     fs::create_dir_all(dir).map_err(|e| format!("{}: cannot be made: {e}", dir.display()))?;
     for (name, text) in files {

@@ -111,3 +111,10 @@ pub fn change_table() -> String {
      44,-9,50%,fabric stands off at the seat\n"
         .to_owned()
 }
+
+/// The job file of a drawing without sew lines: the allowances it was cut with.
+pub fn allowances() -> String {
+    "# The allowances of cut-only.dxf, which has no sew lines: truerise measure cut-only.dxf --job cut-only.toml\n\
+     [allowance]\nall = \"5/8 in\"\nhem = \"40 mm\"\nwaist = \"10 mm\"\n"
+        .to_owned()
+}

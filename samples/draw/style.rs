@@ -9,11 +9,23 @@ pub enum Unit {
     Inches,
 }
 
+/// Which lines of a piece are drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lines {
+    /// Cut line and sew line.
+    Both,
+    /// The cut line; allowances are told apart from the drawing.
+    Cut,
+    /// The seams, each an open line on a layer of its own.
+    Seams,
+}
+
 /// A manner of writing a nest. Add a field when a dialect differs in one more respect.
 #[derive(Clone, Copy, Debug)]
 #[allow(clippy::struct_excessive_bools, reason = "each is a respect of its own in which dialects differ")]
 pub struct Style {
     pub unit: Unit,
+    pub lines: Lines,
     /// Angle of the grain, hem to waist, to the drawing's X axis, in degrees.
     pub turn: f64,
     /// Drawn as seen from the other side.
@@ -35,6 +47,7 @@ impl Style {
     /// The usual form: millimetres, grain along X.
     pub const USUAL: Self = Self {
         unit: Unit::Millimetres,
+        lines: Lines::Both,
         turn: 0.0,
         mirrored: false,
         grain_up: true,
@@ -48,6 +61,7 @@ impl Style {
     /// As little as will do, in inches, lying askew and face down, grain arrow towards the hem.
     pub const PLAIN_INCH: Self = Self {
         unit: Unit::Inches,
+        lines: Lines::Both,
         turn: 17.0,
         mirrored: true,
         grain_up: false,
@@ -57,6 +71,13 @@ impl Style {
         tables: false,
         extras: false,
     };
+
+    /// Cut lines only.
+    pub const CUT_ONLY: Self =
+        Self { lines: Lines::Cut, rules: false, tables: false, extras: false, ..Self::USUAL };
+
+    /// Seams on layers of their own.
+    pub const SEAM_LAYERS: Self = Self { lines: Lines::Seams, line_end: "\n", ..Self::CUT_ONLY };
 
     /// From the draft (mm, grain along Y) to the drawing.
     pub fn place(&self) -> Affine {

@@ -10,8 +10,11 @@ use super::{fly, ring};
 use kurbo::{Point, Vec2};
 
 /// The least hollow of a crotch seam, as degrees it turns between its corners. Drafts turn by 55°
-/// to 95°, drawn with five vertices by 30°; a hollow side seam or hem by less than 25°.
-const HOLLOW: f64 = 28.0;
+/// to 95°; a hollow side seam or hem by less than 25° as a rule.
+const HOLLOW: f64 = 38.0;
+
+/// The same for one drawn with four or five vertices, where nothing is more hollow.
+const COARSE: f64 = 28.0;
 
 /// A rival crotch seam of less than this share of the longest one's length is something else.
 const RIVAL: f64 = 0.62;
@@ -82,14 +85,18 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
         .flatten()
         .filter(|c| is_crotch(points, c, grain))
         .collect();
+    let mut weak = Vec::new();
     for k in 0..corners.len() {
         let (a, b) = (corners[k], corners[(k + 1) % corners.len()]);
         let hollow: f64 = between(points.len(), a, b).map(|i| -turns[i]).sum();
-        let Some(candidate) = edge(points, a, b, grain).filter(|_| hollow >= HOLLOW) else { continue };
+        let Some(candidate) = edge(points, a, b, grain).filter(|_| hollow >= COARSE) else { continue };
         let fly_there = found.iter().any(|c| c.fork == candidate.fork && c.fly.is_some());
         if is_crotch(points, &candidate, grain) && !fly_there {
-            found.push(candidate);
+            if hollow >= HOLLOW { &mut found } else { &mut weak }.push(candidate);
         }
+    }
+    if found.is_empty() {
+        found = weak;
     }
     // A deeply hollow inseam is an edge of this shape upside down. At the fork they share, the crotch
     // seam runs across the grain and the inseam down it; where both run alike, both stay.

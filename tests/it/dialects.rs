@@ -1,7 +1,7 @@
 //! One pair of legs in many dialects, drawn by another writer (`ezdxf`): measured against closed forms, altered, and
 //! verified by `ezdxf` and `shapely`.
 
-use crate::outside::{Folder, python, run, said, truerise};
+use crate::outside::{Folder, python, report_of, root, run, said, truerise};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -93,4 +93,35 @@ fn every_dialect_measures_and_alters_alike() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     let verified = run(&python, "dialects.py", &["verify", &here]);
     assert!(verified.status.success(), "{}", said(&verified));
+}
+
+/// The rises of front and back of size 38, measured on a drawing.
+fn rises(drawing: &Path, options: &[&str]) -> [f64; 2] {
+    let mut program = truerise();
+    program.arg("measure").arg(drawing).args(["--size", "38", "--format", "json"]).args(options);
+    let output = program.output().unwrap();
+    assert!(output.status.success(), "{}", said(&output));
+    let measures = serde_json::from_slice::<Value>(&output.stdout).unwrap()["sizes"][0]["measures"].clone();
+    ["front", "back"].map(|part| measures[part]["rise_mm"].as_f64().unwrap())
+}
+
+/// The samples of one size hold the same trousers as the nest: cut lines alone, shifted inwards by the allowances they were
+/// drawn with, and seams on layers of their own.
+#[test]
+fn the_same_trousers_measure_and_alter_the_same() {
+    let sample = |name: &str| root().join("samples").join(name);
+    let job = sample("cut-only.toml").to_string_lossy().into_owned();
+    let nest = rises(&sample("harbour-nest.dxf"), &[]);
+    for (name, options) in [("cut-only.dxf", vec!["--job", &job]), ("seam-layers.dxf", vec![])] {
+        // Coordinates are written to 0.0001 mm; a mitre carries them some times as far.
+        for (rise, same) in rises(&sample(name), &options).into_iter().zip(nest) {
+            assert!((rise - same).abs() < 0.001, "{name}: {rise} in place of {same}");
+        }
+        let folder = Folder::new();
+        let table = folder.write("sizes.csv", b"size,change\n38,20 mm\n");
+        report_of(&folder, &sample(name), &table, &options);
+        for (rise, same) in rises(&folder.path("out.dxf"), &options).into_iter().zip(nest) {
+            assert!((rise - same - 10.0).abs() < 0.001, "{name}: {rise} after, {same} before");
+        }
+    }
 }
