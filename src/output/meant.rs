@@ -37,11 +37,11 @@ impl Meant {
     /// A stroke as it is.
     #[must_use]
     pub fn of(stroke: &Stroke) -> Meant {
-        let vertices = |at: &[u32]| at.iter().map(|&i| stroke.points[i as usize]).collect();
+        let vertices = |at: &[u32]| at.iter().map(|&i| stroke.points[i as usize]).collect::<Vec<_>>();
         let (kind, points) = match &stroke.shape {
             Shape::Polyline { at, .. } => (Kind::Polyline, vertices(at)),
             Shape::LwPolyline { at, .. } => (Kind::LwPolyline, vertices(at)),
-            Shape::Line => (Kind::Line, stroke.points.clone()),
+            Shape::Line => (Kind::Line, stroke.points.to_vec()),
             Shape::Arc { at, .. } => (Kind::Arc, vec![*at]),
             Shape::Spline { controls } => (Kind::Spline, controls.iter().map(|&(_, p)| p).collect()),
         };

@@ -107,7 +107,7 @@ impl Writer<'_, '_, '_> {
     /// Moves every point that has a place.
     fn places(&mut self) {
         for ((place, &at), &shift) in
-            self.stroke.places.iter().zip(&self.stroke.points).zip(&self.change.moves)
+            self.stroke.places.iter().zip(self.stroke.points.iter()).zip(&self.change.moves)
         {
             if let Some(place) = place {
                 shift_place(self.edits, *place, at, shift, self.scale);

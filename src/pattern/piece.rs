@@ -19,7 +19,7 @@ pub struct Path {
     /// What its layer is used for.
     pub layer_use: LayerUse,
     /// Its points in mm; a closed path does not repeat the first.
-    pub points: Vec<Point>,
+    pub points: Arc<[Point]>,
     /// For each point where it is drawn.
     pub from: Vec<StrokePoint>,
     /// Further places of points that are drawn more than once, sorted by the point's index.

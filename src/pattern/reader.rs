@@ -403,7 +403,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             let (points, places, at) = run.flatten(closed);
             let (vertices, bulges) = run.spans();
             let shape = Shape::Polyline { vertices, bulges, at };
-            self.strokes.push(Stroke { layer, span, shape, closed, points, places });
+            self.strokes.push(Stroke { layer, span, shape, closed, points: points.into(), places });
         }
         entities.read(e)
     }
@@ -444,7 +444,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let (vertices, bulges) = run.spans();
         let shape = Shape::LwPolyline { count, vertices, bulges, at };
         let layer = self.layer(e);
-        self.strokes.push(Stroke { layer, span: e.span, shape, closed, points, places });
+        self.strokes.push(Stroke { layer, span: e.span, shape, closed, points: points.into(), places });
         Ok(())
     }
 
@@ -511,7 +511,14 @@ impl<'d, 'a> BlockReader<'d, 'a> {
 
     fn push(&mut self, e: &Entity<'_>, shape: Shape, points: Vec<Point>, places: Vec<Option<Place>>) {
         let layer = self.layer(e);
-        self.strokes.push(Stroke { layer, span: e.span, shape, closed: false, points, places });
+        self.strokes.push(Stroke {
+            layer,
+            span: e.span,
+            shape,
+            closed: false,
+            points: points.into(),
+            places,
+        });
     }
 
     fn point(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {

@@ -66,7 +66,7 @@ pub struct Stroke {
     /// Whether it is closed by its flag.
     pub closed: bool,
     /// The points in mm.
-    pub points: Vec<Point>,
+    pub points: Arc<[Point]>,
     /// For each point the place of its coordinates; `None` for a point within a curve.
     pub places: Vec<Option<Place>>,
 }
@@ -192,11 +192,12 @@ impl<'s> Chain<'s> {
         let total = self.links.iter().map(|&(s, _)| self.strokes[s].points.len()).sum();
         let mut path = Path {
             layer_use,
-            points: Vec::with_capacity(total),
+            points: Arc::default(),
             from: Vec::with_capacity(total),
             twins: Vec::new(),
             closed,
         };
+        let mut line: Vec<Point> = Vec::with_capacity(total);
         for &(stroke, back) in &self.links {
             let points = &self.strokes[stroke].points;
             for k in 0..points.len() {
@@ -207,26 +208,29 @@ impl<'s> Chain<'s> {
                     Some(last) if last.stroke == from.stroke => 1e-9,
                     _ => self.gap,
                 };
-                match path.points.last() {
+                match line.last() {
                     Some(&last) if (last - points[k]).hypot() <= near => {
-                        path.twins.push((index(path.points.len() - 1), from));
+                        path.twins.push((index(line.len() - 1), from));
                     }
                     _ => {
-                        path.points.push(points[k]);
+                        line.push(points[k]);
                         path.from.push(from);
                     }
                 }
             }
         }
         // The repeated first point of a closed line is the first point once more.
-        let n = path.points.len();
-        if closed && n > 1 && (path.points[n - 1] - path.points[0]).hypot() <= self.gap {
-            path.points.pop();
+        let n = line.len();
+        if closed && n > 1 && (line[n - 1] - line[0]).hypot() <= self.gap {
+            line.pop();
             let last = index(n - 1);
             path.twins.iter_mut().filter(|(i, _)| *i == last).for_each(|(i, _)| *i = 0);
             path.twins.extend(path.from.pop().map(|from| (0, from)));
         }
         path.twins.sort_by_key(|&(i, _)| i);
+        // A line of one stroke shares its points with it: in a large nest they are most of the memory.
+        let own = &self.strokes[self.links[0].0].points;
+        path.points = if **own == *line { Arc::clone(own) } else { line.into() };
         path
     }
 }

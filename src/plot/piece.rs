@@ -112,8 +112,8 @@ fn lines(piece: &Piece) -> Vec<Ink> {
     let mut drawn = Vec::new();
     for path in &piece.paths {
         let Some(line) = line_of(path.layer_use) else { continue };
-        drawn.push(Ink::Stroke { line, points: path.points.clone(), closed: path.closed });
-        if let (Line::Grain, [first, .., last]) = (line, path.points.as_slice()) {
+        drawn.push(Ink::Stroke { line, points: path.points.to_vec(), closed: path.closed });
+        if let (Line::Grain, [first, .., last]) = (line, &*path.points) {
             drawn.extend(arrowheads(*first, *last));
         }
     }
@@ -162,7 +162,7 @@ pub(super) fn cross(at: Point) -> [Ink; 2] {
 /// The texts that stand in the drawing, each in the largest font with which it stays inside.
 fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
     let edges: Vec<(Point, Point)> =
-        outline.map(|o| Ink::closed(Line::Cut, o.points.as_slice()).segments()).unwrap_or_default();
+        outline.map(|o| Ink::closed(Line::Cut, &*o.points).segments()).unwrap_or_default();
     let inside = |words: &Words| {
         let sides = Ink::Words(words.clone()).bounds();
         sides.is_none_or(|r| !edges.iter().any(|&(a, b)| ink::touches(a, b, r)))
@@ -192,12 +192,12 @@ fn moved(before: &Piece, after: &Piece) -> Vec<Ink> {
             .paths
             .iter()
             .filter(|p| line_of(p.layer_use) == Some(line))
-            .flat_map(|p| Ink::Stroke { line, points: p.points.clone(), closed: p.closed }.segments())
+            .flat_map(|p| Ink::Stroke { line, points: p.points.to_vec(), closed: p.closed }.segments())
             .map(|(a, b)| kurbo::Line::new(a, b))
             .collect();
         let there = |p: Point| now.iter().any(|s| s.nearest(p, 1e-6).distance_sq <= MOVED * MOVED);
         let mut run: Vec<Point> = Vec::new();
-        for (a, b) in (Ink::Stroke { line, points: old.points.clone(), closed: old.closed }).segments() {
+        for (a, b) in (Ink::Stroke { line, points: old.points.to_vec(), closed: old.closed }).segments() {
             if there(a) && there(a.midpoint(b)) && there(b) {
                 drawn.extend((run.len() > 1).then(|| Ink::open(Line::Before, std::mem::take(&mut run))));
                 run.clear();

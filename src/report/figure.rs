@@ -179,7 +179,7 @@ fn redrawn_line<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> O
 fn lines(frame: &Frame, piece: &Piece, leg: &Leg, change: &Change) -> LegLines {
     let cut = piece.outline(LayerUse::Cut).map(|path| {
         redrawn_line(piece, change, LayerUse::Cut)
-            .map_or_else(|| path.points.clone(), |r| r.line(&path.points).0)
+            .map_or_else(|| path.points.to_vec(), |r| r.line(&path.points).0)
     });
     let edge = cut.as_deref().unwrap_or(&leg.ring);
     let notches = notches(piece, change, edge).into_iter().map(|ends| ends.map(|p| frame.point(p))).collect();

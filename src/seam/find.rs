@@ -317,7 +317,7 @@ fn leg(
             }
             sew = drawn.ring(&line);
             extension = drawn.fly.iter().map(|&i| line[i as usize]).collect();
-            drawn.derived = Some(Derived { points: path.points.clone(), allowances: edges });
+            drawn.derived = Some(Derived { points: path.points.to_vec(), allowances: edges });
         }
     }
     let sew_turns = ring::turns(&sew);

@@ -70,7 +70,8 @@ pub(super) fn centre(piece: &Piece, words: &LabelTexts, allowances: &Allowances)
             })
             .collect();
         points = allowance::inside(&path.points, &edges)
-            .ok_or_else(|| unknown("its allowances leave nothing inside the cut line"))?;
+            .ok_or_else(|| unknown("its allowances leave nothing inside the cut line"))?
+            .into();
     }
     let end = |k: usize| edge(&points, ends[k].0, ends[k].1);
     if let Some(mirror) = piece.paths_of(LayerUse::Mirror).next() {

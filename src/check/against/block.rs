@@ -95,7 +95,7 @@ fn stays_at_vertex(old: &Piece, from: Point, new: &Piece, to: Point) -> bool {
     const ROUNDING: f64 = 0.05;
     let away = |piece: &Piece, p: Point| {
         let outlines = piece.paths.iter().filter(|path| draws_seams(path.layer_use));
-        outlines.flat_map(|path| &path.points).map(|v| (*v - p).hypot()).fold(f64::INFINITY, f64::min)
+        outlines.flat_map(|path| path.points.iter()).map(|v| (*v - p).hypot()).fold(f64::INFINITY, f64::min)
     };
     let was = away(old, from);
     was > AT_VERTEX || away(new, to) <= was + ROUNDING

@@ -86,7 +86,7 @@ impl Pair<'_> {
 
     /// A line of which nothing may change.
     fn same(&self, findings: &mut Vec<Finding>) {
-        let first = self.old.points.iter().zip(&self.new.points).position(|(a, b)| a != b);
+        let first = self.old.points.iter().zip(self.new.points.iter()).position(|(a, b)| a != b);
         let shorter = self.old.points.len().min(self.new.points.len());
         let counts = (self.old.points.len() != self.new.points.len()).then_some(shorter);
         if let Some(i) = first.or(counts).or((self.old.closed != self.new.closed).then_some(0)) {
