@@ -61,7 +61,7 @@ fn fit(path: &Path, inputs: &HashSet<Identity>, replace: bool) -> Option<String>
             "{name}: is an input of this batch and would be overwritten; give another --out"
         ));
     }
-    // Nor is it a link: what lies here is read to see whether it is still what was written.
+    // A link is none either: what lies here is read to see whether it is still what was written.
     if !there.is_file() {
         return Some(format!("{name}: is no plain file, and a result has this name; move it"));
     }
