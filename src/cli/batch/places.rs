@@ -56,13 +56,14 @@ pub fn check(
 fn fit(path: &Path, inputs: &HashSet<Identity>, replace: bool) -> Option<String> {
     let there = fs::symlink_metadata(path).ok()?;
     let name = files::shown(path);
-    if there.is_dir() {
-        return Some(format!("{name}: is a folder, and a result has this name; move it"));
-    }
     if Identity::of(path).is_some_and(|identity| inputs.contains(&identity)) {
         return Some(format!(
             "{name}: is an input of this batch and would be overwritten; give another --out"
         ));
+    }
+    // A link is none either: what lies here is read to see whether it is still what was written.
+    if !there.is_file() {
+        return Some(format!("{name}: is no plain file, and a result has this name; move it"));
     }
     (!replace).then(|| {
         format!(

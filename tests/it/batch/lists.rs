@@ -171,6 +171,22 @@ fn a_linked_folder_does_not_lead_results_elsewhere() {
     assert!(desk.tree("elsewhere").is_empty());
 }
 
+#[cfg(unix)]
+#[test]
+fn a_link_or_folder_in_the_place_of_a_result_is_left_alone() {
+    let desk = Desk::with_orders(1);
+    assert!(desk.run("out", &[]).status.success());
+    let place = desk.path("out/order 00/report.json");
+    desk.write("notes.txt", "somebody's");
+    fs::remove_file(&place).unwrap();
+    std::os::unix::fs::symlink(desk.path("notes.txt"), &place).unwrap();
+    assert_eq!(desk.run("out", &[]).status.code(), Some(2));
+    fs::remove_file(&place).unwrap();
+    fs::create_dir(&place).unwrap();
+    assert_eq!(desk.run("out", &["--overwrite"]).status.code(), Some(2));
+    assert_eq!(fs::read_to_string(desk.path("notes.txt")).unwrap(), "somebody's");
+}
+
 #[test]
 fn drawings_can_share_a_size_table() {
     let desk = Desk::with_orders(1);
