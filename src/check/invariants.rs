@@ -197,38 +197,46 @@ fn allowance(
     }
 }
 
-/// Distances from a run of points, by a grid over it.
+/// Distances from a run of points: boxes around a few segments each, and boxes around those.
 struct Near {
     points: Vec<Point>,
     boxes: Vec<kurbo::Rect>,
+    groups: Vec<kurbo::Rect>,
 }
 
 impl Near {
     /// Segments that share a box.
-    const EACH: usize = 16;
+    const EACH: usize = 4;
+    /// Boxes that share a group.
+    const GROUP: usize = 16;
 
     fn new(points: Vec<Point>) -> Self {
+        let around = |run: &[Point]| {
+            run.iter().fold(kurbo::Rect::from_points(run[0], run[0]), |area, p| area.union_pt(*p))
+        };
         let starts = (0..points.len().saturating_sub(1)).step_by(Self::EACH);
-        let boxes = starts
-            .map(|i| {
-                let run = &points[i..points.len().min(i + Self::EACH + 1)];
-                run.iter().skip(1).fold(kurbo::Rect::from_points(run[0], run[0]), |r, p| r.union_pt(*p))
-            })
-            .collect();
-        Near { points, boxes }
+        let boxes: Vec<_> =
+            starts.map(|i| around(&points[i..points.len().min(i + Self::EACH + 1)])).collect();
+        let groups =
+            boxes.chunks(Self::GROUP).map(|run| run.iter().fold(run[0], |a, b| a.union(*b))).collect();
+        Near { points, boxes, groups }
     }
 
     /// How far `p` is from the line. `near` is the box to look into first, and then the box that had
     /// the nearest segment: of points given in the line's order the next one's is the same or close.
     fn distance(&self, p: Point, near: &mut usize) -> f64 {
         let mut best = self.within_box(*near, p);
-        for (k, area) in self.boxes.iter().enumerate() {
-            let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
-            let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
-            if dx * dx + dy * dy < best {
-                let here = self.within_box(k, p);
-                if here < best {
-                    (best, *near) = (here, k);
+        for (g, group) in self.groups.iter().enumerate() {
+            if squared(group, p) >= best {
+                continue;
+            }
+            let first = g * Self::GROUP;
+            for (k, area) in self.boxes.iter().enumerate().skip(first).take(Self::GROUP) {
+                if squared(area, p) < best {
+                    let here = self.within_box(k, p);
+                    if here < best {
+                        (best, *near) = (here, k);
+                    }
                 }
             }
         }
@@ -239,11 +247,19 @@ impl Near {
     fn within_box(&self, k: usize, p: Point) -> f64 {
         let from = k * Self::EACH;
         let run = &self.points[from..self.points.len().min(from + Self::EACH + 1)];
-        let squared = run.windows(2).map(|w| {
+        let mut least = f64::INFINITY;
+        for w in run.windows(2) {
             let d = w[1] - w[0];
             let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - w[0]).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-            (w[0] + d * t - p).hypot2()
-        });
-        squared.fold(f64::INFINITY, f64::min)
+            least = least.min((w[0] + d * t - p).hypot2());
+        }
+        least
     }
+}
+
+/// The squared distance of a point from a box.
+fn squared(area: &kurbo::Rect, p: Point) -> f64 {
+    let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
+    let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
+    dx * dx + dy * dy
 }

@@ -66,10 +66,16 @@ impl<'a> Drawing<'a> {
         let line_end = line_end_of(bytes);
         let whole = Span::new(0, bytes.len());
         let mut walk = Walk::new(bytes);
-        for pair in Pairs::new(bytes, whole, line_end) {
+        let mut pairs = Pairs::new(bytes, whole, line_end);
+        while let Some(pair) = pairs.next() {
             let pair = pair.map_err(|e| walk.foreign(e))?;
             if walk.step(&pair)? {
                 break;
+            }
+            // The pairs of a block are read when its entities are; here only its end is looked for.
+            if walk.begins_body(&pair) {
+                let end = end_of_block(bytes, pair.end as usize, line_end).unwrap_or(bytes.len());
+                pairs = Pairs::new(bytes, Span::new(end, bytes.len()), line_end);
             }
         }
         let (sections, blocks) = walk.finish()?;
@@ -77,6 +83,28 @@ impl<'a> Drawing<'a> {
         let code_page = drawing.header("$DWGCODEPAGE")?.map(|span| span.of(bytes));
         drawing.encoding = encoding::of(bytes, code_page);
         Ok(drawing)
+    }
+
+    /// Whether an entity of a block is one, and not a keyword of the file's structure: the scan looks
+    /// only for the end of a block, so one that has none shows here.
+    pub fn inside_block(&self, entity: &Entity<'_>) -> Result<(), DxfError> {
+        let what = match entity.kind {
+            b"BLOCK" => "a BLOCK begins inside another, which has no ENDBLK",
+            b"SECTION" | b"ENDSEC" => "a section begins or ends inside a BLOCK",
+            b"EOF" => "the file ends inside a BLOCK",
+            _ => return Ok(()),
+        };
+        Err(DxfError::Structure { line: self.line(entity.span.start), what: what.to_owned() })
+    }
+
+    /// Reads a block that nobody needs, for what may be wrong with its text.
+    pub fn sound(&self, block: &Block) -> Result<(), DxfError> {
+        let mut entities = self.entities(block.body);
+        let mut e = Entities::buffer();
+        while entities.read(&mut e)? {
+            self.inside_block(&e)?;
+        }
+        Ok(())
     }
 
     /// The byte that ends a line.
@@ -226,6 +254,26 @@ fn unescaped(text: &str) -> String {
     out
 }
 
+/// Where the code pair `0 ENDBLK` next begins after `from`. A line `0` above a line `ENDBLK` can be
+/// nothing else: as the value of another code it would be followed by a group code.
+fn end_of_block(bytes: &[u8], from: usize, line_end: u8) -> Option<usize> {
+    let word = b"ENDBLK";
+    for hit in memchr::memmem::find_iter(&bytes[from..], word) {
+        let at = from + hit;
+        let line = memchr::memrchr(line_end, &bytes[from..at]).map_or(from, |i| from + i + 1);
+        let rest = &bytes[at + word.len()..];
+        let stop = memchr::memchr(line_end, rest).unwrap_or(rest.len());
+        if line == from || !bytes[line..at].trim_ascii().is_empty() || !rest[..stop].trim_ascii().is_empty() {
+            continue;
+        }
+        let above = memchr::memrchr(line_end, &bytes[from..line - 1]).map_or(from, |i| from + i + 1);
+        if bytes[above..line].trim_ascii() == b"0" {
+            return Some(above);
+        }
+    }
+    None
+}
+
 /// Where the walk over the code pairs stands.
 #[allow(clippy::struct_excessive_bools)] // each is a place in the format's nesting
 struct Walk<'a> {
@@ -284,6 +332,11 @@ impl<'a> Walk<'a> {
 
     fn structure(&self, at: u32, what: &str) -> DxfError {
         DxfError::Structure { line: line_at(self.bytes, at as usize), what: what.to_owned() }
+    }
+
+    /// Whether this pair, just taken, begins the first entity of a block.
+    fn begins_body(&self, pair: &Pair) -> bool {
+        !self.closing && self.block.as_ref().is_some_and(|b| b.body == Some(pair.start))
     }
 
     /// Takes one pair; true at `EOF`.

@@ -82,15 +82,19 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
         .blocks
         .par_iter()
         .enumerate()
-        .filter(|(_, b)| !matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')))
         .map(|(i, b)| {
+            // The drawing's own blocks are no pieces; their text has to be sound all the same.
+            if matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')) {
+                return drawing.sound(b).map(|()| None);
+            }
             let placing = placings.get(b.name.of(drawing.bytes));
             let scale = placing.map_or(1.0, |p| p.scale);
             let base = drawing.base(b)?;
             let placed =
                 placing.map_or(Affine::IDENTITY, |p| p.affine * Affine::translate((-base[0], -base[1])));
-            BlockReader::new(drawing, &reading.layers, in_mm * scale).read(i, b, placed)
+            BlockReader::new(drawing, &reading.layers, in_mm * scale).read(i, b, placed).map(Some)
         })
+        .filter_map(Result::transpose)
         .collect();
     pattern.pieces = pieces?;
     let has_outline = |p: &Piece| {
@@ -272,7 +276,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                         b"SPLINE" => self.spline(&e)?,
                         b"POINT" => self.point(&e)?,
                         b"TEXT" | b"MTEXT" => self.text(&e)?,
-                        _ => {}
+                        _ => self.drawing.inside_block(&e)?,
                     }
                     entities.read(&mut e)?
                 }
