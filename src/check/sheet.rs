@@ -92,8 +92,11 @@ impl<'a> Sheet<'a> {
     pub fn on_path(&self, finding: Finding, piece: &Piece, path: &Path, i: usize, at: Point) -> Finding {
         let from = path.from[i];
         let stroke = &piece.strokes[from.stroke as usize];
-        let offset =
-            stroke.places.get(from.point as usize).and_then(|p| *p).map_or(stroke.span.start, |p| p.x.start);
+        let offset = stroke
+            .places
+            .get(from.point as usize)
+            .and_then(|p| p.drawn())
+            .map_or(stroke.span.start, |p| p.x.start);
         self.at_offset(finding, piece, at, offset)
     }
 
@@ -101,7 +104,7 @@ impl<'a> Sheet<'a> {
     #[must_use]
     pub fn written(&self, path: &Path, piece: &Piece, i: usize) -> Option<[&[u8]; 2]> {
         let from = path.from[i];
-        let place = (*piece.strokes[from.stroke as usize].places.get(from.point as usize)?)?;
+        let place = piece.strokes[from.stroke as usize].places.get(from.point as usize)?.drawn()?;
         Some([place.x, place.y].map(|span| span.of(self.opened.drawing.bytes)))
     }
 

@@ -37,7 +37,10 @@ impl Meant {
     /// A stroke as it is.
     #[must_use]
     pub fn of(stroke: &Stroke) -> Meant {
-        let vertices = |at: &[u32]| at.iter().map(|&i| stroke.points[i as usize]).collect::<Vec<_>>();
+        let vertices = |at: &[u32]| match at {
+            [] => stroke.points.to_vec(),
+            at => at.iter().map(|&i| stroke.points[i as usize]).collect(),
+        };
         let (kind, points) = match &stroke.shape {
             Shape::Polyline { at, .. } => (Kind::Polyline, vertices(at)),
             Shape::LwPolyline { at, .. } => (Kind::LwPolyline, vertices(at)),

@@ -109,8 +109,8 @@ impl Writer<'_, '_, '_> {
         for ((place, &at), &shift) in
             self.stroke.places.iter().zip(self.stroke.points.iter()).zip(&self.change.moves)
         {
-            if let Some(place) = place {
-                shift_place(self.edits, *place, at, shift, self.scale);
+            if let Some(place) = place.drawn() {
+                shift_place(self.edits, place, at, shift, self.scale);
             }
         }
     }
@@ -129,8 +129,9 @@ impl Writer<'_, '_, '_> {
         let moved = |i: usize| self.stroke.points[i] + moves[i];
         let mut points = Vec::with_capacity(vertices.len());
         for v in 0..vertices.len() {
-            let from = at[v] as usize;
-            let to = at.get(v + 1).map_or(moves.len(), |&t| t as usize);
+            let point_of =
+                |v: usize| if at.is_empty() { v } else { at.get(v).map_or(moves.len(), |&i| i as usize) };
+            let (from, to) = (point_of(v), point_of(v + 1));
             let next = if to < moves.len() { to } else { 0 };
             points.push(moved(from));
             let mut between = self.change.between(self.stroke, from, to);
@@ -193,7 +194,7 @@ impl Writer<'_, '_, '_> {
         let meant =
             |from, to| Meant { start: self.stroke.span.start, kind: Kind::Line, points: vec![from, to] };
         let middle: Vec<Point> = self.change.added_after(0).collect();
-        let (Some(&first), Some([Some(pa), Some(pb)])) = (middle.first(), self.stroke.places.get(..2)) else {
+        let (Some(&first), Some([pa, pb])) = (middle.first(), self.stroke.places.get(..2)) else {
             self.places();
             return vec![meant(a, b)];
         };

@@ -309,7 +309,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     /// The last decimal that coordinates are written with, in mm. Writers that cut zeros off the
     /// end show it only over several numbers.
     fn resolution(&self) -> f64 {
-        let places = self.strokes.iter().flat_map(|s| s.places.iter().flatten().take(16));
+        let places = self.strokes.iter().flat_map(|s| s.places.iter().filter_map(|p| p.drawn()).take(16));
         let decimals = places.map(|p| number::decimals(p.x.of(self.drawing.bytes))).max().unwrap_or(0);
         self.scale * 10f64.powi(-i32::try_from(decimals.min(12)).unwrap_or(12))
     }
@@ -455,7 +455,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     fn line(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
         let (a, pa) = self.required(e, 10)?;
         let (b, pb) = self.required(e, 11)?;
-        self.push(e, Shape::Line, vec![a, b], vec![Some(pa), Some(pb)]);
+        self.push(e, Shape::Line, vec![a, b], vec![pa, pb]);
         Ok(())
     }
 
@@ -465,7 +465,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let (start, end) = (self.drawing.number_or(e, 50, 0.0)?, self.drawing.number_or(e, 51, 360.0)?);
         if radius > 0.0 {
             let points = curve::arc(centre, radius, start, end);
-            let places = vec![None; points.len()];
+            let places = vec![Place::NONE; points.len()];
             self.push(e, Shape::Arc { centre: place, at: centre }, points, places);
         }
         Ok(())
@@ -508,12 +508,12 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 },
             });
         };
-        let places = vec![None; points.len()];
+        let places = vec![Place::NONE; points.len()];
         self.push(e, Shape::Spline { controls }, points, places);
         Ok(())
     }
 
-    fn push(&mut self, e: &Entity<'_>, shape: Shape, points: Vec<Point>, places: Vec<Option<Place>>) {
+    fn push(&mut self, e: &Entity<'_>, shape: Shape, points: Vec<Point>, places: Vec<Place>) {
         let layer = self.layer(e);
         self.strokes.push(Stroke {
             layer,
@@ -586,7 +586,7 @@ impl Run {
     }
 
     /// The points with arcs flattened, their places, and the point each vertex is.
-    fn flatten(&self, closed: bool) -> (Vec<Point>, Vec<Option<Place>>, Vec<u32>) {
+    fn flatten(&self, closed: bool) -> (Vec<Point>, Vec<Place>, Vec<u32>) {
         let n = self.points.len();
         let (mut points, mut places) = (Vec::with_capacity(n), Vec::with_capacity(n));
         let mut at = Vec::with_capacity(n);
@@ -594,15 +594,18 @@ impl Run {
         for i in 0..n {
             at.push(index(points.len()));
             points.push(self.points[i]);
-            places.push(Some(self.places[i]));
+            places.push(self.places[i]);
             let last = i + 1 == n;
             if let Some(&(_, bulge, _)) = bulges.next_if(|(vertex, ..)| *vertex as usize == i)
                 && (!last || closed)
             {
                 let between = curve::bulge(self.points[i], self.points[(i + 1) % n], bulge);
-                places.resize(places.len() + between.len(), None);
+                places.resize(places.len() + between.len(), Place::NONE);
                 points.extend(between);
             }
+        }
+        if self.bulges.is_empty() {
+            at = Vec::new();
         }
         (points, places, at)
     }

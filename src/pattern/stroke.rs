@@ -15,6 +15,18 @@ pub struct Place {
     pub y: Span,
 }
 
+impl Place {
+    /// Where a point stands that is not written but follows from a curve. An `Option` would take a
+    /// quarter more of what a large nest needs most of.
+    pub const NONE: Place = Place { x: Span { start: 0, end: 0 }, y: Span { start: 0, end: 0 } };
+
+    /// The place, if the point is written.
+    #[must_use]
+    pub fn drawn(self) -> Option<Place> {
+        (self != Place::NONE).then_some(self)
+    }
+}
+
 /// How a stroke is drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shape {
@@ -24,7 +36,7 @@ pub enum Shape {
         vertices: Vec<Span>,
         /// The vertices that begin an arc, with their bulge values, by rising index.
         bulges: Vec<(u32, Span)>,
-        /// The point each vertex is.
+        /// The point each vertex is; empty where vertices and points are one to one.
         at: Vec<u32>,
     },
     /// `LWPOLYLINE`.
@@ -35,7 +47,7 @@ pub enum Shape {
         vertices: Vec<Span>,
         /// The vertices that begin an arc, with their bulge values, by rising index.
         bulges: Vec<(u32, Span)>,
-        /// The point each vertex is.
+        /// The point each vertex is; empty where vertices and points are one to one.
         at: Vec<u32>,
     },
     /// `LINE`.
@@ -67,8 +79,8 @@ pub struct Stroke {
     pub closed: bool,
     /// The points in mm.
     pub points: Arc<[Point]>,
-    /// For each point the place of its coordinates; `None` for a point within a curve.
-    pub places: Vec<Option<Place>>,
+    /// For each point the place of its coordinates; [`Place::NONE`] for a point within a curve.
+    pub places: Vec<Place>,
 }
 
 /// Makes the lines of a piece from its strokes. Strokes on an outline or seam layer whose ends lie

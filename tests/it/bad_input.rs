@@ -96,7 +96,7 @@ fn drawings_that_lack_something() {
     refused("no unit", &with(&no_unit, TABLE), |f| alter(f, &[]), 2, &["in.dxf", "--unit"]);
     let no_seqend = nest_with("SEQEND", "POINT");
     refused("no SEQEND", &with(&no_seqend, TABLE), |f| alter(f, &[]), 2, &["in.dxf", "line", "SEQEND"]);
-    let no_endblk = nest_with("ENDBLK", "POINT");
+    let no_endblk = nest_with("ENDBLK", "SHOPMARK");
     refused("no ENDBLK", &with(&no_endblk, TABLE), |f| alter(f, &[]), 2, &["in.dxf", "line", "BLOCK"]);
     // A finding is no error of the program: exit 1, and nothing is written.
     let text = String::from_utf8(small_nest()).unwrap();
