@@ -103,7 +103,7 @@ pub(super) fn prepare(
             Some(_) => "",
         };
         if !lacking.is_empty() {
-            let line = text.places.first().map_or(0, |(place, _)| drawing.line(place.x.start));
+            let line = drawing.line(text.place.x.start);
             let message = format!("the grade rule text '{}' {lacking}", text.value.trim());
             let at = piece.drawn(text.at);
             findings.push(
@@ -136,7 +136,7 @@ fn graded(piece: &Piece, layers: &LayerMap, text: usize, rule: u32) -> Option<Gr
         (0..path.points.len()).filter(here).map(move |i| (path.points[i], None, (p, i)))
     });
     let all: Vec<(Point, Option<usize>, (usize, usize))> = marks.chain(vertices).collect();
-    let away = |p: Point| t.places.iter().map(|(_, at)| (p - *at).hypot()).fold(f64::INFINITY, f64::min);
+    let away = |p: Point| t.points().map(|(_, at)| (p - at).hypot()).fold(f64::INFINITY, f64::min);
     let (at, ..) = *all.iter().min_by(|a, b| away(a.0).total_cmp(&away(b.0)))?;
     if away(at) > AT_POINT {
         return None;

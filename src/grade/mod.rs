@@ -295,7 +295,7 @@ fn missing_rules(drawing: &Drawing<'_>, table: &RuleTable, bases: &[Base], findi
     for base in bases {
         let piece = &base.piece;
         for (i, g) in base.graded.iter().enumerate() {
-            let line = piece.texts[g.text].places.first().map_or(0, |(p, _)| drawing.line(p.x.start));
+            let line = drawing.line(piece.texts[g.text].place.x.start);
             let place = |f: Finding| f.piece(&*piece.name).at(piece.drawn(g.at)).line(line);
             let Some(row) = table.rules.get(&g.rule) else {
                 let message = format!(

@@ -85,14 +85,10 @@ pub fn block(
     }
     for (i, text) in piece.texts.iter().enumerate() {
         let shift = shift_of(&change.carried.texts, i);
-        for &(place, at) in &text.places {
+        for (place, at) in text.points() {
             shift_place(&mut edits, place, at, shift, piece.scale);
         }
-        meant.push(Meant {
-            start: text.places[0].0.x.start,
-            kind: Kind::Text,
-            points: vec![text.at + shift],
-        });
+        meant.push(Meant { start: text.place.x.start, kind: Kind::Text, points: vec![text.at + shift] });
     }
     meant.sort_by_key(|m| m.start);
     let mut bytes = Vec::new();

@@ -77,11 +77,18 @@ pub struct Text {
     pub layer: Arc<str>,
     /// Its insertion point in mm.
     pub at: Point,
-    /// Where the insertion point stands, and the alignment point where there is one.
-    pub places: Vec<(Place, Point)>,
+    /// Where the insertion point stands in the file.
+    pub place: Place,
+    /// The alignment point, where there is one, and where it stands.
+    pub aligned: Option<Box<(Place, Point)>>,
 }
 
 impl Text {
+    /// Its insertion point, then its alignment point, with their places.
+    pub fn points(&self) -> impl Iterator<Item = (Place, Point)> {
+        std::iter::once((self.place, self.at)).chain(self.aligned.as_deref().copied())
+    }
+
     /// The number of a grade rule text `# n`.
     #[must_use]
     pub fn rule(&self) -> Option<u32> {

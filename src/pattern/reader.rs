@@ -546,15 +546,11 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let value = self.drawing.text(value.value).into_owned();
         self.labels.take(&value);
         let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
-        let mut places = vec![(place, at)];
         // The alignment point of a TEXT; in an MTEXT code 11 is a direction.
-        if e.is("TEXT")
-            && let Some((second, place)) = self.at(e, 11)?
-        {
-            places.push((place, second));
-        }
+        let aligned = if e.is("TEXT") { self.at(e, 11)? } else { None };
+        let aligned = aligned.map(|(second, place)| Box::new((place, second)));
         let layer = self.layer(e);
-        self.texts.push(Text { value, layer, at, places });
+        self.texts.push(Text { value, layer, at, place, aligned });
         Ok(())
     }
 }
