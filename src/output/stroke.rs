@@ -128,7 +128,7 @@ impl Writer<'_, '_, '_> {
         let moves = &self.change.moves;
         let moved = |i: usize| self.stroke.points[i] + moves[i];
         let mut points = Vec::with_capacity(vertices.len());
-        for v in 0..vertices.len() {
+        for (v, &vertex) in vertices.iter().enumerate() {
             let point_of =
                 |v: usize| if at.is_empty() { v } else { at.get(v).map_or(moves.len(), |&i| i as usize) };
             let (from, to) = (point_of(v), point_of(v + 1));
@@ -144,7 +144,7 @@ impl Writer<'_, '_, '_> {
                 self.edits.replace(bulges[found].1, b"0.0");
             }
             if !between.is_empty() {
-                self.add_vertices(vertices[v], &between);
+                self.add_vertices(vertex, &between);
                 points.extend(between);
             }
         }
