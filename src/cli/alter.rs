@@ -2,12 +2,13 @@
 
 use super::args::{AlterArgs, Format};
 use super::asked::{self, TableFile};
+use super::files::{NotWritten, Pending};
 use super::inputs::{self, DrawingFile};
 use super::{End, Failure, files, terminal};
 use crate::job::Job;
 use crate::order::{self, Altered, Opened, Settings};
 use crate::report::html::Sheet;
-use crate::report::{self, Report, Verdict};
+use crate::report::{self, OutputInfo, Report, Verdict};
 use crate::seam;
 use std::path::{Path, PathBuf};
 
@@ -28,7 +29,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let drawn = args.report.iter().any(|path| matches!(ending(path), Ok(Ending::Page)));
     let (mut done, mut described) = (Vec::new(), Vec::new());
     let mut advice = Vec::new();
-    for (((job, opened), sizes), place) in opened.iter().zip(&sizes).zip(&places) {
+    for ((job, opened), sizes) in opened.iter().zip(&sizes) {
         let (table, settings) = asked::read(&args.common, &args.how, &table_file, (job, opened), &all)?;
         let settings = Settings { figures: drawn, ..settings };
         if args.advise {
@@ -36,8 +37,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
             continue;
         }
         asked::at_odds(&settings)?;
-        let output = place.as_deref().map(files::shown).unwrap_or_default();
-        done.push(order::alter(opened, sizes, &table, &settings, &output));
+        done.push(order::worked_out(opened, sizes, &table, &settings));
         described.push(asked::told(&table_file, args.how.rules.as_deref(), job, &settings));
     }
     if args.advise {
@@ -51,43 +51,50 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     }
     // One drawing that fails keeps all of them from being written: they are one range of sizes.
     let sound = done.iter().all(|d| d.report.verdict == Verdict::Pass);
-    for altered in &mut done {
-        if !sound || args.dry_run {
-            altered.report.output = None;
+    let mut pending = Vec::new();
+    if sound && !args.dry_run {
+        for (altered, place) in done.iter_mut().zip(&places) {
+            pending.extend(written(altered, place.as_deref())?);
         }
     }
     let reports: Vec<&Report> = done.iter().map(|d| &d.report).collect();
     let style = terminal::style(&args.common);
     let printed = render(args.common.format, &reports, &style)?;
-    let mut written = Vec::new();
+    let mut texts = Vec::new();
     for path in &args.report {
         let text = match ending(path)? {
             Ending::Printed(format) => render(format, &reports, &report::text::Style::plain())?,
             Ending::Page => report::html::render(&sheets(&done, &described))?,
         };
-        written.push((path, text));
+        texts.push((path, text));
     }
-    if sound && !args.dry_run {
-        for ((altered, place), file) in done.iter().zip(&places).zip(&drawings) {
-            if let (Some(drawing), Some(place)) = (&altered.drawing, place) {
-                files::write_chunks(place, drawing.chunks())?;
-                if file.is_binary() {
-                    let (from, to) = (&file.shown, files::shown(place));
-                    terminal::remark(
-                        &args.common,
-                        &format!("{from} is binary DXF; {to} was written as ASCII DXF"),
-                    );
-                }
-            }
+    for (file, from) in pending.into_iter().zip(&drawings) {
+        let to = files::shown(file.path());
+        file.place()?;
+        if from.is_binary() {
+            let message = format!("{} is binary DXF; {to} was written as ASCII DXF", from.shown);
+            terminal::remark(&args.common, &message);
         }
     }
-    for (path, text) in written {
+    for (path, text) in texts {
         files::write(path, text.as_bytes())?;
     }
     terminal::print(&args.common, &printed);
     // The program ends here. Freeing a large nest piece by piece takes as long as reading a tenth of it.
     std::mem::forget((done, opened));
     Ok(if sound { End::Sound } else { End::Findings })
+}
+
+/// Writes the new drawing beside its place while its sum is made for the report.
+fn written<'p>(
+    altered: &mut Altered<'_>,
+    place: Option<&'p Path>,
+) -> Result<Option<Pending<'p>>, NotWritten> {
+    let (Some(drawing), Some(place)) = (&altered.drawing, place) else { return Ok(None) };
+    let (sha256, pending) =
+        rayon::join(|| order::sha256_of(drawing.chunks()), || Pending::write(place, drawing.chunks()));
+    altered.report.output = Some(OutputInfo { path: files::shown(place), sha256 });
+    pending.map(Some)
 }
 
 /// Where each new drawing goes, everything that will be written having been looked at.

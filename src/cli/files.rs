@@ -99,18 +99,50 @@ impl Identity {
 
 /// Writes a file whole, or leaves what was there.
 pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    write_chunks(path, std::iter::once(bytes))
+    Ok(Pending::write(path, std::iter::once(bytes))?.place()?)
 }
 
-/// Writes a file of several stretches whole, or leaves what was there.
-pub fn write_chunks<'b>(path: &Path, chunks: impl IntoIterator<Item = &'b [u8]>) -> Result<(), Failure> {
-    let written = AtomicWriteFile::open(path).and_then(|mut file| {
-        for chunk in chunks {
-            file.write_all(chunk)?;
-        }
-        file.commit()
-    });
-    written.map_err(|e| format!("{}: cannot be written: {e}; nothing was changed there", shown(path)).into())
+/// A file that is written, but has not taken its place yet; dropped, it was never there.
+pub struct Pending<'p> {
+    path: &'p Path,
+    file: AtomicWriteFile,
+}
+
+impl<'p> Pending<'p> {
+    /// Writes a file of several stretches beside its place.
+    pub fn write<'b>(path: &'p Path, chunks: impl IntoIterator<Item = &'b [u8]>) -> Result<Self, NotWritten> {
+        let written = AtomicWriteFile::open(path).and_then(|mut file| {
+            for chunk in chunks {
+                file.write_all(chunk)?;
+            }
+            Ok(file)
+        });
+        written.map(|file| Pending { path, file }).map_err(|e| NotWritten::new(path, &e))
+    }
+
+    /// Where it goes.
+    pub fn path(&self) -> &Path {
+        self.path
+    }
+
+    /// Puts the file in its place.
+    pub fn place(self) -> Result<(), NotWritten> {
+        self.file.commit().map_err(|e| NotWritten::new(self.path, &e))
+    }
+}
+
+/// A file could not be written.
+#[derive(Debug, thiserror::Error)]
+#[error("{path}: cannot be written: {why}; nothing was changed there")]
+pub struct NotWritten {
+    path: String,
+    why: String,
+}
+
+impl NotWritten {
+    fn new(path: &Path, error: &std::io::Error) -> Self {
+        NotWritten { path: shown(path), why: error.to_string() }
+    }
 }
 
 /// Removes a file, if it is there.

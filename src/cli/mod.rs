@@ -1,7 +1,7 @@
 //! The program's edge: arguments, files, terminal, exit codes. The only place that reads or writes
 //! files and prints.
 //!
-//! [`args`] holds what was typed and nothing else; each command turns it into settings and runs.
+//! `args` holds what was typed and nothing else; each command turns it into settings and runs.
 
 mod alter;
 mod args;

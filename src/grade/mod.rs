@@ -2,7 +2,7 @@
 //!
 //! [`nest`] draws every size of a rule table ([`RuleTable`]) from the pieces of the sample size: graded points
 //! move by their rules ([`along`] says how the line between them follows, [`inside`] what happens to the rest),
-//! and every block is the original's bytes with new numbers ([`copy`]). [`derive`] reads the rules off a nest.
+//! and every block is the original's bytes with new numbers (`copy`). [`derive()`] reads the rules off a nest.
 //!
 //! In: a scanned drawing and its pieces. Out: bytes or a table, with findings. Where a finding is an error, the
 //! bytes must not be used. Lengths are in mm; deltas run along and across the piece's grade reference line,

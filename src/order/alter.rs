@@ -37,9 +37,8 @@ pub struct UnknownSize {
     pub known: String,
 }
 
-/// Alters the sizes of the table, all at once. `sizes` are those of the drawing; rows of other sizes
-/// are for other drawings ([`unknown`] tells of rows that no drawing has). `output` is the path the
-/// report names.
+/// Alters the sizes of the table as [`worked_out`] does, and says in the report what the new drawing
+/// is: `output` is its path.
 #[must_use]
 pub fn alter<'a>(
     opened: &Opened<'a>,
@@ -47,6 +46,22 @@ pub fn alter<'a>(
     table: &SizeTable,
     settings: &Settings,
     output: &str,
+) -> Altered<'a> {
+    let mut altered = worked_out(opened, sizes, table, settings);
+    let sha256 = altered.drawing.as_ref().map(|d| sha256_of(d.chunks()));
+    altered.report.output = sha256.map(|sha256| OutputInfo { path: output.to_owned(), sha256 });
+    altered
+}
+
+/// Alters the sizes of the table, all at once; the report does not name the new drawing yet. `sizes`
+/// are those of the drawing; rows of other sizes are for other drawings ([`unknown`] tells of rows
+/// that no drawing has).
+#[must_use]
+pub fn worked_out<'a>(
+    opened: &Opened<'a>,
+    sizes: &[Size<'_>],
+    table: &SizeTable,
+    settings: &Settings,
 ) -> Altered<'a> {
     let rows: Vec<(&SizeRow, &Size<'_>)> = table
         .rows
@@ -86,9 +101,7 @@ pub fn alter<'a>(
     let report = Report {
         format: "truerise-report/1",
         drawing: info,
-        output: drawing
-            .as_ref()
-            .map(|d| OutputInfo { path: output.to_owned(), sha256: sha256_of(d.chunks()) }),
+        output: None,
         verdict,
         sizes: reports,
         findings,
@@ -104,7 +117,7 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settin
         .map(|&uneven| {
             let settings =
                 Settings { uneven, aim: Aim::Length, reread: false, figures: false, ..settings.clone() };
-            alter(opened, sizes, table, &settings, "").report
+            worked_out(opened, sizes, table, &settings).report
         })
         .collect();
     let asked =

@@ -7,7 +7,7 @@ mod measure;
 mod plan;
 mod size;
 
-pub use alter::{Altered, UnknownSize, advise, alter, unknown};
+pub use alter::{Altered, UnknownSize, advise, alter, unknown, worked_out};
 pub use grade::{Graded, accept, derive, grade};
 pub use measure::measure;
 

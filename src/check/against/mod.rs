@@ -5,8 +5,8 @@
 //! points and rule texts that stand on those stretches; and the waist edge, where the centre waist was
 //! moved. Everything else is the same bytes. The comparison knows nothing of how an alteration is made.
 //!
-//! - [`rest`]: everything outside the blocks, pair by pair;
-//! - [`block`]: what a block holds besides the lines, entity by entity;
+//! - `rest`: everything outside the blocks, pair by pair;
+//! - `block`: what a block holds besides the lines, entity by entity;
 //! - [`line`]: the lines, vertex by vertex, by the stretch of seam each lies on.
 
 mod block;
