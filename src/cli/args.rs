@@ -33,20 +33,20 @@ pub enum Command {
     Measure(MeasureArgs),
     /// Alter every size in a size table, check it, and write the drawing and the report
     Alter(AlterArgs),
-    /// Draw the pieces of a size at 1:1 on pages for a printer, as a PDF
-    Plot(PlotArgs),
+    /// Look a drawing over before marker making
+    Check(CheckArgs),
+    /// Alter many drawings, each with its size table, in one run
+    Batch(BatchArgs),
     /// Draw every size from a base size and its grade rule table, or read the rules off a nest
     Grade(GradeArgs),
+    /// Draw the pieces of a size at 1:1 on pages for a printer, as a PDF
+    Plot(PlotArgs),
     /// Print the JSON Schema of something the program writes or reads
     Schema(SchemaArgs),
     /// Print completions for a shell
     Completions(CompletionsArgs),
     /// Write the manual pages into a folder
     Man(ManArgs),
-    /// Look a drawing over before marker making
-    Check(CheckArgs),
-    /// Alter many drawings, each with its size table, in one run
-    Batch(BatchArgs),
 }
 
 impl Command {
