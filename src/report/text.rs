@@ -126,7 +126,7 @@ pub fn alterations(reports: &[&Report], style: &Style) -> String {
             "slide back",
             "after",
             "inseams before",
-            "differ",
+            "differed",
             "inseams after",
             "differ",
             "verdict",

@@ -29,6 +29,7 @@ mod page;
 mod plot;
 mod samples;
 mod schemas;
+mod terminal;
 mod threads;
 mod trade;
 mod uneven;
