@@ -253,6 +253,8 @@ impl Arc {
     fn partner(&self, p: Point, at: f64) -> f64 {
         /// How far off the bisector of a corner a point may lie, as a share of its distance.
         const OFF: f64 = 0.02;
+        /// How far off it a point lies that leaves no doubt.
+        const SQUARE: f64 = 1e-3;
         /// How far along the ring, in mm, the corner may be from the nearest point: the mitre at a
         /// hollow corner, such as the foot of a fly, lies beside the lines that meet there.
         const NEXT: f64 = 25.0;
@@ -264,6 +266,13 @@ impl Arc {
             let v = p - self.points[j % n];
             self.along[j % n].map_or(f64::INFINITY, |along| v.dot(along).abs() - OFF * v.hypot2().sqrt())
         };
+        // Nearly every point lies square off an end of its nearest edge; only the others are looked for.
+        for j in [above - 1, above] {
+            let v = p - self.points[j % n];
+            if self.along[j % n].is_some_and(|along| v.dot(along).abs() <= SQUARE * v.hypot2().sqrt()) {
+                return self.at[j];
+            }
+        }
         let first = self.at.partition_point(|&a| a < at - NEXT).min(above - 1);
         let last = self.at.partition_point(|&a| a <= at + NEXT).clamp(above, n);
         let near = (first..=last).map(|j| (off(j), j)).min_by(|a, b| a.0.total_cmp(&b.0));
