@@ -56,8 +56,7 @@ fn alter(folder: &Folder, name: &str) -> Vec<String> {
         if (rise - drawn).abs() > CLOSE {
             wrong.push(format!("the {part} rise is measured as {rise}, drawn are {drawn}"));
         }
-        let (inseam, drawn) =
-            (before["inseam_mm"].as_f64().unwrap(), expect["inseams"][i].as_f64().unwrap());
+        let (inseam, drawn) = (before["inseam_mm"].as_f64().unwrap(), expect["inseams"][i].as_f64().unwrap());
         if (inseam - drawn).abs() > CLOSE {
             wrong.push(format!("the {part} inseam is measured as {inseam}, drawn are {drawn}"));
         }
