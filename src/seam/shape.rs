@@ -25,7 +25,7 @@ const DEPTH: f64 = 0.8;
 
 /// A hollow this close to the end that would be the fork, as a share of the edge's length, is the inner corner of a vent: the
 /// crotch curve takes a fifth of its seam and more.
-const FOOT: f64 = 0.06;
+const FOOT: f64 = 0.12;
 
 /// Of the hollow, the share that makes it one of the foot alone.
 const FOOT_ALONE: f64 = 0.8;

@@ -85,6 +85,12 @@ def vents_at_the_outseam_hem(leg):
 
 
 @shape()
+def high_vents_at_the_outseam_hem(leg):
+    x = leg.rest[1][0]
+    leg.rest[1:2] = [(x - 58, HEM), (x - 58, HEM + 170), (x, HEM + 215)]
+
+
+@shape()
 def slit_at_the_outseam_hem(leg):
     x = leg.rest[1][0]
     leg.rest[1:2] = [(x + 18, HEM), (x + 18, HEM + 40), (x, HEM + 60)]
