@@ -460,6 +460,10 @@ def verify_leg(block, leg, slide, drawing, spacing, expect):
         yield f"the rise is {rise:.3f} mm, asked for were {asked:.3f}"
     if not derived:
         on = [(x, y) for _, x, y in vertices(block)]
+        for x, y in arc_points(leg.begin, leg.fork, leg.bulge, spacing) if spacing else ():
+            off = min(math.dist(place((x, y - slide)), q) for q in on) * mm
+            if off > 0.001:
+                yield f"a vertex of the crotch curve is {off:.4f} mm off an exact copy"
         for p in leg.rest + [leg.waist]:
             if min(math.dist(place(p), q) for q in on) > 1e-6:
                 yield f"the vertex {p} has moved"
