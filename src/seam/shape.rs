@@ -23,6 +23,13 @@ const RIVAL: f64 = 0.62;
 /// piece, is a scooped pocket mouth: pockets end above the hips.
 const DEPTH: f64 = 0.8;
 
+/// A hollow this close to the end that would be the fork, as a share of the edge's length, is the inner corner of a vent: the
+/// crotch curve takes a fifth of its seam and more.
+const FOOT: f64 = 0.12;
+
+/// Of the hollow, the share that makes it one of the foot alone.
+const FOOT_ALONE: f64 = 0.8;
+
 /// By how many degrees the crotch seam lies more across the grain at the fork than the inseam: some
 /// 40° in most drafts.
 const TOLD_APART: f64 = 12.0;
@@ -91,7 +98,8 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
         let hollow: f64 = between(points.len(), a, b).map(|i| -turns[i]).sum();
         let Some(candidate) = edge(points, a, b, grain).filter(|_| hollow >= COARSE) else { continue };
         let fly_there = found.iter().any(|c| c.fork == candidate.fork && c.fly.is_some());
-        if is_crotch(points, &candidate, grain) && !fly_there {
+        let foot = hollow_at_foot(points, turns, &candidate) >= FOOT_ALONE * hollow;
+        if is_crotch(points, &candidate, grain) && !fly_there && !foot {
             if hollow >= HOLLOW { &mut found } else { &mut weak }.push(candidate);
         }
     }
@@ -107,6 +115,21 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
     });
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
+}
+
+/// How hollow an edge read as a crotch seam is close to its fork, in degrees.
+fn hollow_at_foot(points: &[Point], turns: &[f64], c: &Candidate) -> f64 {
+    let n = points.len();
+    let step = |k: usize| if c.forward { (c.fork + n - k % n) % n } else { (c.fork + k) % n };
+    let (mut way, mut hollow) = (0.0, 0.0);
+    for k in 1..n {
+        way += (points[step(k)] - points[step(k - 1)]).hypot();
+        if way > FOOT * c.length || step(k) == c.waist {
+            break;
+        }
+        hollow -= turns[step(k)];
+    }
+    hollow
 }
 
 /// How far an edge read as a crotch seam lies across the grain at its fork, in degrees.

@@ -56,6 +56,10 @@ fn alter(folder: &Folder, name: &str) -> Vec<String> {
         if (rise - drawn).abs() > CLOSE {
             wrong.push(format!("the {part} rise is measured as {rise}, drawn are {drawn}"));
         }
+        let (inseam, drawn) = (before["inseam_mm"].as_f64().unwrap(), expect["inseams"][i].as_f64().unwrap());
+        if (inseam - drawn).abs() > CLOSE {
+            wrong.push(format!("the {part} inseam is measured as {inseam}, drawn are {drawn}"));
+        }
         for found in ["crotch", "inseam", "sew_line"] {
             let plain = if found == "sew_line" { "drawn" } else { "shape" };
             let expected = expect[found].as_str().unwrap_or(plain);
@@ -67,6 +71,13 @@ fn alter(folder: &Folder, name: &str) -> Vec<String> {
             }
         }
     }
+    let warned = findings.iter().filter(|f| f["severity"] == "warning").map(|f| &f["message"]);
+    let warned: Vec<&str> = warned.filter_map(Value::as_str).collect();
+    if let Some(warning) = expect["warned"].as_str()
+        && !warned.iter().any(|message| message.contains(warning))
+    {
+        wrong.push(format!("there is no warning that {warning}: {warned:?}"));
+    }
     if let Some(fork) = expect["front_fork"].as_array() {
         let seen = &size["before"]["front"]["fork"];
         let off = |k: usize| (fork[k].as_f64().unwrap() - seen[k].as_f64().unwrap()).abs();
@@ -77,22 +88,33 @@ fn alter(folder: &Folder, name: &str) -> Vec<String> {
     wrong
 }
 
-#[test]
-fn every_dialect_measures_and_alters_alike() {
+/// Draws by a script, alters all that it draws, and verifies by the same script.
+fn all_hold(script: &str, least: usize) {
     let Some(python) = python() else { return };
     let folder = Folder::new();
     let here = folder.path("").to_string_lossy().into_owned();
-    let drawn = run(&python, "dialects.py", &["draw", &here]);
+    let drawn = run(&python, script, &["draw", &here]);
     assert!(drawn.status.success(), "{}", said(&drawn));
     let names = names(&folder);
-    assert!(names.len() > 20, "{names:?}");
+    assert!(names.len() >= least, "{names:?}");
     let mut wrong = Vec::new();
     for name in &names {
         wrong.extend(alter(&folder, name).into_iter().map(|w| format!("{name}: {w}")));
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-    let verified = run(&python, "dialects.py", &["verify", &here]);
+    let verified = run(&python, script, &["verify", &here]);
     assert!(verified.status.success(), "{}", said(&verified));
+}
+
+#[test]
+fn every_dialect_measures_and_alters_alike() {
+    all_hold("dialects.py", 25);
+}
+
+/// Darts, pleats, vents, hems, waists, pocket mouths, leans and few vertices.
+#[test]
+fn every_shape_measures_and_alters() {
+    all_hold("shapes.py", 20);
 }
 
 /// The rises of front and back of size 38, measured on a drawing.

@@ -8,16 +8,16 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// A leg drawn for these tests, in mm, the grain along Y, the fork at the origin.
-struct Draft {
-    lean: f64,
-    extension: f64,
-    begin: f64,
-    rise: f64,
+pub struct Draft {
+    pub lean: f64,
+    pub extension: f64,
+    pub begin: f64,
+    pub rise: f64,
 }
 
 impl Draft {
     /// The sew line from the centre waist over the fork and round, its straight part as long as the rise asks for.
-    fn outline(&self) -> Vec<Point> {
+    pub fn outline(&self) -> Vec<Point> {
         let down = Vec2::new(self.lean.to_radians().sin(), -self.lean.to_radians().cos());
         let begin = Point::new(-self.extension, self.begin);
         let fork = Point::ORIGIN;
@@ -41,7 +41,7 @@ impl Draft {
 }
 
 /// A drawing of a front and a back that have a sew line and a grain line only.
-fn drawing(front: &Draft, back: &Draft) -> String {
+pub fn drawing(front: &Draft, back: &Draft) -> String {
     let mut text = String::from("0\nSECTION\n2\nBLOCKS\n");
     for (name, draft) in [("FRONT", front), ("BACK", back)] {
         let _ = write!(text, "0\nBLOCK\n8\n1\n2\n{name}-38\n70\n0\n10\n0.0\n20\n0.0\n");
@@ -78,11 +78,11 @@ fn alter(drawing: &Path, table: &Path, uneven: &str, more: &[&str]) -> (Option<i
     (output.status.code(), serde_json::from_slice(&fs::read(report).unwrap()).unwrap(), out)
 }
 
-fn number(value: &Value, path: &str) -> f64 {
+pub fn number(value: &Value, path: &str) -> f64 {
     value.pointer(path).and_then(Value::as_f64).unwrap_or_else(|| panic!("{path} in {value}"))
 }
 
-fn near(what: &str, is: f64, wanted: f64, within: f64) {
+pub fn near(what: &str, is: f64, wanted: f64, within: f64) {
     assert!((is - wanted).abs() <= within, "{what}: {is} in place of {wanted} ± {within}");
 }
 

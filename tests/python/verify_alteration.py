@@ -351,7 +351,9 @@ class Verifier:
             if a.kind in ("POLYLINE", "LWPOLYLINE") and a.layer in ("1", "14"):
                 lines["cut" if a.layer == "1" else "sew"] = (a, b)
         found, rings = {}, {}
-        for use in ("sew", "cut"):
+        # A piece may be drawn by its sew line alone.
+        uses = [use for use in ("sew", "cut") if use in lines]
+        for use in uses:
             a, b = lines[use]
             p, q = [v for v, _ in vertices(a)], [v for v, _ in vertices(b)]
             rings[use] = (np.array(closed_ring(p)) * mm, np.array(closed_ring(q)) * mm)
@@ -362,14 +364,17 @@ class Verifier:
         up = grain if np.dot(sew[0] - sew[c["fork"]], grain) > 0 else -grain
         slide = moves["along_mm"]
         images = {}
-        for use in ("sew", "cut"):
+        for use in uses:
             image = align([tuple(v) for v in rings[use][0]], [tuple(v) for v in rings[use][1]], up, slide)
             if image is None:
                 self.fail(block, f"{use} line: a vertex did not move along the grain, or was lost")
                 return None
             images[use] = image
         info = self.sew(block, rings["sew"], images["sew"], order, c, up, slide, bool(corners and corners.get("straight_inseam")))
-        self.cut(block, rings, images, found, info, up, slide)
+        if "cut" in uses:
+            self.cut(block, rings, images, found, info, up, slide)
+        for use in uses:
+            self.simple(block, use, *rings[use])
         self.rest(block, old, new, lines, rings, images, mm, info, found, up)
         return info
 
@@ -498,21 +503,21 @@ class Verifier:
                 if at_corner(old_line, a, corners_old) or at_corner(new_line, b, corners_new):
                     continue
                 self.bound(block, "allowance changed by, mm", new_line.distance(b) - old_line.distance(a), ALLOWANCE)
-        for use in ("sew", "cut"):
-            a, b = rings[use]
-            if Polygon(a).is_valid and not Polygon(b).is_valid:
-                self.fail(block, f"{use} line crosses itself")
-            if area2(a) * area2(b) <= 0:
-                self.fail(block, f"{use} line runs the other way round")
+
+    def simple(self, block, use, old, new):
+        if Polygon(old).is_valid and not Polygon(new).is_valid:
+            self.fail(block, f"{use} line crosses itself")
+        if area2(old) * area2(new) <= 0:
+            self.fail(block, f"{use} line runs the other way round")
 
     def rest(self, block, old, new, lines, rings, images, mm, info, found, up):
         """Marks, texts and notches; every pair that is not a moved coordinate is the same bytes."""
         at = []
-        for use in ("cut", "sew"):
+        for use in (use for use in ("cut", "sew") if use in rings):
             for i, v in enumerate(rings[use][0]):
                 at.append((v, rings[use][1][images[use][i]] - v))
         places, shifts = np.array([a for a, _ in at]), np.array([s for _, s in at])
-        cut_old, cut_new = LinearRing(rings["cut"][0]), LinearRing(rings["cut"][1])
+        cut_old, cut_new = (LinearRing(ring) for ring in rings.get("cut", rings["sew"]))
         notch_layers = {"4", "80", "81", "82", "83"}
         notches = []
         for a, b in zip(old, new):

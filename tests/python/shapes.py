@@ -1,0 +1,221 @@
+"""Draws trouser legs of many shapes with ezdxf, and verifies what became of them, as dialects.py does.
+
+    python shapes.py draw DIR
+    python shapes.py verify DIR
+
+Every shape is the plain leg of dialects.py with one thing drawn as patterns in use have it. Its rises are closed forms or
+sums of the chords that are drawn; what the shape adds has to stay where it is.
+"""
+
+import math
+import sys
+
+import dialects
+from dialects import Drawing, Leg, dialect
+
+PLAIN = list(dialects.DIALECTS)
+KNEE, HEM = -330.0, -700.0
+
+
+class Shaped(Leg):
+    """A leg whose other edges are drawn anew; `rest` runs from the inner hem corner to the side of the waist."""
+
+    def __init__(self, back, lean=None, spacing=6.0, **more):
+        extension, usual, hip = (92.0, 6.0, 240.0) if back else (48.0, 1.5, 225.0)
+        super().__init__("BACK" if back else "FRONT", extension, usual if lean is None else lean, hip, **more)
+        self.side, self.spacing = self.rest[-1], spacing
+
+    def polyline(self, spacing=None):
+        return super().polyline(spacing or self.spacing)
+
+    def at_waist(self, share, up=0.0):
+        """A point of the waist, a share of the way from side to centre, and so far above it."""
+        return tuple(a + share * (b - a) + y for a, b, y in zip(self.side, self.waist, (0, up)))
+
+
+def pair(change, spacing=6.0):
+    """The front and the back of a shape."""
+    made = [Shaped(back, spacing=spacing) for back in (False, True)]
+    for leg in made:
+        change(leg)
+    return made
+
+
+def shape(version="R2000", spacing=6.0, drawn=None, **expect):
+    """Makes a dialect of what changes a plain leg."""
+
+    def keep(change):
+        def build():
+            drawing = Drawing(version)
+            for leg in pair(change, spacing):
+                drawing.plain(leg, **(drawn or {}))
+            return drawing
+
+        build.__name__ = change.__name__
+        dialect(spacing=spacing, legs=lambda: pair(change, spacing), **expect)(build)
+        return change
+
+    return keep
+
+
+@shape()
+def darts_cut_into_the_outline(leg):
+    dart = lambda share, depth: [leg.at_waist(share - 0.06), leg.at_waist(share, -depth), leg.at_waist(share + 0.06)]
+    leg.rest = leg.rest + (dart(0.35, 95) + dart(0.68, 110) if leg.name == "BACK" else dart(0.5, 80))
+
+
+@shape(drawn={"sew": None}, sew_line="allowance", job='[allowance]\nall = "12 mm"\n')
+def darts_in_a_cut_line_only(leg):
+    # Wide enough for the allowance to reach into it.
+    leg.rest = leg.rest + [leg.at_waist(0.35), leg.at_waist(0.5, -60), leg.at_waist(0.65)]
+
+
+@shape()
+def pleats(leg):
+    # Folded shut, a pleat brings its edges together; laid flat, its middle stands up or hangs down.
+    if leg.name == "FRONT":
+        for share in (0.45, 0.72):
+            leg.rest = leg.rest + [leg.at_waist(share), leg.at_waist(share + 0.06, 9), leg.at_waist(share + 0.12)]
+
+
+@shape()
+def vents_at_the_outseam_hem(leg):
+    x = leg.rest[1][0]
+    leg.rest[1:2] = [(x - 32, HEM), (x - 32, HEM + 75), (x, HEM + 90)]
+
+
+@shape()
+def high_vents_at_the_outseam_hem(leg):
+    x = leg.rest[1][0]
+    leg.rest[1:2] = [(x - 58, HEM), (x - 58, HEM + 170), (x, HEM + 215)]
+
+
+@shape()
+def slit_at_the_outseam_hem(leg):
+    x = leg.rest[1][0]
+    leg.rest[1:2] = [(x + 18, HEM), (x + 18, HEM + 40), (x, HEM + 60)]
+
+
+@shape()
+def turned_up_hem(leg):
+    # Below the fold line the leg is mirrored, so that it lies flat when turned up.
+    inner, outer = leg.rest[:2]
+    inseam, turned = leg.inseam_points(), (inner[0] + 5, HEM - 45)
+    leg.inseam_points = lambda: inseam + [turned]
+    leg.rest[:2] = [turned, (outer[0] - 5, HEM - 45), outer]
+
+
+def cut_off(leg, level):
+    """A leg cut off at a level above the knee."""
+    (ax, ay), (bx, by), _ = leg.inseam
+    n, hem = 12, (ax + (bx - ax) * level / by, level)
+    hollow = lambda t: (ax + (hem[0] - ax) * t - 3.0 * math.sin(math.pi * t), level * t)
+    leg.inseam_points = lambda: [leg.fork] + [hollow(i / n) for i in range(1, n)] + [hem]
+    leg.rest = [hem, (leg.rest[2][0] + 20, level)] + leg.rest[3:]
+
+
+@shape()
+def shorts_above_the_knee(leg):
+    cut_off(leg, -210.0)
+
+
+@shape(change=8.0)
+def shorts_with_a_short_inseam(leg):
+    cut_off(leg, -70.0)
+
+
+@shape()
+def shorts_drawn_with_two_vertices(leg):
+    cut_off(leg, -190.0)
+    leg.inseam_points = lambda: [leg.fork, leg.rest[0]]
+
+
+@shape()
+def wide_legs(leg):
+    fork = leg.fork
+    hem = (fork[0] + 70, HEM)
+    leg.inseam = [fork, (fork[0] + 24, KNEE), hem]
+    leg.rest = [hem, (-330.0, HEM), (-270.0, KNEE)] + leg.rest[3:]
+
+
+@shape()
+def wide_straight_legs_with_two_vertices(leg):
+    hem = (leg.fork[0] + 55, HEM)
+    leg.inseam = [leg.fork, hem]
+    leg.inseam_points = lambda: leg.inseam
+    leg.rest = [hem, (-310.0, HEM)] + leg.rest[3:]
+
+
+@shape()
+def scooped_pocket_mouth(leg):
+    if leg.name == "FRONT":
+        # A quarter of an ellipse, hollow, from the waist to the outseam.
+        hip, side = leg.rest[-2], leg.rest[-1]
+        top, low = leg.at_waist(0.45), (side[0] + 0.25 * (hip[0] - side[0]), side[1] + 0.25 * (hip[1] - side[1]) - 60)
+        arc = [(low[0] + (top[0] - low[0]) * math.sin(a), top[1] + (low[1] - top[1]) * math.cos(a)) for a in (math.pi / 2 * i / 14 for i in range(15))]
+        leg.rest = leg.rest[:-1] + arc
+
+
+@shape()
+def contoured_waist(leg):
+    # Hollow, square to the centre seam, rising to the side.
+    n, side = 16, (leg.waist[0] - 185, leg.waist[1] + 24)
+    lean = (leg.begin[0] - leg.waist[0]) / leg.centre_seam
+    deep = lambda t: side[1] + (leg.waist[1] - side[1]) * t - 14 * math.sin(math.pi * t) - 20 * lean * t * (1 - t)
+    leg.rest = leg.rest[:-1] + [(side[0] + (leg.waist[0] - side[0]) * i / n, deep(i / n)) for i in range(n)]
+
+
+def leaning(degrees):
+    """A back whose centre seam leans so far; its straight part is long enough for that."""
+    legs = lambda: [Shaped(False), Shaped(True, lean=degrees, top=290.0)]
+
+    def build():
+        drawing = Drawing()
+        for leg in legs():
+            drawing.plain(leg)
+        return drawing
+
+    build.__name__ = f"centre_back_seam_leaning_{degrees}"
+    dialect(change=8.0, legs=legs)(build)
+
+
+for degrees in (12, 18, 20):
+    leaning(degrees)
+
+
+@shape(spacing=26.0, vertices=(12, 16))
+def few_vertices(leg):
+    leg.inseam_points = lambda: leg.inseam
+
+
+@shape(spacing=26.0, version="R12", change=-12.0, vertices=(12, 16))
+def few_vertices_shortened(leg):
+    leg.inseam_points = lambda: leg.inseam
+
+
+@shape(change=-12.0)
+def shortened_with_a_contoured_waist_and_darts(leg):
+    contoured_waist(leg)
+    mid = leg.rest[-8]
+    leg.rest[-8:-7] = [(mid[0] - 3, mid[1] - 0.2), (mid[0], mid[1] - 85), (mid[0] + 3, mid[1] - 0.2)]
+
+
+DIFFERING = lambda: [Shaped(False), Shaped(True), Shaped(False, top=247.0)]
+
+
+@dialect(legs=DIFFERING, words=("FRONT-38", "BACK-", "FRONT-R-"), warned="left and right should be alike")
+def right_front_with_a_lower_waist():
+    drawing = Drawing()
+    front, back, other = DIFFERING()
+    for left, right in ((front, other), (back, back)):
+        drawing.plain(left, piece=left.name + " LEFT")
+        drawing.map_more = lambda p: (-p[0], p[1])
+        drawing.plain(right, name=left.name + "-R", piece=left.name + " RIGHT")
+        drawing.map_more = lambda p: p
+    return drawing
+
+
+if __name__ == "__main__":
+    for name in PLAIN:
+        del dialects.DIALECTS[name]
+    sys.exit(dialects.main())
