@@ -32,6 +32,7 @@ pub fn check(
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
     copy(piece, before, after, moves, blend, &mut findings);
+    stays(piece, before, after, moves, &mut findings);
     joins(piece, before, after, &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         allowance(piece, before, after, cut, &old.points, &mut findings);
@@ -63,6 +64,30 @@ pub fn check(
 
 fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option<&'c Redrawn> {
     change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == layer_use)
+}
+
+/// Hem and outseam stay where they are to the last bit, and so does the waist where its centre is not
+/// moved; what is not moved is copied from the input byte for byte.
+fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut Vec<Finding>) {
+    // A derived sew line is worked out anew from the cut line, which is what stays.
+    if before.drawn.derived.is_some() {
+        return;
+    }
+    let (old, new) = (before.drawn_ring(), after.drawn_ring());
+    let to = if moves.waist == Mm(0.0) { old.len() } else { before.side };
+    let pairs = old[before.hem_in..to].iter().zip(&new[after.hem_in..]);
+    if let Some((was, is)) = pairs.into_iter().find(|(was, is)| was != is) {
+        findings.push(
+            Finding::error(
+                FindingId::ChangedElsewhere,
+                format!(
+                    "a vertex of hem, outseam or waist moved by {:.4} mm; nothing there may move",
+                    (*is - *was).hypot()
+                ),
+            )
+            .at(piece.drawn(*was)),
+        );
+    }
 }
 
 /// The fork moves by the slide exactly, and the curve with the first quarter of the way back with it.
