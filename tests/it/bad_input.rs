@@ -202,37 +202,26 @@ fn the_input_is_never_overwritten_not_even_through_a_link() {
         link(&folder.path(input), &folder.path("out.dxf")).unwrap();
         refused(name, &folder, |f| alter(f, &["--overwrite"]), 2, &["out.dxf", "input"]);
     }
-    let folder = with(&small_nest(), TABLE);
-    let same = |f: &Folder| {
-        let mut program = truerise();
-        program.current_dir(f.path("")).args([
-            "alter",
-            "in.dxf",
-            "--sizes",
-            "sizes.csv",
-            "-o",
-            "./in.dxf",
-            "--overwrite",
-        ]);
-        program.output().unwrap()
+    let onto_itself = |given: &'static str, onto: &'static str| {
+        move |f: &Folder| {
+            let mut program = truerise();
+            program.current_dir(f.path("")).args([
+                "alter",
+                given,
+                "--sizes",
+                "sizes.csv",
+                "-o",
+                onto,
+                "--overwrite",
+            ]);
+            program.output().unwrap()
+        }
     };
-    refused("itself", &folder, same, 2, &["in.dxf", "input"]);
+    let folder = with(&small_nest(), TABLE);
+    refused("itself", &folder, onto_itself("in.dxf", "./in.dxf"), 2, &["in.dxf", "input"]);
     let folder = with(&small_nest(), TABLE);
     symlink(folder.path("in.dxf"), folder.path("link.dxf")).unwrap();
-    let through = |f: &Folder| {
-        let mut program = truerise();
-        program.current_dir(f.path("")).args([
-            "alter",
-            "link.dxf",
-            "--sizes",
-            "sizes.csv",
-            "-o",
-            "in.dxf",
-            "--overwrite",
-        ]);
-        program.output().unwrap()
-    };
-    refused("input given by a link", &folder, through, 2, &["in.dxf", "input"]);
+    refused("input given by a link", &folder, onto_itself("link.dxf", "in.dxf"), 2, &["in.dxf", "input"]);
 }
 
 /// A disk that fills up while the drawing is written: the system refuses to make a file larger than a few blocks, which is
