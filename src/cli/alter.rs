@@ -1,9 +1,9 @@
 //! `truerise alter`
 
 use super::args::{AlterArgs, Format};
-use super::asked::{self, TableFile};
+use super::asked;
 use super::files::{NotWritten, Pending};
-use super::inputs::{self, DrawingFile};
+use super::inputs::{self, DrawingFile, TextFile};
 use super::{End, Failure, files, terminal};
 use crate::job::Job;
 use crate::order::{self, Altered, Opened, Settings};
@@ -14,22 +14,27 @@ use std::path::{Path, PathBuf};
 
 pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let places = places(args)?;
-    let table_file = TableFile::read(&args.table)?;
-    let rules = args.how.rules.as_deref().map(inputs::rules).transpose()?;
+    let table_file = TextFile::read(&args.table)?;
+    let rules_file = args.how.rules.as_deref().map(TextFile::read).transpose()?;
+    let rules = rules_file.as_ref().map(TextFile::rules).transpose()?;
     let read = |path: &PathBuf| {
         let job_file = inputs::job_file(path, &args.common)?;
-        DrawingFile::read(path)?.graded(rules.as_ref(), &args.how, &args.common, job_file.as_ref())
+        let read = DrawingFile::read(path)?;
+        Ok((read.graded(rules.as_ref(), &args.how, &args.common, job_file.as_ref())?, job_file))
     };
-    let drawings: Vec<DrawingFile> = args.drawings.iter().map(read).collect::<Result<_, Failure>>()?;
-    let opened: Vec<(Job, Opened<'_>)> =
-        drawings.iter().map(|d| d.open(&args.common)).collect::<Result<_, _>>()?;
+    let drawings: Vec<(DrawingFile, Option<TextFile>)> =
+        args.drawings.iter().map(read).collect::<Result<_, Failure>>()?;
+    let opened: Vec<(Job, Opened<'_>)> = drawings
+        .iter()
+        .map(|(drawing, job_file)| drawing.open_with(&args.common, job_file.as_ref()))
+        .collect::<Result<_, _>>()?;
     let sizes: Vec<_> = opened.iter().map(|(job, o)| seam::sizes(&o.pattern, &job.labels)).collect();
     let all: Vec<_> = sizes.iter().flatten().cloned().collect();
 
     let drawn = args.report.iter().any(|path| matches!(ending(path), Ok(Ending::Page)));
     let (mut done, mut described) = (Vec::new(), Vec::new());
     let mut advice = Vec::new();
-    for ((job, opened), sizes) in opened.iter().zip(&sizes) {
+    for (((job, opened), sizes), (_, job_file)) in opened.iter().zip(&sizes).zip(&drawings) {
         let (table, settings) = asked::read(&args.common, &args.how, &table_file, (job, opened), &all)?;
         let settings = Settings { figures: drawn, ..settings };
         if args.advise {
@@ -38,7 +43,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         }
         asked::at_odds(&settings)?;
         done.push(order::worked_out(opened, sizes, &table, &settings));
-        described.push(asked::told(&table_file, args.how.rules.as_deref(), job, &settings));
+        described.push(asked::told(&table_file, rules_file.as_ref(), job_file.as_ref(), job, &settings));
     }
     if args.advise {
         let text = match args.common.format {
@@ -68,7 +73,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         };
         texts.push((path, text));
     }
-    for (file, from) in pending.into_iter().zip(&drawings) {
+    for (file, (from, _)) in pending.into_iter().zip(&drawings) {
         let to = files::shown(file.path());
         file.place()?;
         if from.is_binary() {

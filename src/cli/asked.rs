@@ -1,55 +1,26 @@
 //! What is asked of one drawing: its size table, and its settings from options and job file.
 
+use super::Failure;
 use super::args::{Common, How};
-use super::{Failure, files, inputs};
+use super::inputs::{self, TextFile};
 use crate::job::{Aim, BlendTo, Job, SizeTable, Uneven, length};
 use crate::order::{self, Opened, Settings};
 use crate::seam::{SeamRole, Size};
 use crate::units::Unit;
-use std::path::Path;
-
-/// The bytes of a size table.
-pub struct TableFile {
-    /// Its path as it was given.
-    shown: String,
-    /// Its bytes.
-    bytes: Vec<u8>,
-}
-
-impl TableFile {
-    /// Reads the file of a size table.
-    pub fn read(path: &Path) -> Result<Self, Failure> {
-        Ok(TableFile::new(files::shown(path), files::read(path)?))
-    }
-
-    /// A size table of these bytes; the path's ending tells TOML from CSV.
-    pub fn new(shown: String, bytes: Vec<u8>) -> Self {
-        TableFile { shown, bytes }
-    }
-
-    fn table(&self, plain: Unit) -> Result<SizeTable, Failure> {
-        let toml = Path::new(&self.shown).extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
-        Ok(if toml {
-            SizeTable::from_toml_bytes(&self.bytes, &self.shown, plain)?
-        } else {
-            SizeTable::from_csv_bytes(&self.bytes, &self.shown, plain)?
-        })
-    }
-}
 
 /// The table and the settings for a drawing. `known` are the sizes of all drawings that share the
 /// table; a row of any other size is an error.
 pub fn read(
     common: &Common,
     how: &How,
-    table: &TableFile,
+    table: &TextFile,
     (job, opened): (&Job, &Opened<'_>),
     known: &[Size<'_>],
 ) -> Result<(SizeTable, Settings), Failure> {
     let plain = inputs::plain_unit(common, job, opened);
     let settings = settings(common, how, job, plain)?;
     let shown = &table.shown;
-    let table = table.table(plain)?;
+    let table = table.sizes(plain)?;
     let mut problems: Vec<String> =
         order::unknown(known, &table).iter().map(|u| format!("{shown}: {u}")).collect();
     let unknown = settings.only.iter().filter(|s| table.row(s).is_none());
@@ -87,15 +58,17 @@ pub fn at_odds(settings: &Settings) -> Result<(), Failure> {
 
 /// What a page says of how a run was made: what each thing is called, and its value.
 pub fn told(
-    table: &TableFile,
-    rules: Option<&Path>,
+    table: &TextFile,
+    rules: Option<&TextFile>,
+    job_file: Option<&TextFile>,
     job: &Job,
     settings: &Settings,
 ) -> Vec<(&'static str, String)> {
     let seams = SeamRole::ALL.iter().filter_map(|&role| Some(format!("{role} {}", job.allowance.get(role)?)));
     let allowances = seams.collect::<Vec<_>>().join(", ");
-    let mut told = vec![("Size table", format!("{}, SHA-256 {}", table.shown, order::sha256(&table.bytes)))];
-    told.extend(rules.map(|path| ("Rule table", files::shown(path))));
+    let files = [("Size table", Some(table)), ("Rule table", rules), ("Job file", job_file)];
+    let mut told: Vec<_> =
+        files.into_iter().filter_map(|(name, file)| Some((name, file?.traced()))).collect();
     told.extend((!allowances.is_empty()).then_some(("Allowances given", allowances)));
     told.extend(settings.described());
     told

@@ -1,7 +1,7 @@
 //! `truerise grade`
 
 use super::args::{Format, GradeArgs};
-use super::inputs::{self, DrawingFile};
+use super::inputs::{self, DrawingFile, TextFile};
 use super::{End, Failure, files, terminal};
 use crate::grade::Options;
 use crate::order;
@@ -18,7 +18,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     }
     let output = place.map(|p| files::shown(p)).unwrap_or_default();
     let file = DrawingFile::read(&args.drawing)?;
-    let table = args.rules.as_deref().map(inputs::rules).transpose()?;
+    let table = args.rules.as_deref().map(|path| TextFile::read(path)?.rules()).transpose()?;
     let (job, opened) = file.open(&args.common)?;
     let options = Options { no_reread: args.no_reread, ..inputs::grading(&args.grading, &job, &args.common) };
     let here = |e: crate::grade::GradeError| format!("{}: {e}", file.shown);

@@ -5,7 +5,7 @@ use super::{Failure, files};
 use crate::dxf_text::Drawing;
 use crate::finding::Finding;
 use crate::grade::{self, Options, RuleTable};
-use crate::job::{Allowances, Job};
+use crate::job::{Allowances, Job, SizeTable};
 use crate::order::{self, Opened, Settings};
 use crate::pattern::{self, Reading, SizeName};
 use crate::units::Unit;
@@ -53,7 +53,7 @@ impl DrawingFile {
         rules: Option<&RuleTable>,
         how: &How,
         common: &Common,
-        job_file: Option<&JobFile>,
+        job_file: Option<&TextFile>,
     ) -> Result<Self, Failure> {
         let grading = &how.grading;
         let Some(rules) = rules else {
@@ -91,7 +91,7 @@ impl DrawingFile {
     pub fn open_with(
         &self,
         common: &Common,
-        job_file: Option<&JobFile>,
+        job_file: Option<&TextFile>,
     ) -> Result<(Job, Opened<'_>), Failure> {
         let text = self.text.as_deref().unwrap_or(&self.bytes);
         let stated = common.unit.map(Unit::from);
@@ -100,7 +100,7 @@ impl DrawingFile {
         let drawn = pattern::drawn_unit(&drawing).map_err(|e| here(&e))?;
         let plain = stated.or(drawn).unwrap_or(Unit::Mm);
         let mut job = match job_file {
-            Some(JobFile { shown, bytes }) => Job::from_toml_bytes(bytes, shown, plain)?,
+            Some(TextFile { shown, bytes }) => Job::from_toml_bytes(bytes, shown, plain)?,
             None => Job::default(),
         };
         let given = Allowances::parse(
@@ -137,18 +137,45 @@ impl DrawingFile {
     }
 }
 
-/// The bytes of a job file.
-pub struct JobFile {
+/// A file that people write: a size table, a rule table or a job file.
+pub struct TextFile {
     /// Its path as it was given.
     pub shown: String,
     /// Its bytes.
     pub bytes: Vec<u8>,
 }
 
+impl TextFile {
+    /// Reads such a file.
+    pub fn read(path: &Path) -> Result<Self, Failure> {
+        Ok(TextFile { shown: files::shown(path), bytes: files::read(path)? })
+    }
+
+    /// The rules of a grade rule table.
+    pub fn rules(&self) -> Result<RuleTable, Failure> {
+        Ok(RuleTable::read(&self.bytes, &self.shown)?)
+    }
+
+    /// The rows of a size table; the path's ending tells TOML from CSV.
+    pub fn sizes(&self, plain: Unit) -> Result<SizeTable, Failure> {
+        let toml = Path::new(&self.shown).extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
+        Ok(if toml {
+            SizeTable::from_toml_bytes(&self.bytes, &self.shown, plain)?
+        } else {
+            SizeTable::from_csv_bytes(&self.bytes, &self.shown, plain)?
+        })
+    }
+
+    /// What tells this very file from another of the same name.
+    pub fn traced(&self) -> String {
+        format!("{}, SHA-256 {}", self.shown, order::sha256(&self.bytes))
+    }
+}
+
 /// The job file that was named, else the one beside the drawing, if there is one.
-pub fn job_file(drawing: &Path, common: &Common) -> Result<Option<JobFile>, Failure> {
+pub fn job_file(drawing: &Path, common: &Common) -> Result<Option<TextFile>, Failure> {
     let path = common.job.clone().or_else(|| job_file_beside(drawing));
-    path.map(|path| Ok(JobFile { shown: files::shown(&path), bytes: files::read(&path)? })).transpose()
+    path.map(|path| TextFile::read(&path)).transpose()
 }
 
 /// The job file beside a drawing, if there is one.
@@ -165,11 +192,6 @@ pub fn grading(grading: &Grading, job: &Job, common: &Common) -> Options {
         reference: grading.reference.map(std::num::NonZeroUsize::get),
         no_reread: false,
     }
-}
-
-/// Reads a grade rule table.
-pub fn rules(path: &Path) -> Result<RuleTable, Failure> {
-    Ok(RuleTable::read(&files::read(path)?, &files::shown(path))?)
 }
 
 /// The unit of plain numbers in a table or an option: what was said, else the drawing's.

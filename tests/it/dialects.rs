@@ -1,7 +1,7 @@
 //! One pair of legs in many dialects, drawn by another writer (`ezdxf`): measured against closed forms, altered, and
 //! verified by `ezdxf` and `shapely`.
 
-use crate::outside::{Folder, python, report_of, root, run, said, truerise};
+use crate::outside::{self, Folder, python, report_of, root, run, said, truerise};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -9,6 +9,7 @@ use std::path::Path;
 /// Half of the 0.05 mm to which a crotch length has to be met: arcs are flattened for measuring.
 const CLOSE: f64 = 0.025;
 
+/// What the drawer says of a drawing it made.
 fn json(path: &Path) -> Value {
     serde_json::from_slice(&fs::read(path).unwrap()).unwrap()
 }
@@ -33,7 +34,7 @@ fn alter(folder: &Folder, name: &str) -> Vec<String> {
     if !file("report.json").exists() {
         return vec![said(&output)];
     }
-    let report = json(&file("report.json"));
+    let report = outside::json(&fs::read(file("report.json")).unwrap());
     let size = &report["sizes"][0];
     let findings = size["findings"].as_array().unwrap();
     if let Some(id) = expect["refused"].as_str() {
@@ -123,7 +124,7 @@ fn rises(drawing: &Path, options: &[&str]) -> [f64; 2] {
     program.arg("measure").arg(drawing).args(["--size", "38", "--format", "json"]).args(options);
     let output = program.output().unwrap();
     assert!(output.status.success(), "{}", said(&output));
-    let measures = serde_json::from_slice::<Value>(&output.stdout).unwrap()["sizes"][0]["measures"].clone();
+    let measures = outside::json(&output.stdout)["sizes"][0]["measures"].clone();
     ["front", "back"].map(|part| measures[part]["rise_mm"].as_f64().unwrap())
 }
 

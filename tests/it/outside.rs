@@ -1,7 +1,10 @@
 //! What tests need from outside the project: Python with `ezdxf`, `shapely` and `numpy`.
 
+use serde_json::Value;
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::LazyLock;
 
 /// The folder of the crate.
 pub fn root() -> &'static Path {
@@ -40,6 +43,26 @@ pub fn truerise() -> Command {
     Command::new(env!("CARGO_BIN_EXE_truerise"))
 }
 
+/// The schemas, by the first word of what they say `format` is.
+static SCHEMAS: LazyLock<HashMap<&str, jsonschema::Validator>> = LazyLock::new(|| {
+    let written = truerise::report::schema::names().filter(|name| !matches!(*name, "sizes" | "job"));
+    let validator = |name| jsonschema::draft202012::new(&truerise::report::schema::named(name).unwrap());
+    written.map(|name| (name, validator(name).unwrap())).collect()
+});
+
+/// JSON that the program wrote, which has to be as the schema of its format says: every test that looks into JSON reads it
+/// here. Drawings that came together give a list.
+pub fn json(bytes: &[u8]) -> Value {
+    let value: Value = serde_json::from_slice(bytes).unwrap();
+    let one = value.get(0).unwrap_or(&value);
+    let format = one["format"].as_str().unwrap().strip_prefix("truerise-").unwrap();
+    let schema = &SCHEMAS[format.strip_suffix("/1").unwrap()];
+    let unfit: Vec<String> =
+        schema.iter_errors(&value).map(|e| format!("{}: {e}", e.instance_path())).collect();
+    assert!(unfit.is_empty(), "{format}: {unfit:?}");
+    value
+}
+
 /// A folder of a test's own, gone when the test ends.
 pub struct Folder(tempfile::TempDir);
 
@@ -70,7 +93,7 @@ impl Folder {
 }
 
 /// Alters a drawing into `out.dxf` of the folder, all checks holding, and gives the report.
-pub fn report_of(folder: &Folder, drawing: &Path, table: &Path, options: &[&str]) -> serde_json::Value {
+pub fn report_of(folder: &Folder, drawing: &Path, table: &Path, options: &[&str]) -> Value {
     let report = folder.path("report.json");
     let mut program = truerise();
     program.arg("alter").arg(drawing).arg("--sizes").arg(table).arg("-o").arg(folder.path("out.dxf"));
@@ -82,12 +105,12 @@ pub fn report_of(folder: &Folder, drawing: &Path, table: &Path, options: &[&str]
         said(&output),
         if report.exists() { errors(&report).join("\n") } else { String::new() }
     );
-    serde_json::from_slice(&std::fs::read(report).unwrap()).unwrap()
+    json(&std::fs::read(report).unwrap())
 }
 
 /// The failing findings of a report.
 pub fn errors(report: &Path) -> Vec<String> {
-    let report: serde_json::Value = serde_json::from_slice(&std::fs::read(report).unwrap()).unwrap();
+    let report = json(&std::fs::read(report).unwrap());
     let findings = report["sizes"].as_array().unwrap().iter().flat_map(|s| s["findings"].as_array().unwrap());
     findings
         .filter(|f| f["severity"] == "error")

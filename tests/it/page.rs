@@ -1,16 +1,17 @@
 //! The HTML report as Chromium shows it.
 
 use crate::browser::Browser;
-use crate::outside::{root, said, truerise};
+use crate::outside::{self, root, said, truerise};
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
 /// A page with the JSON of the same run.
 struct Run {
     page: PathBuf,
     json: Value,
-    _folder: tempfile::TempDir,
+    folder: tempfile::TempDir,
 }
 
 impl Run {
@@ -20,14 +21,31 @@ impl Run {
         let at = |name: &str| folder.path().join(name);
         fs::write(at("nest.dxf"), drawing).unwrap();
         fs::write(at("sizes.csv"), table).unwrap();
+        fs::write(at("job.toml"), "[tolerance]\ninseam = \"1.5 mm\"\n").unwrap();
         let mut program = truerise();
         program.current_dir(folder.path());
-        program.args(["alter", "nest.dxf", "--sizes", "sizes.csv", "-o", "new.dxf", "--quiet"]);
+        program.args([
+            "alter",
+            "nest.dxf",
+            "--sizes",
+            "sizes.csv",
+            "-o",
+            "new.dxf",
+            "--job",
+            "job.toml",
+            "--quiet",
+        ]);
         program.args(["--report", "r.html", "--report", "r.json"]).args(options);
         let output = program.output().unwrap();
         assert!(output.status.code() != Some(2), "{}", said(&output));
-        let json = serde_json::from_slice(&fs::read(at("r.json")).unwrap()).unwrap();
-        Run { page: at("r.html"), json, _folder: folder }
+        let json = outside::json(&fs::read(at("r.json")).unwrap());
+        Run { page: at("r.html"), json, folder }
+    }
+
+    /// The SHA-256 of a file of the run, by the system's own program.
+    fn sum(&self, name: &str) -> String {
+        let sum = Command::new("sha256sum").arg(self.folder.path().join(name)).output().unwrap();
+        String::from_utf8(sum.stdout).unwrap().split_whitespace().next().unwrap().to_owned()
     }
 
     fn text(&self) -> String {
@@ -153,6 +171,9 @@ fn the_table_says_what_the_json_says() {
         let text = browser.value("document.body.innerText");
         let text = text.as_str().unwrap();
         assert!(text.contains(run.json["drawing"]["sha256"].as_str().unwrap()));
+        for input in ["sizes.csv", "job.toml"] {
+            assert!(text.contains(&format!("{input}, SHA-256 {}", run.sum(input))), "{input}");
+        }
         if let Some(hash) = run.json["output"]["sha256"].as_str() {
             assert!(text.contains(hash));
         }

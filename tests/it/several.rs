@@ -1,6 +1,6 @@
 //! One size a drawing: several drawings given to one command.
 
-use crate::outside::{Folder, python, run, said, truerise};
+use crate::outside::{Folder, json, python, run, said, truerise};
 use crate::uneven::{Draft, drawing, near, number};
 use serde_json::Value;
 use std::path::PathBuf;
@@ -39,7 +39,7 @@ fn written(folder: &Folder) -> Vec<String> {
 }
 
 fn reports(folder: &Folder) -> Value {
-    serde_json::from_slice(&std::fs::read(folder.path("report.json")).unwrap()).unwrap()
+    json(&std::fs::read(folder.path("report.json")).unwrap())
 }
 
 #[test]
@@ -48,7 +48,7 @@ fn several_drawings_are_measured_together() {
     let drawings = range(&folder);
     let output = truerise().arg("measure").args(&drawings).args(["--format", "json"]).output().unwrap();
     assert!(output.status.success(), "{}", said(&output));
-    let measured: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let measured = json(&output.stdout);
     assert_eq!(measured.as_array().unwrap().len(), SIZES.len());
     for (i, (size, front, back)) in SIZES.iter().enumerate() {
         let at = |path: &str| number(&measured, &format!("/{i}/sizes/0/measures/{path}"));

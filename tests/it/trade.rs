@@ -1,6 +1,6 @@
 //! Facts of the trade that the results have to agree with.
 
-use crate::outside::{Folder, report_of, root, truerise};
+use crate::outside::{Folder, json, report_of, root, truerise};
 use serde_json::Value;
 use std::fs;
 use truerise::job::length;
@@ -23,7 +23,7 @@ fn measures() -> Vec<Value> {
         .args(["--format", "json"])
         .output()
         .unwrap();
-    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let report = json(&output.stdout);
     report["sizes"].as_array().unwrap().clone()
 }
 

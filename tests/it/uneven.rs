@@ -1,6 +1,6 @@
 //! Uneven shares: what the remedies claim is what an independent measurement of the written drawing finds.
 
-use crate::outside::{Folder, python, run, said, truerise};
+use crate::outside::{Folder, json, python, run, said, truerise};
 use kurbo::{CubicBez, ParamCurve, ParamCurveArclen, Point, Vec2};
 use serde_json::Value;
 use std::fmt::Write;
@@ -75,7 +75,7 @@ fn alter(drawing: &Path, table: &Path, uneven: &str, more: &[&str]) -> (Option<i
         .arg(&report);
     let output = program.args(["--uneven", uneven, "--quiet", "--overwrite"]).args(more).output().unwrap();
     assert!(matches!(output.status.code(), Some(0 | 1)), "{}", said(&output));
-    (output.status.code(), serde_json::from_slice(&fs::read(report).unwrap()).unwrap(), out)
+    (output.status.code(), json(&fs::read(report).unwrap()), out)
 }
 
 pub fn number(value: &Value, path: &str) -> f64 {
@@ -178,7 +178,7 @@ fn what_the_remedies_claim_is_what_is_drawn() {
     let mut done = 0;
     for (k, entry) in (0..8).map(|i| (i, folder.path(&format!("draft-31-{i:03}.dxf")))) {
         let output = truerise().arg("measure").arg(&entry).args(["--format", "json"]).output().unwrap();
-        let measured: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let measured = json(&output.stdout);
         let size = measured["sizes"][0]["size"].as_str().unwrap().to_owned();
         let (change, share) = [("20mm", "40%"), ("1in", "30%"), ("-15mm", "35%"), ("30mm", "60%")][k % 4];
         let table =

@@ -1,13 +1,12 @@
 //! Drawings written by another Rust library, the `dxf` crate: measured against sums of the chords that were drawn, altered,
 //! verified by `ezdxf` and `shapely`, and read back by the `dxf` crate.
 
-use crate::outside::{Folder, python, report_of, run, said, truerise};
+use crate::outside::{Folder, json, python, report_of, run, said, truerise};
 use crate::uneven::{Draft, near, number};
 use dxf::entities::{Entity, EntityType, Insert, Line, ModelPoint, Polyline, Text, Vertex};
 use dxf::enums::AcadVersion;
 use dxf::{Block, Drawing};
 use kurbo::Point;
-use serde_json::Value;
 use std::path::Path;
 
 /// Where the fork is in the points of a draft: after the waist, the end of the straight part and 60 points of the curve.
@@ -98,7 +97,7 @@ fn measures_and_alters(version: AcadVersion) {
     let path = folder.write("in.dxf", &drawn(&front, &back, version));
     let output = truerise().arg("measure").arg(&path).args(["--format", "json"]).output().unwrap();
     assert!(output.status.success(), "{}", said(&output));
-    let measured: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let measured = json(&output.stdout);
     for (part, draft) in [("front", &front), ("back", &back)] {
         let (points, at) = (draft.outline(), |what| format!("/sizes/0/measures/{part}/{what}_mm"));
         near("rise", number(&measured, &at("rise")), along(&points[..=FORK]), 0.001);

@@ -5,10 +5,9 @@ use super::task::Task;
 use super::watch::Watch;
 use crate::batch::{DRAWING, FILES, FINGERPRINT, Fingerprint, Inputs, Outcome, PAGE, REPORT, RESULTS};
 use crate::cli::args::{Common, Grading, How};
-use crate::cli::asked::{self, TableFile};
-use crate::cli::inputs::{DrawingFile, JobFile};
+use crate::cli::asked;
+use crate::cli::inputs::{DrawingFile, TextFile};
 use crate::cli::{Failure, files};
-use crate::grade::RuleTable;
 use crate::job::Problems;
 use crate::order::{self, Settings, sha256};
 use crate::report::html::Sheet;
@@ -71,8 +70,8 @@ fn guarded(task: &Task, out: &Path, common: &Common) -> Done {
 struct Given {
     drawing: Vec<u8>,
     table: Vec<u8>,
-    job: Option<JobFile>,
-    rules: Option<(String, Vec<u8>)>,
+    job: Option<TextFile>,
+    rules: Option<TextFile>,
 }
 
 /// What an order gives.
@@ -96,7 +95,7 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
         }
     };
     let job = given.job.as_ref().map(|job| job.bytes.as_slice());
-    let rules = given.rules.as_ref().map(|(_, bytes)| bytes.as_slice());
+    let rules = given.rules.as_ref().map(|rules| rules.bytes.as_slice());
     let inputs = Inputs::new(&task.order, &given.drawing, &given.table, job, rules);
     let before = fs::read(&fingerprint).ok();
     if let Some(before) = before.as_deref().and_then(Fingerprint::from_json)
@@ -137,10 +136,12 @@ fn given(task: &Task) -> Result<Given, Failure> {
     let table = read(&task.order.sizes, &task.table)?;
     let job = match task.job() {
         None => None,
-        Some((shown, path)) => Some(JobFile { bytes: read(&shown, &path)?, shown }),
+        Some((shown, path)) => Some(TextFile { bytes: read(&shown, &path)?, shown }),
     };
     let rules = match (&task.order.rules, &task.rules) {
-        (Some(shown), Some(path)) => Some((files::shown(Path::new(shown)), read(shown, path)?)),
+        (Some(shown), Some(path)) => {
+            Some(TextFile { shown: files::shown(Path::new(shown)), bytes: read(shown, path)? })
+        }
         _ => None,
     };
     Ok(Given { drawing, table, job, rules })
@@ -165,9 +166,9 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
         accept: order.accept.clone(),
         no_reread: order.no_reread.unwrap_or_default(),
     };
-    let table_file = TableFile::new(files::shown(Path::new(&order.sizes)), given.table);
+    let table_file = TextFile { shown: files::shown(Path::new(&order.sizes)), bytes: given.table };
     let drawing = DrawingFile::new(&task.drawing, files::shown(Path::new(&order.drawing)), given.drawing)?;
-    let rules = given.rules.map(|(shown, bytes)| RuleTable::read(&bytes, &shown)).transpose()?;
+    let rules = given.rules.as_ref().map(TextFile::rules).transpose()?;
     let drawing = drawing.graded(rules.as_ref(), &how, &common, given.job.as_ref())?;
     let (job, opened) = drawing.open_with(&common, given.job.as_ref())?;
     let sizes = seam::sizes(&opened.pattern, &job.labels);
@@ -178,7 +179,7 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     let sheet = Sheet {
         report: &altered.report,
         figures: &altered.figures,
-        settings: asked::told(&table_file, order.rules.as_deref().map(Path::new), &job, &settings),
+        settings: asked::told(&table_file, given.rules.as_ref(), given.job.as_ref(), &job, &settings),
     };
     let mut results = BTreeMap::from([
         (REPORT, report::json::render(&altered.report)?.into_bytes()),

@@ -1,7 +1,7 @@
 //! Order lists: what is done, what fails alone, what is refused before anything starts.
 
 use super::{Desk, PROGRAM, assert_same, installed, sound_orders};
-use crate::outside::{self, said};
+use crate::outside::{self, json, said};
 use std::fs;
 use std::process::Command;
 
@@ -102,13 +102,8 @@ fn a_bad_order_stops_no_other_and_is_named_with_its_reason() {
         assert!(desk.path(&format!("out/{order}/drawing.dxf")).exists());
     }
     assert!(desk.path("out/d check fails/report.json").exists());
-    let summary: serde_json::Value =
-        serde_json::from_slice(&fs::read(desk.path("out/summary.json")).unwrap()).unwrap();
+    let summary = json(&fs::read(desk.path("out/summary.json")).unwrap());
     assert_eq!((summary["passed"].as_u64(), summary["failed"].as_u64()), (Some(2), Some(4)));
-    let schema = truerise::report::schema::named("batch").unwrap();
-    let validator = jsonschema::draft202012::new(&schema).unwrap();
-    let unfit: Vec<String> = validator.iter_errors(&summary).map(|e| e.to_string()).collect();
-    assert!(unfit.is_empty(), "{unfit:?}");
     let table = fs::read_to_string(desk.path("out/summary.csv")).unwrap();
     assert_eq!(table.lines().count(), 7);
     let index = fs::read_to_string(desk.path("out/index.html")).unwrap();

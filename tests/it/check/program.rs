@@ -1,7 +1,7 @@
 //! The command: its forms and its exit codes.
 
 use super::dxf::Dxf;
-use crate::outside::{root, said, truerise};
+use crate::outside::{json, root, said, truerise};
 use std::process::Output;
 
 fn run(args: &[&str]) -> Output {
@@ -28,7 +28,7 @@ fn exit_codes_and_forms() {
     assert_eq!(run(&[&path, "--size", "40"]).status.code(), Some(0));
     assert_eq!(run(&[&path, "--size", "41"]).status.code(), Some(2));
 
-    let json: serde_json::Value = serde_json::from_slice(&run(&[&path, "--format", "json"]).stdout).unwrap();
+    let json = json(&run(&[&path, "--format", "json"]).stdout);
     let keys: Vec<&String> = json.as_object().unwrap().keys().collect();
     assert_eq!(keys, ["drawing", "findings", "format", "verdict"]);
     assert_eq!((json["format"].as_str(), json["verdict"].as_str()), (Some("truerise-check/1"), Some("fail")));

@@ -1,7 +1,7 @@
 //! The program itself: grade, alter, read the rules off, grade again.
 
 use super::{near, plain};
-use crate::outside::{root, said, truerise};
+use crate::outside::{json, root, said, truerise};
 use std::path::Path;
 use std::process::Output;
 
@@ -101,7 +101,7 @@ fn nothing_is_guessed_or_overwritten() {
     std::fs::write(dir.join("short.rul"), rules.replace("RULE: DELTA 3\r\n", "RULE: DELTA 999\r\n")).unwrap();
     let out = run(dir, "grade base.dxf --rules short.rul --deltas base -o short.dxf --format json");
     assert_eq!(out.status.code(), Some(1), "{}", said(&out));
-    let report: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    let report = json(&out.stdout);
     assert_eq!((&report["verdict"], &report["output"]), (&"fail".into(), &serde_json::Value::Null));
     assert!(
         report["findings"]
