@@ -85,6 +85,11 @@ impl Law {
         }
     }
 
+    /// Whether the way back bends an edge that was straight.
+    pub(super) fn bends(&self) -> bool {
+        matches!(self.back, Return::Smooth { .. })
+    }
+
     /// The length of the centre seam's straight part.
     #[must_use]
     pub fn straight(&self) -> Mm {

@@ -5,6 +5,7 @@
 //! of a piece.
 
 pub mod carry;
+mod cut_fork;
 pub mod law;
 pub mod redraw;
 pub mod remedy;
@@ -15,6 +16,7 @@ pub use carry::Carried;
 pub use law::{Law, Moves};
 pub use redraw::{Added, Redrawn};
 
+use cut_fork::CutFork;
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
 use crate::seam::{Derived, Leg, allowance, ring};
@@ -69,7 +71,13 @@ pub fn change(piece: &Piece, leg: &Leg, law: &Law, moves: Moves) -> Change {
         }
         done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
         let stations = stations(piece, leg, path);
-        redrawn.push(redraw::redraw(path, line, &stations, law, moves));
+        let mut new = redraw::redraw(path, line, &stations, law, moves);
+        if path == leg.drawn.path
+            && let Some(fork) = CutFork::new(leg)
+        {
+            new.meet(&fork, &line.points);
+        }
+        redrawn.push(new);
     }
     let carried = carry::carry(piece, &redrawn);
     Change { redrawn, carried }

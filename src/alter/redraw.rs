@@ -1,5 +1,6 @@
 //! Lines redrawn by the law: vertices moved, and added only where an edge is too coarse.
 
+use super::cut_fork::CutFork;
 use super::law::{Law, Moves};
 use super::station::Station;
 use crate::pattern::Path;
@@ -149,6 +150,15 @@ impl Redrawn {
             }
         }
         (line, index)
+    }
+
+    /// Moves the corner of the cut line at the fork so that the fork lies where the law puts it.
+    pub(super) fn meet(&mut self, fork: &CutFork, points: &[Point]) {
+        let (line, index) = self.line(points);
+        let (i, n) = (index[fork.corner], line.len());
+        let (before, after) = (line[(i + n - 1) % n], line[(i + 1) % n]);
+        let old = points[fork.corner];
+        self.moves[fork.corner] = fork.at(old, [before, after], self.moves[fork.corner]) - old;
     }
 
     /// Where a point on the old edge after point `i` at `share` of it lies on the new line.

@@ -1,5 +1,6 @@
 //! The slide that gives a rise the length asked for.
 
+use super::cut_fork::CutFork;
 use super::law::{Law, Moves};
 use super::station::Station;
 use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
@@ -63,6 +64,8 @@ struct DerivedSeam {
     /// Where the seam begins if that is not one of the points, but a share of the way between two of
     /// them: the centre front beside a fly.
     start: Option<(usize, usize, f64)>,
+    /// The corner at the fork, with its place and those of its neighbours, in the cut line's order.
+    fork: Option<(CutFork, usize, [usize; 2])>,
 }
 
 impl<'l> SeamLength<'l> {
@@ -102,7 +105,7 @@ impl<'l> SeamLength<'l> {
             place[i] = line.points.len();
             // Nothing but the way back along the inseam bends an edge.
             let bends = super::redraw::on_one_seam(of_cut[i], of_cut[j]);
-            line.edge(cut[i], cut[j], bends.filter(|(from, _)| from.role == SeamRole::Inseam));
+            line.edge(cut[i], cut[j], bends.filter(|(from, _)| from.role == SeamRole::Inseam && law.bends()));
             line.stations[place[i]] = of_cut[i];
             allowances.resize(line.points.len(), derived.allowances[if forward { i } else { j }]);
         }
@@ -115,7 +118,12 @@ impl<'l> SeamLength<'l> {
         });
         let seam = at((*range.start()).max(1))..=at(*range.end());
         let Line { points, stations, .. } = line;
-        let derived = Some(DerivedSeam { allowances, seam, start });
+        let fork = CutFork::new(leg).map(|fork| {
+            let (i, m) = (at(leg.fork), points.len());
+            let (before, after) = ((i + m - 1) % m, (i + 1) % m);
+            (fork, i, if forward { [before, after] } else { [after, before] })
+        });
+        let derived = Some(DerivedSeam { allowances, seam, start, fork });
         let mut length = SeamLength { points, stations, derived, law, drawn: 0.0 };
         length.drawn = length.after(Moves::default());
         length
@@ -128,13 +136,16 @@ impl<'l> SeamLength<'l> {
     }
 
     fn after(&self, moves: Moves) -> f64 {
-        let moved: Vec<Point> = self
+        let mut moved: Vec<Point> = self
             .points
             .iter()
             .zip(&self.stations)
             .map(|(p, &s)| *p + self.law.displacement(s, moves))
             .collect();
         let Some(seam) = &self.derived else { return ring::length(&moved) };
+        if let Some((fork, i, beside)) = &seam.fork {
+            moved[*i] = fork.at(self.points[*i], beside.map(|k| moved[k]), moved[*i] - self.points[*i]);
+        }
         let Some(sew) = allowance::inside(&moved, &seam.allowances) else { return f64::INFINITY };
         ring::length(
             &seam

@@ -69,10 +69,6 @@ fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option
 /// Hem and outseam stay where they are to the last bit, and so does the waist where its centre is not
 /// moved; what is not moved is copied from the input byte for byte.
 fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut Vec<Finding>) {
-    // A derived sew line is worked out anew from the cut line, which is what stays.
-    if before.drawn.derived.is_some() {
-        return;
-    }
     let (old, new) = (before.drawn_ring(), after.drawn_ring());
     let to = if moves.waist == Mm(0.0) { old.len() } else { before.side };
     let pairs = old[before.hem_in..to].iter().zip(&new[after.hem_in..]);
@@ -93,8 +89,13 @@ fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut 
 /// The fork moves by the slide exactly, and the curve with the first quarter of the way back with it.
 fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findings: &mut Vec<Finding>) {
     let wanted = before.up * -moves.along.0 + before.out * moves.across.0;
-    // What is copied is the line that is drawn.
-    let (b, a) = (before.drawn_ring(), after.drawn_ring());
+    // What is copied is the line that is drawn; the fork is the sew line's.
+    let line = |leg: &Leg| {
+        let mut line = leg.drawn_ring().into_owned();
+        line[leg.fork] = leg.fork_point();
+        line
+    };
+    let (b, a) = (line(before), line(after));
     let moved = a[after.fork] - b[before.fork];
     if (moved - wanted).hypot() > COPY {
         findings.push(

@@ -58,13 +58,16 @@ def shape(version="R2000", spacing=6.0, drawn=None, **expect):
     return keep
 
 
+CUT_ONLY = {"drawn": {"sew": None}, "sew_line": "allowance", "job": '[allowance]\nall = "12 mm"\n'}
+
+
 @shape()
 def darts_cut_into_the_outline(leg):
     dart = lambda share, depth: [leg.at_waist(share - 0.06), leg.at_waist(share, -depth), leg.at_waist(share + 0.06)]
     leg.rest = leg.rest + (dart(0.35, 95) + dart(0.68, 110) if leg.name == "BACK" else dart(0.5, 80))
 
 
-@shape(drawn={"sew": None}, sew_line="allowance", job='[allowance]\nall = "12 mm"\n')
+@shape(**CUT_ONLY)
 def darts_in_a_cut_line_only(leg):
     # Wide enough for the allowance to reach into it.
     leg.rest = leg.rest + [leg.at_waist(0.35), leg.at_waist(0.5, -60), leg.at_waist(0.65)]
@@ -186,6 +189,21 @@ for degrees in (12, 18, 20):
 @shape(spacing=26.0, vertices=(12, 16))
 def few_vertices(leg):
     leg.inseam_points = lambda: leg.inseam
+
+
+@shape(spacing=26.0, **CUT_ONLY)
+def few_vertices_on_the_cut_line_only(leg):
+    few_vertices(leg)
+
+
+@shape(**CUT_ONLY)
+def wide_straight_legs_on_the_cut_line_only(leg):
+    wide_straight_legs_with_two_vertices(leg)
+
+
+@shape(change=-16.0, **CUT_ONLY)
+def shorts_with_two_vertices_on_the_cut_line_only(leg):
+    shorts_drawn_with_two_vertices(leg)
 
 
 @shape(spacing=26.0, version="R12", change=-12.0, vertices=(12, 16))
