@@ -16,11 +16,11 @@ pub use carry::Carried;
 pub use law::{Law, Moves};
 pub use redraw::{Added, Redrawn};
 
-use cut_fork::CutFork;
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
 use crate::seam::{Derived, Leg, allowance, ring};
 use crate::units::Mm;
+use cut_fork::CutFork;
 use std::collections::HashSet;
 
 /// Everything that changes in a piece.

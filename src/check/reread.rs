@@ -128,6 +128,7 @@ fn seen(text: &[u8]) -> Result<SeenEntities, String> {
             EntityType::LwPolyline(p) => (Kind::LwPolyline, p.vertices.iter().map(|v| (v.x, v.y)).collect()),
             EntityType::Line(l) => (Kind::Line, vec![xy(&l.p1), xy(&l.p2)]),
             EntityType::Arc(a) => (Kind::Arc, vec![xy(&a.center)]),
+            EntityType::Ellipse(a) => (Kind::Ellipse, vec![xy(&a.center)]),
             EntityType::Spline(s) => {
                 (Kind::Spline, s.control_points.iter().chain(&s.fit_points).map(xy).collect())
             }

@@ -129,6 +129,7 @@ impl DrawingFile {
             layers: job.layers.clone(),
             unit: stated.or(job.unit),
             allowances: job.allowance.clone(),
+            gap: job.tolerance.gap,
         };
         let mut opened = order::open(&self.shown, &self.bytes, drawing, &reading)
             .map_err(|e| format!("{}: {e}", self.shown))?;

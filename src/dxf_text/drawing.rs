@@ -25,7 +25,7 @@ pub struct Block {
     pub body: Span,
 }
 
-/// An `INSERT` in the entities section.
+/// An `INSERT`, in the entities section or in a block.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Insert {
     /// The block it places.
@@ -36,6 +36,8 @@ pub struct Insert {
     pub scale: [f64; 2],
     /// The rotation in degrees, counter-clockwise.
     pub rotation: f64,
+    /// Whether its extrusion direction points away from the viewer.
+    pub from_behind: bool,
     /// Where it stands.
     pub span: Span,
 }
@@ -168,10 +170,9 @@ impl<'a> Drawing<'a> {
     }
 
     /// The `INSERT`s of the entities section.
-    pub fn inserts(&self) -> Result<Vec<Insert>, DxfError> {
+    pub fn inserts(&self, stretch: Span) -> Result<Vec<Insert>, DxfError> {
         let mut found = Vec::new();
-        let Some(section) = self.section("ENTITIES") else { return Ok(found) };
-        let mut entities = self.entities(section.body);
+        let mut entities = self.entities(stretch);
         let mut e = Entities::buffer();
         while entities.read(&mut e)? {
             if !e.is("INSERT") {
@@ -185,6 +186,7 @@ impl<'a> Drawing<'a> {
                 at: [self.number_or(&e, 10, 0.0)?, self.number_or(&e, 20, 0.0)?],
                 scale: [x, y],
                 rotation: self.number_or(&e, 50, 0.0)?,
+                from_behind: self.number_or(&e, 230, 1.0)? < 0.0,
                 span: e.span,
             });
         }

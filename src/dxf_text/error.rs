@@ -56,6 +56,16 @@ pub enum DxfError {
         /// What is wrong.
         what: String,
     },
+    /// A line that does not lie in the drawing's own plane.
+    #[error(
+        "line {line}: the {kind} is drawn in another plane, mirrored or tilted (group codes 210 to 230 are not 0, 0, 1); flatten the drawing and export it again"
+    )]
+    Plane {
+        /// Where.
+        line: usize,
+        /// The kind of entity.
+        kind: String,
+    },
     /// A curve whose course is not known.
     #[error("line {line}: {what}; export curves with control points, or as polylines")]
     Curve {

@@ -157,11 +157,11 @@ impl Copier<'_> {
         while entities.read(&mut e)? {
             match e.kind {
                 b"TEXT" | b"MTEXT" => self.text(&e, resize, &mut edits, &mut noticed),
-                b"CIRCLE" | b"ELLIPSE" | b"INSERT" => self.carry(&e, false, along, &mut edits),
+                b"CIRCLE" | b"INSERT" => self.carry(&e, false, along, &mut edits),
                 b"ATTDEF" | b"ATTRIB" => self.carry(&e, true, along, &mut edits),
                 // Moved already, or without a place.
                 b"BLOCK" | b"ENDBLK" | b"POLYLINE" | b"VERTEX" | b"SEQEND" | b"LWPOLYLINE" | b"LINE"
-                | b"ARC" | b"SPLINE" | b"POINT" => {}
+                | b"ARC" | b"ELLIPSE" | b"SPLINE" | b"POINT" => {}
                 kind => {
                     noticed.unmoved.insert(String::from_utf8_lossy(kind).into_owned());
                 }

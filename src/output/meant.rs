@@ -14,6 +14,8 @@ pub enum Kind {
     Line,
     /// `ARC`, by its centre.
     Arc,
+    /// `ELLIPSE`, by its centre.
+    Ellipse,
     /// `SPLINE`, by its control points, then its fit points.
     Spline,
     /// `POINT`.
@@ -46,6 +48,7 @@ impl Meant {
             Shape::LwPolyline { at, .. } => (Kind::LwPolyline, vertices(at)),
             Shape::Line => (Kind::Line, stroke.points.to_vec()),
             Shape::Arc { at, .. } => (Kind::Arc, vec![*at]),
+            Shape::Ellipse { at, .. } => (Kind::Ellipse, vec![*at]),
             Shape::Spline { controls } => (Kind::Spline, controls.iter().map(|&(_, p)| p).collect()),
         };
         Meant { start: stroke.span.start, kind, points }

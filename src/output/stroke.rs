@@ -55,9 +55,9 @@ impl StrokeChange {
                 vec![writer.vertices(vertices, bulges, at, Some(*count))]
             }
             (Shape::Line, _) => writer.line(),
-            (Shape::Arc { centre, at }, Some(shift)) => {
+            (Shape::Arc { centre, at } | Shape::Ellipse { centre, at }, Some(shift)) => {
                 shift_place(writer.edits, *centre, *at, shift, scale);
-                vec![Meant { start: stroke.span.start, kind: Kind::Arc, points: vec![*at + shift] }]
+                vec![Meant { points: vec![*at + shift], ..Meant::of(stroke) }]
             }
             (Shape::Spline { controls }, Some(shift)) => {
                 for &(place, at) in controls {
@@ -66,7 +66,9 @@ impl StrokeChange {
                 let points = controls.iter().map(|&(_, at)| at + shift).collect();
                 vec![Meant { start: stroke.span.start, kind: Kind::Spline, points }]
             }
-            (Shape::Arc { .. } | Shape::Spline { .. }, None) => vec![writer.replace()],
+            (Shape::Arc { .. } | Shape::Ellipse { .. } | Shape::Spline { .. }, None) => {
+                vec![writer.replace()]
+            }
         }
     }
 

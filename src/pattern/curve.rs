@@ -4,6 +4,7 @@
 //! writer moves.
 
 use kurbo::{ParamCurve, Point, Vec2};
+use std::f64::consts::TAU;
 
 /// How far, in mm, a chord may be from the curve it stands for. A tenth of the 0.05 mm to which a
 /// crotch length has to be met; ten times smaller triples the points for no visible gain.
@@ -33,6 +34,22 @@ pub(super) fn arc(centre: Point, radius: f64, start: f64, end: f64) -> Vec<Point
         sweep = 360.0;
     }
     swept(centre, radius, start.to_radians(), sweep.to_radians(), true)
+}
+
+/// The points of an elliptical arc, ends included: `axis` leads from the centre to the end of the major axis, the minor is
+/// `ratio` of it, `start` and `end` are the parameters in radians, counter-clockwise.
+#[must_use]
+pub(super) fn ellipse(centre: Point, axis: Vec2, ratio: f64, start: f64, end: f64) -> Vec<Point> {
+    let mut sweep = (end - start).rem_euclid(TAU);
+    if sweep == 0.0 {
+        sweep = TAU;
+    }
+    let square = Vec2::new(-axis.y, axis.x) * ratio;
+    // A circle squeezed: a chord is at most as far off as that of the circle on the major axis.
+    swept(Point::ZERO, axis.hypot(), start, sweep, true)
+        .into_iter()
+        .map(|p| centre + axis * (p.x / axis.hypot()) + square * (p.y / axis.hypot()))
+        .collect()
 }
 
 fn swept(centre: Point, radius: f64, start: f64, sweep: f64, ends: bool) -> Vec<Point> {

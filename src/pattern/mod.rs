@@ -4,10 +4,12 @@
 //! millimetres in the block's own axes; a piece keeps the places of its numbers in the file so
 //! that [`crate::output`] can put new ones there. No other room looks at the file.
 
+mod block;
 mod curve;
 mod labels;
 mod layers;
 mod piece;
+mod placing;
 mod reader;
 mod size_name;
 mod stroke;

@@ -1,25 +1,17 @@
 //! Blocks to pieces.
 
-use super::curve::{self, Nurbs};
-use super::piece::StrokePoint;
-use super::{Labels, LayerMap, LayerUse, Mark, MarkKind, Piece, Place, Shape, SizeName, Stroke, Text};
-use super::{labels, unit_text};
-use crate::dxf_text::{Drawing, DxfError, Entities, Entity, Pair, Span, number};
+use super::block::BlockReader;
+use super::placing::placings;
+use super::{LayerMap, LayerUse, Piece, labels, unit_text};
+use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
-use crate::job::Allowances;
-use crate::units::Unit;
-use kurbo::{Affine, Point};
+use crate::job::{Allowances, Tolerances};
+use crate::units::{Mm, Unit};
+use kurbo::Affine;
 use rayon::prelude::*;
-use std::borrow::Cow;
-use std::collections::HashMap;
-use std::sync::Arc;
-
-/// How far apart, in mm, two ends may lie and still be one point. Exports round to 0.01 mm or to
-/// 0.001 in; a gap that a cutter would follow is ten times as wide.
-pub const JOIN_GAP: f64 = 0.05;
 
 /// What has to be known before blocks can be read.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Reading {
     /// What is on which layer.
     pub layers: LayerMap,
@@ -27,6 +19,15 @@ pub struct Reading {
     pub unit: Option<Unit>,
     /// The allowances of pieces without a sew line.
     pub allowances: Allowances,
+    /// How far apart two ends may lie and still be one point.
+    pub gap: Mm,
+}
+
+impl Default for Reading {
+    fn default() -> Self {
+        let gap = Tolerances::default().gap;
+        Reading { layers: LayerMap::default(), unit: None, allowances: Allowances::default(), gap }
+    }
 }
 
 /// A drawing's pieces.
@@ -77,7 +78,7 @@ pub enum ReadError {
 pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
     let mut pattern = heading(drawing, reading)?;
     let in_mm = pattern.unit.in_mm();
-    let placings = placing(drawing, &mut pattern.findings)?;
+    let placings = placings(drawing, &mut pattern.findings)?;
     let pieces: Result<Vec<Piece>, DxfError> = drawing
         .blocks
         .par_iter()
@@ -87,12 +88,9 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
             if matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')) {
                 return drawing.sound(b).map(|()| None);
             }
-            let placing = placings.get(b.name.of(drawing.bytes));
-            let scale = placing.map_or(1.0, |p| p.scale);
-            let base = drawing.base(b)?;
-            let placed =
-                placing.map_or(Affine::IDENTITY, |p| p.affine * Affine::translate((-base[0], -base[1])));
-            BlockReader::new(drawing, &reading.layers, in_mm * scale).read(i, b, placed).map(Some)
+            let placing = placings.get(b.name.of(drawing.bytes).trim_ascii());
+            let (scale, placed) = placing.map_or((1.0, Affine::IDENTITY), |p| (p.scale, p.affine));
+            BlockReader::new(drawing, reading, in_mm * scale).read(i, b, placed).map(Some)
         })
         .filter_map(Result::transpose)
         .collect();
@@ -181,440 +179,4 @@ fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErro
 
 fn insunits(drawing: &Drawing<'_>) -> Result<Option<Unit>, DxfError> {
     Ok(drawing.header("$INSUNITS")?.and_then(|span| unit_text::of_insunits(span.of(drawing.bytes))))
-}
-
-/// How a block is placed.
-struct Placing {
-    /// The scale, the same along X and Y.
-    scale: f64,
-    /// From numbers about the block's base point to the drawing's.
-    affine: Affine,
-}
-
-/// How each block is placed that is, first of all where it is placed several times.
-fn placing<'a>(
-    drawing: &Drawing<'a>,
-    findings: &mut Vec<Finding>,
-) -> Result<HashMap<&'a [u8], Placing>, DxfError> {
-    let mut placings: HashMap<&[u8], Placing> = HashMap::new();
-    for insert in drawing.inserts()? {
-        let [x, y] = insert.scale;
-        let name = insert.block.of(drawing.bytes).trim_ascii();
-        // Counting lines reads the file up to there: only for a finding.
-        let place = |f: Finding| f.piece(drawing.text(insert.block)).line(drawing.line(insert.span.start));
-        if (x.abs() - y.abs()).abs() > 1e-9 * x.abs() || x == 0.0 {
-            findings.push(place(Finding::error(
-                FindingId::UnitDoubtful,
-                format!("the piece is placed with different scales along X ({x}) and Y ({y}); export it at one scale"),
-            )));
-        } else if let Some(other) = placings.get(name).map(|p| p.scale)
-            && (other - x.abs()).abs() > 1e-9 * other
-        {
-            findings.push(place(Finding::error(
-                FindingId::UnitDoubtful,
-                format!(
-                    "the piece is placed twice, at scale {other} and at scale {}; export it at one scale",
-                    x.abs()
-                ),
-            )));
-        } else {
-            placings.entry(name).or_insert_with(|| Placing {
-                scale: x.abs(),
-                affine: Affine::translate((insert.at[0], insert.at[1]))
-                    * Affine::rotate(insert.rotation.to_radians())
-                    * Affine::scale_non_uniform(x, y),
-            });
-        }
-    }
-    Ok(placings)
-}
-
-/// Reads the entities of one block.
-struct BlockReader<'d, 'a> {
-    drawing: &'d Drawing<'a>,
-    layers: &'d LayerMap,
-    scale: f64,
-    /// The names of the layers met so far.
-    names: Vec<Arc<str>>,
-    strokes: Vec<Stroke>,
-    marks: Vec<Mark>,
-    texts: Vec<Text>,
-    labels: Labels,
-}
-
-impl<'d, 'a> BlockReader<'d, 'a> {
-    fn new(drawing: &'d Drawing<'a>, layers: &'d LayerMap, scale: f64) -> Self {
-        BlockReader {
-            drawing,
-            layers,
-            scale,
-            names: Vec::new(),
-            strokes: Vec::new(),
-            marks: Vec::new(),
-            texts: Vec::new(),
-            labels: Labels::default(),
-        }
-    }
-
-    fn read(
-        mut self,
-        index: usize,
-        block: &crate::dxf_text::Block,
-        placed: Affine,
-    ) -> Result<Piece, DxfError> {
-        let mut entities = self.drawing.entities(block.body);
-        let mut e = Entities::buffer();
-        let mut more = entities.read(&mut e)?;
-        while more {
-            more = match e.kind {
-                b"POLYLINE" => self.polyline(&mut entities, &mut e)?,
-                kind => {
-                    match kind {
-                        b"LWPOLYLINE" => self.lwpolyline(&e)?,
-                        b"LINE" => self.line(&e)?,
-                        b"ARC" => self.arc(&e)?,
-                        b"SPLINE" => self.spline(&e)?,
-                        b"POINT" => self.point(&e)?,
-                        b"TEXT" | b"MTEXT" => self.text(&e)?,
-                        _ => self.drawing.inside_block(&e)?,
-                    }
-                    entities.read(&mut e)?
-                }
-            };
-        }
-        let block_name = self.drawing.block_name(block).into_owned();
-        let paths = super::stroke::join(&self.strokes, self.layers, JOIN_GAP);
-        let size = self.labels.size.clone().map(SizeName::new);
-        let resolution = self.resolution();
-        // A large nest is kept whole, without slack.
-        self.strokes.shrink_to_fit();
-        self.marks.shrink_to_fit();
-        self.texts.shrink_to_fit();
-        Ok(Piece {
-            block: index,
-            name: self.labels.name.clone().unwrap_or_else(|| block_name.clone()),
-            block_name,
-            labels: self.labels,
-            size,
-            scale: self.scale,
-            placed,
-            resolution,
-            strokes: self.strokes,
-            paths,
-            marks: self.marks,
-            texts: self.texts,
-        })
-    }
-
-    /// The last decimal that coordinates are written with, in mm. Writers that cut zeros off the
-    /// end show it only over several numbers.
-    fn resolution(&self) -> f64 {
-        let places = self.strokes.iter().flat_map(|s| s.places.iter().filter_map(|p| p.drawn()).take(16));
-        let decimals = places.map(|p| number::decimals(p.x.of(self.drawing.bytes))).max().unwrap_or(0);
-        self.scale * 10f64.powi(-i32::try_from(decimals.min(12)).unwrap_or(12))
-    }
-
-    /// The layer of an entity. A block uses few layers, and each name is kept once for all entities.
-    fn layer(&mut self, e: &Entity<'_>) -> Arc<str> {
-        let name = e.get(8).map_or(Cow::Borrowed("0"), |p| self.drawing.text(p.value));
-        if let Some(known) = self.names.iter().find(|known| ***known == *name) {
-            return Arc::clone(known);
-        }
-        let name: Arc<str> = name.into();
-        self.names.push(Arc::clone(&name));
-        name
-    }
-
-    fn mm(&self, x: f64, y: f64) -> Point {
-        Point::new(x * self.scale, y * self.scale)
-    }
-
-    /// A point from the pairs `x` and `x + 10` of an entity, with its place.
-    fn at(&self, e: &Entity<'_>, x: i16) -> Result<Option<(Point, Place)>, DxfError> {
-        let (Some(px), Some(py)) = (e.get(x), e.get(x + 10)) else { return Ok(None) };
-        self.at_pairs(px, py).map(Some)
-    }
-
-    #[inline]
-    fn at_pairs(&self, px: &Pair, py: &Pair) -> Result<(Point, Place), DxfError> {
-        let p = self.mm(self.drawing.coordinate(px)?, self.drawing.coordinate(py)?);
-        let bytes = self.drawing.bytes;
-        Ok((p, Place { x: px.value.trimmed(bytes), y: py.value.trimmed(bytes) }))
-    }
-
-    fn required(&self, e: &Entity<'_>, x: i16) -> Result<(Point, Place), DxfError> {
-        self.at(e, x)?.ok_or_else(|| DxfError::Structure {
-            line: self.drawing.line(e.span.start),
-            what: format!(
-                "a {} has no point (group codes {x} and {})",
-                String::from_utf8_lossy(e.kind),
-                x + 10
-            ),
-        })
-    }
-
-    fn flags(&self, e: &Entity<'_>) -> i64 {
-        let text = e.get(70).map_or(b"0".as_slice(), |p| p.text(self.drawing.bytes));
-        std::str::from_utf8(text).ok().and_then(|t| t.parse().ok()).unwrap_or(0)
-    }
-
-    /// A bulge that is not zero, with its place.
-    fn bulge(&self, pair: Option<&Pair>) -> Result<Option<(f64, Span)>, DxfError> {
-        let Some(pair) = pair else { return Ok(None) };
-        let value = self.drawing.number(pair)?;
-        Ok((value != 0.0).then(|| (value, pair.value.trimmed(self.drawing.bytes))))
-    }
-
-    /// Reads a POLYLINE to its SEQEND; `e` holds the entity after it, if there is one.
-    fn polyline(&mut self, entities: &mut Entities<'a>, e: &mut Entity<'a>) -> Result<bool, DxfError> {
-        let layer = self.layer(e);
-        let flags = self.flags(e);
-        let start = e.span;
-        let mut run = Run::default();
-        // 16 and 64: meshes, which are no lines; they are passed over, like anything unknown.
-        let is_line = flags & (16 | 64) == 0;
-        loop {
-            if !entities.read(e)? {
-                return Err(DxfError::Structure {
-                    line: self.drawing.line(start.start),
-                    what: "a POLYLINE has no SEQEND before the block ends".to_owned(),
-                });
-            }
-            match e.kind {
-                b"VERTEX" => {
-                    // 16: a control point of a fitted spline, which is not on the line.
-                    if is_line && self.flags(e) & 16 == 0 {
-                        let (p, place) = self.required(e, 10)?;
-                        let bulge = self.bulge(e.get(42))?;
-                        run.push(p, place, bulge, e.span);
-                    }
-                }
-                b"SEQEND" => break,
-                _ => {
-                    return Err(DxfError::Structure {
-                        line: self.drawing.line(e.span.start),
-                        what: format!(
-                            "a POLYLINE is broken off by {} before its SEQEND",
-                            String::from_utf8_lossy(e.kind)
-                        ),
-                    });
-                }
-            }
-        }
-        let span = Span { start: start.start, end: e.span.end };
-        if is_line {
-            let closed = flags & 1 == 1;
-            let (points, places, at) = run.flatten(closed);
-            let (vertices, bulges) = run.spans();
-            let shape = Shape::Polyline { vertices, bulges, at };
-            self.strokes.push(Stroke { layer, span, shape, closed, points: points.into(), places });
-        }
-        entities.read(e)
-    }
-
-    fn lwpolyline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        let mut run = Run::default();
-        let mut i = 0;
-        while i < e.pairs.len() {
-            if e.pairs[i].code != 10 {
-                i += 1;
-                continue;
-            }
-            // A vertex is its 10 and what follows it up to the next 10, of the codes it may have.
-            let end = (i + 1..e.pairs.len())
-                .find(|&j| !matches!(e.pairs[j].code, 20 | 40 | 41 | 42 | 91))
-                .unwrap_or(e.pairs.len());
-            let of = &e.pairs[i..end];
-            let Some(py) = of.iter().find(|p| p.code == 20) else {
-                return Err(DxfError::Structure {
-                    line: self.drawing.line(e.pairs[i].start),
-                    what: "an LWPOLYLINE vertex has no Y (group code 20)".to_owned(),
-                });
-            };
-            let (p, place) = self.at_pairs(&of[0], py)?;
-            let bulge = self.bulge(of.iter().find(|p| p.code == 42))?;
-            run.push(p, place, bulge, Span { start: of[0].start, end: of[of.len() - 1].end });
-            i = end;
-        }
-        let Some(count) = e.get(90) else {
-            return Err(DxfError::Structure {
-                line: self.drawing.line(e.span.start),
-                what: "an LWPOLYLINE has no vertex count (group code 90)".to_owned(),
-            });
-        };
-        let closed = self.flags(e) & 1 == 1;
-        let (points, places, at) = run.flatten(closed);
-        let count = count.value.trimmed(self.drawing.bytes);
-        let (vertices, bulges) = run.spans();
-        let shape = Shape::LwPolyline { count, vertices, bulges, at };
-        let layer = self.layer(e);
-        self.strokes.push(Stroke { layer, span: e.span, shape, closed, points: points.into(), places });
-        Ok(())
-    }
-
-    fn line(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        let (a, pa) = self.required(e, 10)?;
-        let (b, pb) = self.required(e, 11)?;
-        self.push(e, Shape::Line, vec![a, b], vec![pa, pb]);
-        Ok(())
-    }
-
-    fn arc(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        let (centre, place) = self.required(e, 10)?;
-        let radius = self.drawing.number_or(e, 40, 0.0)? * self.scale;
-        let (start, end) = (self.drawing.number_or(e, 50, 0.0)?, self.drawing.number_or(e, 51, 360.0)?);
-        if radius > 0.0 {
-            let points = curve::arc(centre, radius, start, end);
-            let places = vec![Place::NONE; points.len()];
-            self.push(e, Shape::Arc { centre: place, at: centre }, points, places);
-        }
-        Ok(())
-    }
-
-    fn spline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        let mut nurbs = Nurbs::default();
-        let mut controls = Vec::new();
-        let mut fit = Vec::new();
-        let degree = self.drawing.number_or(e, 71, 3.0)?;
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped
-        {
-            nurbs.degree = degree.clamp(0.0, 20.0) as usize;
-        }
-        for (i, pair) in e.pairs.iter().enumerate() {
-            match pair.code {
-                40 => nurbs.knots.push(self.drawing.number(pair)?),
-                41 => nurbs.weights.push(self.drawing.number(pair)?),
-                10 | 11 => {
-                    let Some(py) = e.pairs.get(i + 1).filter(|p| p.code == pair.code + 10) else { continue };
-                    let (p, place) = self.at_pairs(pair, py)?;
-                    controls.push((place, p));
-                    if pair.code == 10 { nurbs.controls.push(p) } else { fit.push(p) }
-                }
-                _ => {}
-            }
-        }
-        let Some(points) = nurbs.flatten() else {
-            // On a layer that means nothing to a pattern it may be whatever it is.
-            if self.layers.of(&self.layer(e)).is_none() {
-                self.push(e, Shape::Spline { controls }, Vec::new(), Vec::new());
-                return Ok(());
-            }
-            return Err(DxfError::Curve {
-                line: self.drawing.line(e.span.start),
-                what: if nurbs.controls.is_empty() && !fit.is_empty() {
-                    "a SPLINE has fit points only, which do not say how the curve runs between them"
-                } else {
-                    "the degree, knots and control points of a SPLINE do not make a curve"
-                },
-            });
-        };
-        let places = vec![Place::NONE; points.len()];
-        self.push(e, Shape::Spline { controls }, points, places);
-        Ok(())
-    }
-
-    fn push(&mut self, e: &Entity<'_>, shape: Shape, points: Vec<Point>, places: Vec<Place>) {
-        let layer = self.layer(e);
-        self.strokes.push(Stroke {
-            layer,
-            span: e.span,
-            shape,
-            closed: false,
-            points: points.into(),
-            places,
-        });
-    }
-
-    fn point(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        let (at, place) = self.required(e, 10)?;
-        let layer = self.layer(e);
-        let optional = |code| e.get(code).map(|p| self.drawing.number(p)).transpose();
-        let kind = match self.layers.of(&layer) {
-            Some(LayerUse::Turn) => MarkKind::Turn,
-            Some(LayerUse::Curve) => MarkKind::Curve,
-            Some(LayerUse::Notch) => {
-                MarkKind::Notch { depth: optional(30)?.map(|d| d * self.scale), direction: optional(50)? }
-            }
-            _ => MarkKind::Internal,
-        };
-        self.marks.push(Mark { kind, layer, at, place });
-        Ok(())
-    }
-
-    fn text(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        let Some(value) = e.get(1) else { return Ok(()) };
-        let value = self.drawing.text(value.value).into_owned();
-        self.labels.take(&value);
-        let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
-        // The alignment point of a TEXT; in an MTEXT code 11 is a direction.
-        let aligned = if e.is("TEXT") { self.at(e, 11)? } else { None };
-        let aligned = aligned.map(|(second, place)| Box::new((place, second)));
-        let layer = self.layer(e);
-        self.texts.push(Text { value, layer, at, place, aligned });
-        Ok(())
-    }
-}
-
-/// The vertices of a polyline as they are read.
-#[derive(Default)]
-struct Run {
-    points: Vec<Point>,
-    places: Vec<Place>,
-    /// The vertices that begin an arc: which, its bulge, where that stands.
-    bulges: Vec<(u32, f64, Span)>,
-    spans: Vec<Span>,
-}
-
-impl Run {
-    fn push(&mut self, p: Point, place: Place, bulge: Option<(f64, Span)>, span: Span) {
-        let vertex = index(self.points.len());
-        self.points.push(p);
-        self.places.push(place);
-        self.bulges.extend(bulge.map(|(b, s)| (vertex, b, s)));
-        self.spans.push(span);
-    }
-
-    /// Where the vertices stand, and where the bulges; a large nest is kept whole, without slack.
-    fn spans(self) -> (Vec<Span>, Vec<(u32, Span)>) {
-        let mut spans = self.spans;
-        spans.shrink_to_fit();
-        (spans, self.bulges.into_iter().map(|(vertex, _, span)| (vertex, span)).collect())
-    }
-
-    /// The points with arcs flattened, their places, and the point each vertex is.
-    fn flatten(&self, closed: bool) -> (Vec<Point>, Vec<Place>, Vec<u32>) {
-        let n = self.points.len();
-        let (mut points, mut places) = (Vec::with_capacity(n), Vec::with_capacity(n));
-        let mut at = Vec::with_capacity(n);
-        let mut bulges = self.bulges.iter().peekable();
-        for i in 0..n {
-            at.push(index(points.len()));
-            points.push(self.points[i]);
-            places.push(self.places[i]);
-            let last = i + 1 == n;
-            if let Some(&(_, bulge, _)) = bulges.next_if(|(vertex, ..)| *vertex as usize == i)
-                && (!last || closed)
-            {
-                let between = curve::bulge(self.points[i], self.points[(i + 1) % n], bulge);
-                places.resize(places.len() + between.len(), Place::NONE);
-                points.extend(between);
-            }
-        }
-        if self.bulges.is_empty() {
-            at = Vec::new();
-        }
-        (points, places, at)
-    }
-}
-
-impl StrokePoint {
-    /// Point `point` of stroke `stroke`.
-    pub(super) fn new(stroke: usize, point: usize) -> Self {
-        StrokePoint { stroke: index(stroke), point: index(point) }
-    }
-}
-
-/// A count within a file of less than 4 GB.
-fn index(n: usize) -> u32 {
-    u32::try_from(n).unwrap_or(u32::MAX)
 }

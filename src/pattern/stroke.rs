@@ -59,6 +59,13 @@ pub enum Shape {
         /// The centre in mm.
         at: Point,
     },
+    /// `ELLIPSE`, whole or a part of one, by its centre.
+    Ellipse {
+        /// Where the centre stands.
+        centre: Place,
+        /// The centre in mm.
+        at: Point,
+    },
     /// `SPLINE`, by its control and fit points.
     Spline {
         /// Every control and fit point with its position in mm.

@@ -19,7 +19,7 @@ from shapely import LineString, Point, Polygon
 from shapely.ops import linemerge, substring
 
 ALLOWANCE = 12.0
-LINES = ("LINE", "ARC", "SPLINE", "LWPOLYLINE", "POLYLINE")
+LINES = ("LINE", "ARC", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE")
 SIZE = "38"
 
 
@@ -93,9 +93,11 @@ def cut_line(points):
 
 
 class Drawing:
-    def __init__(self, version="R2000", unit="mm", code_page=None, map=lambda p: p, say_unit=True):
+    def __init__(self, version="R2000", unit="mm", code_page=None, map=lambda p: p, say_unit=True, scale=1):
         self.doc = ezdxf.new(version)
         self.unit, self.map_more, self.version = unit, map, version
+        # How much larger the drawing shows a piece than the numbers of its block.
+        self.scale = scale
         if code_page:
             self.doc.encoding = code_page[0]
             self.doc.header["$DWGCODEPAGE"] = code_page[1]
@@ -104,7 +106,10 @@ class Drawing:
 
     def map(self, p):
         x, y = self.map_more(p)
-        return (x, y) if self.unit == "mm" else (x / 25.4, y / 25.4)
+        return (x / self.in_mm(), y / self.in_mm())
+
+    def in_mm(self):
+        return self.scale * (1.0 if self.unit == "mm" else 25.4)
 
     def text(self, block, value, at, layer="1"):
         block.add_text(value, dxfattribs={"layer": layer, "height": 5, "insert": self.map(at)})
@@ -190,6 +195,10 @@ def curved(drawing, form):
         centre, start, end, radius = bulge_to_arc(leg.begin, leg.fork, leg.bulge)
         if form == "arc":
             block.add_arc(centre, radius, math.degrees(start), math.degrees(end), dxfattribs=attribs)
+        elif form == "ellipse":
+            # A circle; its parameters count from an axis that points anywhere.
+            axis = (radius * math.cos(2.0), radius * math.sin(2.0))
+            block.add_ellipse(centre, axis, 1.0, start - 2.0, end - 2.0, dxfattribs=attribs)
         else:
             from ezdxf.math import rational_bspline_from_arc
 
@@ -202,6 +211,11 @@ def curved(drawing, form):
 @dialect(spacing=None, keeps="ARC")
 def line_and_arc_chain():
     return curved(Drawing("R2000"), "arc")
+
+
+@dialect(spacing=None, keeps="ELLIPSE")
+def line_and_ellipse_chain():
+    return curved(Drawing("R2000"), "ellipse")
 
 
 @dialect(spacing=None, keeps="SPLINE")
@@ -274,6 +288,21 @@ def placed_askew():
 @dialect()
 def placed_twice_and_mirrored():
     return both(Drawing(), inserts=((0, 0, 1, 1, 0), (900, 0, -1, 1, 0)))
+
+
+@dialect(fork=lambda p: (300 + p[0], 40 + p[1]))
+def placed_at_twice_its_numbers():
+    return both(Drawing(scale=2), inserts=((300, 40, 2, 2, 0),))
+
+
+@dialect(fork=lambda p: (300 - p[1], 40 + p[0]))
+def placed_in_a_block_that_is_placed():
+    drawing = both(Drawing(scale=4), inserts=())
+    sheet = drawing.doc.blocks.new("SHEET")
+    for leg in ("FRONT", "BACK"):
+        sheet.add_blockref(f"{leg}-{SIZE}", (0, 0), dxfattribs={"xscale": 2, "yscale": 2})
+    drawing.doc.modelspace().add_blockref("SHEET", (300, 40), dxfattribs={"xscale": 2, "yscale": 2, "rotation": 90})
+    return drawing
 
 
 @dialect(fork=lambda p: (p[0] - 40, p[1] - 30))
@@ -437,7 +466,7 @@ def verify(folder, name):
 
 
 def verify_leg(block, leg, slide, drawing, spacing, expect):
-    mm = 1.0 if drawing.unit == "mm" else 25.4
+    mm = drawing.in_mm()
     side = -1 if "-R-" in block.name else 1
     place = lambda p: drawing.map((side * p[0], p[1]))
     layers = {e.dxf.layer for e in block} & {"14", "CROTCH", "INSEAM", "HEM", "OUTSEAM", "WAIST"} or {"1"}

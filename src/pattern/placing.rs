@@ -1,0 +1,110 @@
+//! How blocks are placed in the drawing: through `INSERT`s, and through `INSERT`s in blocks.
+
+use crate::dxf_text::{Block, Drawing, DxfError, Insert};
+use crate::finding::{Finding, FindingId};
+use kurbo::Affine;
+use std::collections::{HashMap, VecDeque};
+
+/// How a block is placed, first of all where it is placed several times.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Placing {
+    /// The scale, the same along X and Y.
+    pub scale: f64,
+    /// From the block's numbers to the drawing's.
+    pub affine: Affine,
+}
+
+/// Every block that is placed, by its name. A block that places others is followed once, from where
+/// it is itself placed first, so that blocks which place each other in a ring come to an end.
+pub(super) fn placings<'a>(
+    drawing: &Drawing<'a>,
+    findings: &mut Vec<Finding>,
+) -> Result<HashMap<&'a [u8], Placing>, DxfError> {
+    let mut found = Placings { drawing, findings, by_name: HashMap::new() };
+    // Looked for as text first: blocks of pattern pieces place no others.
+    let mut nesting: HashMap<&[u8], &Block> = HashMap::new();
+    for block in &drawing.blocks {
+        if memchr::memmem::find(block.body.of(drawing.bytes), b"INSERT").is_some() {
+            nesting.insert(block.name.of(drawing.bytes).trim_ascii(), block);
+        }
+    }
+    let bases: HashMap<&[u8], [f64; 2]> = drawing
+        .blocks
+        .iter()
+        .map(|b| Ok((b.name.of(drawing.bytes).trim_ascii(), drawing.base(b)?)))
+        .collect::<Result<_, DxfError>>()?;
+    let whole = Placing { scale: 1.0, affine: Affine::IDENTITY };
+    let mut next: VecDeque<(Vec<Insert>, Placing)> = VecDeque::new();
+    if let Some(section) = drawing.section("ENTITIES") {
+        next.push_back((drawing.inserts(section.body)?, whole));
+    }
+    loop {
+        while let Some((inserts, within)) = next.pop_front() {
+            for insert in &inserts {
+                let name = insert.block.of(drawing.bytes).trim_ascii();
+                let base = bases.get(name).copied().unwrap_or_default();
+                found.place(insert, name, base, within);
+                if let Some(block) = nesting.remove(name) {
+                    let at = found.by_name.get(name).copied().unwrap_or(within);
+                    next.push_back((drawing.inserts(block.body)?, at));
+                }
+            }
+        }
+        // Blocks that are placed nowhere are drawn where their own numbers say.
+        let Some(block) =
+            drawing.blocks.iter().find_map(|b| nesting.remove(b.name.of(drawing.bytes).trim_ascii()))
+        else {
+            return Ok(found.by_name);
+        };
+        next.push_back((drawing.inserts(block.body)?, whole));
+    }
+}
+
+struct Placings<'d, 'a> {
+    drawing: &'d Drawing<'a>,
+    findings: &'d mut Vec<Finding>,
+    by_name: HashMap<&'a [u8], Placing>,
+}
+
+impl<'a> Placings<'_, 'a> {
+    fn place(&mut self, insert: &Insert, name: &'a [u8], base: [f64; 2], within: Placing) {
+        let [x, y] = insert.scale;
+        let scale = within.scale * x.abs();
+        let known = self.by_name.get(name).map(|p| p.scale);
+        if (x.abs() - y.abs()).abs() > 1e-9 * x.abs() || x == 0.0 {
+            self.doubtful(
+                insert,
+                format!("the piece is placed with different scales along X ({x}) and Y ({y}); export it at one scale"),
+            );
+        } else if let Some(other) = known
+            && (other - scale).abs() > 1e-9 * other
+        {
+            self.doubtful(
+                insert,
+                format!(
+                    "the piece is placed twice, at scale {other} and at scale {scale}; export it at one scale"
+                ),
+            );
+        } else if known.is_none() {
+            // An INSERT that is seen from behind lies mirrored (the DXF reference's arbitrary axis, from memory).
+            let seen =
+                if insert.from_behind { Affine::scale_non_uniform(-1.0, 1.0) } else { Affine::IDENTITY };
+            let affine = within.affine
+                * seen
+                * Affine::translate((insert.at[0], insert.at[1]))
+                * Affine::rotate(insert.rotation.to_radians())
+                * Affine::scale_non_uniform(x, y)
+                * Affine::translate((-base[0], -base[1]));
+            self.by_name.insert(name, Placing { scale, affine });
+        }
+    }
+
+    fn doubtful(&mut self, insert: &Insert, message: String) {
+        let drawing = self.drawing;
+        self.findings.push(
+            Finding::error(FindingId::UnitDoubtful, message)
+                .piece(drawing.text(insert.block))
+                .line(drawing.line(insert.span.start)),
+        );
+    }
+}
