@@ -31,6 +31,8 @@ pub enum Limit {
         /// The extension.
         extension: Mm,
     },
+    /// The upper edge is not the waist: a yoke is sewn to it, whose edge would no longer match.
+    Yoke,
     /// The centre waist would rise or drop too far.
     Waist {
         /// The furthest it may go, with its sign.

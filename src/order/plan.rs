@@ -135,6 +135,9 @@ impl<'s> Task<'s> {
         self.legs(heavier)
             .iter()
             .map(|on| {
+                if uneven == Uneven::Waist && on.above != Mm(0.0) {
+                    return Err((on, Limit::Yoke));
+                }
                 let law = Law::new(&on.leg, self.blend);
                 let moves = solve(&on.leg, &law, self.rise(heavier), inseam).map_err(|limit| (on, limit))?;
                 Ok(Planned { on, law, moves })
@@ -151,6 +154,9 @@ impl<'s> Task<'s> {
                     heavier.word()
                 )
             }
+            Limit::Yoke => {
+                format!("the upper edge of the {} is sewn to a yoke and has to stay as it is", heavier.word())
+            }
             Limit::Waist { furthest } => {
                 format!("the {} centre waist would move by more than {furthest}", heavier.word())
             }
@@ -159,6 +165,8 @@ impl<'s> Task<'s> {
             Some(share) => {
                 format!("the nearest split that works gives the front {:.1} %", share.factor() * 100.0)
             }
+            // No split changes that.
+            None if limit == Limit::Yoke => "carry the fork (--uneven fork)".to_owned(),
             None => "no split works; ask for a smaller change".to_owned(),
         };
         let message = format!("--uneven {uneven} has no sound solution: {hit}; {nearest}");
@@ -206,6 +214,7 @@ impl<'s> Task<'s> {
                 let way = if m.waist.0 < 0.0 { "lower" } else { "raise" };
                 format!("{way} the {name} centre waist by {:.1} (--uneven waist)", m.waist.abs())
             }
+            Err((_, Limit::Yoke)) => format!("(not at the waist: a yoke is sewn to the {name})"),
             Err(_) => format!("(not at the waist: the {name} centre waist would have to move too far)"),
         };
         format!("{fork}, or {waist}")

@@ -344,6 +344,11 @@ def yoke():
     return drawing
 
 
+@dialect(refused="remedy-impossible", share="30 %", job='[alter]\nuneven = "waist"\n')
+def yoke_with_the_centre_waist_moved():
+    return yoke()
+
+
 @dialect(same=("FLAP", "POCKET"))
 def left_and_right_beside_other_pieces():
     drawing = Drawing()
@@ -389,7 +394,8 @@ def draw(folder):
     for name, (build, job, spacing, expect) in DIALECTS.items():
         drawing = build()
         drawing.doc.saveas(folder / f"{name}.dxf", fmt="bin" if expect.get("binary") else "asc")
-        (folder / f"{name}.csv").write_text(f"size,change\n{SIZE},{change_of(expect)} mm\n")
+        share = expect.get("share", "50 %")
+        (folder / f"{name}.csv").write_text(f"size,change,front_share\n{SIZE},{change_of(expect)} mm,{share}\n")
         if job:
             (folder / f"{name}.toml").write_text(job, encoding="utf-8")
         legs = [leg for leg, *_ in legs_of(expect)][:2]
