@@ -9,9 +9,8 @@
 
 use crate::dxf_text::{DxfError, Pair, Pairs, Span};
 use crate::finding::{Finding, FindingId};
-use crate::output::{Kind, Meant};
+use crate::output::{Kind, Meant, Numbers};
 use dxf::entities::EntityType;
-use kurbo::Point;
 use std::collections::HashSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -56,8 +55,9 @@ fn same(kind: Kind, points: &[(f64, f64)], meant: &Meant, scale: f64) -> Result<
             meant.points.len()
         ));
     }
+    let numbers = Numbers { scale, mirrored: meant.mirrored };
     for (&(x, y), p) in points.iter().zip(&meant.points) {
-        let q: Point = (p.x / scale, p.y / scale).into();
+        let q = numbers.of(*p);
         let off = (x - q.x).abs().max((y - q.y).abs());
         if off.is_nan() || off > WITHIN {
             return Err(format!("finds ({x}, {y}) in place of ({}, {}) in {kind:?}", q.x, q.y));

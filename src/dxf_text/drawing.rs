@@ -208,6 +208,18 @@ impl<'a> Drawing<'a> {
         Ok(base)
     }
 
+    /// What a `TEXT` or `MTEXT` says, a line for each paragraph; `None` for anything else.
+    #[must_use]
+    pub fn said(&self, entity: &Entity<'_>) -> Option<Cow<'a, str>> {
+        if entity.is("TEXT") {
+            return entity.get(1).map(|p| self.text(p.value));
+        }
+        // A long content is cut into pieces: 3 for each but the last.
+        let parts = entity.pairs.iter().filter(|p| entity.is("MTEXT") && matches!(p.code, 1 | 3));
+        let content = parts.map(|p| self.text(p.value)).reduce(|all, part| all + part)?;
+        Some(if content.contains(['\\', '{']) { super::mtext::plain(&content).into() } else { content })
+    }
+
     /// The number of the pair with this code.
     pub fn number_or(&self, entity: &Entity<'_>, code: i16, default: f64) -> Result<f64, DxfError> {
         entity.get(code).map_or(Ok(default), |p| self.number(p))

@@ -56,9 +56,9 @@ pub enum DxfError {
         /// What is wrong.
         what: String,
     },
-    /// A line that does not lie in the drawing's own plane.
+    /// A line in a plane that is tilted to the drawing's.
     #[error(
-        "line {line}: the {kind} is drawn in another plane, mirrored or tilted (group codes 210 to 230 are not 0, 0, 1); flatten the drawing and export it again"
+        "line {line}: the {kind} is drawn in a tilted plane (group codes 210 to 230 are not 0, 0, 1); flatten the drawing and export it again"
     )]
     Plane {
         /// Where.

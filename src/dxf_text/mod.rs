@@ -13,6 +13,7 @@ mod drawing;
 mod encoding;
 mod entity;
 mod error;
+mod mtext;
 pub mod number;
 mod pairs;
 pub mod splice;

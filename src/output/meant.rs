@@ -33,6 +33,8 @@ pub struct Meant {
     pub kind: Kind,
     /// Its points in mm.
     pub points: Vec<Point>,
+    /// Whether its plane is seen from behind, so that its numbers count X the other way.
+    pub mirrored: bool,
 }
 
 impl Meant {
@@ -51,6 +53,6 @@ impl Meant {
             Shape::Ellipse { at, .. } => (Kind::Ellipse, vec![*at]),
             Shape::Spline { controls } => (Kind::Spline, controls.iter().map(|&(_, p)| p).collect()),
         };
-        Meant { start: stroke.span.start, kind, points }
+        Meant { start: stroke.span.start, kind, points, mirrored: stroke.mirrored }
     }
 }

@@ -6,17 +6,19 @@
 
 mod handle;
 mod meant;
+mod numbers;
 mod stroke;
 
 pub use handle::Handles;
 pub(crate) use handle::{largest, seed_place};
 pub use meant::{Kind, Meant};
+pub use numbers::Numbers;
 
 use crate::alter::{Change, Redrawn};
 use crate::dxf_text::Drawing;
 use crate::dxf_text::splice::Edits;
-use crate::pattern::{Path, Piece, Place, StrokePoint};
-use kurbo::{Point, Vec2};
+use crate::pattern::{Path, Piece, StrokePoint};
+use kurbo::Vec2;
 use std::borrow::Cow;
 use stroke::StrokeChange;
 
@@ -71,7 +73,10 @@ pub fn block(
     let mut meant = Vec::with_capacity(piece.strokes.len() + piece.marks.len() + piece.texts.len());
     for (i, stroke) in piece.strokes.iter().enumerate() {
         match strokes.iter().find(|c| c.stroke == i) {
-            Some(change) => meant.extend(change.write(drawing, stroke, piece.scale, &mut fresh, &mut edits)),
+            Some(change) => {
+                let numbers = Numbers { scale: piece.scale, mirrored: stroke.mirrored };
+                meant.extend(change.write(drawing, stroke, numbers, &mut fresh, &mut edits));
+            }
             None => meant.push(Meant::of(stroke)),
         }
     }
@@ -80,15 +85,20 @@ pub fn block(
     };
     for (i, mark) in piece.marks.iter().enumerate() {
         let shift = shift_of(&change.carried.marks, i);
-        shift_place(&mut edits, mark.place, mark.at, shift, piece.scale);
-        meant.push(Meant { start: mark.place.x.start, kind: Kind::Point, points: vec![mark.at + shift] });
+        // The coordinates of a POINT are the drawing's own, whatever its extrusion direction.
+        let numbers = Numbers { scale: piece.scale, mirrored: false };
+        numbers.shift(&mut edits, mark.place, mark.at, shift);
+        let points = vec![mark.at + shift];
+        meant.push(Meant { start: mark.place.x.start, kind: Kind::Point, points, mirrored: false });
     }
     for (i, text) in piece.texts.iter().enumerate() {
         let shift = shift_of(&change.carried.texts, i);
+        let numbers = Numbers { scale: piece.scale, mirrored: text.mirrored };
         for (place, at) in text.points() {
-            shift_place(&mut edits, place, at, shift, piece.scale);
+            numbers.shift(&mut edits, place, at, shift);
         }
-        meant.push(Meant { start: text.place.x.start, kind: Kind::Text, points: vec![text.at + shift] });
+        let (points, mirrored) = (vec![text.at + shift], text.mirrored);
+        meant.push(Meant { start: text.place.x.start, kind: Kind::Text, points, mirrored });
     }
     meant.sort_by_key(|m| m.start);
     let mut bytes = Vec::new();
@@ -180,16 +190,4 @@ fn drawn_edge(piece: &Piece, path: &Path, i: usize) -> Option<(u32, u32, bool)> 
         }
     }
     None
-}
-
-/// Moves a point of the file; a coordinate that does not change keeps its bytes.
-fn shift_place(edits: &mut Edits, place: Place, at: Point, shift: Vec2, scale: f64) {
-    /// Less than this, in mm, is no movement but the rounding of the arithmetic.
-    const NOTHING: f64 = 1e-9;
-    if shift.x.abs() > NOTHING {
-        edits.number(place.x, (at.x + shift.x) / scale);
-    }
-    if shift.y.abs() > NOTHING {
-        edits.number(place.y, (at.y + shift.y) / scale);
-    }
 }

@@ -2,7 +2,7 @@
 
 use super::handle::BlockHandles;
 use super::meant::{Kind, Meant};
-use super::shift_place;
+use super::numbers::Numbers;
 use crate::dxf_text::splice::Edits;
 use crate::dxf_text::{Drawing, Pair, Span};
 use crate::pattern::{Shape, Stroke};
@@ -39,14 +39,14 @@ impl StrokeChange {
         &self,
         drawing: &Drawing<'_>,
         stroke: &Stroke,
-        scale: f64,
+        numbers: Numbers,
         handles: &mut BlockHandles<'_>,
         edits: &mut Edits,
     ) -> Vec<Meant> {
         if self.moves.iter().all(|m| *m == Vec2::ZERO) {
             return vec![Meant::of(stroke)];
         }
-        let mut writer = Writer { change: self, drawing, stroke, scale, handles, edits };
+        let mut writer = Writer { change: self, drawing, stroke, numbers, handles, edits };
         match (&stroke.shape, self.rigid()) {
             (Shape::Polyline { vertices, bulges, at }, _) => {
                 vec![writer.vertices(vertices, bulges, at, None)]
@@ -56,15 +56,15 @@ impl StrokeChange {
             }
             (Shape::Line, _) => writer.line(),
             (Shape::Arc { centre, at } | Shape::Ellipse { centre, at }, Some(shift)) => {
-                shift_place(writer.edits, *centre, *at, shift, scale);
+                numbers.shift(writer.edits, *centre, *at, shift);
                 vec![Meant { points: vec![*at + shift], ..Meant::of(stroke) }]
             }
             (Shape::Spline { controls }, Some(shift)) => {
                 for &(place, at) in controls {
-                    shift_place(writer.edits, place, at, shift, scale);
+                    numbers.shift(writer.edits, place, at, shift);
                 }
                 let points = controls.iter().map(|&(_, at)| at + shift).collect();
-                vec![Meant { start: stroke.span.start, kind: Kind::Spline, points }]
+                vec![Meant { points, ..Meant::of(stroke) }]
             }
             (Shape::Arc { .. } | Shape::Ellipse { .. } | Shape::Spline { .. }, None) => {
                 vec![writer.replace()]
@@ -100,7 +100,7 @@ struct Writer<'w, 'd, 'h> {
     change: &'w StrokeChange,
     drawing: &'w Drawing<'d>,
     stroke: &'w Stroke,
-    scale: f64,
+    numbers: Numbers,
     handles: &'w mut BlockHandles<'h>,
     edits: &'w mut Edits,
 }
@@ -112,7 +112,7 @@ impl Writer<'_, '_, '_> {
             self.stroke.places.iter().zip(self.stroke.points.iter()).zip(&self.change.moves)
         {
             if let Some(place) = place.drawn() {
-                shift_place(self.edits, place, at, shift, self.scale);
+                self.numbers.shift(self.edits, place, at, shift);
             }
         }
     }
@@ -154,7 +154,7 @@ impl Writer<'_, '_, '_> {
         if let Some(count) = count.filter(|_| points.len() != vertices.len()) {
             self.edits.replace(count, points.len().to_string().as_bytes());
         }
-        Meant { start: self.stroke.span.start, kind, points }
+        Meant { start: self.stroke.span.start, kind, points, mirrored: self.stroke.mirrored }
     }
 
     /// Adds copies of a vertex after it, at other places.
@@ -175,9 +175,9 @@ impl Writer<'_, '_, '_> {
             let value = pair.value.trimmed(bytes);
             for &(code, p) in points {
                 if pair.code == code {
-                    edits.number(value, p.x / self.scale);
+                    edits.number(value, self.numbers.of(p).x);
                 } else if pair.code == code + 10 {
-                    edits.number(value, p.y / self.scale);
+                    edits.number(value, self.numbers.of(p).y);
                 }
             }
             match pair.code {
@@ -193,15 +193,14 @@ impl Writer<'_, '_, '_> {
     fn line(&mut self) -> Vec<Meant> {
         let (points, moves) = (&self.stroke.points, &self.change.moves);
         let (a, b) = (points[0] + moves[0], points[1] + moves[1]);
-        let meant =
-            |from, to| Meant { start: self.stroke.span.start, kind: Kind::Line, points: vec![from, to] };
+        let meant = |from, to| Meant { points: vec![from, to], ..Meant::of(self.stroke) };
         let middle: Vec<Point> = self.change.added_after(0).collect();
         let (Some(&first), Some([pa, pb])) = (middle.first(), self.stroke.places.get(..2)) else {
             self.places();
             return vec![meant(a, b)];
         };
-        shift_place(self.edits, *pa, points[0], moves[0], self.scale);
-        shift_place(self.edits, *pb, points[1], first - points[1], self.scale);
+        self.numbers.shift(self.edits, *pa, points[0], moves[0]);
+        self.numbers.shift(self.edits, *pb, points[1], first - points[1]);
         let mut lines = vec![meant(a, first)];
         let mut copies = Vec::new();
         let ends = middle.iter().skip(1).copied().chain([b]);
@@ -221,10 +220,11 @@ impl Writer<'_, '_, '_> {
         let line: Vec<Point> = std::iter::once(moved(0)).chain(inner).chain([moved(n - 1)]).collect();
         let pairs: Vec<Pair> = self.drawing.pairs(self.stroke.span).map_while(Result::ok).collect();
         let modern = pairs.iter().any(|p| p.code == 100);
-        let text = polyline(self.drawing, &pairs, &line, self.scale, modern);
+        let text = polyline(self.drawing, &pairs, &line, self.numbers.scale, modern);
         self.edits.replace(self.stroke.span, &text);
         let kind = if modern { Kind::LwPolyline } else { Kind::Polyline };
-        Meant { start: self.stroke.span.start, kind, points: line }
+        // It has no plane of its own.
+        Meant { start: self.stroke.span.start, kind, points: line, mirrored: false }
     }
 }
 

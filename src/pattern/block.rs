@@ -142,26 +142,30 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Ok((value != 0.0).then(|| (value, pair.value.trimmed(self.drawing.bytes))))
     }
 
-    /// Refuses a line in a plane of its own: of such an entity the numbers are not what they seem.
-    fn flat(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        for (code, flat) in [(210, 0.0), (220, 0.0), (230, 1.0)] {
-            let Some(pair) = e.get(code) else { continue };
+    /// Whether the plane that a line or text is drawn in is seen from behind, as mirrored ones often are: its numbers count
+    /// X the other way (the DXF reference's arbitrary axis, from memory). A tilted plane is refused.
+    fn mirrored(&mut self, e: &Entity<'_>) -> Result<bool, DxfError> {
+        let Some(up) = e.get(230) else { return Ok(false) };
+        let up = self.drawing.number(up)?;
+        let aside = self.drawing.number_or(e, 210, 0.0)?.hypot(self.drawing.number_or(e, 220, 0.0)?);
+        if aside > 1e-9 * up.abs() {
             let layer = self.layer(e);
-            if (self.drawing.number(pair)? - flat).abs() > 1e-9 && self.reading.layers.of(&layer).is_some() {
+            if self.reading.layers.of(&layer).is_some() {
                 return Err(DxfError::Plane {
-                    line: self.drawing.line(pair.start),
+                    line: self.drawing.line(e.span.start),
                     kind: String::from_utf8_lossy(e.kind).into_owned(),
                 });
             }
         }
-        Ok(())
+        Ok(up < 0.0)
     }
 
     /// Reads a POLYLINE to its SEQEND; `e` holds the entity after it, if there is one.
     fn polyline(&mut self, entities: &mut Entities<'a>, e: &mut Entity<'a>) -> Result<bool, DxfError> {
-        self.flat(e)?;
         let layer = self.layer(e);
         let flags = self.flags(e);
+        // 8: a polyline in space, whose coordinates are the drawing's own.
+        let mirrored = flags & 8 == 0 && self.mirrored(e)?;
         let start = e.span;
         let mut run = Run::default();
         // 16 and 64: meshes, which are no lines; they are passed over, like anything unknown.
@@ -200,13 +204,21 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             let (points, places, at) = run.flatten(closed);
             let (vertices, bulges) = run.spans();
             let shape = Shape::Polyline { vertices, bulges, at };
-            self.strokes.push(Stroke { layer, span, shape, closed, points: points.into(), places });
+            self.strokes.push(Stroke {
+                layer,
+                span,
+                shape,
+                closed,
+                mirrored,
+                points: seen(points, mirrored),
+                places,
+            });
         }
         entities.read(e)
     }
 
     fn lwpolyline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        self.flat(e)?;
+        let mirrored = self.mirrored(e)?;
         let mut run = Run::default();
         let mut i = 0;
         while i < e.pairs.len() {
@@ -242,7 +254,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let (vertices, bulges) = run.spans();
         let shape = Shape::LwPolyline { count, vertices, bulges, at };
         let layer = self.layer(e);
-        self.strokes.push(Stroke { layer, span: e.span, shape, closed, points: points.into(), places });
+        let points = seen(points, mirrored);
+        self.strokes.push(Stroke { layer, span: e.span, shape, closed, mirrored, points, places });
         Ok(())
     }
 
@@ -254,14 +267,17 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     fn arc(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        self.flat(e)?;
+        let mirrored = self.mirrored(e)?;
         let (centre, place) = self.required(e, 10)?;
         let radius = self.drawing.number_or(e, 40, 0.0)? * self.scale;
         let (start, end) = (self.drawing.number_or(e, 50, 0.0)?, self.drawing.number_or(e, 51, 360.0)?);
         if radius > 0.0 {
             let points = curve::arc(centre, radius, start, end);
             let places = vec![Place::NONE; points.len()];
-            self.push(e, Shape::Arc { centre: place, at: centre }, points, places);
+            let at = if mirrored { Point::new(-centre.x, centre.y) } else { centre };
+            let (layer, shape) = (self.layer(e), Shape::Arc { centre: place, at });
+            let points = seen(points, mirrored);
+            self.strokes.push(Stroke { layer, span: e.span, shape, closed: false, mirrored, points, places });
         }
         Ok(())
     }
@@ -329,6 +345,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             span: e.span,
             shape,
             closed: false,
+            mirrored: false,
             points: points.into(),
             places,
         });
@@ -351,17 +368,23 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     fn text(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        let Some(value) = e.get(1) else { return Ok(()) };
-        let value = self.drawing.text(value.value).into_owned();
-        self.labels.take(&value);
+        let Some(value) = self.drawing.said(e).map(Cow::into_owned) else { return Ok(()) };
+        value.lines().for_each(|line| self.labels.take(line));
         let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
-        // The alignment point of a TEXT; in an MTEXT code 11 is a direction.
-        let aligned = if e.is("TEXT") { self.at(e, 11)? } else { None };
-        let aligned = aligned.map(|(second, place)| Box::new((place, second)));
+        // The alignment point of a TEXT; in an MTEXT code 11 is a direction, and its points are the drawing's own.
+        let (aligned, mirrored) =
+            if e.is("TEXT") { (self.at(e, 11)?, self.mirrored(e)?) } else { (None, false) };
+        let seen = |p: Point| if mirrored { Point::new(-p.x, p.y) } else { p };
+        let aligned = aligned.map(|(second, place)| Box::new((place, seen(second))));
         let layer = self.layer(e);
-        self.texts.push(Text { value, layer, at, place, aligned });
+        self.texts.push(Text { value, layer, at: seen(at), place, mirrored, aligned });
         Ok(())
     }
+}
+
+/// Points as they are seen from the front.
+fn seen(points: Vec<Point>, mirrored: bool) -> Arc<[Point]> {
+    if mirrored { points.into_iter().map(|p| Point::new(-p.x, p.y)).collect() } else { points.into() }
 }
 
 /// The vertices of a polyline as they are read.

@@ -79,6 +79,8 @@ pub struct Text {
     pub at: Point,
     /// Where the insertion point stands in the file.
     pub place: Place,
+    /// Whether its plane is seen from behind, so that its numbers count X the other way.
+    pub mirrored: bool,
     /// The alignment point, where there is one, and where it stands.
     pub aligned: Option<Box<(Place, Point)>>,
 }

@@ -128,20 +128,20 @@ impl Heading {
         let mut entities = drawing.entities(section.body);
         let mut e = Entities::buffer();
         while entities.read(&mut e)? {
-            let Some(value) = (e.is("TEXT") || e.is("MTEXT")).then(|| e.get(1)).flatten() else { continue };
-            let text = drawing.text(value.value);
-            let Some((key, word)) = labels::split(&text) else { continue };
-            match key.as_str() {
-                "stylename" => heading.style = Some(word.to_owned()),
-                "samplesize" => heading.sample_size = Some(word.to_owned()),
-                "units" => {
-                    let unknown = || ReadError::UnknownUnit {
-                        line: drawing.line(value.value.start),
-                        word: crate::job::diagnostic::escaped(word).into_owned(),
-                    };
-                    heading.unit = Some(unit_text::of(word).ok_or_else(unknown)?);
+            let Some(text) = drawing.said(&e) else { continue };
+            for (key, word) in text.lines().filter_map(labels::split) {
+                match key.as_str() {
+                    "stylename" => heading.style = Some(word.to_owned()),
+                    "samplesize" => heading.sample_size = Some(word.to_owned()),
+                    "units" => {
+                        let unknown = || ReadError::UnknownUnit {
+                            line: drawing.line(e.get(1).map_or(e.span.start, |p| p.value.start)),
+                            word: crate::job::diagnostic::escaped(word).into_owned(),
+                        };
+                        heading.unit = Some(unit_text::of(word).ok_or_else(unknown)?);
+                    }
+                    _ => {}
                 }
-                _ => {}
             }
         }
         Ok(heading)

@@ -84,6 +84,8 @@ pub struct Stroke {
     pub shape: Shape,
     /// Whether it is closed by its flag.
     pub closed: bool,
+    /// Whether its plane is seen from behind, so that its numbers count X the other way.
+    pub mirrored: bool,
     /// The points in mm.
     pub points: Arc<[Point]>,
     /// For each point the place of its coordinates; [`Place::NONE`] for a point within a curve.

@@ -290,6 +290,43 @@ def placed_twice_and_mirrored():
     return both(Drawing(), inserts=((0, 0, 1, 1, 0), (900, 0, -1, 1, 0)))
 
 
+def from_behind(drawing):
+    """The same drawing with each entity in a plane that is seen from behind, where that has coordinates of its own."""
+    flip = ezdxf.math.Matrix44.scale(-1, 1, 1)
+    for block in drawing.doc.blocks:
+        for e in block if block.name.endswith(SIZE) else ():
+            if e.dxftype() in ("LWPOLYLINE", "POLYLINE", "ARC", "TEXT"):
+                # Mirrored twice: in its coordinates, and in the plane that they are in.
+                e.transform(flip)
+                assert e.dxf.extrusion.z < 0
+                if e.dxftype() == "LWPOLYLINE":
+                    e.set_points([(-x, y, s, w, -b) for x, y, s, w, b in e.get_points()])
+                elif e.dxftype() == "POLYLINE":
+                    for v in e.vertices:
+                        v.dxf.location, v.dxf.bulge = (-v.dxf.location.x, v.dxf.location.y, 0), -v.dxf.bulge
+                elif e.dxftype() == "ARC":
+                    e.dxf.center = (-e.dxf.center.x, e.dxf.center.y, 0)
+                    e.dxf.start_angle, e.dxf.end_angle = 180 - e.dxf.end_angle, 180 - e.dxf.start_angle
+                else:
+                    e.dxf.insert = (-e.dxf.insert.x, e.dxf.insert.y, 0)
+    return drawing
+
+
+@dialect()
+def seen_from_behind():
+    return from_behind(both(Drawing("R2010")))
+
+
+@dialect(spacing=None, keeps="ARC")
+def chain_seen_from_behind():
+    return from_behind(curved(Drawing("R2000"), "arc"))
+
+
+@dialect(spacing=None)
+def bulge_release_12_seen_from_behind():
+    return from_behind(curved(Drawing("R12"), "bulge"))
+
+
 @dialect(fork=lambda p: (300 + p[0], 40 + p[1]))
 def placed_at_twice_its_numbers():
     return both(Drawing(scale=2), inserts=((300, 40, 2, 2, 0),))
@@ -440,7 +477,8 @@ def vertices(block):
     for e in block:
         if e.dxftype() in ("LWPOLYLINE", "POLYLINE"):
             points = e.get_points("xy") if e.dxftype() == "LWPOLYLINE" else [v.dxf.location for v in e.vertices]
-            found.update((e.dxf.layer, round(p[0], 9), round(p[1], 9)) for p in points)
+            side = -1 if e.dxf.get("extrusion", (0, 0, 1))[2] < 0 else 1
+            found.update((e.dxf.layer, round(side * p[0], 9), round(p[1], 9)) for p in points)
     return found
 
 
