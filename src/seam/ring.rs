@@ -78,9 +78,6 @@ pub fn lean(direction: Vec2, axis: Vec2) -> f64 {
     direction.cross(axis).abs().atan2(direction.dot(axis).abs()).to_degrees()
 }
 
-/// Directions that differ by less, in degrees, are one: a vertex amid 10 mm that is rounded to 0.001 mm.
-const STRAIGHT: f64 = 0.01;
-
 /// The tangent at the first point of a sampled curve, to second order: the chord of the first
 /// segment turned back by what the curve turns in half of it.
 #[must_use]
@@ -88,9 +85,6 @@ pub fn tangent_at_start(points: &[Point]) -> Vec2 {
     let Some(a) = points.iter().position(|p| (*p - points[0]).hypot() >= SHORTEST) else {
         return Vec2::ZERO;
     };
-    // Vertices on a straight line are one segment, however many there are.
-    let straight = |p: &Point| angle(points[a] - points[0], *p - points[0]).abs() < STRAIGHT;
-    let a = a + points[a + 1..].iter().take_while(|p| straight(p)).count();
     let first = points[a] - points[0];
     let Some(second) = points[a..].iter().map(|p| *p - points[a]).find(|v| v.hypot() >= SHORTEST) else {
         return first.normalize();
