@@ -13,13 +13,13 @@
     reason = "a program that measures and prints, and stops when it cannot"
 )]
 
+mod common;
+
+use common::{CHANGE, median, option};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Instant;
 use std::{env, fs};
-
-/// What every size is to be lengthened by, in mm.
-const CHANGE: f64 = 25.4;
 
 struct Setting {
     megabytes: f64,
@@ -38,10 +38,9 @@ fn main() {
         folder: tempfile::tempdir().unwrap(),
     };
     let nest = setting.folder.path().join("nest.dxf");
-    draw(&nest, setting.megabytes);
-    let bytes = fs::metadata(&nest).unwrap().len();
+    let bytes = common::draw(&nest, setting.megabytes);
     let sizes = setting.folder.path().join("sizes.csv");
-    let count = table(&nest, &sizes);
+    let count = common::table(&nest, &sizes);
     println!(
         "nest of {:.1} MB, {count} sizes, every one lengthened by {CHANGE} mm; {} rounds",
         bytes as f64 / 1e6,
@@ -87,61 +86,7 @@ fn way_of(way: usize, setting: &Setting, nest: &Path, sizes: &Path, out: &Path) 
             .args([nest, sizes, out]);
         return command;
     }
-    let mut command = Command::new(env!("CARGO_BIN_EXE_truerise"));
-    command.arg("alter").arg(nest).arg("--sizes").arg(sizes).arg("-o").arg(out).arg("--quiet");
-    if way == 1 {
-        command.arg("--no-reread");
-    }
-    command
-}
-
-fn option<T: std::str::FromStr>(name: &str) -> Option<T> {
-    let args: Vec<String> = env::args().collect();
-    let at = args.iter().position(|a| a == name)?;
-    args.get(at + 1)?.parse().ok()
-}
-
-fn draw(nest: &Path, megabytes: f64) {
-    let cargo = env::var_os("CARGO").unwrap_or("cargo".into());
-    let status = Command::new(cargo)
-        .args([
-            "run",
-            "--release",
-            "--quiet",
-            "--example",
-            "draw-samples",
-            "--",
-            "--megabytes",
-            &megabytes.to_string(),
-            "--big",
-        ])
-        .arg(nest)
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .stdout(Stdio::null())
-        .status()
-        .unwrap();
-    assert!(status.success(), "the nest could not be drawn");
-}
-
-/// Writes a table that changes every size of the nest; gives their number.
-fn table(nest: &Path, sizes: &Path) -> usize {
-    let output = Command::new(env!("CARGO_BIN_EXE_truerise"))
-        .arg("measure")
-        .arg(nest)
-        .args(["--format", "json"])
-        .output()
-        .unwrap();
-    let measured: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
-    let names: Vec<&str> =
-        measured["sizes"].as_array().unwrap().iter().filter_map(|s| s["size"].as_str()).collect();
-    let rows: Vec<String> = names.iter().map(|name| format!("{name},{CHANGE}")).collect();
-    fs::write(sizes, format!("size,change\n{}\n", rows.join("\n"))).unwrap();
-    names.len()
-}
-
-fn median(mut times: Vec<f64>) -> f64 {
-    times.sort_by(f64::total_cmp);
-    times[times.len() / 2]
+    common::alter(nest, sizes, out, way == 2)
 }
 
 /// The peak memory of a process in bytes, as the system counts it for a finished child.
