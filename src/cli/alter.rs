@@ -2,8 +2,9 @@
 
 use super::args::{AlterArgs, Format};
 use super::asked::{self, TableFile};
-use super::files::{NotWritten, Pending};
 use super::inputs::{self, DrawingFile};
+use super::watch::Watch;
+use super::write::{self, NotWritten, Pending};
 use super::{End, Failure, files, terminal};
 use crate::job::Job;
 use crate::order::{self, Altered, Opened, Settings};
@@ -46,11 +47,12 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
             Format::Json => report::json::several(&advice)?,
             Format::Csv => report::csv::advice(&advice)?,
         };
-        terminal::print(&args.common, &text);
+        terminal::print(&args.common, &text)?;
         return Ok(End::Sound);
     }
     // One drawing that fails keeps all of them from being written: they are one range of sizes.
     let sound = done.iter().all(|d| d.report.verdict == Verdict::Pass);
+    let watch = Watch::begin()?;
     let mut pending = Vec::new();
     if sound && !args.dry_run {
         for (altered, place) in done.iter_mut().zip(&places) {
@@ -68,18 +70,18 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         };
         texts.push((path, text));
     }
-    for (file, from) in pending.into_iter().zip(&drawings) {
-        let to = files::shown(file.path());
-        file.place()?;
-        if from.is_binary() {
-            let message = format!("{} is binary DXF; {to} was written as ASCII DXF", from.shown);
-            terminal::remark(&args.common, &message);
-        }
+    let drawn = pending.len();
+    for (path, text) in &texts {
+        pending.push(Pending::write(path, [text.as_bytes()])?);
     }
-    for (path, text) in texts {
-        files::write(path, text.as_bytes())?;
+    watch.go_on()?;
+    write::place(pending)?;
+    for (from, to) in drawings.iter().zip(&places).take(drawn).filter(|(from, _)| from.is_binary()) {
+        let to = to.as_deref().map(files::shown).unwrap_or_default();
+        let message = format!("{} is binary DXF; {to} was written as ASCII DXF", from.shown);
+        terminal::remark(&args.common, &message);
     }
-    terminal::print(&args.common, &printed);
+    terminal::print(&args.common, &printed)?;
     // The program ends here. Freeing a large nest piece by piece takes as long as reading a tenth of it.
     std::mem::forget((done, opened));
     Ok(if sound { End::Sound } else { End::Findings })

@@ -20,6 +20,7 @@ mod browser;
 mod check;
 mod dialects;
 mod drafts;
+mod faults;
 mod fuzz;
 mod grade;
 mod lengths;
