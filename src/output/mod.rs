@@ -18,6 +18,7 @@ use crate::dxf_text::splice::Edits;
 use crate::pattern::{Path, Piece, Place, StrokePoint};
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;
+use std::sync::Arc;
 use stroke::StrokeChange;
 
 /// A block as it is to be written.
@@ -72,23 +73,31 @@ pub fn block(
     for (i, stroke) in piece.strokes.iter().enumerate() {
         match strokes.iter().find(|c| c.stroke == i) {
             Some(change) => meant.extend(change.write(drawing, stroke, piece.scale, &mut fresh, &mut edits)),
-            None => meant.push(Meant::of(stroke)),
+            None => meant.push(Meant::of(drawing, stroke)),
         }
     }
+    let one = |layer: &Arc<str>, place: Place, kind, at| Meant {
+        start: place.x.start,
+        layer: Arc::clone(layer),
+        kind,
+        points: vec![at],
+        closed: false,
+        bulges: Vec::new(),
+    };
     let shift_of = |list: &[(usize, Vec2)], i: usize| {
         list.binary_search_by_key(&i, |&(k, _)| k).map_or(Vec2::ZERO, |found| list[found].1)
     };
     for (i, mark) in piece.marks.iter().enumerate() {
         let shift = shift_of(&change.carried.marks, i);
         shift_place(&mut edits, mark.place, mark.at, shift, piece.scale);
-        meant.push(Meant { start: mark.place.x.start, kind: Kind::Point, points: vec![mark.at + shift] });
+        meant.push(one(&mark.layer, mark.place, Kind::Point, mark.at + shift));
     }
     for (i, text) in piece.texts.iter().enumerate() {
         let shift = shift_of(&change.carried.texts, i);
         for (place, at) in text.points() {
             shift_place(&mut edits, place, at, shift, piece.scale);
         }
-        meant.push(Meant { start: text.place.x.start, kind: Kind::Text, points: vec![text.at + shift] });
+        meant.push(one(&text.layer, text.place, Kind::Text, text.at + shift));
     }
     meant.sort_by_key(|m| m.start);
     let mut bytes = Vec::new();

@@ -1,7 +1,7 @@
 //! One changed entity.
 
 use super::handle::BlockHandles;
-use super::meant::{Kind, Meant};
+use super::meant::{Kind, Meant, bulge};
 use super::shift_place;
 use crate::dxf_text::splice::Edits;
 use crate::dxf_text::{Drawing, Pair, Span};
@@ -44,7 +44,7 @@ impl StrokeChange {
         edits: &mut Edits,
     ) -> Vec<Meant> {
         if self.moves.iter().all(|m| *m == Vec2::ZERO) {
-            return vec![Meant::of(stroke)];
+            return vec![Meant::of(drawing, stroke)];
         }
         let mut writer = Writer { change: self, drawing, stroke, scale, handles, edits };
         match (&stroke.shape, self.rigid()) {
@@ -57,14 +57,14 @@ impl StrokeChange {
             (Shape::Line, _) => writer.line(),
             (Shape::Arc { centre, at }, Some(shift)) => {
                 shift_place(writer.edits, *centre, *at, shift, scale);
-                vec![Meant { start: stroke.span.start, kind: Kind::Arc, points: vec![*at + shift] }]
+                vec![Meant::new(stroke, Kind::Arc, vec![*at + shift])]
             }
             (Shape::Spline { controls }, Some(shift)) => {
                 for &(place, at) in controls {
                     shift_place(writer.edits, place, at, shift, scale);
                 }
                 let points = controls.iter().map(|&(_, at)| at + shift).collect();
-                vec![Meant { start: stroke.span.start, kind: Kind::Spline, points }]
+                vec![Meant::new(stroke, Kind::Spline, points)]
             }
             (Shape::Arc { .. } | Shape::Spline { .. }, None) => vec![writer.replace()],
         }
@@ -127,7 +127,7 @@ impl Writer<'_, '_, '_> {
         self.places();
         let moves = &self.change.moves;
         let moved = |i: usize| self.stroke.points[i] + moves[i];
-        let mut points = Vec::with_capacity(vertices.len());
+        let (mut points, mut arcs) = (Vec::with_capacity(vertices.len()), Vec::new());
         for (v, &vertex) in vertices.iter().enumerate() {
             let point_of =
                 |v: usize| if at.is_empty() { v } else { at.get(v).map_or(moves.len(), |&i| i as usize) };
@@ -138,6 +138,7 @@ impl Writer<'_, '_, '_> {
             if let Ok(found) = bulges.binary_search_by_key(&v, |&(vertex, _)| vertex as usize) {
                 let alike = |m: &Vec2| (*m - moves[from]).hypot() < 1e-9;
                 if moves[from..to].iter().all(alike) && alike(&moves[next]) {
+                    arcs.push((points.len() - 1, bulge(self.drawing, bulges[found].1)));
                     continue;
                 }
                 between = thinned(moved(from), &between, moved(next));
@@ -152,7 +153,7 @@ impl Writer<'_, '_, '_> {
         if let Some(count) = count.filter(|_| points.len() != vertices.len()) {
             self.edits.replace(count, points.len().to_string().as_bytes());
         }
-        Meant { start: self.stroke.span.start, kind, points }
+        Meant { closed: self.stroke.closed, bulges: arcs, ..Meant::new(self.stroke, kind, points) }
     }
 
     /// Adds copies of a vertex after it, at other places.
@@ -191,8 +192,7 @@ impl Writer<'_, '_, '_> {
     fn line(&mut self) -> Vec<Meant> {
         let (points, moves) = (&self.stroke.points, &self.change.moves);
         let (a, b) = (points[0] + moves[0], points[1] + moves[1]);
-        let meant =
-            |from, to| Meant { start: self.stroke.span.start, kind: Kind::Line, points: vec![from, to] };
+        let meant = |from, to| Meant::new(self.stroke, Kind::Line, vec![from, to]);
         let middle: Vec<Point> = self.change.added_after(0).collect();
         let (Some(&first), Some([pa, pb])) = (middle.first(), self.stroke.places.get(..2)) else {
             self.places();
@@ -222,7 +222,7 @@ impl Writer<'_, '_, '_> {
         let text = polyline(self.drawing, &pairs, &line, self.scale, modern);
         self.edits.replace(self.stroke.span, &text);
         let kind = if modern { Kind::LwPolyline } else { Kind::Polyline };
-        Meant { start: self.stroke.span.start, kind, points: line }
+        Meant::new(self.stroke, kind, line)
     }
 }
 

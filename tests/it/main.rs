@@ -25,6 +25,7 @@ mod fuzz;
 mod grade;
 mod lengths;
 mod lossless;
+mod mistakes;
 mod outside;
 mod page;
 mod plot;
