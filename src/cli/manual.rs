@@ -2,7 +2,8 @@
 
 use super::args::{Args, CompletionsArgs, ManArgs, SchemaArgs};
 use super::{End, Failure, files, terminal, write};
-use crate::report::{json, schema};
+use crate::report::json;
+use crate::schema;
 use clap::{Command, CommandFactory};
 use clap_mangen::Man;
 use std::path::PathBuf;

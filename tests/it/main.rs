@@ -23,6 +23,7 @@ mod drafts;
 mod faults;
 mod fuzz;
 mod grade;
+mod house;
 mod lengths;
 mod lossless;
 mod mistakes;

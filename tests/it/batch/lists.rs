@@ -105,7 +105,7 @@ fn a_bad_order_stops_no_other_and_is_named_with_its_reason() {
     let summary: serde_json::Value =
         serde_json::from_slice(&fs::read(desk.path("out/summary.json")).unwrap()).unwrap();
     assert_eq!((summary["passed"].as_u64(), summary["failed"].as_u64()), (Some(2), Some(4)));
-    let schema = truerise::report::schema::named("batch").unwrap();
+    let schema = truerise::schema::named("batch").unwrap();
     let validator = jsonschema::draft202012::new(&schema).unwrap();
     let unfit: Vec<String> = validator.iter_errors(&summary).map(|e| e.to_string()).collect();
     assert!(unfit.is_empty(), "{unfit:?}");
