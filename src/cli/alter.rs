@@ -50,40 +50,47 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         terminal::print(&args.common, &text)?;
         return Ok(End::Sound);
     }
+    let end = finish(args, &places, &drawings, &mut done, &described)?;
+    // The program ends here. Freeing a large nest piece by piece takes as long as reading a tenth of it.
+    std::mem::forget((done, opened));
+    Ok(end)
+}
+
+/// Writes drawings and reports, and prints what came of it.
+fn finish(
+    args: &AlterArgs,
+    places: &[Option<PathBuf>],
+    drawings: &[DrawingFile],
+    done: &mut [Altered<'_>],
+    described: &[Vec<(&'static str, String)>],
+) -> Result<End, Failure> {
     // One drawing that fails keeps all of them from being written: they are one range of sizes.
     let sound = done.iter().all(|d| d.report.verdict == Verdict::Pass);
     let watch = Watch::begin()?;
     let mut pending = Vec::new();
     if sound && !args.dry_run {
-        for (altered, place) in done.iter_mut().zip(&places) {
+        for (altered, place) in done.iter_mut().zip(places) {
             pending.extend(written(altered, place.as_deref())?);
         }
     }
+    let drawn = pending.len();
     let reports: Vec<&Report> = done.iter().map(|d| &d.report).collect();
-    let style = terminal::style(&args.common);
-    let printed = render(args.common.format, &reports, &style)?;
-    let mut texts = Vec::new();
+    let printed = render(args.common.format, &reports, &terminal::style(&args.common))?;
     for path in &args.report {
         let text = match ending(path)? {
             Ending::Printed(format) => render(format, &reports, &report::text::Style::plain())?,
-            Ending::Page => report::html::render(&sheets(&done, &described))?,
+            Ending::Page => report::html::render(&sheets(done, described))?,
         };
-        texts.push((path, text));
-    }
-    let drawn = pending.len();
-    for (path, text) in &texts {
         pending.push(Pending::write(path, [text.as_bytes()])?);
     }
     watch.go_on()?;
     write::place(pending)?;
-    for (from, to) in drawings.iter().zip(&places).take(drawn).filter(|(from, _)| from.is_binary()) {
+    for (from, to) in drawings.iter().zip(places).take(drawn).filter(|(from, _)| from.is_binary()) {
         let to = to.as_deref().map(files::shown).unwrap_or_default();
         let message = format!("{} is binary DXF; {to} was written as ASCII DXF", from.shown);
         terminal::remark(&args.common, &message);
     }
     terminal::print(&args.common, &printed)?;
-    // The program ends here. Freeing a large nest piece by piece takes as long as reading a tenth of it.
-    std::mem::forget((done, opened));
     Ok(if sound { End::Sound } else { End::Findings })
 }
 
