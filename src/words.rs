@@ -1,8 +1,11 @@
-//! Enums that are words in the interface: one list gives the variants, their text, reading and writing.
+//! Words: enums that are words in the interface, where one list gives the variants, their text, reading and writing; and
+//! texts from elsewhere, made fit to be shown.
+
+use std::borrow::Cow;
 
 /// Text that is none of the words an enum knows.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{what} '{}' is not known; there are {known}", crate::job::diagnostic::escaped(.read))]
+#[error("{what} '{}' is not known; there are {known}", escaped(.read))]
 pub struct UnknownWord {
     /// What was to be read, such as `seam`.
     pub what: &'static str,
@@ -50,4 +53,29 @@ macro_rules! words {
             }
         }
     };
+}
+
+/// The text with every character that could steer a terminal, hide itself or turn the reading direction written
+/// out, as in `\u{1b}`.
+#[must_use]
+pub fn escaped(text: &str) -> Cow<'_, str> {
+    if !text.contains(steers) {
+        return Cow::Borrowed(text);
+    }
+    let mut clean = String::with_capacity(text.len() + 8);
+    for c in text.chars() {
+        if steers(c) {
+            clean.extend(c.escape_default());
+        } else {
+            clean.push(c);
+        }
+    }
+    Cow::Owned(clean)
+}
+
+/// Whether a terminal would do something else with the character than show it.
+pub fn steers(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
+            | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
 }

@@ -1,5 +1,5 @@
 #!/bin/sh
-# Runs every test: form, lints, documentation, tests. From anywhere: sh tests/run.sh
+# Runs every test: form, lints, documentation, tests, licences. From anywhere: sh tests/run.sh
 #
 # Some tests compare with programs from outside the project, in Python with ezdxf, shapely, numpy and scipy. TRUERISE_PYTHON
 # names such a Python; without it one is made in target/python (needs python3 with venv, and the package index once).
@@ -22,3 +22,12 @@ cargo fmt --check
 cargo clippy --all-targets -- -D warnings
 RUSTDOCFLAGS="-D warnings" cargo doc --no-deps
 cargo test
+
+if cargo deny --version >/dev/null 2>&1; then
+    cargo deny --offline check licenses bans sources
+elif [ -n "${CI:-}" ]; then
+    echo "cargo-deny is missing, so licences cannot be checked: cargo install --locked cargo-deny" >&2
+    exit 1
+else
+    echo "skipped: licences of dependencies; cargo install --locked cargo-deny"
+fi

@@ -1,6 +1,6 @@
 //! Checks: what has to hold.
 //!
-//! [`invariants`] and [`reread`] belong to an alteration. The look-over before marker making is
+//! [`invariants`], [`reread`] and [`untouched`] belong to an alteration. The look-over before marker making is
 //! [`run`]: every check of [`rules::ALL`] over every piece and size, and [`against`] where there is
 //! an original to compare with.
 
@@ -14,6 +14,7 @@ pub mod sheet;
 pub mod size_order;
 pub mod steps;
 mod trousers;
+pub mod untouched;
 
 pub use run::run;
 pub use sheet::Sheet;

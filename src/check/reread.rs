@@ -22,8 +22,8 @@ const MOST_LAYERS: usize = 2000;
 /// is written, and the rounding of reading it.
 const WITHIN: f64 = 1.5e-6;
 
-/// Reads the bytes of a written block again and compares them with what was meant. `scale` is the millimetres to
-/// one of its numbers.
+/// Reads the bytes of a written block again and compares them with what was meant: the entities with points,
+/// their layers, kinds, points, closing and bulges. `scale` is the millimetres to one of its numbers.
 #[must_use]
 pub fn block(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Option<Finding> {
     let what = compare(written, meant, line_end, scale).err()?;
@@ -43,20 +43,35 @@ fn compare(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Result<
     if seen.len() != meant.len() {
         return Err(format!("finds {} entities in place of {}", seen.len(), meant.len()));
     }
-    seen.iter().zip(meant).try_for_each(|((kind, points), meant)| same(*kind, points, meant, scale))
+    seen.iter().zip(meant).try_for_each(|(seen, meant)| same(seen, meant, scale))
 }
 
-fn same(kind: Kind, points: &[(f64, f64)], meant: &Meant, scale: f64) -> Result<(), String> {
-    if kind != meant.kind || points.len() != meant.points.len() {
+fn same(seen: &Seen, meant: &Meant, scale: f64) -> Result<(), String> {
+    let kind = seen.kind;
+    if kind != meant.kind || seen.points.len() != meant.points.len() {
         return Err(format!(
             "finds {kind:?} with {} points in place of {:?} with {}",
-            points.len(),
+            seen.points.len(),
             meant.kind,
             meant.points.len()
         ));
     }
+    let layer = meant.layer.trim();
+    if plain(layer) && seen.layer.trim() != layer {
+        return Err(format!("finds {kind:?} on layer {} in place of {layer}", seen.layer));
+    }
+    if seen.closed != meant.closed {
+        let word = |closed| if closed { "closed" } else { "open" };
+        return Err(format!("finds {kind:?} {} in place of {}", word(seen.closed), word(meant.closed)));
+    }
+    if seen.bulges != meant.bulges {
+        return Err(format!(
+            "finds arcs (vertex, bulge) {:?} in place of {:?} in {kind:?}",
+            seen.bulges, meant.bulges
+        ));
+    }
     let numbers = Numbers { scale, mirrored: meant.mirrored };
-    for (&(x, y), p) in points.iter().zip(&meant.points) {
+    for (&(x, y), p) in seen.points.iter().zip(&meant.points) {
         let q = numbers.of(*p);
         let off = (x - q.x).abs().max((y - q.y).abs());
         if off.is_nan() || off > WITHIN {
@@ -72,13 +87,19 @@ fn handed_over(bytes: &[u8], line_end: u8) -> Result<Vec<u8>, String> {
     let mut out = Vec::with_capacity(bytes.len() + 64);
     out.extend_from_slice(b"0\nSECTION\n2\nBLOCKS\n");
     let (mut depth, mut layers, mut plain, mut end) = (0usize, HashSet::new(), line_end == b'\n', 0);
+    let mut broken_off = false;
     let read = |p: Result<Pair, DxfError>| p.map_err(|e| format!("could not be done ({e})"));
     for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
         let pair = read(pair)?;
         let raw = pair.value.of(bytes);
         plain &= pair.start == end && (pair.code != 0 || raw == raw.trim_ascii());
         end = pair.end;
+        // The other reader ends a polyline at whatever is no vertex.
         match (pair.code, pair.text(bytes)) {
+            (0, b"VERTEX") => {}
+            (0, b"SEQEND") => broken_off = false,
+            (0, _) if broken_off => return Err("finds a POLYLINE without its SEQEND".to_owned()),
+            (0, kind) => broken_off = kind == b"POLYLINE",
             (102 | 1002, [b'{', ..]) => depth += 1,
             (102 | 1002, [b'}', ..]) => depth = depth.saturating_sub(1),
             (8, layer) if layers.len() <= MOST_LAYERS && !layers.contains(layer) => {
@@ -109,23 +130,42 @@ fn handed_over(bytes: &[u8], line_end: u8) -> Result<Vec<u8>, String> {
     Ok(out)
 }
 
-/// The entities with points that the second reader sees.
-type SeenEntities = Vec<(Kind, Vec<(f64, f64)>)>;
+/// Whether both readers give the same text for a name: the second knows no code page, since it never sees the header,
+/// and has escapes of its own.
+fn plain(name: &str) -> bool {
+    name.bytes().all(|b| (b' '..0x7f).contains(&b) && !b"\\^%".contains(&b))
+}
 
-fn seen(text: &[u8]) -> Result<SeenEntities, String> {
+/// An entity with points, as the second reader sees it.
+struct Seen {
+    kind: Kind,
+    layer: String,
+    points: Vec<(f64, f64)>,
+    closed: bool,
+    bulges: Vec<(usize, f64)>,
+}
+
+fn seen(text: &[u8]) -> Result<Vec<Seen>, String> {
     let mut cursor = text;
     let drawing = dxf::Drawing::load(&mut cursor).map_err(|e| format!("could not be done ({e})"))?;
-    let mut seen = Vec::new();
+    let mut all = Vec::new();
     for entity in drawing.blocks().flat_map(|b| &b.entities) {
         let xy = |p: &dxf::Point| (p.x, p.y);
-        let one = match &entity.specific {
+        let (mut closed, mut bulges) = (false, Vec::new());
+        let (kind, points) = match &entity.specific {
             // Meshes are no lines; control points of a fitted spline are not on it.
             EntityType::Polyline(p) if p.flags & (16 | 64) != 0 => continue,
-            EntityType::Polyline(p) => (
-                Kind::Polyline,
-                p.vertices().filter(|v| v.flags & 16 == 0).map(|v| xy(&v.location)).collect(),
-            ),
-            EntityType::LwPolyline(p) => (Kind::LwPolyline, p.vertices.iter().map(|v| (v.x, v.y)).collect()),
+            EntityType::Polyline(p) => {
+                let vertices = || p.vertices().filter(|v| v.flags & 16 == 0);
+                closed = p.flags & 1 == 1;
+                bulges.extend(arcs(vertices().map(|v| v.bulge)));
+                (Kind::Polyline, vertices().map(|v| xy(&v.location)).collect())
+            }
+            EntityType::LwPolyline(p) => {
+                closed = p.flags & 1 == 1;
+                bulges.extend(arcs(p.vertices.iter().map(|v| v.bulge)));
+                (Kind::LwPolyline, p.vertices.iter().map(|v| (v.x, v.y)).collect())
+            }
             EntityType::Line(l) => (Kind::Line, vec![xy(&l.p1), xy(&l.p2)]),
             EntityType::Arc(a) => (Kind::Arc, vec![xy(&a.center)]),
             EntityType::Ellipse(a) => (Kind::Ellipse, vec![xy(&a.center)]),
@@ -137,7 +177,12 @@ fn seen(text: &[u8]) -> Result<SeenEntities, String> {
             EntityType::MText(t) => (Kind::Text, vec![xy(&t.insertion_point)]),
             _ => continue,
         };
-        seen.push(one);
+        all.push(Seen { kind, layer: entity.common.layer.clone(), points, closed, bulges });
     }
-    Ok(seen)
+    Ok(all)
+}
+
+/// The vertices that begin an arc, with their bulges.
+fn arcs(bulges: impl Iterator<Item = f64>) -> impl Iterator<Item = (usize, f64)> {
+    bulges.enumerate().filter(|&(_, bulge)| bulge != 0.0)
 }

@@ -5,7 +5,7 @@ use super::rules::{ALL, Look, Rule};
 use super::sheet::Sheet;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::Job;
-use crate::order::Opened;
+use crate::opened::Opened;
 use crate::pattern::{Piece, SizeName};
 use crate::report::{CheckReport, Verdict};
 use rayon::prelude::*;

@@ -3,7 +3,7 @@
 use super::size_order::{self, Rank};
 use crate::finding::Finding;
 use crate::job::{Job, Tolerances};
-use crate::order::Opened;
+use crate::opened::Opened;
 use crate::pattern::{LayerUse, Path, Piece, SizeName};
 use crate::seam::{LegPiece, Size};
 use kurbo::Point;

@@ -8,7 +8,7 @@
 
 use crate::finding::{FindingId, Severity};
 use crate::job::Job;
-use crate::order::Opened;
+use crate::opened::Opened;
 use crate::pattern::Piece;
 use crate::seam::{self, LegPiece, SeamRole, Size, ring};
 

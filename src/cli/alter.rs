@@ -2,8 +2,9 @@
 
 use super::args::{AlterArgs, Format};
 use super::asked;
-use super::files::{NotWritten, Pending};
 use super::inputs::{self, DrawingFile, TextFile};
+use super::watch::Watch;
+use super::write::{self, NotWritten, Pending};
 use super::{End, Failure, files, terminal};
 use crate::job::Job;
 use crate::order::{self, Altered, Opened, Settings};
@@ -51,42 +52,52 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
             Format::Json => report::json::several(&advice)?,
             Format::Csv => report::csv::advice(&advice)?,
         };
-        terminal::print(&args.common, &text);
+        terminal::print(&args.common, &text)?;
         return Ok(End::Sound);
     }
+    let end = finish(args, &places, &drawings, &mut done, &described)?;
+    // The program ends here. Freeing a large nest piece by piece takes as long as reading a tenth of it.
+    std::mem::forget((done, opened));
+    Ok(end)
+}
+
+/// Writes drawings and reports, and prints what came of it.
+fn finish(
+    args: &AlterArgs,
+    places: &[Option<PathBuf>],
+    drawings: &[(DrawingFile, Option<TextFile>)],
+    done: &mut [Altered<'_>],
+    described: &[Vec<(&'static str, String)>],
+) -> Result<End, Failure> {
     // One drawing that fails keeps all of them from being written: they are one range of sizes.
     let sound = done.iter().all(|d| d.report.verdict == Verdict::Pass);
+    let watch = Watch::begin()?;
     let mut pending = Vec::new();
     if sound && !args.dry_run {
-        for (altered, place) in done.iter_mut().zip(&places) {
+        for (altered, place) in done.iter_mut().zip(places) {
             pending.extend(written(altered, place.as_deref())?);
         }
     }
+    let drawn = pending.len();
     let reports: Vec<&Report> = done.iter().map(|d| &d.report).collect();
-    let style = terminal::style(&args.common);
-    let printed = render(args.common.format, &reports, &style)?;
-    let mut texts = Vec::new();
+    let printed = render(args.common.format, &reports, &terminal::style(&args.common))?;
     for path in &args.report {
         let text = match ending(path)? {
             Ending::Printed(format) => render(format, &reports, &report::text::Style::plain())?,
-            Ending::Page => report::html::render(&sheets(&done, &described))?,
+            Ending::Page => report::html::render(&sheets(done, described))?,
         };
-        texts.push((path, text));
+        pending.push(Pending::write(path, [text.as_bytes()])?);
     }
-    for (file, (from, _)) in pending.into_iter().zip(&drawings) {
-        let to = files::shown(file.path());
-        file.place()?;
-        if from.is_binary() {
-            let message = format!("{} is binary DXF; {to} was written as ASCII DXF", from.shown);
-            terminal::remark(&args.common, &message);
-        }
+    watch.go_on()?;
+    write::place(pending)?;
+    let binary =
+        drawings.iter().map(|(from, _)| from).zip(places).take(drawn).filter(|(from, _)| from.is_binary());
+    for (from, to) in binary {
+        let to = to.as_deref().map(files::shown).unwrap_or_default();
+        let message = format!("{} is binary DXF; {to} was written as ASCII DXF", from.shown);
+        terminal::remark(&args.common, &message);
     }
-    for (path, text) in texts {
-        files::write(path, text.as_bytes())?;
-    }
-    terminal::print(&args.common, &printed);
-    // The program ends here. Freeing a large nest piece by piece takes as long as reading a tenth of it.
-    std::mem::forget((done, opened));
+    terminal::print(&args.common, &printed)?;
     Ok(if sound { End::Sound } else { End::Findings })
 }
 

@@ -3,10 +3,10 @@
 
 use crate::batch::Shard;
 use crate::finding::FindingId;
-use crate::grade::Deltas;
+use crate::job::Deltas;
 use crate::job::{Aim, Uneven};
 use crate::plot::PaperSize;
-use crate::report::schema;
+use crate::schema;
 use clap::builder::PossibleValuesParser;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::num::NonZeroUsize;

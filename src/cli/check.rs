@@ -24,6 +24,6 @@ pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
         Format::Json => report::json::render(&report)?,
         Format::Csv => report::csv::checks(&report)?,
     };
-    terminal::print(&args.common, &text);
+    terminal::print(&args.common, &text)?;
     Ok(if report.verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }

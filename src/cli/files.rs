@@ -1,10 +1,8 @@
-//! Reading and writing files. A file is written beside its place and renamed into it, so that an
-//! interrupted run leaves the old file or the new one, whole.
+//! Reading files, and looking at where files may be written.
 
 use super::Failure;
-use atomic_write_file::AtomicWriteFile;
 use std::fs;
-use std::io::Write;
+use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
 /// A path for people: control characters in it do not reach the terminal.
@@ -14,7 +12,26 @@ pub fn shown(path: &Path) -> String {
 
 /// Reads a file.
 pub fn read(path: &Path) -> Result<Vec<u8>, Failure> {
-    fs::read(path).map_err(|e| format!("{}: cannot be read: {e}", shown(path)).into())
+    read_as(&shown(path), path)
+}
+
+/// Reads a file that messages call by another path than the one it is read from.
+pub fn read_as(shown: &str, path: &Path) -> Result<Vec<u8>, Failure> {
+    fs::read(path).map_err(|e| format!("{shown}: cannot be read: {e}; {}", remedy(&e)).into())
+}
+
+/// What a person can do about an error of the system.
+pub fn remedy(error: &io::Error) -> &'static str {
+    match error.kind() {
+        ErrorKind::NotFound => "check the path",
+        ErrorKind::PermissionDenied => "ask for the right to it, or use another folder",
+        ErrorKind::IsADirectory => "give the name of a file",
+        ErrorKind::ReadOnlyFilesystem => "use a folder that can be written",
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
+            "make room there, or use another disk"
+        }
+        _ => "look at the disk, then run it again",
+    }
 }
 
 /// Files to be written, looked at before any work starts.
@@ -97,76 +114,12 @@ impl Identity {
     }
 }
 
-/// Writes a file whole, or leaves what was there.
-pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    Ok(Pending::write(path, std::iter::once(bytes))?.place()?)
-}
-
-/// A file that is written, but has not taken its place yet; dropped, it was never there.
-pub struct Pending<'p> {
-    path: &'p Path,
-    file: AtomicWriteFile,
-}
-
-impl<'p> Pending<'p> {
-    /// Writes a file of several stretches beside its place.
-    pub fn write<'b>(path: &'p Path, chunks: impl IntoIterator<Item = &'b [u8]>) -> Result<Self, NotWritten> {
-        let written = AtomicWriteFile::open(path).and_then(|mut file| {
-            for chunk in chunks {
-                file.write_all(chunk)?;
-            }
-            Ok(file)
-        });
-        written.map(|file| Pending { path, file }).map_err(|e| NotWritten::new(path, &e))
-    }
-
-    /// Where it goes.
-    pub fn path(&self) -> &Path {
-        self.path
-    }
-
-    /// Puts the file in its place.
-    pub fn place(self) -> Result<(), NotWritten> {
-        self.file.commit().map_err(|e| NotWritten::new(self.path, &e))
-    }
-}
-
-/// A file could not be written.
-#[derive(Debug, thiserror::Error)]
-#[error("{path}: cannot be written: {why}; nothing was changed there")]
-pub struct NotWritten {
-    path: String,
-    why: String,
-}
-
-impl NotWritten {
-    fn new(path: &Path, error: &std::io::Error) -> Self {
-        NotWritten { path: shown(path), why: error.to_string() }
-    }
-}
-
 /// Removes a file, if it is there.
 pub fn remove(path: &Path) -> Result<(), Failure> {
     match fs::remove_file(path) {
         Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
-            Err(format!("{}: cannot be removed: {e}", shown(path)).into())
+            Err(format!("{}: cannot be removed: {e}; {}", shown(path), remedy(&e)).into())
         }
         _ => Ok(()),
-    }
-}
-
-/// Removes what a program that was killed while writing these files has left beside them: hidden
-/// files of their names and six letters or digits.
-pub fn sweep(folder: &Path, names: &[&str]) {
-    let left = |entry: &str| {
-        let (name, random) = entry.strip_prefix('.')?.rsplit_once('.')?;
-        let random = random.len() == 6 && random.bytes().all(|b| b.is_ascii_alphanumeric());
-        (random && names.contains(&name)).then_some(())
-    };
-    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
-        if entry.file_name().to_str().and_then(left).is_some() {
-            // It harms nothing where it cannot be removed.
-            let _ = fs::remove_file(entry.path());
-        }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::args::{Format, GradeArgs};
 use super::inputs::{self, DrawingFile, TextFile};
-use super::{End, Failure, files, terminal};
+use super::{End, Failure, files, terminal, write};
 use crate::grade::Options;
 use crate::order;
 use crate::report::{self, Verdict};
@@ -41,12 +41,12 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
         Format::Csv => report::grade::csv(&graded.report)?,
     };
     if let (Some(bytes), Some(place), false) = (&graded.bytes, place, args.dry_run) {
-        files::write(place, bytes)?;
+        write::file(place, bytes)?;
         if file.is_binary() && args.derive_rules.is_none() {
             let remark = format!("{} is binary DXF; {output} was written as ASCII DXF", file.shown);
             terminal::remark(&args.common, &remark);
         }
     }
-    terminal::print(&args.common, &printed);
+    terminal::print(&args.common, &printed)?;
     Ok(if graded.report.verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }

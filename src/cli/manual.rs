@@ -1,8 +1,9 @@
 //! `truerise schema`, `completions` and `man`: what the program says of itself.
 
 use super::args::{Args, CompletionsArgs, ManArgs, SchemaArgs};
-use super::{End, Failure, files, terminal};
-use crate::report::{json, schema};
+use super::{End, Failure, files, terminal, write};
+use crate::report::json;
+use crate::schema;
 use clap::{Command, CommandFactory};
 use clap_mangen::Man;
 use std::path::PathBuf;
@@ -12,15 +13,14 @@ const PROGRAM: &str = "truerise";
 
 pub(super) fn schema(args: &SchemaArgs) -> Result<End, Failure> {
     let schema = schema::named(&args.name).ok_or_else(|| format!("no schema is called {}", args.name))?;
-    terminal::put(json::render(&schema)?.as_bytes());
+    terminal::put(json::render(&schema)?.as_bytes())?;
     Ok(End::Sound)
 }
 
-#[allow(clippy::unnecessary_wraps)] // like every command
 pub(super) fn completions(args: &CompletionsArgs) -> Result<End, Failure> {
     let mut script = Vec::new();
     clap_complete::generate(args.shell, &mut Args::command(), PROGRAM, &mut script);
-    terminal::put(&script);
+    terminal::put(&script)?;
     Ok(End::Sound)
 }
 
@@ -37,9 +37,7 @@ pub(super) fn man(args: &ManArgs) -> Result<End, Failure> {
     for (path, _) in &pages {
         outputs.add(path)?;
     }
-    for (path, text) in &pages {
-        files::write(path, text)?;
-    }
+    write::all(pages.iter().map(|(path, text)| (path.as_path(), text.as_slice())))?;
     Ok(End::Sound)
 }
 

@@ -2,7 +2,7 @@
 
 use super::args::{Format, MeasureArgs};
 use super::inputs::{self, DrawingFile};
-use super::{End, Failure, files, terminal};
+use super::{End, Failure, files, terminal, write};
 use crate::job::template;
 use crate::order;
 use crate::pattern::SizeName;
@@ -37,9 +37,9 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
         Format::Csv => report::csv::measures(&reports)?,
     };
     if let Some(table) = &args.write_sizes {
-        files::write(table, size_table(&reports, args.common.unit.map(Unit::from))?.as_bytes())?;
+        write::file(table, size_table(&reports, args.common.unit.map(Unit::from))?.as_bytes())?;
     }
-    terminal::print(&args.common, &text);
+    terminal::print(&args.common, &text)?;
     let verdict = Verdict::on(reports.iter().flat_map(MeasureReport::all_findings));
     Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }

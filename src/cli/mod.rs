@@ -15,6 +15,8 @@ mod manual;
 mod measure;
 mod plot;
 mod terminal;
+mod watch;
+mod write;
 
 use args::{Args, Command};
 use clap::Parser;
@@ -41,8 +43,11 @@ pub fn run() -> ExitCode {
         Ok(args) => args,
         Err(error) => {
             // Help and version are asked for; the library knows which stream each belongs on.
-            let _ = error.print();
-            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+            let printed = error.print().or_else(terminal::gone);
+            if let Err(unprinted) = &printed {
+                terminal::complain(&format!("the help cannot be printed: {unprinted}"));
+            }
+            return ExitCode::from(if error.use_stderr() || printed.is_err() { 2 } else { 0 });
         }
     };
     if let Some(threads) = args.command.common().and_then(args::Common::threads) {
@@ -67,7 +72,8 @@ pub fn run() -> ExitCode {
         Ok(End::Stopped(signal)) => ExitCode::from(128 + signal),
         Err(error) => {
             terminal::complain(&error.to_string());
-            ExitCode::from(2)
+            // As above.
+            ExitCode::from(error.downcast_ref().map_or(2, |watch::Stopped(signal)| 128 + signal))
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::args::{Format, PlotArgs};
 use super::inputs::{self, DrawingFile};
-use super::{End, Failure, files, terminal};
+use super::{End, Failure, files, terminal, write};
 use crate::finding::{Finding, FindingId};
 use crate::job::length;
 use crate::order::{self, Opened};
@@ -48,7 +48,7 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let verdict = Verdict::on(&findings);
     let mut output = None;
     if verdict == Verdict::Pass {
-        files::write(&args.output, &print.pdf)?;
+        write::file(&args.output, &print.pdf)?;
         output = Some(OutputInfo { path: files::shown(&args.output), sha256: order::sha256(&print.pdf) });
     }
     let report = PlotReport {
@@ -67,7 +67,7 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
         Format::Json => report::json::render(&report)?,
         Format::Csv => report.csv()?,
     };
-    terminal::print(&args.common, &text);
+    terminal::print(&args.common, &text)?;
     Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }
 

@@ -1,20 +1,30 @@
 //! Printing.
 
+use super::Failure;
 use super::args::{Color, Common};
 use crate::report::text::Style;
-use std::io::{IsTerminal, Write};
+use std::io::{self, ErrorKind, IsTerminal, Write};
 
-/// Prints results on stdout. A reader that has gone away, such as `head`, is no error.
-pub fn print(common: &Common, text: &str) {
-    if !common.quiet {
-        put(text.as_bytes());
-    }
+/// Prints results on stdout.
+pub fn print(common: &Common, text: &str) -> Result<(), Failure> {
+    if common.quiet { Ok(()) } else { put(text.as_bytes()) }
 }
 
 /// Puts bytes on stdout.
-pub fn put(bytes: &[u8]) {
-    let mut out = std::io::stdout().lock();
-    let _ = out.write_all(bytes).and_then(|()| out.flush());
+pub fn put(bytes: &[u8]) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    out.write_all(bytes).and_then(|()| out.flush()).or_else(gone).map_err(|e| {
+        format!(
+            "the results cannot be printed: {e}; what was written to files is whole. Print to another place, or leave \
+             printing out with --quiet"
+        )
+        .into()
+    })
+}
+
+/// A reader that has had enough, such as `head`, is no error.
+pub fn gone(error: io::Error) -> io::Result<()> {
+    if error.kind() == ErrorKind::BrokenPipe { Ok(()) } else { Err(error) }
 }
 
 /// Says on stderr why the program gives up.

@@ -26,6 +26,7 @@ pub use rules::RuleTable;
 use crate::check::reread;
 use crate::dxf_text::{Drawing, DxfError};
 use crate::finding::{Finding, FindingId};
+pub use crate::job::Deltas;
 use crate::output;
 use crate::pattern::{LayerMap, Pattern, Piece, SizeName};
 use assemble::Assembly;
@@ -33,15 +34,6 @@ use base::Base;
 use copy::{Noticed, Resize};
 use kurbo::{Point, Vec2};
 use shift::Shifts;
-
-words! {
-    /// What the deltas of a rule table are counted from.
-    Deltas, "origin of deltas":
-    /// Each size's from the sample size.
-    Base = "base",
-    /// Each size's from its neighbour on the side of the sample size.
-    Step = "step",
-}
 
 /// What else has to be known to grade.
 #[derive(Clone, Debug, Default)]

@@ -23,6 +23,15 @@ words! {
     Distance = "distance",
 }
 
+words! {
+    /// What the deltas of a rule table are counted from.
+    Deltas, "origin of deltas":
+    /// Each size's from the sample size.
+    Base = "base",
+    /// Each size's from its neighbour on the side of the sample size.
+    Step = "step",
+}
+
 /// Where on the inseam the redrawn line has come back to the old one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum BlendTo {

@@ -4,8 +4,9 @@
 //! control character of the input reaches a terminal, and no odd span, tab or wide character can
 //! trip the renderer, which always gets one short clean line.
 
+pub use crate::words::escaped;
+use crate::words::steers;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
-use std::borrow::Cow;
 use std::fmt;
 use std::ops::Range;
 
@@ -247,31 +248,6 @@ pub(crate) fn quoted(text: &str) -> String {
     let end = nth(text, QUOTED);
     let dots = if end < text.len() { "…" } else { "" };
     format!("'{}{dots}'", escaped(&text[..end]))
-}
-
-/// The text with every character that could steer a terminal, hide itself or turn the reading direction written
-/// out, as in `\u{1b}`.
-#[must_use]
-pub fn escaped(text: &str) -> Cow<'_, str> {
-    if !text.contains(steers) {
-        return Cow::Borrowed(text);
-    }
-    let mut clean = String::with_capacity(text.len() + 8);
-    for c in text.chars() {
-        if steers(c) {
-            clean.extend(c.escape_default());
-        } else {
-            clean.push(c);
-        }
-    }
-    Cow::Owned(clean)
-}
-
-/// Whether a terminal would do something else with the character than show it.
-fn steers(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
-            | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
 }
 
 /// One character for one character, so that columns stay what they are: control characters as their pictures.

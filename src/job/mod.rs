@@ -22,7 +22,7 @@ mod toml_text;
 
 pub use crate::words::UnknownWord;
 pub use allowance::Allowances;
-pub use alter_options::{Aim, AlterOptions, BlendTo, Uneven};
+pub use alter_options::{Aim, AlterOptions, BlendTo, Deltas, Uneven};
 pub use diagnostic::{Diagnostic, Problems};
 pub use job_file::Job;
 pub use label::{LabelKey, LabelTexts};

@@ -4,7 +4,7 @@ use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
 use super::sheet::{self, Cell, Row};
 use super::{Aim, Allowances, BlendTo, Uneven, length, order_name};
 use crate::finding::FindingId;
-use crate::grade::Deltas;
+use crate::job::Deltas;
 use crate::units::Unit;
 use serde::Serialize;
 use std::collections::BTreeMap;

@@ -1,6 +1,8 @@
 //! Altering a drawing as a size table asks.
 
 use super::{Opened, Settings, sha256_of, size};
+use crate::check::untouched::{self, Given, InPlace};
+use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, SizeTable, Uneven};
 use crate::output::{self, Handles, NewDrawing, Written};
@@ -92,12 +94,18 @@ pub fn worked_out<'a>(
         figures.extend(size::figure(size, settings));
     }
     figures.sort_by_key(|f| sizes.iter().position(|s| s.name.as_str() == f.size));
-    let findings = opened.pattern.findings.clone();
-    let verdict = Verdict::on(reports.iter().flat_map(|r| &r.findings).chain(&findings));
-    let drawing = (verdict == Verdict::Pass).then(|| {
-        written.sort_by_key(|w| w.block);
-        output::file(&opened.drawing, written, &handles)
-    });
+    let mut findings = opened.pattern.findings.clone();
+    let mut verdict = Verdict::on(reports.iter().flat_map(|r| &r.findings).chain(&findings));
+    let mut drawing = None;
+    if verdict == Verdict::Pass {
+        match put_together(&opened.drawing, written, &handles) {
+            Ok(made) => drawing = Some(made),
+            Err(finding) => {
+                verdict = Verdict::Fail;
+                findings.push(finding);
+            }
+        }
+    }
     let report = Report {
         format: "truerise-report/1",
         drawing: info,
@@ -107,6 +115,20 @@ pub fn worked_out<'a>(
         findings,
     };
     Altered { report, drawing, figures }
+}
+
+/// The new drawing, once it has been compared with the old one.
+fn put_together<'a>(
+    old: &Drawing<'a>,
+    mut written: Vec<Written>,
+    handles: &Handles,
+) -> Result<NewDrawing<'a>, Finding> {
+    written.sort_by_key(|w| w.block);
+    let altered: Vec<InPlace> =
+        written.iter().map(|w| InPlace { block: w.block, length: w.bytes.len() }).collect();
+    let given = handles.given().then(|| Given { seed: handles.seed(old) });
+    let new = output::file(old, written, handles);
+    untouched::compare(old, new.chunks(), &altered, given.as_ref()).map_or(Ok(new), Err)
 }
 
 /// What each way with uneven shares would do to every size of the table; nothing is written.

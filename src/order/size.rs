@@ -100,32 +100,35 @@ pub(super) fn alter(
     verify(&before, &after, &task, settings, &mut report.findings);
     twins(&fronts, &mut report.findings);
     twins(&backs, &mut report.findings);
-    let mut written = Vec::new();
-    for altered in fronts.iter().chain(&backs) {
-        let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
-        let end = planned.law.end();
-        report.findings.extend(invariants::check(
-            piece,
-            leg,
-            &altered.after,
-            &altered.change,
-            planned.moves,
-            end,
-        ));
-        report.findings.extend(on_the_waist(altered));
-        let (block, meant) = output::block(drawing, piece, &altered.change, handles);
-        if settings.reread {
-            let differs = reread::block(&block.bytes, &meant, drawing.line_end(), piece.scale);
-            report.findings.extend(differs.map(|f| f.piece(&piece.name)));
-        }
-        written.push(block);
-    }
+    let all = fronts.iter().chain(&backs);
+    let written = all.map(|a| write(drawing, handles, a, settings, &mut report.findings)).collect();
     report.status = Status::Altered;
     report.residual = Some(after.crotch_length - target);
     report.after = Some(after);
     report.moves = Some(MovesReport { front: f.planned.moves, back: b.planned.moves });
     let figure = settings.figures.then(|| SizeFigure::of(&size.name, f.drawn(), b.drawn()));
     finish(report, written, figure, settings)
+}
+
+/// Writes an altered leg, and looks again at what was made of it.
+fn write(
+    drawing: &Drawing<'_>,
+    handles: &Handles,
+    altered: &Altered<'_>,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Written {
+    let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
+    let end = planned.law.end();
+    let changed = invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, end);
+    findings.extend(changed);
+    findings.extend(on_the_waist(altered));
+    let (block, meant) = output::block(drawing, piece, &altered.change, handles);
+    if settings.reread {
+        let differs = reread::block(&block.bytes, &meant, drawing.line_end(), piece.scale);
+        findings.extend(differs.map(|f| f.piece(&piece.name)));
+    }
+    block
 }
 
 /// The figure of a size that is left as it is, where figures are asked for and it can be measured.

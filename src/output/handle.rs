@@ -29,6 +29,12 @@ impl Handles {
         BlockHandles { all: self, block: block as u64, given: 0 }
     }
 
+    /// Whether handles were given out.
+    #[must_use]
+    pub fn given(&self) -> bool {
+        self.largest.get().is_some()
+    }
+
     /// Where the header's next free handle stands and what it must be, if handles were given out.
     #[must_use]
     pub fn seed(&self, drawing: &Drawing<'_>) -> Option<(Span, String)> {

@@ -1,7 +1,9 @@
 //! What written bytes are meant to hold, for the second reading to compare with.
 
+use crate::dxf_text::{Drawing, Span, number};
 use crate::pattern::{Shape, Stroke};
 use kurbo::Point;
+use std::sync::Arc;
 
 /// The kinds of entities that have points a piece is made of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,30 +31,51 @@ pub enum Kind {
 pub struct Meant {
     /// Where the entity stands in the input.
     pub start: u32,
+    /// Its layer.
+    pub layer: Arc<str>,
     /// Its kind.
     pub kind: Kind,
     /// Its points in mm.
     pub points: Vec<Point>,
     /// Whether its plane is seen from behind, so that its numbers count X the other way.
     pub mirrored: bool,
+    /// Whether it is closed by its flag.
+    pub closed: bool,
+    /// The vertices that begin an arc, with their bulges, by rising index.
+    pub bulges: Vec<(usize, f64)>,
 }
 
 impl Meant {
+    /// A stroke with other points, of this kind; open, and without arcs.
+    #[must_use]
+    pub fn new(stroke: &Stroke, kind: Kind, points: Vec<Point>) -> Meant {
+        let layer = Arc::clone(&stroke.layer);
+        let (start, mirrored) = (stroke.span.start, stroke.mirrored);
+        Meant { start, layer, kind, points, mirrored, closed: false, bulges: Vec::new() }
+    }
+
     /// A stroke as it is.
     #[must_use]
-    pub fn of(stroke: &Stroke) -> Meant {
+    pub fn of(drawing: &Drawing<'_>, stroke: &Stroke) -> Meant {
         let vertices = |at: &[u32]| match at {
             [] => stroke.points.to_vec(),
             at => at.iter().map(|&i| stroke.points[i as usize]).collect(),
         };
-        let (kind, points) = match &stroke.shape {
-            Shape::Polyline { at, .. } => (Kind::Polyline, vertices(at)),
-            Shape::LwPolyline { at, .. } => (Kind::LwPolyline, vertices(at)),
-            Shape::Line => (Kind::Line, stroke.points.to_vec()),
-            Shape::Arc { at, .. } => (Kind::Arc, vec![*at]),
-            Shape::Ellipse { at, .. } => (Kind::Ellipse, vec![*at]),
-            Shape::Spline { controls } => (Kind::Spline, controls.iter().map(|&(_, p)| p).collect()),
+        let (kind, points, bulges): (_, _, &[_]) = match &stroke.shape {
+            Shape::Polyline { at, bulges, .. } => (Kind::Polyline, vertices(at), bulges),
+            Shape::LwPolyline { at, bulges, .. } => (Kind::LwPolyline, vertices(at), bulges),
+            Shape::Line => (Kind::Line, stroke.points.to_vec(), &[]),
+            Shape::Arc { at, .. } => (Kind::Arc, vec![*at], &[]),
+            Shape::Ellipse { at, .. } => (Kind::Ellipse, vec![*at], &[]),
+            Shape::Spline { controls } => (Kind::Spline, controls.iter().map(|&(_, p)| p).collect(), &[]),
         };
-        Meant { start: stroke.span.start, kind, points, mirrored: stroke.mirrored }
+        let bulges = bulges.iter().map(|&(v, place)| (v as usize, bulge(drawing, place))).collect();
+        let closed = stroke.closed && matches!(kind, Kind::Polyline | Kind::LwPolyline);
+        Meant { closed, bulges, ..Meant::new(stroke, kind, points) }
     }
+}
+
+/// The bulge that stands there; the reader has read it once.
+pub(super) fn bulge(drawing: &Drawing<'_>, place: Span) -> f64 {
+    number::parse(place.of(drawing.bytes)).unwrap_or(f64::NAN)
 }

@@ -17,9 +17,10 @@ pub use numbers::Numbers;
 use crate::alter::{Change, Redrawn};
 use crate::dxf_text::Drawing;
 use crate::dxf_text::splice::Edits;
-use crate::pattern::{Path, Piece, StrokePoint};
+use crate::pattern::{Path, Piece, Place, StrokePoint};
 use kurbo::Vec2;
 use std::borrow::Cow;
+use std::sync::Arc;
 use stroke::StrokeChange;
 
 /// A block as it is to be written.
@@ -77,9 +78,18 @@ pub fn block(
                 let numbers = Numbers { scale: piece.scale, mirrored: stroke.mirrored };
                 meant.extend(change.write(drawing, stroke, numbers, &mut fresh, &mut edits));
             }
-            None => meant.push(Meant::of(stroke)),
+            None => meant.push(Meant::of(drawing, stroke)),
         }
     }
+    let one = |layer: &Arc<str>, place: Place, kind, at| Meant {
+        start: place.x.start,
+        layer: Arc::clone(layer),
+        kind,
+        points: vec![at],
+        mirrored: false,
+        closed: false,
+        bulges: Vec::new(),
+    };
     let shift_of = |list: &[(usize, Vec2)], i: usize| {
         list.binary_search_by_key(&i, |&(k, _)| k).map_or(Vec2::ZERO, |found| list[found].1)
     };
@@ -88,8 +98,7 @@ pub fn block(
         // The coordinates of a POINT are the drawing's own, whatever its extrusion direction.
         let numbers = Numbers { scale: piece.scale, mirrored: false };
         numbers.shift(&mut edits, mark.place, mark.at, shift);
-        let points = vec![mark.at + shift];
-        meant.push(Meant { start: mark.place.x.start, kind: Kind::Point, points, mirrored: false });
+        meant.push(one(&mark.layer, mark.place, Kind::Point, mark.at + shift));
     }
     for (i, text) in piece.texts.iter().enumerate() {
         let shift = shift_of(&change.carried.texts, i);
@@ -97,8 +106,8 @@ pub fn block(
         for (place, at) in text.points() {
             numbers.shift(&mut edits, place, at, shift);
         }
-        let (points, mirrored) = (vec![text.at + shift], text.mirrored);
-        meant.push(Meant { start: text.place.x.start, kind: Kind::Text, points, mirrored });
+        let mirrored = text.mirrored;
+        meant.push(Meant { mirrored, ..one(&text.layer, text.place, Kind::Text, text.at + shift) });
     }
     meant.sort_by_key(|m| m.start);
     let mut bytes = Vec::new();

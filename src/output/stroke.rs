@@ -1,7 +1,7 @@
 //! One changed entity.
 
 use super::handle::BlockHandles;
-use super::meant::{Kind, Meant};
+use super::meant::{Kind, Meant, bulge};
 use super::numbers::Numbers;
 use crate::dxf_text::splice::Edits;
 use crate::dxf_text::{Drawing, Pair, Span};
@@ -44,7 +44,7 @@ impl StrokeChange {
         edits: &mut Edits,
     ) -> Vec<Meant> {
         if self.moves.iter().all(|m| *m == Vec2::ZERO) {
-            return vec![Meant::of(stroke)];
+            return vec![Meant::of(drawing, stroke)];
         }
         let mut writer = Writer { change: self, drawing, stroke, numbers, handles, edits };
         match (&stroke.shape, self.rigid()) {
@@ -57,14 +57,14 @@ impl StrokeChange {
             (Shape::Line, _) => writer.line(),
             (Shape::Arc { centre, at } | Shape::Ellipse { centre, at }, Some(shift)) => {
                 numbers.shift(writer.edits, *centre, *at, shift);
-                vec![Meant { points: vec![*at + shift], ..Meant::of(stroke) }]
+                vec![Meant { points: vec![*at + shift], ..Meant::of(drawing, stroke) }]
             }
             (Shape::Spline { controls }, Some(shift)) => {
                 for &(place, at) in controls {
                     numbers.shift(writer.edits, place, at, shift);
                 }
                 let points = controls.iter().map(|&(_, at)| at + shift).collect();
-                vec![Meant { points, ..Meant::of(stroke) }]
+                vec![Meant::new(stroke, Kind::Spline, points)]
             }
             (Shape::Arc { .. } | Shape::Ellipse { .. } | Shape::Spline { .. }, None) => {
                 vec![writer.replace()]
@@ -129,7 +129,7 @@ impl Writer<'_, '_, '_> {
         self.places();
         let moves = &self.change.moves;
         let moved = |i: usize| self.stroke.points[i] + moves[i];
-        let mut points = Vec::with_capacity(vertices.len());
+        let (mut points, mut arcs) = (Vec::with_capacity(vertices.len()), Vec::new());
         for (v, &vertex) in vertices.iter().enumerate() {
             let point_of =
                 |v: usize| if at.is_empty() { v } else { at.get(v).map_or(moves.len(), |&i| i as usize) };
@@ -140,6 +140,7 @@ impl Writer<'_, '_, '_> {
             if let Ok(found) = bulges.binary_search_by_key(&v, |&(vertex, _)| vertex as usize) {
                 let alike = |m: &Vec2| (*m - moves[from]).hypot() < 1e-9;
                 if moves[from..to].iter().all(alike) && alike(&moves[next]) {
+                    arcs.push((points.len() - 1, bulge(self.drawing, bulges[found].1)));
                     continue;
                 }
                 between = thinned(moved(from), &between, moved(next));
@@ -154,7 +155,7 @@ impl Writer<'_, '_, '_> {
         if let Some(count) = count.filter(|_| points.len() != vertices.len()) {
             self.edits.replace(count, points.len().to_string().as_bytes());
         }
-        Meant { start: self.stroke.span.start, kind, points, mirrored: self.stroke.mirrored }
+        Meant { closed: self.stroke.closed, bulges: arcs, ..Meant::new(self.stroke, kind, points) }
     }
 
     /// Adds copies of a vertex after it, at other places.
@@ -193,7 +194,7 @@ impl Writer<'_, '_, '_> {
     fn line(&mut self) -> Vec<Meant> {
         let (points, moves) = (&self.stroke.points, &self.change.moves);
         let (a, b) = (points[0] + moves[0], points[1] + moves[1]);
-        let meant = |from, to| Meant { points: vec![from, to], ..Meant::of(self.stroke) };
+        let meant = |from, to| Meant::new(self.stroke, Kind::Line, vec![from, to]);
         let middle: Vec<Point> = self.change.added_after(0).collect();
         let (Some(&first), Some([pa, pb])) = (middle.first(), self.stroke.places.get(..2)) else {
             self.places();
@@ -224,7 +225,7 @@ impl Writer<'_, '_, '_> {
         self.edits.replace(self.stroke.span, &text);
         let kind = if modern { Kind::LwPolyline } else { Kind::Polyline };
         // It has no plane of its own.
-        Meant { start: self.stroke.span.start, kind, points: line, mirrored: false }
+        Meant { mirrored: false, ..Meant::new(self.stroke, kind, line) }
     }
 }
 

@@ -4,7 +4,7 @@ use super::table::Table;
 use super::text::{Style, findings};
 use super::{DrawingInfo, OutputInfo, Verdict};
 use crate::finding::{Finding, Severity};
-use crate::grade::Deltas;
+use crate::job::Deltas;
 use crate::job::diagnostic::escaped;
 use crate::job::sheet::not_a_formula;
 use schemars::JsonSchema;

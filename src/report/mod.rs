@@ -8,7 +8,6 @@ pub mod html;
 pub mod json;
 pub mod model;
 pub mod plot;
-pub mod schema;
 mod table;
 pub mod text;
 

@@ -45,8 +45,8 @@ pub fn truerise() -> Command {
 
 /// The schemas, by the first word of what they say `format` is.
 static SCHEMAS: LazyLock<HashMap<&str, jsonschema::Validator>> = LazyLock::new(|| {
-    let written = truerise::report::schema::names().filter(|name| !matches!(*name, "sizes" | "job"));
-    let validator = |name| jsonschema::draft202012::new(&truerise::report::schema::named(name).unwrap());
+    let written = truerise::schema::names().filter(|name| !matches!(*name, "sizes" | "job"));
+    let validator = |name| jsonschema::draft202012::new(&truerise::schema::named(name).unwrap());
     written.map(|name| (name, validator(name).unwrap())).collect()
 });
 

@@ -5,7 +5,7 @@ use serde_json::Value;
 use std::fs;
 use std::path::Path;
 use truerise::job::{Job, SizeTable};
-use truerise::report::schema;
+use truerise::schema;
 use truerise::units::Unit;
 
 fn run(folder: &Path, args: &[&str]) -> Vec<u8> {

@@ -18,7 +18,7 @@ use crate::check::Sheet;
 use crate::dxf_text::{Block, Drawing};
 use crate::finding::{Finding, FindingId};
 use crate::job::Job;
-use crate::order::Opened;
+use crate::opened::Opened;
 use crate::pattern::Piece;
 use rayon::prelude::*;
 use region::Region;

@@ -10,10 +10,10 @@ mod places;
 mod progress;
 mod run;
 mod task;
-mod watch;
 
 use super::args::{BatchArgs, Common, Format};
-use super::{End, Failure, files, terminal};
+use super::watch::{self, Watch};
+use super::{End, Failure, files, terminal, write};
 use crate::batch::{self, Shard, Summary};
 use crate::report::{self, Verdict};
 use collect::Joined;
@@ -47,7 +47,7 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
     places::check(&args.out, &list, &mine, &summaries, args.overwrite)?;
     std::fs::create_dir_all(&args.out)
         .map_err(|e| format!("{}: the folder cannot be made: {e}", files::shown(&args.out)))?;
-    let watch = watch::Watch::begin()?;
+    let watch = Watch::begin()?;
     let done = run::orders(&mine, &args.out, &args.common, &watch);
     for remark in done.iter().filter_map(|d| d.remark.as_ref()) {
         terminal::remark(&args.common, remark);
@@ -70,10 +70,14 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
     finish(args, &summaries, &Summary::new(list.id, args.shard, outcomes), &told)
 }
 
-/// Writes the summary, prints it, and names the orders that failed.
+/// Names the orders that failed, writes the summary and prints it.
 fn finish(args: &BatchArgs, to: &SummaryFiles, summary: &Summary, told: &str) -> Result<End, Failure> {
     let json = report::json::render(summary)?;
     let csv = batch::csv(summary)?;
+    for failed in summary.failures() {
+        let reason = failed.reason.as_deref().unwrap_or("see its report");
+        terminal::complain(&format!("order '{}' failed: {reason}", failed.order));
+    }
     to.write(&json, &csv, &batch::index(summary)?)?;
     let text = match args.common.format {
         Format::Text => {
@@ -89,11 +93,7 @@ fn finish(args: &BatchArgs, to: &SummaryFiles, summary: &Summary, told: &str) ->
         Format::Json => json,
         Format::Csv => csv,
     };
-    terminal::print(&args.common, &text);
-    for failed in summary.failures() {
-        let reason = failed.reason.as_deref().unwrap_or("see its report");
-        terminal::complain(&format!("order '{}' failed: {reason}", failed.order));
-    }
+    terminal::print(&args.common, &text)?;
     Ok(if summary.verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }
 
@@ -122,14 +122,12 @@ impl SummaryFiles {
     fn write(&self, json: &str, csv: &str, index: &str) -> Result<(), Failure> {
         for path in self.all() {
             let name = path.file_name().and_then(|n| n.to_str());
-            files::sweep(path.parent().unwrap_or(Path::new("")), &name.into_iter().collect::<Vec<_>>());
+            write::sweep(path.parent().unwrap_or(Path::new("")), &name.into_iter().collect::<Vec<_>>());
         }
         // The JSON goes last: shards are joined by it.
-        files::write(&self.csv, csv.as_bytes())?;
-        if let Some(path) = &self.index {
-            files::write(path, index.as_bytes())?;
-        }
-        files::write(&self.json, json.as_bytes())
+        let page = self.index.iter().map(|path| (path, index));
+        let texts = std::iter::once((&self.csv, csv)).chain(page).chain([(&self.json, json)]);
+        Ok(write::all(texts.map(|(path, text)| (path.as_path(), text.as_bytes())))?)
     }
 }
 

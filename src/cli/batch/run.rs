@@ -2,11 +2,12 @@
 
 use super::progress::Progress;
 use super::task::Task;
-use super::watch::Watch;
 use crate::batch::{DRAWING, FILES, FINGERPRINT, Fingerprint, Inputs, Outcome, PAGE, REPORT, RESULTS};
 use crate::cli::args::{Common, Grading, How};
 use crate::cli::asked;
 use crate::cli::inputs::{DrawingFile, TextFile};
+use crate::cli::watch::Watch;
+use crate::cli::write;
 use crate::cli::{Failure, files};
 use crate::job::Problems;
 use crate::order::{self, Settings, sha256};
@@ -15,6 +16,7 @@ use crate::report::{self, Verdict};
 use crate::seam;
 use std::collections::BTreeMap;
 use std::fs;
+use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::Barrier;
@@ -83,7 +85,7 @@ struct Made {
 
 fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     let fingerprint = folder.join(FINGERPRINT);
-    files::sweep(folder, &FILES);
+    write::sweep(folder, &FILES);
     let given = match given(task) {
         Ok(given) => given,
         Err(error) => {
@@ -110,28 +112,31 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     });
     let hashes = made.results.iter().map(|(name, bytes)| ((*name).to_owned(), sha256(bytes))).collect();
     let done = Fingerprint::new(&inputs, hashes, made.outcome)?;
-    fs::create_dir_all(folder).map_err(|e| format!("{}: cannot be made: {e}", files::shown(folder)))?;
+    let unfit = |path: &Path, e: &io::Error| {
+        format!("{}: cannot be made: {e}; {}", files::shown(path), files::remedy(e))
+    };
+    fs::create_dir_all(folder).map_err(|e| unfit(folder, &e))?;
     if before.is_none() {
         // Says that what lies here is the batch's own, should it be broken off before the end.
-        fs::File::create_new(&fingerprint)
-            .map_err(|e| format!("{}: cannot be written: {e}", files::shown(&fingerprint)))?;
+        fs::File::create_new(&fingerprint).map_err(|e| unfit(&fingerprint, &e))?;
     }
+    let told = report::json::render(&done)?.into_bytes();
+    let mut paths = Vec::new();
     for name in RESULTS {
-        let path = folder.join(name);
         match made.results.get(name) {
-            Some(bytes) => files::write(&path, bytes)?,
-            None => files::remove(&path)?,
+            Some(bytes) => paths.push((folder.join(name), bytes)),
+            None => files::remove(&folder.join(name))?,
         }
     }
-    files::write(&fingerprint, report::json::render(&done)?.as_bytes())?;
+    // Goes last: without it, or with one that does not fit, the order is done again.
+    paths.push((fingerprint, &told));
+    write::all(paths.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice())))?;
     Ok(Done { outcome: done.outcome, kept: false, remark: made.remark })
 }
 
 fn given(task: &Task) -> Result<Given, Failure> {
     // Named as the list names them, so that what is said does not hang on where the program was started.
-    let read = |shown: &str, path: &Path| {
-        fs::read(path).map_err(|e| format!("{}: cannot be read: {e}", files::shown(Path::new(shown))))
-    };
+    let read = |shown: &str, path: &Path| files::read_as(&files::shown(Path::new(shown)), path);
     let drawing = read(&task.order.drawing, &task.drawing)?;
     let table = read(&task.order.sizes, &task.table)?;
     let job = match task.job() {

@@ -1,14 +1,14 @@
 //! Watching for signals that ask the program to stop.
 
-use crate::cli::Failure;
+use super::Failure;
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::flag;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-/// Whether the program was asked to stop. After the first signal the orders at hand are finished
-/// and no other is begun; a second one ends the program at once, which leaves every file whole all
-/// the same, since files are put in place by renaming.
+/// Whether the program was asked to stop. After the first signal what is at hand is finished or put
+/// away, and nothing else is begun; a second one ends the program at once, which leaves every file
+/// whole all the same, since files are put in place by renaming.
 pub struct Watch {
     signal: Arc<AtomicUsize>,
 }
@@ -32,7 +32,17 @@ impl Watch {
     pub fn signal(&self) -> Option<u8> {
         u8::try_from(self.signal.load(Ordering::Relaxed)).ok().filter(|&signal| signal != 0)
     }
+
+    /// Gives up where a signal came.
+    pub fn go_on(&self) -> Result<(), Stopped> {
+        self.signal().map_or(Ok(()), |signal| Err(Stopped(signal)))
+    }
 }
+
+/// A signal of that number came before anything was changed.
+#[derive(Debug, thiserror::Error)]
+#[error("stopped by {}: nothing was written; run it again", name(*.0))]
+pub struct Stopped(pub u8);
 
 /// What a signal is called.
 pub fn name(signal: u8) -> &'static str {

@@ -4,12 +4,12 @@
 //! their schemas are for the TOML form, of which every editor that knows JSON Schema can make use,
 //! and take their keys from the same lists as the readers.
 
-use super::grade::GradeReport;
-use super::plot::PlotReport;
-use super::{Advice, CheckReport, MeasureReport, Report};
 use crate::batch::Summary;
 use crate::job::{Aim, LabelKey, Tolerances, Uneven, allowance, length};
 use crate::pattern::LayerUse;
+use crate::report::grade::GradeReport;
+use crate::report::plot::PlotReport;
+use crate::report::{Advice, CheckReport, MeasureReport, Report};
 use crate::seam::SeamRole;
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;

@@ -1,0 +1,149 @@
+//! That a new drawing is the old one outside the blocks that were altered, byte for byte, with each of these in its
+//! own place, and that what was added got handles that nothing else has.
+//!
+//! The new drawing is compared as it will be written, by a walk that shares nothing with the one that put it together.
+
+use crate::dxf_text::{Drawing, Pairs, Span};
+use crate::finding::{Finding, FindingId};
+use std::collections::HashSet;
+
+/// A block that was altered.
+#[derive(Clone, Copy, Debug)]
+pub struct InPlace {
+    /// Its index in the drawing.
+    pub block: usize,
+    /// How many bytes stand in its place now.
+    pub length: usize,
+}
+
+/// Handles that were given out.
+#[derive(Clone, Debug)]
+pub struct Given {
+    /// Where the header says the next free handle, and what it is now.
+    pub seed: Option<(Span, String)>,
+}
+
+/// Compares a new drawing, given in the stretches it will be written in, with the old one. `altered` are in the
+/// drawing's order. Without handles given out no number of the writer is one, and handles need no look.
+#[must_use]
+pub fn compare<'c>(
+    old: &Drawing<'_>,
+    new: impl Iterator<Item = &'c [u8]>,
+    altered: &[InPlace],
+    given: Option<&Given>,
+) -> Option<Finding> {
+    let (at, what) = walk(old, &mut Stream { chunks: new, rest: b"" }, altered, given).err()?;
+    let line = old.line(u32::try_from(at).unwrap_or(u32::MAX));
+    let message = format!("{what}, so the new drawing is not written; please report it with the drawing");
+    Some(Finding::error(FindingId::ChangedElsewhere, message).line(line))
+}
+
+/// Where in the old drawing the new one goes wrong, and how.
+type Wrong = (usize, &'static str);
+
+fn walk<'c>(
+    old: &Drawing<'_>,
+    new: &mut Stream<'c, impl Iterator<Item = &'c [u8]>>,
+    altered: &[InPlace],
+    given: Option<&Given>,
+) -> Result<(), Wrong> {
+    let mut at = 0;
+    let mut handles = Handles::default();
+    if let Some((place, text)) = given.and_then(|g| g.seed.as_ref()) {
+        new.same(old, at..place.range().start)?;
+        new.expect(text.as_bytes())
+            .map_err(|_| (place.range().start, "the next free handle was not written"))?;
+        at = place.range().end;
+    }
+    for &InPlace { block, length } in altered {
+        let (whole, body) = (old.blocks[block].whole.range(), old.blocks[block].body.range());
+        new.same(old, at..whole.start)?;
+        new.same(old, whole.start..body.start)?;
+        let (head, tail) = (body.start - whole.start, whole.end - body.end);
+        let written = length.checked_sub(head + tail).and_then(|length| new.take(length));
+        let written = written.ok_or((whole.start, "an altered piece was cut short"))?;
+        new.same(old, body.end..whole.end)?;
+        if given.is_some() && !handles.sound(old, &old.bytes[body], &written.concat()) {
+            return Err((whole.start, "what was added to a piece got a handle that is taken"));
+        }
+        at = whole.end;
+    }
+    new.same(old, at..old.bytes.len())?;
+    if new.take(1).is_some() {
+        return Err((old.bytes.len(), "something was written behind the end"));
+    }
+    Ok(())
+}
+
+/// The stretches of a file, one after the other.
+struct Stream<'c, I> {
+    chunks: I,
+    rest: &'c [u8],
+}
+
+impl<'c, I: Iterator<Item = &'c [u8]>> Stream<'c, I> {
+    /// The next bytes, at most so many; none at the end.
+    fn next(&mut self, most: usize) -> Option<&'c [u8]> {
+        while self.rest.is_empty() {
+            self.rest = self.chunks.next()?;
+        }
+        let (now, rest) = self.rest.split_at(most.min(self.rest.len()));
+        self.rest = rest;
+        Some(now)
+    }
+
+    /// That many bytes.
+    fn take(&mut self, mut length: usize) -> Option<Vec<&'c [u8]>> {
+        let mut all = Vec::new();
+        while length > 0 {
+            let now = self.next(length)?;
+            length -= now.len();
+            all.push(now);
+        }
+        Some(all)
+    }
+
+    /// Whether these bytes come next; if not, how many of them do, or fewer.
+    fn expect(&mut self, mut bytes: &[u8]) -> Result<(), usize> {
+        let whole = bytes.len();
+        while !bytes.is_empty() {
+            let now = self.next(bytes.len()).unwrap_or_default();
+            if now.is_empty() || !bytes.starts_with(now) {
+                return Err(whole - bytes.len());
+            }
+            bytes = &bytes[now.len()..];
+        }
+        Ok(())
+    }
+
+    fn same(&mut self, old: &Drawing<'_>, place: std::ops::Range<usize>) -> Result<(), Wrong> {
+        let from = place.start;
+        let what = "the new drawing differs from the old one where nothing was altered";
+        self.expect(&old.bytes[place]).map_err(|off| (from + off, what))
+    }
+}
+
+/// The handles of the old drawing and those given out; gathered when the first block has new ones.
+#[derive(Default)]
+struct Handles {
+    taken: Option<HashSet<Vec<u8>>>,
+}
+
+impl Handles {
+    /// Whether a written block has the handles that were there, in their order, and besides only such as are new to the
+    /// drawing.
+    fn sound(&mut self, old: &Drawing<'_>, before: &[u8], written: &[u8]) -> bool {
+        let of = |bytes| handles(bytes, old.line_end());
+        let there: Vec<Vec<u8>> = of(before).collect();
+        let had: HashSet<&Vec<u8>> = there.iter().collect();
+        let (kept, fresh): (Vec<_>, Vec<_>) = of(written).partition(|handle| had.contains(handle));
+        let taken = self.taken.get_or_insert_with(|| of(old.bytes).collect());
+        kept == there && fresh.into_iter().all(|handle| taken.insert(handle))
+    }
+}
+
+/// The handles of entities in some bytes, as they are written.
+fn handles(bytes: &[u8], line_end: u8) -> impl Iterator<Item = Vec<u8>> {
+    let pairs = Pairs::new(bytes, Span::new(0, bytes.len()), line_end).map_while(Result::ok);
+    pairs.filter(|pair| pair.code == 5).map(|pair| pair.text(bytes).to_ascii_uppercase())
+}

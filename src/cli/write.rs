@@ -1,0 +1,146 @@
+//! Writing files. A file is written whole beside its place and renamed into it, so that an interrupted run leaves
+//! the old file or the new one, never a part of one. What stands beside the place is removed when anything fails
+//! and when a signal asks to stop. Only a program that is killed outright leaves it: a hidden file called `.NAME.`
+//! and six letters or digits, which nothing reads.
+
+use super::watch::Watch;
+use super::{Failure, files};
+use std::ffi::OsString;
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::Path;
+use tempfile::NamedTempFile;
+
+/// Writes a file whole, or leaves what was there.
+pub fn file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let watch = Watch::begin()?;
+    let pending = Pending::write(path, [bytes])?;
+    watch.go_on()?;
+    Ok(place(vec![pending])?)
+}
+
+/// Writes files whole; all of them are on the disk before the first takes its place.
+pub fn all<'b>(files: impl IntoIterator<Item = (&'b Path, &'b [u8])>) -> Result<(), NotWritten> {
+    let pending = files.into_iter().map(|(path, bytes)| Pending::write(path, [bytes]));
+    place(pending.collect::<Result<_, _>>()?)
+}
+
+/// Puts files in their places, one after the other. All of them are written already, so that a full disk has been
+/// noticed before the first of them.
+pub fn place(pending: Vec<Pending<'_>>) -> Result<(), NotWritten> {
+    let mut placed = String::new();
+    for one in pending {
+        let path = one.path;
+        one.place().map_err(|error| NotWritten { placed: placed.clone(), ..error })?;
+        placed += if placed.is_empty() { "; written before it: " } else { ", " };
+        placed += &files::shown(path);
+    }
+    Ok(())
+}
+
+/// A file that is written, but has not taken its place yet; dropped, it was never there.
+pub struct Pending<'p> {
+    path: &'p Path,
+    file: NamedTempFile,
+}
+
+impl<'p> Pending<'p> {
+    /// Writes a file of several stretches beside its place, down to the disk.
+    pub fn write<'b>(path: &'p Path, chunks: impl IntoIterator<Item = &'b [u8]>) -> Result<Self, NotWritten> {
+        let written = beside(path).and_then(|mut pending| {
+            let file = pending.as_file_mut();
+            for chunk in chunks {
+                file.write_all(chunk)?;
+            }
+            like_before(path, file)?;
+            file.sync_all()?;
+            Ok(pending)
+        });
+        written.map(|file| Pending { path, file }).map_err(|e| NotWritten::new(path, &e))
+    }
+
+    fn place(mut self) -> Result<(), NotWritten> {
+        fs::rename(self.file.path(), self.path).map_err(|e| NotWritten::new(self.path, &e))?;
+        self.file.disable_cleanup(true);
+        confirm(folder(self.path))
+            .map_err(|e| NotWritten { what: UNCONFIRMED, ..NotWritten::new(self.path, &e) })
+    }
+}
+
+fn folder(path: &Path) -> &Path {
+    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// A new file in the folder of a path, with the rights any new file gets there.
+fn beside(path: &Path) -> io::Result<NamedTempFile> {
+    let mut prefix = OsString::from(".");
+    prefix.push(path.file_name().unwrap_or_default());
+    prefix.push(".");
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(&prefix).rand_bytes(RANDOM).make_in(folder(path), |path| File::create_new(path))
+}
+
+/// Gives a new file the rights and, where that is allowed, the owner of the file it will replace.
+fn like_before(path: &Path, file: &File) -> io::Result<()> {
+    let Ok(before) = fs::metadata(path) else { return Ok(()) };
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::{MetadataExt, fchown};
+        let now = file.metadata()?;
+        if (now.uid(), now.gid()) != (before.uid(), before.gid()) {
+            // Only the superuser may give files away; another user's file becomes the property of who replaces it.
+            let _ = fchown(file, Some(before.uid()), Some(before.gid()));
+        }
+    }
+    file.set_permissions(before.permissions())
+}
+
+/// Has a folder in which a file took its place written down to the disk.
+fn confirm(folder: &Path) -> io::Result<()> {
+    if cfg!(unix) { File::open(folder)?.sync_all() } else { Ok(()) }
+}
+
+const NOTHING_CHANGED: &str = "cannot be written, and nothing was changed there";
+const UNCONFIRMED: &str = "is written, but the disk does not confirm that it will stay";
+
+/// A file could not be written.
+#[derive(Debug, thiserror::Error)]
+#[error("{path}: {what}: {error}; {remedy}{placed}")]
+pub struct NotWritten {
+    path: String,
+    what: &'static str,
+    error: String,
+    remedy: &'static str,
+    /// Files of the same run that were written before.
+    placed: String,
+}
+
+impl NotWritten {
+    fn new(path: &Path, error: &io::Error) -> Self {
+        NotWritten {
+            path: files::shown(path),
+            what: NOTHING_CHANGED,
+            error: error.to_string(),
+            remedy: files::remedy(error),
+            placed: String::new(),
+        }
+    }
+}
+
+/// How many letters or digits the name of a file beside its place ends in.
+const RANDOM: usize = 6;
+
+/// Removes what a program that was killed while writing these files has left beside them.
+pub fn sweep(folder: &Path, names: &[&str]) {
+    let left = |entry: &str| {
+        let (name, random) = entry.strip_prefix('.')?.rsplit_once('.')?;
+        let random = random.len() == RANDOM && random.bytes().all(|b| b.is_ascii_alphanumeric());
+        (random && names.contains(&name)).then_some(())
+    };
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        if entry.file_name().to_str().and_then(left).is_some() {
+            // It harms nothing where it cannot be removed.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}

@@ -1,0 +1,79 @@
+//! A drawing that has been read: its bytes, their structure, its pieces.
+
+use crate::dxf_text::{self, Drawing};
+use crate::pattern::{self, Pattern, ReadError, Reading};
+use crate::report::DrawingInfo;
+use crate::units::Unit;
+use sha2::{Digest, Sha256};
+use std::borrow::Cow;
+
+/// A drawing that has been read.
+#[derive(Debug)]
+pub struct Opened<'a> {
+    /// Its path, for messages and reports.
+    pub path: &'a str,
+    /// The bytes that were given.
+    pub given: &'a [u8],
+    /// Its structure.
+    pub drawing: Drawing<'a>,
+    /// Its pieces.
+    pub pattern: Pattern,
+}
+
+/// The text of a drawing: the bytes as they are, or a binary drawing turned into text.
+pub fn text(bytes: &[u8]) -> Result<Cow<'_, [u8]>, dxf_text::DxfError> {
+    if dxf_text::is_binary(bytes) {
+        dxf_text::to_text(bytes).map(Cow::Owned)
+    } else {
+        Ok(Cow::Borrowed(bytes))
+    }
+}
+
+/// Reads a drawing's pieces. `given` are the bytes of the file itself, for the report.
+pub fn open<'a>(
+    path: &'a str,
+    given: &'a [u8],
+    drawing: Drawing<'a>,
+    reading: &Reading,
+) -> Result<Opened<'a>, ReadError> {
+    let pattern = pattern::read(&drawing, reading)?;
+    Ok(Opened { path, given, drawing, pattern })
+}
+
+impl Opened<'_> {
+    /// What a report says of the drawing.
+    #[must_use]
+    pub fn info(&self) -> DrawingInfo {
+        DrawingInfo {
+            path: self.path.to_owned(),
+            sha256: sha256(self.given),
+            unit: self.pattern.unit,
+            style: self.pattern.style.clone(),
+        }
+    }
+
+    /// The unit of the drawing's numbers.
+    #[must_use]
+    pub fn unit(&self) -> Unit {
+        self.pattern.unit
+    }
+}
+
+/// The SHA-256 of some bytes in hexadecimal.
+#[must_use]
+pub fn sha256(bytes: &[u8]) -> String {
+    sha256_of(std::iter::once(bytes))
+}
+
+/// The SHA-256, in hexadecimal, of bytes that come in stretches.
+#[must_use]
+pub fn sha256_of<'b>(chunks: impl Iterator<Item = &'b [u8]>) -> String {
+    use std::fmt::Write;
+    let mut hash = Sha256::new();
+    chunks.for_each(|chunk| hash.update(chunk));
+    hash.finalize().iter().fold(String::with_capacity(64), |mut hex, byte| {
+        // Writing to a String cannot fail.
+        let _ = write!(hex, "{byte:02x}");
+        hex
+    })
+}
