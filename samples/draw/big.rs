@@ -13,7 +13,8 @@ const DENSEST: f64 = 0.5;
 /// The nest in its usual form, within a few hundredths of so many million bytes.
 pub fn nest(megabytes: f64) -> String {
     let target = megabytes * 1e6;
-    let mut step = 0.5;
+    // Fewer sizes where half sizes would not leave enough vertices for each.
+    let mut step = if megabytes < 4.0 { 4.0 } else { 0.5 };
     loop {
         let sizes = sizes(step);
         let one = |spacing| bytes(&sizes[..1], spacing) * sizes.len() as f64;

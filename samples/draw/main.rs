@@ -57,8 +57,8 @@ fn task(mut args: impl Iterator<Item = String>) -> Result<Task, String> {
                 megabytes = value
                     .parse()
                     .ok()
-                    .filter(|m| (4.0..=1000.0).contains(m))
-                    .ok_or(format!("--megabytes {value}: give a number from 4 to 1000"))?;
+                    .filter(|m| (0.5..=1000.0).contains(m))
+                    .ok_or(format!("--megabytes {value}: give a number from 0.5 to 1000"))?;
             }
             _ => return Err(format!("{arg}: not known; use --out, --big, --megabytes")),
         }
