@@ -31,13 +31,17 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
             );
         }
     }
-    let text = match args.common.format {
+    let mut text = match args.common.format {
         Format::Text => report::text::measures(&reports, &terminal::style(&args.common)),
         Format::Json => report::json::several(&reports)?,
         Format::Csv => report::csv::measures(&reports)?,
     };
     if let Some(table) = &args.write_sizes {
         write::file(table, size_table(&reports, args.common.unit.map(Unit::from))?.as_bytes())?;
+        if args.common.format == Format::Text {
+            let next = "fill in crotch_length, or a column change in its place, and give it to alter --sizes";
+            text += &["\nWritten: ", &files::shown(table), "; ", next, "\n"].concat();
+        }
     }
     terminal::print(&args.common, &text)?;
     let verdict = Verdict::on(reports.iter().flat_map(MeasureReport::all_findings));
