@@ -115,3 +115,30 @@ fn every_dependency_is_used() {
         dependencies(&["dependencies"]).intersection(&dependencies(&["dev-dependencies"])).cloned().collect();
     assert_eq!(both, [""; 0], "both for the program and for the tests");
 }
+
+/// The package holds what is needed to build the program and to run its tests, and its description lacks nothing.
+#[test]
+fn the_package_is_whole() {
+    // In a package that was taken out of its archive there is nothing to compare with.
+    if !root().join(".git").exists() {
+        return;
+    }
+    let mut cargo = std::process::Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    let output =
+        cargo.current_dir(root()).args(["package", "--list", "--allow-dirty", "--offline"]).output().unwrap();
+    let told = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success() && !told.contains("warning"), "{told}");
+    let list = String::from_utf8_lossy(&output.stdout);
+    let packed: BTreeSet<&str> = list.lines().collect();
+    let mut git = std::process::Command::new("git");
+    let there = git.current_dir(root()).arg("ls-files").output().unwrap();
+    let there = String::from_utf8_lossy(&there.stdout);
+    let missing: Vec<&str> =
+        there.lines().filter(|name| root().join(name).is_file() && !packed.contains(name)).collect();
+    assert!(missing.is_empty(), "left out of the package: {missing:?}");
+    let strange: Vec<&&str> = packed
+        .iter()
+        .filter(|name| [".pdf", ".snap", ".log", "~"].iter().any(|end| name.ends_with(end)))
+        .collect();
+    assert!(strange.is_empty(), "should not be in the package: {strange:?}");
+}
