@@ -27,6 +27,7 @@ mod lossless;
 mod outside;
 mod page;
 mod plot;
+mod properties;
 mod samples;
 mod schemas;
 mod several;
