@@ -30,6 +30,7 @@ mod mistakes;
 mod outside;
 mod page;
 mod plot;
+mod properties;
 mod samples;
 mod schemas;
 mod several;

@@ -1,6 +1,6 @@
 """Compares measures with those of ezdxf (reading) and shapely (lengths, validity).
 
-    python compare_measures.py DRAWING.dxf MEASURES.json
+    python compare_measures.py DRAWING.dxf MEASURES.json [DRAWING.dxf MEASURES.json ...]
 
 The corners of each leg are found here by turning alone, in a way of this script's own. Exit code 1 if anything differs.
 """
@@ -26,9 +26,10 @@ def sew_line(block, mm):
     return np.array(closed_ring(points)) * mm
 
 
-def main():
-    doc, _ = ezdxf.recover.readfile(sys.argv[1])
-    report = json.load(open(sys.argv[2], encoding="utf-8"))
+def compare(drawing, measures):
+    """What differs, and how many measures were compared."""
+    doc, _ = ezdxf.recover.readfile(drawing)
+    report = json.load(open(measures, encoding="utf-8"))
     mm = 25.4 if report["drawing"]["unit"] == "in" else 1.0
     wrong, compared = [], 0
     for size in report["sizes"]:
@@ -71,6 +72,15 @@ def main():
         difference = inseams["back"] - inseams["front"]
         if not abs(difference - size["measures"]["inseam_difference_mm"]) <= WITHIN:
             wrong.append(f"size {size['size']}: the inseam difference is {size['measures']['inseam_difference_mm']}")
+    return wrong, compared
+
+
+def main():
+    wrong, compared = [], 0
+    for drawing, measures in zip(sys.argv[1::2], sys.argv[2::2]):
+        here, count = compare(drawing, measures)
+        wrong += [f"{drawing}: {w}" for w in here]
+        compared += count
     print("\n".join(wrong))
     print(f"{compared} measures compared, {len(wrong)} differ")
     return 1 if wrong or not compared else 0

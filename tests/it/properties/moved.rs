@@ -1,0 +1,173 @@
+//! What the report says was moved is what the drawing shows, part for part.
+
+use super::dialect::{Form, dialects};
+use super::draft::trousers;
+use super::{Case, apart, cases};
+use kurbo::{Point, Vec2};
+use proptest::prelude::*;
+use truerise::finding::FindingId;
+use truerise::job::{Aim, Uneven};
+use truerise::pattern::LayerUse;
+
+/// To which a crotch length has to be met.
+const MET: f64 = 0.05;
+
+/// Two roundings to six decimals, of inches too.
+const ROUNDED: f64 = 0.001;
+
+/// The forms whose vertices are those of the draft.
+const VERTICES: [Form; 3] = [Form::Polyline, Form::LwPolyline, Form::Boundary];
+
+proptest! {
+    #![proptest_config(cases())]
+
+    /// Front gain and back gain are the change asked for, each its own share of it.
+    #[test]
+    fn the_gains_are_the_change(
+        trousers in trousers(),
+        dialect in dialects(&Form::ALL),
+        change in -30.0..50.0f64,
+        share in 30u32..70,
+    ) {
+        let table = format!("size,change,front_share\n38,{change},{share}%\n");
+        let drawn = Case::new(&dialect, &[("38", &trousers)]);
+        let (report, written) = drawn.altered(&table, apart);
+        let size = &report.sizes[0];
+        let (before, after) = (drawn.measures().remove("38").unwrap(), written.measures().remove("38").unwrap());
+        let front = after.front.rise.0 - before.front.rise.0;
+        let back = after.back.rise.0 - before.back.rise.0;
+        prop_assert!((front + back - change).abs() <= MET, "{front} and {back} for {change}");
+        let wanted = change * f64::from(share) / 100.0;
+        prop_assert!((front - wanted).abs() <= MET / 2.0, "the front gained {front} in place of {wanted}");
+        // The report speaks of the drawing that was written.
+        let said = size.after.as_ref().unwrap();
+        for (said, is) in [
+            (said.crotch_length.0, after.crotch_length.0),
+            (said.inseam_difference.0, after.inseam_difference.0),
+            (said.front.inseam.0, after.front.inseam.0),
+            (said.back.thigh.unwrap().0, after.back.thigh.unwrap().0),
+        ] {
+            prop_assert!((said - is).abs() <= 0.002, "said {said}, drawn {is}");
+        }
+        prop_assert!((size.residual.unwrap().0 - (front + back - change)).abs() <= 0.002);
+    }
+
+    /// A seam of length L that leans by θ, slid by s at its lower end, measures √(L² + 2 L s cos θ + s²) (law of cosines); the
+    /// curve is a copy. So the closed form tells the gain from the slide.
+    #[test]
+    fn the_gain_of_a_slide_is_the_law_of_cosines(
+        trousers in trousers(),
+        dialect in dialects(&Form::ALL),
+        change in -40.0..60.0f64,
+    ) {
+        let drawn = Case::new(&dialect, &[("38", &trousers)]);
+        let (report, written) = drawn.altered(&format!("size,change\n38,{change}\n"), |s| { s.aim = Aim::Distance; apart(s); });
+        let moves = report.sizes[0].moves.unwrap();
+        let (before, after) = (drawn.measures().remove("38").unwrap(), written.measures().remove("38").unwrap());
+        let gained = [after.front.rise.0 - before.front.rise.0, after.back.rise.0 - before.back.rise.0];
+        for ((leg, moved), gained) in [&trousers.front, &trousers.back].into_iter().zip([moves.front, moves.back]).zip(gained) {
+            let s = moved.along.0;
+            prop_assert!((s - change / 2.0).abs() < 1e-9 && moved.across.0 == 0.0 && moved.waist.0 == 0.0);
+            let l = leg.straight;
+            let law = (l * l + 2.0 * l * s * leg.lean.to_radians().cos() + s * s).sqrt() - l;
+            prop_assert!((gained - law).abs() <= 0.003, "gained {gained}, by the law {law}: {dialect:?}");
+        }
+    }
+
+    /// Every vertex moves along the grain by its weight's share of the slide: nothing at the waist, in proportion down the
+    /// centre seam, all of it from there to the first quarter of the way to the knee, less and less down to the knee, nothing
+    /// elsewhere (common practice, no source).
+    #[test]
+    fn every_vertex_moves_by_its_weight(
+        trousers in trousers(),
+        dialect in dialects(&VERTICES),
+        change in prop_oneof![-30.0..-4.0f64, 4.0..50.0],
+    ) {
+        let drawn = Case::new(&dialect, &[("38", &trousers)]);
+        let (report, written) = drawn.altered(&format!("size,change\n38,{change}\n"), |_| {});
+        let moves = report.sizes[0].moves.unwrap();
+        let to_draft = (kurbo::Affine::scale(dialect.mm()) * dialect.place()).inverse();
+        let (before, after) = (drawn.vertices(), written.vertices());
+        for (name, leg, slide) in
+            [("FRONT-38", &trousers.front, moves.front.along.0), ("BACK-38", &trousers.back, moves.back.along.0)]
+        {
+            let (line, c) = leg.line();
+            let sew = if dialect.form == Form::Boundary { LayerUse::Cut } else { LayerUse::Sew };
+            let seen: Vec<(Point, Vec2)> = (before[name].iter().zip(&after[name]))
+                .filter(|(p, _)| p.0 == sew)
+                .map(|(p, q)| (to_draft * p.1, to_draft * q.1 - to_draft * p.1))
+                .collect();
+            let mut last = 1.0;
+            for (i, p) in line.iter().enumerate() {
+                let (_, moved) = seen.iter().min_by(|a, b| a.0.distance(*p).total_cmp(&b.0.distance(*p))).unwrap();
+                prop_assert!(moved.x.abs() <= ROUNDED, "vertex {i} moves across by {}", moved.x);
+                let weight = -moved.y / slide;
+                let within = ROUNDED / slide.abs();
+                let close = |to: f64| (weight - to).abs() <= within;
+                let walked = (c.fork + 1..=i).map(|k| line[k].distance(line[k - 1])).sum::<f64>();
+                match i {
+                    i if i <= c.begin => prop_assert!(close(i as f64 / c.begin as f64), "{name} {i}: {weight}"),
+                    i if i <= c.fork || walked <= 0.25 * leg.knee => prop_assert!(close(1.0), "{name} {i}: {weight}"),
+                    i if i < c.knee => {
+                        prop_assert!(weight <= last + within && weight >= -within, "{name} {i}: {weight} after {last}");
+                        last = weight;
+                    }
+                    _ => prop_assert!(moved.hypot() == 0.0 || moved.hypot() < 1e-12, "{name} {i} moved by {moved:?}"),
+                }
+            }
+        }
+    }
+
+    /// With a remedy the fork moves by the slide along the grain and by the carrying across it, and the centre waist along the
+    /// centre seam, by what the report says; the rises change by their shares and the inseams stay as far apart as they were.
+    #[test]
+    fn a_remedy_moves_by_what_the_report_says(
+        trousers in trousers(),
+        dialect in dialects(&VERTICES),
+        change in prop_oneof![-16.0..-4.0f64, 4.0..30.0],
+        share in prop_oneof![38u32..47, 53u32..60],
+        at_waist in any::<bool>(),
+    ) {
+        let table = format!("size,change,front_share\n38,{change},{share}%\n");
+        let drawn = Case::new(&dialect, &[("38", &trousers)]);
+        let uneven = if at_waist { Uneven::Waist } else { Uneven::Fork };
+        let accept = vec![FindingId::JoinCorner, FindingId::AllowanceUneven];
+        let (report, written) = drawn.alter(&table, |s| { s.uneven = uneven; s.accept = accept; });
+        let Some(written) = written.map(|bytes| drawn.after(bytes)) else {
+            let refused = report.all_findings().any(|f| f.id == FindingId::RemedyImpossible);
+            prop_assert!(refused, "{:#?}", report.all_findings().collect::<Vec<_>>());
+            return Ok(());
+        };
+        let moves = report.sizes[0].moves.unwrap();
+        let (before, after) = (drawn.measures().remove("38").unwrap(), written.measures().remove("38").unwrap());
+        let share = f64::from(share) / 100.0;
+        for (b, a, wanted) in [(&before.front, &after.front, change * share), (&before.back, &after.back, change * (1.0 - share))] {
+            let gained = a.rise.0 - b.rise.0;
+            prop_assert!((gained - wanted).abs() <= MET, "gained {gained} in place of {wanted}");
+        }
+        let opened = after.inseam_difference.0 - before.inseam_difference.0;
+        prop_assert!(opened.abs() <= 0.1, "the inseams are {opened} mm further apart");
+        let to_draft = (kurbo::Affine::scale(dialect.mm()) * dialect.place()).inverse();
+        let new = written.vertices();
+        for (name, leg, moved) in [("FRONT-38", &trousers.front, moves.front), ("BACK-38", &trousers.back, moves.back)] {
+            let sew = if dialect.form == Form::Boundary { LayerUse::Cut } else { LayerUse::Sew };
+            let nearest = |vertices: &[(LayerUse, Point)], p: Point| {
+                let on = vertices.iter().filter(|v| v.0 == sew).map(|v| to_draft * v.1);
+                on.min_by(|a, b| a.distance(p).total_cmp(&b.distance(p))).unwrap()
+            };
+            // Where the report says that fork and waist are, there are vertices.
+            let fork = leg.fork_point() + Vec2::new(moved.across.0, -moved.along.0);
+            let waist = leg.line().0[0] - leg.down() * moved.waist.0;
+            for (what, p) in [("fork", fork), ("centre waist", waist)] {
+                let off = nearest(&new[name], p).distance(p);
+                prop_assert!(off <= ROUNDED, "the {name} {what} is {off} mm from where it belongs");
+            }
+        }
+        let (used, unused) = if at_waist {
+            ([moves.front.waist.0, moves.back.waist.0], [moves.front.across.0, moves.back.across.0])
+        } else {
+            ([moves.front.across.0, moves.back.across.0], [moves.front.waist.0, moves.back.waist.0])
+        };
+        prop_assert!(unused == [0.0, 0.0] && used[usize::from(share > 0.5)] == 0.0, "{moves:?}");
+    }
+}
