@@ -16,8 +16,11 @@
 
 mod bad_input;
 mod batch;
+#[path = "../fuzz/bodies/mod.rs"]
+mod bodies;
 mod browser;
 mod check;
+mod corpus;
 mod dialects;
 mod drafts;
 mod fuzz;
@@ -27,6 +30,7 @@ mod lossless;
 mod outside;
 mod page;
 mod plot;
+mod real;
 mod samples;
 mod schemas;
 mod several;
