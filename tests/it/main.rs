@@ -16,8 +16,11 @@
 
 mod bad_input;
 mod batch;
+#[path = "../fuzz/bodies/mod.rs"]
+mod bodies;
 mod browser;
 mod check;
+mod corpus;
 mod dialects;
 mod drafts;
 mod faults;
@@ -31,6 +34,7 @@ mod outside;
 mod page;
 mod plot;
 mod properties;
+mod real;
 mod samples;
 mod schemas;
 mod several;

@@ -46,8 +46,8 @@ impl Case {
     fn with<T>(&self, work: impl FnOnce(&order::Opened<'_>, &[seam::Size<'_>]) -> T) -> T {
         let text = order::text(&self.bytes).unwrap();
         let drawing = Drawing::scan(&text).unwrap();
-        let reading =
-            Reading { layers: self.job.layers.clone(), unit: None, allowances: self.job.allowance.clone() };
+        let (layers, allowances) = (self.job.layers.clone(), self.job.allowance.clone());
+        let reading = Reading { layers, unit: None, allowances, gap: self.job.tolerance.gap };
         let opened = order::open("drawn.dxf", &self.bytes, drawing, &reading).unwrap();
         let sizes = seam::sizes(&opened.pattern, &self.job.labels);
         work(&opened, &sizes)
