@@ -7,7 +7,7 @@ use std::path::PathBuf;
 
 /// The inputs of a target, by name.
 fn inputs(target: &str) -> Vec<(PathBuf, Vec<u8>)> {
-    let folder = root().join("tests/fuzz/corpus").join(target);
+    let folder = root().join("tests/it/corpus").join(target);
     let files = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
     files.map(|p| (p.clone(), std::fs::read(p).unwrap())).collect()
 }

@@ -16,7 +16,6 @@
 
 mod bad_input;
 mod batch;
-#[path = "../fuzz/bodies/mod.rs"]
 mod bodies;
 mod browser;
 mod check;

@@ -1,6 +1,6 @@
 #![no_main]
 
-#[path = "../bodies/mod.rs"]
+#[path = "../../it/bodies/mod.rs"]
 mod bodies;
 #[path = "../watch.rs"]
 mod watch;

@@ -39,8 +39,8 @@ fn told(problems: &Problems, bytes: &[u8]) {
 
 /// A size table, as CSV and as TOML.
 pub fn size_table(bytes: &[u8]) {
-    let readers: [fn(&[u8], &str, Unit) -> Result<SizeTable, Problems>; 2] =
-        [SizeTable::from_csv_bytes, SizeTable::from_toml_bytes];
+    type Read = fn(&[u8], &str, Unit) -> Result<SizeTable, Problems>;
+    let readers: [Read; 2] = [SizeTable::from_csv_bytes, SizeTable::from_toml_bytes];
     for read in readers {
         match read(bytes, "table", Unit::Mm) {
             Ok(table) => {
@@ -53,7 +53,7 @@ pub fn size_table(bytes: &[u8]) {
                         }
                         truerise::job::Want::Change(change) => change,
                     };
-                    let all = [length, row.ease, row.waistband].map(|l| l.abs());
+                    let all = [length, row.ease, row.waistband].map(Mm::abs);
                     assert!(all.iter().all(|l| *l <= length::LONGEST), "{row:?}");
                     assert!((0.0..=1.0).contains(&row.front_share.factor()), "{row:?}");
                     assert!(!row.size.is_blank() && table.row(&row.size) == Some(row), "row {i}: {row:?}");
@@ -102,7 +102,7 @@ pub fn length(bytes: &[u8]) {
         }
         match length::parse(text, unit) {
             Ok(length) => {
-                assert!(length.0.is_sign_positive() && signed == Ok(length), "{length:?} {signed:?}")
+                assert!(length.0.is_sign_positive() && signed == Ok(length), "{length:?} {signed:?}");
             }
             // What only the sign forbids, the signed reader takes, or finds something else wrong with.
             Err(error) => {
