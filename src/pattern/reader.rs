@@ -11,7 +11,7 @@ use crate::units::Unit;
 use kurbo::{Affine, Point};
 use rayon::prelude::*;
 use std::borrow::Cow;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 /// How far apart, in mm, two ends may lie and still be one point. Exports round to 0.01 mm or to
@@ -235,7 +235,7 @@ struct BlockReader<'d, 'a> {
     layers: &'d LayerMap,
     scale: f64,
     /// The names of the layers met so far.
-    names: Vec<Arc<str>>,
+    names: HashSet<Arc<str>>,
     strokes: Vec<Stroke>,
     marks: Vec<Mark>,
     texts: Vec<Text>,
@@ -248,7 +248,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             drawing,
             layers,
             scale,
-            names: Vec::new(),
+            names: HashSet::new(),
             strokes: Vec::new(),
             marks: Vec::new(),
             texts: Vec::new(),
@@ -314,14 +314,14 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         self.scale * 10f64.powi(-i32::try_from(decimals.min(12)).unwrap_or(12))
     }
 
-    /// The layer of an entity. A block uses few layers, and each name is kept once for all entities.
+    /// The layer of an entity. Each name is kept once for all entities.
     fn layer(&mut self, e: &Entity<'_>) -> Arc<str> {
         let name = e.get(8).map_or(Cow::Borrowed("0"), |p| self.drawing.text(p.value));
-        if let Some(known) = self.names.iter().find(|known| ***known == *name) {
+        if let Some(known) = self.names.get(&*name) {
             return Arc::clone(known);
         }
         let name: Arc<str> = name.into();
-        self.names.push(Arc::clone(&name));
+        self.names.insert(Arc::clone(&name));
         name
     }
 
