@@ -4,6 +4,7 @@ use super::pairs::{line_at, line_end_of, shown};
 use super::{DxfError, Entities, Entity, Pair, Pairs, Span, encoding, number};
 use encoding_rs::Encoding;
 use std::borrow::Cow;
+use std::sync::OnceLock;
 
 /// A `SECTION … ENDSEC`.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -53,7 +54,12 @@ pub struct Drawing<'a> {
     pub blocks: Vec<Block>,
     encoding: &'static Encoding,
     line_end: u8,
+    /// The lines before each stretch of [`COUNTED`] bytes, once a line has been asked for.
+    lines: OnceLock<Vec<usize>>,
 }
+
+/// How many bytes are counted through for the line of a place: a drawing with many findings asks for many.
+const COUNTED: usize = 1 << 12;
 
 impl<'a> Drawing<'a> {
     /// Finds sections and blocks. A file that ends before `ENDBLK`, `ENDSEC` or `EOF` is an error,
@@ -81,7 +87,8 @@ impl<'a> Drawing<'a> {
             }
         }
         let (sections, blocks) = walk.finish()?;
-        let mut drawing = Drawing { bytes, sections, blocks, encoding: encoding_rs::UTF_8, line_end };
+        let (encoding, lines) = (encoding_rs::UTF_8, OnceLock::new());
+        let mut drawing = Drawing { bytes, sections, blocks, encoding, line_end, lines };
         let code_page = drawing.header("$DWGCODEPAGE")?.map(|span| span.of(bytes));
         drawing.encoding = encoding::of(bytes, code_page);
         Ok(drawing)
@@ -118,7 +125,17 @@ impl<'a> Drawing<'a> {
     /// The line (from 1) a place lies on.
     #[must_use]
     pub fn line(&self, offset: u32) -> usize {
-        line_at(self.bytes, offset as usize)
+        let ends = |bytes: &[u8]| memchr::memchr_iter(self.line_end, bytes).count();
+        let lines = self.lines.get_or_init(|| {
+            let mut before = vec![0];
+            for (i, stretch) in self.bytes.chunks(COUNTED).enumerate() {
+                before.push(before[i] + ends(stretch));
+            }
+            before
+        });
+        let offset = (offset as usize).min(self.bytes.len());
+        let stretch = offset / COUNTED;
+        lines[stretch] + ends(&self.bytes[stretch * COUNTED..offset]) + 1
     }
 
     /// The section with this name.

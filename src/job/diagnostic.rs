@@ -7,12 +7,17 @@
 pub use crate::words::escaped;
 use crate::words::steers;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
+use std::cell::Cell;
 use std::fmt;
 use std::ops::Range;
 
 /// The longest line that is shown, in bytes. The renderer cuts what is wider than a terminal, but has to see the line
 /// from its start to count the column; a file of one line of megabytes would be kept whole for each of its problems.
 const LONGEST_SHOWN: usize = 4000;
+/// How many problems are shown; a damaged file can have one for each of its bytes.
+const MOST_SHOWN: usize = 100;
+/// How many problems of a text get their column and their line shown: both cost as much as the line is long.
+const LOOKED_AT: usize = 2 * MOST_SHOWN;
 /// How much of a cell is quoted within a message; the excerpt shows more.
 const QUOTED: usize = 60;
 
@@ -29,7 +34,8 @@ pub struct Diagnostic {
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Place {
     line: usize,
-    column: usize,
+    /// None where it was not counted.
+    column: Option<usize>,
     excerpt: Option<Excerpt>,
 }
 
@@ -75,7 +81,7 @@ impl Diagnostic {
 
     /// The column in characters, counted from 1.
     pub fn column(&self) -> Option<usize> {
-        self.place.as_ref().map(|place| place.column)
+        self.place.as_ref().and_then(|place| place.column)
     }
 
     /// The text that is marked in the line; `None` where the line is too long to be shown.
@@ -92,9 +98,10 @@ impl Diagnostic {
         let origin = Origin::path(self.path.as_str());
         group = match &self.place {
             None => group.element(origin),
-            Some(Place { line, column, excerpt: None }) => {
+            Some(Place { line, column: Some(column), excerpt: None }) => {
                 group.element(origin.line(*line).char_column(*column))
             }
+            Some(Place { line, column: None, excerpt: None }) => group.element(origin.line(*line)),
             Some(Place { line, excerpt: Some(excerpt), .. }) => group.element(
                 Snippet::source(excerpt.line.as_str())
                     .path(self.path.as_str())
@@ -116,7 +123,8 @@ impl fmt::Display for Diagnostic {
     }
 }
 
-/// All that is wrong with a text, in the order of the text; never empty.
+/// All that is wrong with a text, in the order of the text; never empty. Of very many problems the first, and how many
+/// more there are.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Problems(Vec<Diagnostic>);
 
@@ -126,7 +134,16 @@ impl Problems {
         if problems.is_empty() {
             return Ok(value);
         }
-        problems.sort_by_key(|one| (one.line(), one.column()));
+        // Where no column was counted, problems of the line that have one come first.
+        problems.sort_by_key(|one| (one.line(), one.column().unwrap_or(usize::MAX)));
+        if problems.len() > MOST_SHOWN {
+            let more = problems.len() - MOST_SHOWN;
+            problems.truncate(MOST_SHOWN);
+            let message = format!("{more} more problems are not shown");
+            let path = problems[0].path.clone();
+            let help = "correct those above first; where there are so many, look whether it is the right file";
+            problems.push(Diagnostic { path, ..Diagnostic::new("", &message).help(help) });
+        }
         Err(Problems(problems))
     }
 
@@ -169,6 +186,8 @@ pub(crate) struct Source<'a> {
     text: &'a str,
     /// Where each line starts, in bytes; never empty.
     starts: Vec<usize>,
+    /// How many problems with a place have been made.
+    made: Cell<usize>,
 }
 
 impl<'a> Source<'a> {
@@ -179,7 +198,7 @@ impl<'a> Source<'a> {
         let ends = memchr::memchr2_iter(b'\n', b'\r', bytes)
             .filter(|&at| bytes[at] == b'\n' || bytes.get(at + 1) != Some(&b'\n'));
         let starts = std::iter::once(0).chain(ends.map(|at| at + 1)).collect();
-        Source { path, text, starts }
+        Source { path, text, starts, made: Cell::new(0) }
     }
 
     /// The text, without byte order mark.
@@ -203,13 +222,18 @@ impl<'a> Source<'a> {
         let start = self.text.floor_char_boundary(span.start);
         let end = self.text.ceil_char_boundary(span.end);
         let line = self.line(start);
+        self.made.set(self.made.get() + 1);
+        if self.made.get() > LOOKED_AT {
+            let place = Some(Place { line, column: None, excerpt: None });
+            return Diagnostic { place, ..Diagnostic::new(self.path, message) };
+        }
         let line_start = self.starts[line - 1];
         let line_end = self.starts.get(line).copied().unwrap_or(self.text.len());
         let line_text = self.text[line_start..line_end].trim_end_matches(['\r', '\n']);
         // A place on the line end itself is shown behind the last character.
         let mark_start = (start - line_start).min(line_text.len());
         let mark_end = end.saturating_sub(line_start).clamp(mark_start, line_text.len());
-        let column = line_text[..mark_start].chars().count() + 1;
+        let column = Some(line_text[..mark_start].chars().count() + 1);
 
         let excerpt = (line_text.len() <= LONGEST_SHOWN).then(|| {
             let clean = |text: &str| -> String { text.chars().map(drawable).collect() };

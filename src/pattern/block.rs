@@ -6,6 +6,7 @@ use super::{Labels, LayerUse, Mark, MarkKind, Piece, Place, Reading, Shape, Size
 use crate::dxf_text::{Block, Drawing, DxfError, Entities, Entity, Pair, Span, number};
 use kurbo::{Affine, Point};
 use std::borrow::Cow;
+use std::collections::HashSet;
 use std::sync::Arc;
 
 /// Reads the entities of one block.
@@ -14,7 +15,7 @@ pub(super) struct BlockReader<'d, 'a> {
     reading: &'d Reading,
     scale: f64,
     /// The names of the layers met so far.
-    names: Vec<Arc<str>>,
+    names: HashSet<Arc<str>>,
     strokes: Vec<Stroke>,
     marks: Vec<Mark>,
     texts: Vec<Text>,
@@ -28,7 +29,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             drawing,
             reading,
             scale,
-            names: Vec::new(),
+            names: HashSet::new(),
             strokes: Vec::new(),
             marks: Vec::new(),
             texts: Vec::new(),
@@ -91,14 +92,14 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         self.scale * 10f64.powi(-i32::try_from(decimals.min(12)).unwrap_or(12))
     }
 
-    /// The layer of an entity. A block uses few layers, and each name is kept once for all entities.
+    /// The layer of an entity. Each name is kept once for all entities.
     fn layer(&mut self, e: &Entity<'_>) -> Arc<str> {
         let name = e.get(8).map_or(Cow::Borrowed("0"), |p| self.drawing.text(p.value));
-        if let Some(known) = self.names.iter().find(|known| ***known == *name) {
+        if let Some(known) = self.names.get(&*name) {
             return Arc::clone(known);
         }
         let name: Arc<str> = name.into();
-        self.names.push(Arc::clone(&name));
+        self.names.insert(Arc::clone(&name));
         name
     }
 

@@ -4,6 +4,7 @@ use super::piece::StrokePoint;
 use super::{LayerMap, LayerUse, Path};
 use crate::dxf_text::Span;
 use kurbo::Point;
+use std::collections::{HashMap, VecDeque};
 use std::sync::Arc;
 
 /// Where the two coordinates of a point stand in the file.
@@ -97,14 +98,21 @@ pub struct Stroke {
 #[must_use]
 pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Vec<Path> {
     let mut paths = Vec::new();
+    let uses: Vec<Option<LayerUse>> = strokes.iter().map(|s| layers.of(&s.layer)).collect();
+    // The ends of the strokes that may be parts of one line, by what the line is.
+    let mut ends: Vec<(LayerUse, Ends)> = Vec::new();
     let mut used = vec![false; strokes.len()];
-    for i in 0..strokes.len() {
-        let Some(layer_use) = layers.of(&strokes[i].layer) else { continue };
+    for (i, layer_use) in uses.iter().enumerate() {
+        let Some(layer_use) = *layer_use else { continue };
         if used[i] || strokes[i].points.is_empty() {
             continue;
         }
-        let same = |j: usize| joins(layer_use) && layers.of(&strokes[j].layer) == Some(layer_use);
-        paths.push(Chain::grow(strokes, i, gap, &mut used, same).finish(layer_use));
+        let place = ends.iter().position(|(u, _)| *u == layer_use).unwrap_or_else(|| {
+            let same = |j: usize| joins(layer_use) && uses[j] == Some(layer_use);
+            ends.push((layer_use, Ends::new(strokes, gap, same)));
+            ends.len() - 1
+        });
+        paths.push(Chain::grow(strokes, i, gap, &mut used, &mut ends[place].1).finish(layer_use));
     }
     if !paths.iter().any(|p| p.layer_use == LayerUse::Sew && p.closed) {
         paths.extend(seams_joined(strokes, layers, gap));
@@ -122,7 +130,8 @@ fn seams_joined(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Option<Path>
     }
     let first = (0..strokes.len()).find(|&j| seam(j) && !strokes[j].points.is_empty())?;
     let mut used = vec![false; strokes.len()];
-    Some(Chain::grow(strokes, first, gap, &mut used, seam).finish(LayerUse::Sew))
+    let mut ends = Ends::new(strokes, gap, seam);
+    Some(Chain::grow(strokes, first, gap, &mut used, &mut ends).finish(LayerUse::Sew))
 }
 
 /// Whether strokes of this use are parts of one line.
@@ -130,12 +139,64 @@ fn joins(layer_use: LayerUse) -> bool {
     !matches!(layer_use, LayerUse::Grain | LayerUse::GradeReference | LayerUse::Internal | LayerUse::Notch)
 }
 
+/// The ends of open strokes by the squares of a grid, as wide as a gap, that they lie in.
+struct Ends {
+    gap: f64,
+    squares: HashMap<(i64, i64), VecDeque<End>>,
+}
+
+/// Stroke, whether it is its last point, and the point; in a square in the order drawn.
+type End = (usize, bool, Point);
+
+impl Ends {
+    fn new(strokes: &[Stroke], gap: f64, belongs: impl Fn(usize) -> bool) -> Self {
+        let mut ends = Ends { gap, squares: HashMap::new() };
+        for (j, stroke) in strokes.iter().enumerate() {
+            if let (false, [first, .., last] | [first @ last]) = (stroke.closed, &*stroke.points)
+                && belongs(j)
+            {
+                for (is_last, at) in [(false, *first), (true, *last)] {
+                    ends.squares.entry(ends.square(at)).or_default().push_back((j, is_last, at));
+                }
+            }
+        }
+        ends
+    }
+
+    fn square(&self, at: Point) -> (i64, i64) {
+        #[allow(clippy::cast_possible_truncation)] // coordinates are within reach
+        let of = |v: f64| (v / self.gap).floor() as i64;
+        (of(at.x), of(at.y))
+    }
+
+    /// The nearest end of a stroke that is not used, within the gap: how far, which stroke, whether its last point.
+    fn nearest(&mut self, at: Point, used: &[bool]) -> Option<(f64, usize, bool)> {
+        let (x, y) = self.square(at);
+        let mut best: Option<(f64, usize, bool)> = None;
+        for place in (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y))) {
+            let Some(square) = self.squares.get_mut(&place) else { continue };
+            // Each is taken out once: many strokes may meet in one point.
+            while square.pop_front_if(|&mut (j, ..)| used[j]).is_some() {}
+            for &(j, last, end) in square.iter().filter(|&&(j, ..)| !used[j]) {
+                let d = (end - at).hypot();
+                if d <= self.gap && best.is_none_or(|nearest| (d, j, last) < nearest) {
+                    best = Some((d, j, last));
+                }
+                if d == 0.0 {
+                    break;
+                }
+            }
+        }
+        best
+    }
+}
+
 /// A line being joined.
 struct Chain<'s> {
     strokes: &'s [Stroke],
     gap: f64,
     /// Stroke and whether it is run backwards.
-    links: std::collections::VecDeque<(usize, bool)>,
+    links: VecDeque<(usize, bool)>,
 }
 
 impl<'s> Chain<'s> {
@@ -143,17 +204,11 @@ impl<'s> Chain<'s> {
         Chain { strokes, gap, links: [(first, false)].into() }
     }
 
-    /// A line from this stroke on, with every other that `belongs` and meets its ends.
-    fn grow(
-        strokes: &'s [Stroke],
-        first: usize,
-        gap: f64,
-        used: &mut [bool],
-        belongs: impl Fn(usize) -> bool,
-    ) -> Self {
+    /// A line from this stroke on, with every other of those with these `ends` that meets its own.
+    fn grow(strokes: &'s [Stroke], first: usize, gap: f64, used: &mut [bool], ends: &mut Ends) -> Self {
         used[first] = true;
         let mut chain = Chain::start(strokes, first, gap);
-        while !chain.closes() && chain.extend(used, &belongs) {}
+        while !chain.closes() && chain.extend(used, ends) {}
         chain
     }
 
@@ -177,28 +232,18 @@ impl<'s> Chain<'s> {
         flagged || (long && (self.head() - self.tail()).hypot() <= self.gap)
     }
 
-    /// Adds the nearest open stroke that meets an end; false if there is none.
-    fn extend(&mut self, used: &mut [bool], same: impl Fn(usize) -> bool) -> bool {
+    /// Adds the nearest open stroke that meets an end; false if there is none. Of several as near, the first drawn; it
+    /// goes to the tail rather than to the head.
+    fn extend(&mut self, used: &mut [bool], ends: &mut Ends) -> bool {
         let (head, tail) = (self.head(), self.tail());
-        let mut best: Option<(f64, usize, bool, bool)> = None;
-        for (j, stroke) in self.strokes.iter().enumerate() {
-            if used[j] || stroke.closed || stroke.points.is_empty() || !same(j) {
-                continue;
-            }
-            let (a, b) = self.ends((j, false));
-            // At the tail forwards and backwards, at the head backwards and forwards.
-            for (d, back, at_tail) in [
-                ((a - tail).hypot(), false, true),
-                ((b - tail).hypot(), true, true),
-                ((a - head).hypot(), true, false),
-                ((b - head).hypot(), false, false),
-            ] {
-                if d <= self.gap && best.is_none_or(|(least, ..)| d < least) {
-                    best = Some((d, j, back, at_tail));
-                }
-            }
-        }
-        let Some((_, j, back, at_tail)) = best else { return false };
+        let at_tail = ends.nearest(tail, used).map(|(d, j, last)| (d, j, last, true));
+        let at_head = ends.nearest(head, used).map(|(d, j, last)| (d, j, !last, false));
+        let nearer = |a: &(f64, usize, bool, bool), b: &(f64, usize, bool, bool)| {
+            a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
+        };
+        let Some((_, j, back, at_tail)) = at_tail.into_iter().chain(at_head).min_by(nearer) else {
+            return false;
+        };
         used[j] = true;
         if at_tail {
             self.links.push_back((j, back));
