@@ -22,6 +22,7 @@ mod dialects;
 mod drafts;
 mod fuzz;
 mod grade;
+mod invariants;
 mod lengths;
 mod lossless;
 mod outside;
