@@ -141,7 +141,8 @@ impl Problems {
             problems.truncate(MOST_SHOWN);
             let message = format!("{more} more problems are not shown");
             let path = problems[0].path.clone();
-            let help = "correct those above first; where there are so many, look whether it is the right file";
+            let help =
+                "correct those above first; where there are so many, look whether it is the right file";
             problems.push(Diagnostic { path, ..Diagnostic::new("", &message).help(help) });
         }
         Err(Problems(problems))

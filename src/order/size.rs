@@ -202,7 +202,7 @@ fn verify(
             ),
         ));
     }
-    let turned = after.fork_angle - before.fork_angle;
+    // What is copied keeps the corner that is drawn; the tangents of a coarse line look beyond the copy as well.
     if turned.abs() > FORK_ANGLE {
         findings.push(Finding::error(
             FindingId::ForkAngle,

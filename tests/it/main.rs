@@ -26,6 +26,7 @@ mod faults;
 mod fuzz;
 mod grade;
 mod house;
+mod invariants;
 mod lengths;
 mod lossless;
 mod mistakes;

@@ -21,7 +21,7 @@ fn lengths_agree_with_shapely() {
         pairs.push(folder.write(&format!("{name}.json"), report.to_string().as_bytes()));
     };
     for i in 0..runner.config().cases {
-        let drawn = (trousers(), dialects(&[Form::Polyline]), -30.0..40.0);
+        let drawn = (trousers(), dialects(&[Form::Polyline]), 4.0..40.0);
         let (trousers, dialect, change) = drawn.new_tree(&mut runner).unwrap().current();
         let case = Case::new(&dialect, &[("38", &trousers)]);
         let (report, written) = case.altered(&format!("size,change\n38,{change}\n"), apart);

@@ -3,9 +3,12 @@
 mod dialect;
 mod draft;
 mod lengths;
+mod lines;
 mod moved;
 mod same;
 mod there_and_back;
+
+pub use draft::outside;
 
 use dialect::Dialect;
 use kurbo::Point;

@@ -1,0 +1,226 @@
+//! What must hold after a slide is looked at: whatever is spoilt by more than its bound is found, and less is let pass.
+
+use crate::uneven;
+use kurbo::{Affine, Point, Vec2};
+use truerise::alter::{self, Change, Law, Moves};
+use truerise::check::invariants::check;
+use truerise::dxf_text::Drawing;
+use truerise::finding::{Finding, FindingId};
+use truerise::job::{BlendTo, Job};
+use truerise::pattern::{self, LayerUse, Piece, Reading};
+use truerise::seam::{self, Leg};
+use truerise::units::Mm;
+
+/// An altered front.
+struct Altered {
+    piece: Piece,
+    before: Leg,
+    after: Leg,
+    change: Change,
+    moves: Moves,
+    end: Mm,
+}
+
+impl Altered {
+    /// Slid by 20 mm, the cut line 12 mm outside the sew line.
+    fn new(moves: Moves) -> Self {
+        let front = uneven::Draft { lean: 2.0, extension: 62.0, begin: 75.0, rise: 305.3 };
+        let back = uneven::Draft { lean: 8.0, extension: 118.0, begin: 95.0, rise: 381.0 };
+        let cut = crate::properties::outside(&front.outline(), 12.0);
+        let vertices: String =
+            cut.iter().map(|p| format!("0\nVERTEX\n8\n1\n10\n{:.6}\n20\n{:.6}\n", p.x, p.y)).collect();
+        let line = format!("0\nPOLYLINE\n8\n1\n66\n1\n70\n1\n{vertices}0\nSEQEND\n");
+        let text = uneven::drawing(&front, &back).replacen("0\nENDBLK", &format!("{line}0\nENDBLK"), 1);
+        let drawing = Drawing::scan(text.as_bytes()).unwrap();
+        let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
+        let sizes = seam::sizes(&pattern, &Job::default().labels);
+        let (f, b) = sizes[0].pair().unwrap();
+        let law = Law::new(&f.leg, alter::blend(&f.leg, &b.leg, BlendTo::Knee));
+        let change = alter::change(f.piece, &f.leg, &law, moves);
+        let after = alter::after(&f.leg, f.piece, &change);
+        Altered { piece: f.piece.clone(), before: f.leg.clone(), after, change, moves, end: law.end() }
+    }
+
+    fn slid() -> Self {
+        Self::new(Moves { along: Mm(20.0), ..Moves::default() })
+    }
+
+    fn findings(&self) -> Vec<Finding> {
+        check(&self.piece, &self.before, &self.after, &self.change, self.moves, self.end)
+    }
+
+    /// Whether there is a finding of this kind that says this.
+    fn says(&self, id: FindingId, what: &str) -> bool {
+        self.findings().iter().any(|f| f.id == id && f.message.contains(what))
+    }
+
+    /// Moves a vertex of the new sew line.
+    fn off(mut self, vertex: usize, by: impl Into<Vec2>) -> Self {
+        self.after.ring[vertex] += by.into();
+        self
+    }
+
+    /// Moves a vertex of the cut line further.
+    fn cut_off(mut self, vertex: usize, by: Vec2) -> Self {
+        let cut = |path: usize| self.piece.paths[path].layer_use == LayerUse::Cut;
+        self.change.redrawn.iter_mut().find(|r| cut(r.path)).unwrap().moves[vertex] += by;
+        self
+    }
+}
+
+#[test]
+fn a_slide_as_it_should_be_has_no_finding() {
+    for moves in [
+        Moves { along: Mm(20.0), ..Moves::default() },
+        Moves { along: Mm(-15.0), ..Moves::default() },
+        Moves { along: Mm(8.0), waist: Mm(4.0), ..Moves::default() },
+        Moves { along: Mm(8.0), across: Mm(6.0), ..Moves::default() },
+    ] {
+        let found = Altered::new(moves).findings();
+        assert!(found.is_empty(), "{moves:?}: {found:#?}");
+    }
+}
+
+/// Fork and exact copy: 0.001 mm (common practice, no source: a copy is a copy).
+#[test]
+fn the_fork_and_the_copied_span_move_as_one() {
+    let leg = Altered::slid().before;
+    let quarter = (leg.fork..leg.hem_in)
+        .take_while(|&i| {
+            let run = &leg.ring[leg.fork..=i];
+            run.windows(2).map(|w| w[0].distance(w[1])).sum::<f64>() <= 0.25 * Altered::slid().end.0
+        })
+        .last()
+        .unwrap();
+    assert!(quarter > leg.fork + 3);
+    for axis in [(1.0, 0.0), (0.0, -1.0)].map(Vec2::from) {
+        for vertex in [leg.curve_begin, leg.curve_begin + 1, leg.fork - 1, leg.fork, leg.fork + 1, quarter] {
+            let what = "the curve is no exact copy";
+            assert!(
+                Altered::slid().off(vertex, axis * 0.0012).says(FindingId::ChangedElsewhere, what),
+                "{vertex}"
+            );
+            assert!(
+                !Altered::slid().off(vertex, axis * 0.0008).says(FindingId::ChangedElsewhere, what),
+                "{vertex}"
+            );
+        }
+        assert!(
+            Altered::slid().off(leg.fork, axis * 0.0012).says(FindingId::ChangedElsewhere, "the fork moved")
+        );
+        assert!(
+            !Altered::slid().off(leg.fork, axis * 0.0008).says(FindingId::ChangedElsewhere, "the fork moved")
+        );
+        for vertex in [leg.curve_begin - 1, quarter + 1] {
+            let spoilt = Altered::slid().off(vertex, axis * 0.0012);
+            assert!(!spoilt.says(FindingId::ChangedElsewhere, ""), "{vertex} is beyond the copy");
+        }
+    }
+    // The other way, and by another amount than the report says.
+    for along in [-20.0, 20.002, 19.998] {
+        let mut spoilt = Altered::slid();
+        spoilt.moves.along = Mm(along);
+        assert!(spoilt.says(FindingId::ChangedElsewhere, "the fork moved"), "{along}");
+    }
+    // What is carried across is the fork alone: no copy is asked for, but the fork is.
+    let across = Moves { along: Mm(8.0), across: Mm(6.0), ..Moves::default() };
+    assert!(
+        Altered::new(across).off(leg.fork, (0.002, 0.0)).says(FindingId::ChangedElsewhere, "the fork moved")
+    );
+    assert!(!Altered::new(across).off(leg.fork - 3, (0.002, 0.0)).says(FindingId::ChangedElsewhere, "copy"));
+}
+
+/// Hem, outseam and waist: not by the last bit.
+#[test]
+fn what_may_not_move_is_found_to_the_last_bit() {
+    let leg = Altered::slid().after;
+    let last = leg.ring.len() - 1;
+    for vertex in [leg.hem_in, leg.hem_out, leg.hem_out + 1, leg.side, last] {
+        let spoilt = Altered::slid().off(vertex, (1e-12, 0.0));
+        let there = spoilt.after.ring[vertex] != Altered::slid().after.ring[vertex];
+        assert_eq!(spoilt.says(FindingId::ChangedElsewhere, "nothing there may move"), there, "{vertex}");
+        assert!(
+            Altered::slid()
+                .off(vertex, (1e-9, 0.0))
+                .says(FindingId::ChangedElsewhere, "nothing there may move")
+        );
+    }
+    // A waist that is to be redrawn may move, its outseam may not.
+    let waist = Moves { waist: Mm(4.0), ..Moves::default() };
+    let says =
+        |vertex| Altered::new(waist).off(vertex, (0.5, 0.0)).says(FindingId::ChangedElsewhere, "nothing");
+    let leg = Altered::new(waist).after;
+    assert!(says(leg.hem_in) && says(leg.hem_out) && !says(leg.side));
+}
+
+/// 1.5° where a straight centre seam enters the curve, 0.5° where the inseam comes back.
+#[test]
+fn corners_at_the_joins_are_found() {
+    let turned = |degrees: f64| {
+        let mut spoilt = Altered::slid();
+        let begin = spoilt.after.curve_begin;
+        let about = spoilt.after.ring[begin];
+        for p in &mut spoilt.after.ring[..begin] {
+            *p = Affine::rotate_about(degrees.to_radians(), about) * *p;
+        }
+        spoilt.says(FindingId::JoinCorner, "the centre seam turns")
+    };
+    // The slide itself turns it by a little; it leans by 2°.
+    for (degrees, found) in [(1.0, false), (-1.0, false), (2.0, true), (-2.0, true)] {
+        assert_eq!(turned(degrees), found, "{degrees}°");
+    }
+    let Altered { before, after, .. } = Altered::slid();
+    let still = (after.fork..after.hem_in)
+        .rev()
+        .take_while(|&i| after.ring[i] == before.ring[i + before.hem_in - after.hem_in])
+        .last()
+        .unwrap();
+    let length = after.ring[still].distance(after.ring[still - 1]);
+    let aside = |degrees: f64| {
+        let by = length * degrees.to_radians().tan();
+        Altered::slid().off(still - 1, (by, 0.0)).says(FindingId::JoinCorner, "the new inseam meets")
+    };
+    for (degrees, found) in [(0.3, false), (-0.3, false), (1.0, true), (-1.0, true)] {
+        assert_eq!(aside(degrees), found, "{degrees}°");
+    }
+}
+
+/// The allowance along redrawn edges: 0.3 mm.
+#[test]
+fn an_uneven_allowance_is_found() {
+    let leg = Altered::slid().before;
+    for vertex in [3, leg.curve_begin + 5, leg.fork - 10, leg.fork + 20] {
+        // Square off the sew line there, towards the cut line.
+        let along = (leg.ring[vertex + 1] - leg.ring[vertex - 1]).normalize();
+        let square = Vec2::new(-along.y, along.x);
+        for by in [0.35, -0.35] {
+            let spoilt = Altered::slid().cut_off(vertex, square * by);
+            assert!(
+                spoilt.says(FindingId::AllowanceUneven, "the seam allowance changes by 0.3"),
+                "{vertex} by {by}"
+            );
+        }
+        for by in [0.25, -0.25] {
+            assert!(
+                !Altered::slid().cut_off(vertex, square * by).says(FindingId::AllowanceUneven, ""),
+                "{vertex} by {by}"
+            );
+        }
+    }
+}
+
+#[test]
+fn an_outline_that_crosses_itself_or_turns_round_is_found() {
+    let fork = Altered::slid().before.fork;
+    // The fork thrown over the outseam.
+    let spoilt = Altered::slid().cut_off(fork, Vec2::new(-600.0, 0.0));
+    assert!(spoilt.says(FindingId::CrossingOutline, "the altered cut line crosses itself"));
+    let mut mirrored = Altered::slid();
+    let cut = |path: usize| mirrored.piece.paths[path].layer_use == LayerUse::Cut;
+    let line = mirrored.change.redrawn.iter_mut().find(|r| cut(r.path)).unwrap();
+    let points = &mirrored.piece.paths[line.path].points;
+    line.added.clear();
+    line.moves = points.iter().map(|p| Point::new(-p.x, p.y) - *p).collect();
+    assert!(mirrored.says(FindingId::CrossingOutline, "the altered cut line runs the other way round"));
+    assert!(!mirrored.says(FindingId::CrossingOutline, "crosses itself"));
+}
