@@ -98,6 +98,9 @@ pub(super) fn alter(
     let (f, b) = (&fronts[0], &backs[0]);
     let after = Measures::with(front, &f.after, back, &b.after);
     verify(&before, &after, &task, settings, &mut report.findings);
+    // The corner that is drawn is what is copied; the tangents of a coarse line look beyond the copy.
+    let turned = [f, b].map(|a| a.after.fork_corner() - a.planned.on.leg.fork_corner()).iter().sum::<f64>();
+    report.findings.extend(corner_at_the_fork(turned, &before));
     twins(&fronts, &mut report.findings);
     twins(&backs, &mut report.findings);
     let all = fronts.iter().chain(&backs);
@@ -202,16 +205,15 @@ fn verify(
             ),
         ));
     }
-    // What is copied keeps the corner that is drawn; the tangents of a coarse line look beyond the copy as well.
-    if turned.abs() > FORK_ANGLE {
-        findings.push(Finding::error(
-            FindingId::ForkAngle,
-            format!(
-                "the angles at the fork added up to {:.1}° and become {:.1}°: the joined crotch curve gets a corner",
-                before.fork_angle, after.fork_angle
-            ),
-        ));
-    }
+}
+
+/// The angles at the fork add up to what they did.
+fn corner_at_the_fork(turned: f64, before: &Measures) -> Option<Finding> {
+    let message = format!(
+        "the angles at the fork added up to {:.1}° and turn by {turned:+.1}°: the joined crotch curve gets a corner",
+        before.fork_angle
+    );
+    (turned.abs() > FORK_ANGLE).then(|| Finding::error(FindingId::ForkAngle, message))
 }
 
 /// Darts, pleats and notches on a waist edge that was redrawn have to be looked at by a person.

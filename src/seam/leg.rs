@@ -207,6 +207,13 @@ impl Leg {
         crossings.into_iter().reduce(f64::max).map(Mm)
     }
 
+    /// The inside angle at the fork between the two edges that are drawn there, in degrees.
+    #[must_use]
+    pub fn fork_corner(&self) -> f64 {
+        let fork = self.fork_point();
+        ring::angle(self.ring[self.fork - 1] - fork, self.ring[self.fork + 1] - fork).abs()
+    }
+
     /// The inside angle at the fork between crotch seam and inseam, in degrees, between the
     /// tangents of the two curves there.
     #[must_use]
