@@ -6,6 +6,7 @@ mod lengths;
 mod lines;
 mod moved;
 mod same;
+mod seams;
 mod there_and_back;
 
 pub use draft::outside;
