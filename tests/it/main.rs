@@ -32,6 +32,7 @@ mod properties;
 mod samples;
 mod schemas;
 mod several;
+mod sheets;
 mod terminal;
 mod threads;
 mod trade;

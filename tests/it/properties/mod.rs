@@ -8,6 +8,7 @@ mod moved;
 mod same;
 mod seams;
 mod there_and_back;
+mod yokes;
 
 pub use draft::outside;
 

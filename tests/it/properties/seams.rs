@@ -21,11 +21,11 @@ fn marked(trousers: &draft::Trousers, entities: &str) -> Case {
     case
 }
 
-fn label(text: &str, at: Point) -> String {
+pub fn label(text: &str, at: Point) -> String {
     format!("  0\nTEXT\n  8\n15\n 10\n{:.6}\n 20\n{:.6}\n 40\n5.0\n  1\n{text}\n", at.x, at.y)
 }
 
-fn line(layer: &str, points: &[Point]) -> String {
+pub fn line(layer: &str, points: &[Point]) -> String {
     let vertices =
         points.iter().map(|p| format!("  0\nVERTEX\n  8\n{layer}\n 10\n{:.6}\n 20\n{:.6}\n", p.x, p.y));
     let vertices: String = vertices.collect();
@@ -33,7 +33,7 @@ fn line(layer: &str, points: &[Point]) -> String {
 }
 
 /// The measures of size 38, else what is wrong with it.
-fn measured(case: &Case) -> Result<Measures, String> {
+pub fn measured(case: &Case) -> Result<Measures, String> {
     case.with(|_, sizes| {
         if let Some((front, back)) = sizes[0].pair() {
             return Ok(Measures::of(front, back));
@@ -43,7 +43,7 @@ fn measured(case: &Case) -> Result<Measures, String> {
     })
 }
 
-fn sample() -> draft::Trousers {
+pub fn sample() -> draft::Trousers {
     let leg = draft::Leg {
         extension: 50.0,
         lean: 2.0,
