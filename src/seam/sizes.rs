@@ -105,11 +105,11 @@ fn size<'p>(
             (Ok(leg), Some(Part::Front)) => size.front.push(LegPiece { piece, leg, above: Mm(0.0) }),
             (Ok(leg), Some(Part::Back)) => size.back.push(LegPiece { piece, leg, above: Mm(0.0) }),
             (Ok(leg), None) => unnamed.push(LegPiece { piece, leg, above: Mm(0.0) }),
+            // Seam texts at a yoke are about the yoke.
+            (Err(_), _) if is(piece, LabelKey::Yoke, labels) => {}
             (Err(NoLeg::Unusable(finding)), part) => unusable.push((piece, part, *finding)),
-            (Err(NoLeg::OtherPiece), Some(part)) if !is(piece, LabelKey::Yoke, labels) => {
-                shapeless.push((piece, part));
-            }
-            (Err(NoLeg::OtherPiece), _) => {}
+            (Err(NoLeg::OtherPiece), Some(part)) => shapeless.push((piece, part)),
+            (Err(NoLeg::OtherPiece), None) => {}
         }
     }
     by_shape(&mut size, &mut unnamed);

@@ -38,6 +38,7 @@ mod real;
 mod samples;
 mod schemas;
 mod several;
+mod sheets;
 mod terminal;
 mod threads;
 mod trade;

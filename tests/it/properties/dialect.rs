@@ -137,11 +137,20 @@ impl Dialect {
 
     /// The drawing of these trousers, each with its size.
     pub fn draw(&self, sizes: &[(&str, &Trousers)]) -> Vec<u8> {
+        self.draw_lines(sizes, |_| None)
+    }
+
+    /// As [`Dialect::draw`], with a cut line of one's own for each leg.
+    pub fn draw_lines(
+        &self,
+        sizes: &[(&str, &Trousers)],
+        cut: impl Fn(&Leg) -> Option<Vec<Point>>,
+    ) -> Vec<u8> {
         let mut out = Writer { text: String::new(), dialect: self };
         out.pairs(&[(0, "SECTION"), (2, "BLOCKS")]);
         for (size, trousers) in sizes {
             for (name, leg) in [("FRONT", &trousers.front), ("BACK", &trousers.back)] {
-                out.block(name, size, leg);
+                out.block(name, size, leg, cut(leg));
             }
         }
         out.pairs(&[(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]);
@@ -190,7 +199,7 @@ impl Writer<'_> {
         self.pairs(&[(1, value)]);
     }
 
-    fn block(&mut self, name: &str, size: &str, leg: &Leg) {
+    fn block(&mut self, name: &str, size: &str, leg: &Leg, cut: Option<Vec<Point>>) {
         let block = format!("{name}-{size}");
         self.pairs(&[(0, "BLOCK"), (8, "1"), (2, &block), (70, "0")]);
         self.at(Point::ZERO);
@@ -202,22 +211,23 @@ impl Writer<'_> {
             grain.reverse();
         }
         self.line("7", grain[0], grain[1]);
-        self.leg(leg);
+        self.leg(leg, cut);
         self.pairs(&[(0, "ENDBLK"), (8, "1")]);
     }
 
-    fn leg(&mut self, leg: &Leg) {
+    fn leg(&mut self, leg: &Leg, cut: Option<Vec<Point>>) {
         let (line, c) = leg.line();
+        let cut = cut.unwrap_or_else(|| outside(&line, ALLOWANCE));
         let closed = |w: &mut Self, layer: &str, line: &[Point]| {
             let with_bulge: Vec<_> = line.iter().map(|&p| (p, 0.0)).collect();
             w.polyline(layer, with_bulge, true);
         };
         match self.dialect.form {
             Form::Polyline | Form::LwPolyline => {
-                closed(self, "1", &outside(&line, ALLOWANCE));
+                closed(self, "1", &cut);
                 closed(self, "14", &line);
             }
-            Form::CutOnly => closed(self, "1", &outside(&line, ALLOWANCE)),
+            Form::CutOnly => closed(self, "1", &cut),
             Form::Boundary => closed(self, "1", &line),
             Form::Lines => {
                 for i in 0..line.len() {

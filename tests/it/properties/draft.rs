@@ -35,9 +35,10 @@ pub struct Trousers {
 }
 
 /// Proportions as drafts have them: the back leans more, its fork reaches further out, the knee is near the middle of the
-/// inseam (common practice, no source).
+/// inseam (common practice, no source). No centre seam leans so much that a slide in these tests turns it by 1.5° where it
+/// enters the curve, which is refused.
 pub fn trousers() -> impl Strategy<Value = Trousers> {
-    let tops = ((42.0..60.0, 0.0..3.0), (0.94..1.0, 3.0..8.0), 130.0..165.0, 80.0..105.0);
+    let tops = ((42.0..60.0, 0.0..3.0), (0.94..1.0, 3.0..6.0), 140.0..165.0, 80.0..105.0);
     let leg = (290.0..360.0, 0.95..1.1, 1.0..6.0, 180.0..240.0, 190.0..240.0);
     (tops, leg).prop_map(|(((fe, fl), (be, bl), straight, begin), (knee, below, hollow, hem, waist))| {
         let shin = below * knee;
@@ -151,6 +152,11 @@ impl Leg {
 
 /// Every edge of a closed line, travelled clockwise, shifted outwards, neighbours joined where they cross.
 pub fn outside(line: &[Point], allowance: f64) -> Vec<Point> {
+    outside_each(line, |_| allowance)
+}
+
+/// As [`outside`], each edge by its own allowance: the new corner lies a of one edge and b of the other outside.
+pub fn outside_each(line: &[Point], allowance: impl Fn(usize) -> f64) -> Vec<Point> {
     let n = line.len();
     let outward = |i: usize| {
         let d = (line[(i + 1) % n] - line[i % n]).normalize();
@@ -158,8 +164,16 @@ pub fn outside(line: &[Point], allowance: f64) -> Vec<Point> {
     };
     (0..n)
         .map(|i| {
-            let (a, b) = (outward(i + n - 1), outward(i));
-            line[i] + (a + b) * (allowance / (1.0 + a.dot(b)))
+            let before = (i + n - 1) % n;
+            let (u, v, a, b) = (outward(before), outward(i), allowance(before), allowance(i));
+            // With a = b any two directions do, a straight line too; else u and v are those of a corner.
+            let cross = u.cross(v);
+            let reach = if a == b {
+                (u + v) * (a / (1.0 + u.dot(v)))
+            } else {
+                Vec2::new(a * v.y - b * u.y, b * u.x - a * v.x) / cross
+            };
+            line[i] + reach
         })
         .collect()
 }

@@ -6,7 +6,9 @@ mod lengths;
 mod lines;
 mod moved;
 mod same;
+mod seams;
 mod there_and_back;
+mod yokes;
 
 pub use draft::outside;
 

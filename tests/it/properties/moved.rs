@@ -70,7 +70,9 @@ proptest! {
             prop_assert!((s - change / 2.0).abs() < 1e-9 && moved.across.0 == 0.0 && moved.waist.0 == 0.0);
             let l = leg.straight;
             let law = (l * l + 2.0 * l * s * leg.lean.to_radians().cos() + s * s).sqrt() - l;
-            prop_assert!((gained - law).abs() <= 0.003, "gained {gained}, by the law {law}: {dialect:?}");
+            // A sew line worked out from the cut line has its corner between seam and curve elsewhere once the seam has turned.
+            let may = if dialect.form == Form::CutOnly { MET / 2.0 } else { 0.003 };
+            prop_assert!((gained - law).abs() <= may, "gained {gained}, by the law {law}: {dialect:?}");
         }
     }
 
