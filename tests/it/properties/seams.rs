@@ -107,6 +107,50 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(cases())]
+
+    /// A fly cut on beside the centre front: the rise is measured along the centre front line, which runs on straight to the
+    /// waist (common practice, no source), so it is the rise without the fly; and so it is after an alteration.
+    #[test]
+    fn a_fly_cut_on_changes_no_rise(
+        trousers in trousers(),
+        dialect in dialects(&[Form::CutOnly]),
+        width in 25.0..60.0f64,
+        foot in 0.45..0.8f64,
+        allowance in prop::sample::select(vec![0.0, 10.0]),
+        change in prop_oneof![-16.0..-2.0f64, 2.0..24.0],
+    ) {
+        let plain = measured(&Case::new(&PLAIN, &[("38", &trousers)])).unwrap();
+        let with_fly = |leg: &draft::Leg| {
+            let (mut points, _) = leg.line();
+            if leg.lean == trousers.front.lean {
+                // Out from the waist, down beside the straight centre front, and back to it.
+                let (waist, down) = (points[0], leg.down());
+                let out = Vec2::new(-down.y, down.x) * width;
+                let way = down * (foot * leg.straight);
+                let kept: Vec<Point> = points.split_off(4);
+                points = vec![waist, waist + out, waist + out + way, waist + way];
+                points.extend(kept);
+            }
+            draft::outside_each(&points, |_| allowance)
+        };
+        let case = Case {
+            bytes: dialect.draw_lines(&[("38", &trousers)], |leg| Some(with_fly(leg))),
+            job: Job::from_toml(&format!("[allowance]\nall = {allowance}\n"), "job", Unit::Mm).unwrap(),
+        };
+        let here = measured(&case).unwrap();
+        for (is, was) in [(here.front.rise, plain.front.rise), (here.back.rise, plain.back.rise), (here.front.inseam, plain.front.inseam), (here.front.waist, plain.front.waist)] {
+            prop_assert!((is.0 - was.0).abs() <= 10.0 * ROUNDED, "{is} in place of {was}");
+        }
+        let (_, written) = case.altered(&format!("size,change\n38,{change}\n"), |_| {});
+        let after = measured(&written).unwrap();
+        for (is, was) in [(after.front.rise, plain.front.rise), (after.back.rise, plain.back.rise)] {
+            prop_assert!((is.0 - was.0 - change / 2.0).abs() <= 0.025, "{is} after {was}, asked for {change} in all");
+        }
+    }
+}
+
 /// A text names the seam it stands at, up to two lines of lettering away from it (60 mm: common practice, no source).
 #[test]
 fn a_label_names_the_seam_it_stands_at() {
