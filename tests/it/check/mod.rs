@@ -6,6 +6,7 @@ mod clean;
 mod dxf;
 mod planted;
 mod program;
+mod steps;
 
 use truerise::check;
 use truerise::finding::{Finding, Severity};
