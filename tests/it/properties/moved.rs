@@ -1,7 +1,7 @@
 //! What the report says was moved is what the drawing shows, part for part.
 
 use super::dialect::{ALLOWANCE, Form, dialects};
-use super::draft::{outside, trousers};
+use super::draft::{self, outside, trousers};
 use super::{Case, apart, cases};
 use kurbo::{Point, Vec2};
 use proptest::prelude::*;
@@ -195,5 +195,45 @@ proptest! {
             ([moves.front.across.0, moves.back.across.0], [moves.front.waist.0, moves.back.waist.0])
         };
         prop_assert!(unused == [0.0, 0.0] && used[usize::from(share > 0.5)] == 0.0, "{moves:?}");
+    }
+
+    /// A cut line that has vertices between those of the sew line: each moves by the mean of its neighbours, but for what the
+    /// law bends over the 12 mm between them (an eighth of the square of it by the second derivative, 6/r²).
+    #[test]
+    fn vertices_without_a_partner_move_by_their_place(
+        trousers in trousers(),
+        dialect in dialects(&[Form::Polyline, Form::LwPolyline]),
+        change in prop_oneof![-30.0..-8.0f64, 8.0..50.0],
+    ) {
+        let between = |leg: &draft::Leg| {
+            let (line, c) = leg.line();
+            let cut = outside(&line, ALLOWANCE);
+            let more = |i: usize| (c.fork + 1..c.knee - 1).contains(&i).then(|| cut[i].midpoint(cut[i + 1]));
+            (0..cut.len()).flat_map(|i| std::iter::once(cut[i]).chain(more(i))).collect::<Vec<_>>()
+        };
+        let bytes = dialect.draw_lines(&[("38", &trousers)], |leg| Some(between(leg)));
+        let drawn = Case::new(&dialect, &[("38", &trousers)]).after(bytes);
+        let (_, written) = drawn.altered(&format!("size,change\n38,{change}\n"), |_| {});
+        let to_draft = (kurbo::Affine::scale(dialect.mm()) * dialect.place()).inverse();
+        let (before, after) = (drawn.vertices(), written.vertices());
+        for (name, leg) in [("FRONT-38", &trousers.front), ("BACK-38", &trousers.back)] {
+            let (line, c) = leg.line();
+            let cut = outside(&line, ALLOWANCE);
+            let moved = |p: Point| {
+                let all = before[name].iter().zip(&after[name]).filter(|(v, _)| v.0 == LayerUse::Cut);
+                let (_, by) = all
+                    .map(|(v, w)| ((to_draft * v.1).distance(p), (to_draft * w.1 - to_draft * v.1).y))
+                    .min_by(|a, b| a.0.total_cmp(&b.0))
+                    .unwrap();
+                by
+            };
+            let (r, apart) = (0.7 * leg.knee, leg.knee / 24.0 + 0.5);
+            let bent = change.abs() * 6.0 / (r * r) * apart * apart / 8.0 + ROUNDED;
+            for i in c.fork + 1..c.knee - 1 {
+                let (a, b, here) = (moved(cut[i]), moved(cut[i + 1]), moved(cut[i].midpoint(cut[i + 1])));
+                let off = here - f64::midpoint(a, b);
+                prop_assert!(off.abs() <= bent, "{name} {i}: {here} between {a} and {b}, off by {off} of {bent}");
+            }
+        }
     }
 }
