@@ -163,7 +163,7 @@ impl LegFigure {
             piece: piece.name.clone(),
             before: lines(&frame, piece, leg, &still),
             after: drawn.altered.map(|(change, after)| lines(&frame, piece, after, change)),
-            redrawn: drawn.altered.map_or_else(Vec::new, |(change, _)| redrawn(&frame, piece, change)),
+            redrawn: drawn.altered.map_or_else(Vec::new, |(_, after)| redrawn(&frame, leg, after)),
             grain,
             inside: inside.collect(),
             marks: marks.map(|m| frame.point(m.at)).collect(),
@@ -225,11 +225,11 @@ fn inwards(edge: &[Point], p: Point) -> Vec2 {
 }
 
 /// The stretches of the new sew line that lie off the old one.
-fn redrawn(frame: &Frame, piece: &Piece, change: &Change) -> Vec<Line> {
-    let Some(sew) = redrawn_line(piece, change, LayerUse::Sew) else { return Vec::new() };
-    let old = &piece.paths[sew.path].points;
-    let line = walked(&sew.line(old).0);
-    let off: Vec<bool> = line.iter().map(|&p| distance(old, p) > OFF).collect();
+fn redrawn(frame: &Frame, before: &Leg, after: &Leg) -> Vec<Line> {
+    // Drawn or worked out from the cut line, the extension of a fly included.
+    let whole = |leg: &Leg| [&leg.ring[..1], &leg.fly, &leg.ring[1..]].concat();
+    let (old, line) = (whole(before), walked(&whole(after)));
+    let off: Vec<bool> = line.iter().map(|&p| distance(&old, p) > OFF).collect();
     let n = line.len();
     let Some(start) = off.iter().position(|o| !o) else { return vec![frame.line(&line)] };
     let mut stretches: Vec<Vec<Point>> = Vec::new();

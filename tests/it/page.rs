@@ -501,7 +501,13 @@ fn the_band_marks_what_is_redrawn() {
             return { off: off.length, missed: off.filter(q => each(q, bands) > 0.1).length,
                      ends: Math.max(...ends.map(q => each(q, old))), stray: Math.max(...bands.flat().map(q => each(q, all))) } }) })()";
     let Some(mut browser) = Browser::start() else { return };
-    for (run, bands) in runs().iter().zip([6, 4, 4, 4]) {
+    let mut all = runs();
+    // Sew lines that are not drawn as such: worked out from the cut line, and the boundary itself.
+    for (name, allowance) in [("cut-line-only", "all=12 mm"), ("sew-line-as-boundary", "all=0")] {
+        let drawing = fs::read(root().join(format!("samples/dialects/{name}.dxf"))).unwrap();
+        all.push(Run::of(&drawing, "size,change\n38,20 mm\n", &["--allowance", allowance]));
+    }
+    for (run, bands) in all.iter().zip([6, 4, 4, 4, 2, 2]) {
         browser.open(&run.page);
         let legs = browser.value(SCRIPT);
         let legs = legs.as_array().unwrap();
