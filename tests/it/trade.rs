@@ -212,3 +212,26 @@ impl Bodies {
         (row.3, row.4)
     }
 }
+
+/// A trouser leg is neither 31 mm nor 31 m long (common practice, no source): drawn so, the message says how long it is.
+#[test]
+fn a_leg_in_the_wrong_unit_is_said_with_its_length() {
+    let folder = Folder::new();
+    for (times, says) in [(0.04, " is 40.0 mm long"), (33.0, " is 33.0 m long")] {
+        let (_, text) = leaning(0.0);
+        let mut code = "";
+        let scaled: Vec<String> = text
+            .lines()
+            .enumerate()
+            .map(|(i, line)| {
+                let value = i % 2 == 1 && matches!(code, "10" | "20" | "11" | "21");
+                code = line;
+                if value { format!("{:.6}", line.parse::<f64>().unwrap() * times) } else { line.to_owned() }
+            })
+            .collect();
+        let drawing = folder.write("scaled.dxf", (scaled.join("\n") + "\n").as_bytes());
+        let output = truerise().arg("check").arg(drawing).args(["--format", "json"]).output().unwrap();
+        let text = String::from_utf8_lossy(&output.stdout).into_owned();
+        assert!(text.contains(says), "{says} in {text}");
+    }
+}
