@@ -28,10 +28,11 @@ fn main() {
     let only = option("--only").unwrap_or_default();
     let meter = Meter::new(env!("CARGO_BIN_EXE_truerise"), yard);
     println!("{:30} {}", format!("n = {n}"), COMMANDS.map(|c| format!("{c:>14}")).concat());
+    let sound = COMMANDS.map(|command| meter.sound(command));
     for (name, draw) in kinds::ALL.into_iter().filter(|(name, _)| name.contains(&*only)) {
         print!("{name:30} ");
-        for command in COMMANDS {
-            let growth = meter.growth(command, draw, n);
+        for (command, sound) in COMMANDS.into_iter().zip(sound) {
+            let growth = meter.growth(command, sound, draw, n);
             print!("{:>14}", format!("{:.1} ({})", growth.ratio, growth.code));
         }
         println!();

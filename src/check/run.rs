@@ -9,7 +9,7 @@ use crate::opened::Opened;
 use crate::pattern::{Piece, SizeName};
 use crate::report::{CheckReport, Verdict};
 use rayon::prelude::*;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 /// Looks a drawing over, and compares it with its original where there is one. The verdict fails
 /// with the first error; checks find errors and notes, nothing between.
@@ -22,8 +22,7 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
     // With a wrong unit every length is wrong, and only one thing is worth saying of it.
     let wrong_unit = |f: &Finding| f.id == FindingId::UnitDoubtful && f.severity == Severity::Error;
     if !findings.iter().any(wrong_unit) {
-        let seams = sheet.trousers.iter().flat_map(|s| &s.findings);
-        findings.extend(seams.map(|f| placed(&sheet, f.clone())));
+        findings.extend(placed(&sheet));
         findings.extend(look(&rest, &sheet));
     }
     if let Some(original) = original {
@@ -54,16 +53,18 @@ fn look(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
     rules.par_iter().flat_map_iter(one).collect()
 }
 
-/// A finding of the seam finder, which knows of no lines: that of the piece's block.
-fn placed(sheet: &Sheet<'_>, finding: Finding) -> Finding {
-    let of = |p: &&&Piece| {
-        finding.piece.as_deref() == Some(&p.name)
-            && finding.size.as_deref() == p.size.as_ref().map(SizeName::as_str)
-    };
-    match sheet.pieces.iter().find(of) {
-        Some(piece) if finding.line.is_none() => sheet.at_block(finding, piece),
-        _ => finding,
+/// The findings of the seam finder, which knows of no lines: each gets that of its piece's block.
+fn placed(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let mut places: HashMap<(&str, Option<&str>), &Piece> = HashMap::new();
+    for &piece in &sheet.pieces {
+        places.entry((&piece.name, piece.size.as_ref().map(SizeName::as_str))).or_insert(piece);
     }
+    let place = |finding: &Finding| {
+        let of = places.get(&(finding.piece.as_deref()?, finding.size.as_deref()));
+        of.filter(|_| finding.line.is_none()).map(|piece| sheet.at_block(finding.clone(), piece))
+    };
+    let findings = sheet.trousers.iter().flat_map(|s| &s.findings);
+    findings.map(|f| place(f).unwrap_or_else(|| f.clone())).collect()
 }
 
 /// Errors first, then by line; each thing once.

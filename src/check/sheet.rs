@@ -7,7 +7,7 @@ use crate::opened::Opened;
 use crate::pattern::{LayerUse, Path, Piece, SizeName};
 use crate::seam::{LegPiece, Size};
 use kurbo::Point;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// A drawing ready to be looked over.
 pub struct Sheet<'a> {
@@ -21,6 +21,8 @@ pub struct Sheet<'a> {
     pub nests: Vec<Nest<'a>>,
     /// The trousers of every size; none where the drawing is of another garment.
     pub trousers: Vec<Size<'a>>,
+    /// The blocks of their legs.
+    legs: HashSet<usize>,
 }
 
 /// The pieces of one name and one side, the sizes in order.
@@ -49,7 +51,9 @@ impl<'a> Sheet<'a> {
         let pieces: Vec<&Piece> = opened.pattern.pieces.iter().filter(|p| is_piece(p)).collect();
         let nests = nests(&pieces);
         let trousers = super::trousers::of(opened, job);
-        Sheet { opened, tolerance: &job.tolerance, pieces, nests, trousers }
+        let legs =
+            trousers.iter().flat_map(|s| s.front.iter().chain(&s.back)).map(|l| l.piece.block).collect();
+        Sheet { opened, tolerance: &job.tolerance, pieces, nests, trousers, legs }
     }
 
     /// The front and the back of every size that can be measured.
@@ -63,14 +67,14 @@ impl<'a> Sheet<'a> {
     /// Whether a piece is a trouser leg.
     #[must_use]
     pub fn is_leg(&self, piece: &Piece) -> bool {
-        self.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back)).any(|l| l.piece.block == piece.block)
+        self.legs.contains(&piece.block)
     }
 
     /// Every size of the drawing with its rank, by rising size within a run.
     #[must_use]
     pub fn sizes(&self) -> Vec<&'a SizeName> {
         let mut sizes: Vec<&SizeName> = Vec::new();
-        let mut seen = std::collections::HashSet::new();
+        let mut seen = HashSet::new();
         for size in self.pieces.iter().filter_map(|p| p.size.as_ref()).filter(|s| !s.is_blank()) {
             if seen.insert(size) {
                 sizes.push(size);

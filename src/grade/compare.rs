@@ -1,11 +1,12 @@
 //! Sizes that are drawn already, against their rules.
 
 use super::base::{self, Base, Graded};
-use super::{Deltas, GradeError, Options, RuleTable, from_sample, same_piece};
+use super::{Deltas, GradeError, Options, RuleTable, common_name, from_sample};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
-use crate::pattern::Pattern;
+use crate::pattern::{Pattern, SizeName};
 use kurbo::{Point, Vec2};
+use std::collections::HashMap;
 
 /// Deltas that differ by less than this, in mm, are one: half of the 0.01 mm to which a graded point is met.
 pub(super) const SAME: f64 = 0.005;
@@ -46,11 +47,17 @@ pub(super) fn drawn(
     options: &Options,
 ) -> Vec<Drawn> {
     let mut found = Vec::new();
+    let mut places: HashMap<SizeName, usize> = HashMap::new();
+    for (b, base) in bases.iter().enumerate() {
+        if let Some(name) = common_name(&base.piece) {
+            places.entry(name).or_insert(b);
+        }
+    }
     for piece in &pattern.pieces {
         let Some(size) = piece.size.as_ref().and_then(|s| table.sizes.iter().position(|t| t == s)) else {
             continue;
         };
-        let Some(b) = bases.iter().position(|b| same_piece(&b.piece, piece)) else { continue };
+        let Some(&b) = places.get(&SizeName::new(&*piece.name)) else { continue };
         if table.sizes[size] == table.sample {
             continue;
         }

@@ -2,13 +2,13 @@
 
 use super::base::{self, Base};
 use super::compare::{SAME, partners};
-use super::{Deltas, GradeError, Options, RuleTable, in_size, same_piece, sizes_of};
+use super::{Deltas, GradeError, Options, RuleTable, common_name, in_size, sizes_of};
 use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::{Pattern, SizeName, label_of};
+use crate::pattern::{Pattern, Piece, SizeName, label_of};
 use crate::units::Unit;
 use kurbo::Vec2;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// A rule table read off a nest.
 #[derive(Clone, Debug)]
@@ -49,11 +49,16 @@ pub fn derive(drawing: &Drawing<'_>, pattern: &Pattern, options: &Options) -> Re
     }
     let mut findings = Vec::new();
     let mut rules: BTreeMap<u32, Gathered> = BTreeMap::new();
+    let mut there: HashMap<(SizeName, &SizeName), &Piece> = HashMap::new();
+    for piece in &pattern.pieces {
+        if let (Some(name), Some(size)) = (common_name(piece), &piece.size) {
+            there.entry((name, size)).or_insert(piece);
+        }
+    }
     for piece in originals {
         let base = base::prepare(drawing, piece, &options.layers, options.reference, &mut findings);
         for (i, size) in sizes.iter().enumerate() {
-            let drawn =
-                || pattern.pieces.iter().find(|p| p.size.as_ref() == Some(size) && same_piece(p, piece));
+            let drawn = || there.get(&(SizeName::new(&*piece.name), size)).copied();
             let twin = if *size == sample { Some(piece) } else { drawn() };
             let Some(twin) = twin else {
                 if !base.graded.is_empty() {

@@ -34,6 +34,7 @@ use base::Base;
 use copy::{Noticed, Resize};
 use kurbo::{Point, Vec2};
 use shift::Shifts;
+use std::collections::HashSet;
 
 /// What else has to be known to grade.
 #[derive(Clone, Debug, Default)]
@@ -139,19 +140,14 @@ fn in_size<'p>(pattern: &'p Pattern, size: &SizeName) -> Vec<&'p Piece> {
 
 /// The sizes of the drawing, in its order.
 fn sizes_of(pattern: &Pattern) -> Vec<SizeName> {
-    let mut sizes: Vec<SizeName> = Vec::new();
-    for size in pattern.pieces.iter().filter_map(|p| p.size.as_ref()) {
-        if !sizes.contains(size) {
-            sizes.push(size.clone());
-        }
-    }
-    sizes
+    let mut seen = HashSet::new();
+    pattern.pieces.iter().filter_map(|p| p.size.as_ref()).filter(|s| seen.insert(*s)).cloned().collect()
 }
 
-/// Whether two pieces are one in different sizes.
-fn same_piece(a: &Piece, b: &Piece) -> bool {
-    // A name taken from the block differs from size to size.
-    a.labels.name.is_some() && SizeName::new(&*a.name) == SizeName::new(&*b.name)
+/// What a piece is called in every size, by which it is known there, without regard to blanks and case; a name taken from the block differs from
+/// size to size.
+fn common_name(piece: &Piece) -> Option<SizeName> {
+    piece.labels.name.is_some().then(|| SizeName::new(&*piece.name))
 }
 
 /// Draws every size of the table from the pieces in its sample size. Sizes that are drawn already stay as they
@@ -180,6 +176,9 @@ pub fn nest(
 
     let mut assembly = Assembly::new(drawing, &originals.iter().map(|p| p.block).collect::<Vec<_>>())?;
     let mut noticed: Vec<Option<Noticed>> = vec![None; bases.len()];
+    // A piece that is drawn in a size already is left as it is.
+    let there: HashSet<(SizeName, &SizeName)> =
+        pattern.pieces.iter().filter_map(|p| Some((common_name(p)?, p.size.as_ref()?))).collect();
     let run = Run { drawing, table, sample, deltas, reread: !options.no_reread };
     let mut added = Vec::new();
     for (i, size) in table.sizes.iter().enumerate().filter(|(i, _)| *i != sample) {
@@ -187,7 +186,7 @@ pub fn nest(
             continue;
         }
         for (base, noticed) in bases.iter().zip(&mut noticed) {
-            if pattern.pieces.iter().any(|p| p.size.as_ref() == Some(size) && same_piece(p, &base.piece)) {
+            if there.contains(&(SizeName::new(&*base.piece.name), size)) {
                 continue;
             }
             *noticed = Some(run.draw(base, i, &mut assembly, &mut findings)?);
@@ -271,8 +270,12 @@ fn look(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings: &m
             "the size is drawn but not in the rule table; it stays as it is, and nothing compares it";
         findings.push(Finding::warning(FindingId::SizeMissing, message).size(size));
     }
-    for (i, piece) in originals.iter().enumerate() {
-        if originals[..i].iter().any(|p| same_piece(p, piece)) {
+    let mut seen = HashSet::new();
+    for piece in originals {
+        let name = SizeName::new(&*piece.name);
+        let twice = seen.contains(&name);
+        seen.extend(common_name(piece));
+        if twice {
             let message =
                 "the piece is drawn twice in this size; keep one of the two blocks, or give one another name";
             findings.push(

@@ -295,6 +295,19 @@ fn nth(text: &str, count: usize) -> usize {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+
+    #[test]
+    fn of_very_many_problems_the_first_are_shown() {
+        let text = "\0".repeat(5000);
+        let source = Source::new("t", &text);
+        let all: Vec<Diagnostic> = (0..5000).rev().map(|i| source.at(i..i + 1, "no TOML")).collect();
+        let kept: usize =
+            all.iter().filter_map(|d| d.place.as_ref()?.excerpt.as_ref()).map(|e| e.line.len()).sum();
+        assert!(kept <= LOOKED_AT * text.len() * 3, "{kept}");
+        let problems = Problems::or(all, ()).unwrap_err();
+        assert_eq!(problems.iter().count(), MOST_SHOWN + 1);
+        assert!(problems.render(false).contains("4900 more problems are not shown"));
+    }
     use proptest::prelude::*;
 
     #[test]

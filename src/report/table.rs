@@ -33,17 +33,15 @@ impl Table {
     }
 
     fn aligned(&self, widths: &[usize]) -> String {
+        // The row's name and words to the left, numbers to the right.
+        let number = |cell: &str| cell.starts_with(|f: char| f.is_ascii_digit() || "+-".contains(f));
+        let words: Vec<bool> =
+            (0..widths.len()).map(|c| c == 0 || self.rows.iter().all(|r| !number(&r[c]))).collect();
         let mut out = String::new();
         for row in std::iter::once(&self.heads).chain(&self.rows) {
             let mut line = String::new();
-            for (c, (cell, &w)) in row.iter().zip(widths).enumerate() {
+            for ((cell, &w), &words) in row.iter().zip(widths).zip(&words) {
                 let blanks = " ".repeat(w - cell.width());
-                // The row's name and words to the left, numbers to the right.
-                let words = c == 0
-                    || self
-                        .rows
-                        .iter()
-                        .all(|r| !r[c].starts_with(|f: char| f.is_ascii_digit() || "+-".contains(f)));
                 let (left, right) =
                     if words { (cell.as_str(), blanks.as_str()) } else { (blanks.as_str(), cell.as_str()) };
                 line.extend([left, right, "  "]);

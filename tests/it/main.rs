@@ -25,6 +25,7 @@ mod drafts;
 mod faults;
 mod fuzz;
 mod grade;
+mod hostile;
 mod house;
 mod invariants;
 mod lengths;

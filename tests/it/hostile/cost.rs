@@ -1,4 +1,5 @@
 //! What a command costs on a drawing.
+#![allow(dead_code, reason = "the bench and the test each use a part")]
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -48,9 +49,13 @@ impl Meter {
         Meter { program: program.into(), yard, folder, sound: std::fs::read_to_string(sample).unwrap() }
     }
 
-    /// How a command's cost grows from `n` to `4n`.
-    pub fn growth(&self, command: &str, draw: fn(&str, usize) -> String, n: usize) -> Growth {
-        let (sound, _) = self.cost(command, &self.sound);
+    /// What a command costs on the sound drawing.
+    pub fn sound(&self, command: &str) -> f64 {
+        self.cost(command, &self.sound).0
+    }
+
+    /// How a command's cost, `sound` on the sound drawing, grows from `n` to `4n`.
+    pub fn growth(&self, command: &str, sound: f64, draw: fn(&str, usize) -> String, n: usize) -> Growth {
         let (one, _) = self.cost(command, &draw(&self.sound, n));
         let (cost, code) = self.cost(command, &draw(&self.sound, 4 * n));
         Growth { ratio: (cost - sound) / (one - sound), cost, code }

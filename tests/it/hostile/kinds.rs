@@ -116,7 +116,7 @@ fn one_point(base: &str, n: usize) -> String {
 }
 
 fn to_and_fro(base: &str, n: usize) -> String {
-    let at = |i: usize| if i % 2 == 0 { (1.0, 1.0) } else { (200.0, 90.0) };
+    let at = |i: usize| if i.is_multiple_of(2) { (1.0, 1.0) } else { (200.0, 90.0) };
     with_blocks(base, &block("FRO", &polyline((0..n).map(at), "")))
 }
 
