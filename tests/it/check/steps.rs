@@ -50,6 +50,20 @@ proptest! {
         prop_assert!(found(&at, &values).is_empty());
     }
 
+    /// Off by nine tenths of a step, one step is nearly nothing and the other nearly twice the usual, which alone would pass;
+    /// the size between them is the one that is off.
+    #[test]
+    fn a_size_close_to_its_neighbour_is_off(n in 5usize..10, place in 0.0..1.0f64, d in 8.0..30.0f64, larger in any::<bool>()) {
+        let k = 1 + (place * (n - 2) as f64) as usize;
+        let off = if larger { 0.9 * d } else { -0.9 * d };
+        let at: Vec<f64> = (0..n).map(|i| 34.0 + 2.0 * i as f64).collect();
+        let mut values: Vec<f64> = (0..n).map(|i| 700.0 + d * i as f64).collect();
+        values[k] += off;
+        let meant = Off { index: k, by: off, step: 0.1 * d, usual: d };
+        let is = found(&at, &values);
+        prop_assert!(close(&is, &[meant]), "{is:?} in place of {meant:?}");
+    }
+
     /// Three sizes: the middle one against halfway between the others, by where it stands.
     #[test]
     fn of_three_the_middle_one_is_compared(low in 0.0..50.0f64, high in 0.0..50.0f64, t in 0.3..0.7f64, off in -30.0..30.0f64) {
