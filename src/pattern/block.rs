@@ -16,6 +16,7 @@ pub(super) struct BlockReader<'d, 'a> {
     scale: f64,
     /// The names of the layers met so far.
     names: HashSet<Arc<str>>,
+    last_layer: Option<Arc<str>>,
     strokes: Vec<Stroke>,
     marks: Vec<Mark>,
     texts: Vec<Text>,
@@ -30,6 +31,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             reading,
             scale,
             names: HashSet::new(),
+            last_layer: None,
             strokes: Vec::new(),
             marks: Vec::new(),
             texts: Vec::new(),
@@ -95,8 +97,13 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     /// The layer of an entity. Each name is kept once for all entities.
     fn layer(&mut self, e: &Entity<'_>) -> Arc<str> {
         let name = e.get(8).map_or(Cow::Borrowed("0"), |p| self.drawing.text(p.value));
-        if let Some(known) = self.names.get(&*name) {
-            return Arc::clone(known);
+        // Entities of a layer stand together.
+        if let Some(last) = self.last_layer.as_ref().filter(|last| ***last == *name) {
+            return Arc::clone(last);
+        }
+        let known = self.names.get(&*name).map(Arc::clone);
+        if let Some(known) = known {
+            return Arc::clone(self.last_layer.insert(known));
         }
         let name: Arc<str> = name.into();
         self.names.insert(Arc::clone(&name));

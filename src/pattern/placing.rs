@@ -3,6 +3,7 @@
 use crate::dxf_text::{Block, Drawing, DxfError, Insert};
 use crate::finding::{Finding, FindingId};
 use kurbo::Affine;
+use rayon::prelude::*;
 use std::collections::{HashMap, VecDeque};
 
 /// How a block is placed, first of all where it is placed several times.
@@ -21,23 +22,21 @@ pub(super) fn placings<'a>(
     findings: &mut Vec<Finding>,
 ) -> Result<HashMap<&'a [u8], Placing>, DxfError> {
     let mut found = Placings { drawing, findings, by_name: HashMap::new() };
+    let name_of = |b: &Block| b.name.of(drawing.bytes).trim_ascii();
     // Looked for as text first: blocks of pattern pieces place no others.
-    let mut nesting: HashMap<&[u8], &Block> = HashMap::new();
-    for block in &drawing.blocks {
-        if memchr::memmem::find(block.body.of(drawing.bytes), b"INSERT").is_some() {
-            nesting.insert(block.name.of(drawing.bytes).trim_ascii(), block);
-        }
-    }
-    let bases: HashMap<&[u8], [f64; 2]> = drawing
-        .blocks
-        .iter()
-        .map(|b| Ok((b.name.of(drawing.bytes).trim_ascii(), drawing.base(b)?)))
-        .collect::<Result<_, DxfError>>()?;
+    let finder = memchr::memmem::Finder::new(b"INSERT");
+    let nests = |b: &&Block| finder.find(b.body.of(drawing.bytes)).is_some();
+    let mut nesting: HashMap<&[u8], &Block> =
+        drawing.blocks.par_iter().filter(nests).map(|b| (name_of(b), b)).collect();
+    // Of several faults the first in the file is told, whichever thread meets one first.
+    let bases: Vec<_> = drawing.blocks.par_iter().map(|b| Ok((name_of(b), drawing.base(b)?))).collect();
+    let bases: HashMap<&[u8], [f64; 2]> = bases.into_iter().collect::<Result<_, DxfError>>()?;
     let whole = Placing { scale: 1.0, affine: Affine::IDENTITY };
     let mut next: VecDeque<(Vec<Insert>, Placing)> = VecDeque::new();
     if let Some(section) = drawing.section("ENTITIES") {
         next.push_back((drawing.inserts(section.body)?, whole));
     }
+    let mut left = drawing.blocks.iter();
     loop {
         while let Some((inserts, within)) = next.pop_front() {
             for insert in &inserts {
@@ -51,9 +50,7 @@ pub(super) fn placings<'a>(
             }
         }
         // Blocks that are placed nowhere are drawn where their own numbers say.
-        let Some(block) =
-            drawing.blocks.iter().find_map(|b| nesting.remove(b.name.of(drawing.bytes).trim_ascii()))
-        else {
+        let Some(block) = left.find_map(|b| nesting.remove(name_of(b))) else {
             return Ok(found.by_name);
         };
         next.push_back((drawing.inserts(block.body)?, whole));
