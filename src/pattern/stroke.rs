@@ -139,7 +139,7 @@ fn joins(layer_use: LayerUse) -> bool {
     !matches!(layer_use, LayerUse::Grain | LayerUse::GradeReference | LayerUse::Internal | LayerUse::Notch)
 }
 
-/// The ends of open strokes by the squares of a grid, as wide as a gap, that they lie in.
+/// The ends of open strokes by the squares of a grid, no narrower than a gap, that they lie in.
 struct Ends {
     gap: f64,
     squares: HashMap<(i64, i64), VecDeque<End>>,
@@ -164,8 +164,11 @@ impl Ends {
     }
 
     fn square(&self, at: Point) -> (i64, i64) {
+        /// A gap of nothing still needs squares of some width.
+        const NARROWEST: f64 = 1e-3;
+        let width = self.gap.max(NARROWEST);
         #[allow(clippy::cast_possible_truncation)] // coordinates are within reach
-        let of = |v: f64| (v / self.gap).floor() as i64;
+        let of = |v: f64| (v / width).floor() as i64;
         (of(at.x), of(at.y))
     }
 

@@ -42,6 +42,34 @@ fn reports(folder: &Folder) -> Value {
     json(&std::fs::read(folder.path("report.json")).unwrap())
 }
 
+/// Ends that coincide join with no gap allowed; ends 1 mm apart do where the job file says so.
+#[test]
+fn how_far_apart_ends_may_lie_is_the_job_files_business() {
+    let folder = Folder::new();
+    let seams = std::fs::read_to_string(crate::outside::root().join("samples/seam-layers.dxf")).unwrap();
+    let none = folder.write("none.toml", b"[tolerance]\ngap = 0\n");
+    let wide = folder.write("wide.toml", b"[tolerance]\ngap = \"2 mm\"\n");
+    let measured = |name: &str, bytes: &str, job: Option<&std::path::Path>| {
+        let path = folder.write(name, bytes.as_bytes());
+        let mut program = truerise();
+        program.arg("measure").arg(path).args(["--format", "json"]);
+        job.map(|job| program.arg("--job").arg(job));
+        let output = program.output().unwrap();
+        assert!(matches!(output.status.code(), Some(0 | 1)), "{}", said(&output));
+        json(&output.stdout)["sizes"].as_array().unwrap().iter().all(|s| s["measures"].is_object())
+    };
+    assert!(measured("exact.dxf", &seams, None) && measured("exact.dxf", &seams, Some(&none)));
+    // One millimetre of gap: the first vertex of the first seam, after the polyline's own mention of the layer.
+    let (at, _) = seams.match_indices("CROTCH").nth(1).unwrap();
+    let x = at + seams[at..].find("\n 10\r\n").or_else(|| seams[at..].find("\n 10\n")).unwrap();
+    let line = x + 1 + seams[x + 1..].find('\n').unwrap() + 1;
+    let end = line + seams[line..].find(['\r', '\n']).unwrap();
+    let moved: f64 = seams[line..end].trim().parse::<f64>().unwrap() + 1.0;
+    let apart = format!("{}{moved}{}", &seams[..line], &seams[end..]);
+    assert!(!measured("apart.dxf", &apart, None), "1 mm is no gap that is joined unasked");
+    assert!(measured("apart.dxf", &apart, Some(&wide)));
+}
+
 #[test]
 fn several_drawings_are_measured_together() {
     let folder = Folder::new();
