@@ -33,42 +33,17 @@ pub fn out_of_line(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Of
         .collect()
 }
 
+/// The sizes that are out of line by the numbers `at`.
 fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
     let n = values.len();
     if n < 3 || at.windows(2).any(|w| w[1] <= w[0]) {
         return Vec::new();
     }
-    let between = |i: usize| {
-        let t = (at[i] - at[i - 1]) / (at[i + 1] - at[i - 1]);
-        values[i - 1] + (values[i + 1] - values[i - 1]) * t
-    };
-    let step = |i: usize| values[i + 1] - values[i];
+    let run = Run::new(at, values);
     if n == 3 {
-        let by = values[1] - between(1);
-        let usual = (values[2] - values[0]) / 2.0;
-        let out = by.abs() > least.max(share * usual.abs());
-        return if out { vec![Off { index: 1, by, step: step(0), usual }] } else { Vec::new() };
+        return run.middle_of_three(least, share).into_iter().collect();
     }
-    let rates: Vec<f64> = (0..n - 1).map(|i| step(i) / (at[i + 1] - at[i])).collect();
-    let median = median(&rates);
-    // An end step that makes up for what the one next to it has too much: the size between them is out.
-    let makes_up = |i: usize| {
-        let beside = if i == 0 { 1 } else { n - 3 };
-        let (own, other) = (rates[i] - median, rates[beside] - median);
-        (i == 0 || i == n - 2) && (own + other).abs() <= 0.5 * own.abs()
-    };
-    let out: Vec<bool> = (0..n - 1)
-        .map(|i| {
-            let width = at[i + 1] - at[i];
-            let far = |other: f64, share: f64| {
-                let most = rates[i].abs().max(other.abs()).min(2.0 * other.abs());
-                (rates[i] - other).abs() * width > least.max(share * most * width)
-            };
-            let end = i == 0 || i == n - 2;
-            let alone = (0..n - 1).filter(|&j| j != i).all(|j| far(rates[j], share));
-            alone && far(median, share) && (!end || makes_up(i) || (rates[i] - median).abs() > median.abs())
-        })
-        .collect();
+    let out: Vec<bool> = (0..n - 1).map(|i| run.step_is_out(i, least, share)).collect();
     let mut found = Vec::new();
     let mut i = 0;
     while i < out.len() {
@@ -76,31 +51,111 @@ fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
             i += 1;
             continue;
         }
-        let usual = median * (at[i + 1] - at[i]);
         // Steps on both sides of one size, one too wide and one too narrow.
-        let both = out.get(i + 1) == Some(&true) && (rates[i] - median) * (rates[i + 1] - median) < 0.0;
-        if both {
-            found.push(Off { index: i + 1, by: values[i + 1] - between(i + 1), step: step(i), usual });
-            i += 2;
-            continue;
-        }
-        let by = step(i) - usual;
-        let (index, by) = match i {
-            0 if makes_up(0) => (1, values[1] - between(1)),
-            _ if i + 2 == n && makes_up(i) => (i, values[i] - between(i)),
+        let both = out.get(i + 1) == Some(&true) && run.too_wide(i) * run.too_wide(i + 1) < 0.0;
+        let (index, by) = if both { (i + 1, run.beside(i + 1)) } else { run.blamed(i) };
+        found.push(Off { index, by, step: run.step(i), usual: run.usual(i) });
+        i += if both { 2 } else { 1 };
+    }
+    found
+}
+
+/// A measure over the sizes of a run. Step `i` leads from size `i` to the one after it.
+struct Run<'m> {
+    /// The places of the sizes.
+    at: &'m [f64],
+    values: &'m [f64],
+    /// For each step, what the measure grows by for one unit of place.
+    rates: Vec<f64>,
+    /// The usual rate.
+    median: f64,
+}
+
+impl<'m> Run<'m> {
+    fn new(at: &'m [f64], values: &'m [f64]) -> Self {
+        let mut run = Run { at, values, rates: Vec::new(), median: 0.0 };
+        run.rates = (0..values.len() - 1).map(|i| run.step(i) / run.width(i)).collect();
+        run.median = median(&run.rates);
+        run
+    }
+
+    /// What the measure grows by in a step.
+    fn step(&self, i: usize) -> f64 {
+        self.values[i + 1] - self.values[i]
+    }
+
+    /// How far apart the places of a step's sizes are.
+    fn width(&self, i: usize) -> f64 {
+        self.at[i + 1] - self.at[i]
+    }
+
+    /// What the measure would grow by in a step at the usual rate.
+    fn usual(&self, i: usize) -> f64 {
+        self.median * self.width(i)
+    }
+
+    /// By how much a step's rate is above the usual one.
+    fn too_wide(&self, i: usize) -> f64 {
+        self.rates[i] - self.median
+    }
+
+    /// By how much a size is off the straight line between its neighbours.
+    fn beside(&self, i: usize) -> f64 {
+        let t = (self.at[i] - self.at[i - 1]) / (self.at[i + 1] - self.at[i - 1]);
+        self.values[i] - (self.values[i - 1] + (self.values[i + 1] - self.values[i - 1]) * t)
+    }
+
+    /// Three sizes have two steps, of which neither is the usual one: the middle size has to be
+    /// between the others.
+    fn middle_of_three(&self, least: f64, share: f64) -> Option<Off> {
+        let by = self.beside(1);
+        let usual = (self.values[2] - self.values[0]) / 2.0;
+        let out = by.abs() > least.max(share * usual.abs());
+        out.then(|| Off { index: 1, by, step: self.step(0), usual })
+    }
+
+    fn is_end(&self, i: usize) -> bool {
+        i == 0 || i + 1 == self.rates.len()
+    }
+
+    /// Whether an end step makes up for what the one next to it has too much: the size between them
+    /// is out.
+    fn makes_up(&self, i: usize) -> bool {
+        let next = if i == 0 { 1 } else { self.rates.len() - 2 };
+        let (own, other) = (self.too_wide(i), self.too_wide(next));
+        self.is_end(i) && (own + other).abs() <= 0.5 * own.abs()
+    }
+
+    /// Whether a step is like neither the usual one nor any other of the run. At an end it may be up
+    /// to twice the usual one.
+    fn step_is_out(&self, i: usize, least: f64, share: f64) -> bool {
+        let (rate, width) = (self.rates[i], self.width(i));
+        let far = |other: f64| {
+            let most = rate.abs().max(other.abs()).min(2.0 * other.abs());
+            (rate - other).abs() * width > least.max(share * most * width)
+        };
+        let alone = (0..self.rates.len()).filter(|&j| j != i).all(|j| far(self.rates[j]));
+        let ends = || self.makes_up(i) || self.too_wide(i).abs() > self.median.abs();
+        alone && far(self.median) && (!self.is_end(i) || ends())
+    }
+
+    /// The size that a step which is out by itself speaks of, and by how much it is out.
+    fn blamed(&self, i: usize) -> (usize, f64) {
+        let by = self.step(i) - self.usual(i);
+        let last = self.rates.len() - 1;
+        match i {
+            0 if self.makes_up(0) => (1, self.beside(1)),
+            _ if i == last && self.makes_up(i) => (i, self.beside(i)),
             0 => (0, -by),
-            _ if i + 2 == n => (i + 1, by),
+            _ if i == last => (i + 1, by),
             // The size of the two that is further from between its neighbours; where both are alike,
             // all sizes from this step on are out of line.
             _ => {
-                let (lower, upper) = (values[i] - between(i), values[i + 1] - between(i + 1));
+                let (lower, upper) = (self.beside(i), self.beside(i + 1));
                 if lower.abs() > 1.5 * upper.abs() { (i, lower) } else { (i + 1, by) }
             }
-        };
-        found.push(Off { index, by, step: step(i), usual });
-        i += 1;
+        }
     }
-    found
 }
 
 /// The median; 0 for none.

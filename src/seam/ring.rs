@@ -1,6 +1,6 @@
 //! Closed polylines: turning, corners, lengths.
 
-use kurbo::{Point, Vec2};
+use kurbo::{Line, ParamCurveNearest, Point, Vec2};
 
 /// Segments shorter than this, in mm, have no direction worth using: with coordinates rounded to
 /// 0.01 mm the direction of a 0.3 mm segment is off by up to 2°.
@@ -49,6 +49,20 @@ pub fn angle(a: Vec2, b: Vec2) -> f64 {
 pub fn doubled_area(points: &[Point]) -> f64 {
     let n = points.len();
     (0..n).map(|i| points[i].to_vec2().cross(points[(i + 1) % n].to_vec2())).sum()
+}
+
+/// The points of a closed line from one to another, both included, running forward.
+#[must_use]
+pub fn run(points: &[Point], from: usize, to: usize) -> Vec<Point> {
+    let n = points.len();
+    (0..=(to + n - from) % n).map(|k| points[(from + k) % n]).collect()
+}
+
+/// How far, in mm, a point is from an open run of points.
+#[must_use]
+pub fn distance(run: &[Point], p: Point) -> f64 {
+    let segment = |w: &[Point]| Line::new(w[0], w[1]).nearest(p, 1e-6).distance_sq.sqrt();
+    run.windows(2).map(segment).fold(f64::MAX, f64::min)
 }
 
 /// The length of an open run of points.

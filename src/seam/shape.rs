@@ -23,8 +23,8 @@ const RIVAL: f64 = 0.62;
 /// piece, is a scooped pocket mouth: pockets end above the hips.
 const DEPTH: f64 = 0.8;
 
-/// A hollow this close to the end that would be the fork, as a share of the edge's length, is the inner corner of a vent: the
-/// crotch curve takes a fifth of its seam and more.
+/// A hollow this close to the end that would be the fork, as a share of the edge's length, is the inner
+/// corner of a vent: the crotch curve takes a fifth of its seam and more.
 const FOOT: f64 = 0.12;
 
 /// Of the hollow, the share that makes it one of the foot alone.
@@ -73,6 +73,13 @@ impl Candidate {
         let n = points.len();
         let next = if self.forward { (self.waist + 1) % n } else { (self.waist + n - 1) % n };
         self.fly.map_or(points[self.waist], |fly| points[self.waist].lerp(points[next], fly.share))
+    }
+
+    /// The points of the line between its corners, in the line's direction.
+    #[must_use]
+    pub fn run(&self, points: &[Point]) -> Vec<Point> {
+        let (a, b) = if self.forward { (self.waist, self.fork) } else { (self.fork, self.waist) };
+        ring::run(points, a, b)
     }
 }
 
@@ -134,9 +141,7 @@ fn hollow_at_foot(points: &[Point], turns: &[f64], c: &Candidate) -> f64 {
 
 /// How far an edge read as a crotch seam lies across the grain at its fork, in degrees.
 fn fork_lean(points: &[Point], c: &Candidate, grain: Vec2) -> f64 {
-    let n = points.len();
-    let (a, b) = if c.forward { (c.waist, c.fork) } else { (c.fork, c.waist) };
-    let mut run: Vec<Point> = (0..=(b + n - a) % n).map(|k| points[(a + k) % n]).collect();
+    let mut run = c.run(points);
     if c.forward {
         run.reverse();
     }
@@ -158,9 +163,7 @@ pub fn rivals(candidates: &[Candidate]) -> &[Candidate] {
 /// grain is the fork. `None` where both ends lie alike.
 #[must_use]
 pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candidate> {
-    let n = points.len();
-    let run: Vec<Point> =
-        std::iter::once(a).chain(between(n, a, b)).chain(std::iter::once(b)).map(|i| points[i]).collect();
+    let run = ring::run(points, a, b);
     let length = ring::length(&run);
     let mut back = run.clone();
     back.reverse();
@@ -176,6 +179,7 @@ pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candida
     })
 }
 
+/// How far a run of points lies across the grain where it starts, in degrees.
 fn end_lean(run: &[Point], grain: Vec2) -> f64 {
     ring::lean(ring::tangent_at_start(run), grain)
 }
@@ -332,6 +336,7 @@ fn after_long_segment(ring: &[Point], turns: &[f64], found: usize, fork: usize, 
     found
 }
 
+/// How far, in mm, a point is off the line through two others.
 fn off_line(a: Point, b: Point, p: Point) -> f64 {
     let d = b - a;
     if d.hypot2() == 0.0 { (p - a).hypot() } else { ((p - a).cross(d) / d.hypot()).abs() }

@@ -1,6 +1,7 @@
 //! Sizes: which pieces of a nest are the front and the back of each size.
 
-use super::{Leg, NoLeg, find, yoke};
+use super::names::{Part, part, says};
+use super::{Leg, NoLeg, SeamRole, find, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Allowances, LabelKey, LabelTexts};
 use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
@@ -8,26 +9,6 @@ use crate::units::Mm;
 use kurbo::Vec2;
 use rayon::prelude::*;
 use std::collections::HashMap;
-
-/// Which part of the trousers a piece is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Part {
-    /// The front leg.
-    Front,
-    /// The back leg.
-    Back,
-}
-
-impl Part {
-    /// The trade's word.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Part::Front => "front",
-            Part::Back => "back",
-        }
-    }
-}
 
 /// A piece that is a leg, with its seams.
 #[derive(Clone, Debug)]
@@ -79,73 +60,40 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
     order.into_par_iter().filter_map(|name| size(&pieces[&name], name, labels, &pattern.allowances)).collect()
 }
 
-/// What a piece turned out to be.
-struct Read<'p> {
-    piece: &'p Piece,
-    part: Option<Part>,
-    leg: Result<Leg, NoLeg>,
+/// The pieces of a size that are not legs with a name, by what they turned out to be.
+#[derive(Default)]
+struct Others<'p> {
+    /// Legs whose names say neither front nor back.
+    unnamed: Vec<LegPiece<'p>>,
+    /// Pieces that may be legs but cannot be used, with why.
+    unusable: Vec<(&'p Piece, Option<Part>, Finding)>,
+    /// Pieces called front or back that have no crotch seam, such as pockets.
+    shapeless: Vec<(&'p Piece, Part)>,
 }
 
+/// The trousers of one size; none where its pieces have nothing to do with legs.
 fn size<'p>(
     pieces: &[&'p Piece],
     name: SizeName,
     labels: &LabelTexts,
     allowances: &Allowances,
 ) -> Option<Size<'p>> {
-    let read: Vec<Read<'p>> = pieces
-        .iter()
-        .map(|&piece| Read { piece, part: part(&piece.name, labels), leg: find(piece, labels, allowances) })
-        .collect();
-    let mut size = Size { name, front: Vec::new(), back: Vec::new(), findings: Vec::new() };
-    let mut unnamed = Vec::new();
-    let mut unusable = Vec::new();
-    let mut shapeless = Vec::new();
-    for Read { piece, part, leg } in read {
-        match (leg, part) {
-            (Ok(leg), Some(Part::Front)) => size.front.push(LegPiece { piece, leg, above: Mm(0.0) }),
-            (Ok(leg), Some(Part::Back)) => size.back.push(LegPiece { piece, leg, above: Mm(0.0) }),
-            (Ok(leg), None) => unnamed.push(LegPiece { piece, leg, above: Mm(0.0) }),
-            // Seam texts at a yoke are about the yoke.
-            (Err(_), _) if is(piece, LabelKey::Yoke, labels) => {}
-            (Err(NoLeg::Unusable(finding)), part) => unusable.push((piece, part, *finding)),
-            (Err(NoLeg::OtherPiece), Some(part)) => shapeless.push((piece, part)),
-            (Err(NoLeg::OtherPiece), None) => {}
-        }
-    }
-    by_shape(&mut size, &mut unnamed);
-    let none = size.front.is_empty() && size.back.is_empty() && unnamed.is_empty() && unusable.is_empty();
-    if none && shapeless.is_empty() {
+    let (mut size, mut others) = sorted(pieces, name, labels, allowances);
+    by_shape(&mut size, &mut others.unnamed);
+    let no_leg = size.front.is_empty()
+        && size.back.is_empty()
+        && others.unnamed.is_empty()
+        && others.unusable.is_empty();
+    if no_leg && others.shapeless.is_empty() {
         return None;
     }
-    for leg in &unnamed {
-        size.findings.push(
-            Finding::error(
-                FindingId::PartUnknown,
-                format!(
-                    "'{}' has the shape of a trouser leg, but its name says neither front nor back; name it so, or \
-                     give its word under [labels] front or back in the job file",
-                    leg.piece.name
-                ),
-            )
-            .piece(&leg.piece.name)
-            .at(leg.piece.drawn(leg.leg.fork_point())),
-        );
-    }
+    size.findings.extend(others.unnamed.iter().map(part_unknown));
     for part in [Part::Front, Part::Back] {
-        missing(&mut size, part, &unusable, &shapeless);
-        cut_in_two(&mut size, part, &shapeless, labels);
+        missing(&mut size, part, &others);
+        cut_in_two(&mut size, part, &others.shapeless, labels);
     }
     yokes(&mut size, pieces, labels, allowances);
-    // A front pocket without a sew line is no matter of the trousers' seams.
-    let complete = !size.front.is_empty() && !size.back.is_empty();
-    for (piece, part, finding) in unusable {
-        let about_other_piece = complete
-            && (part.is_none()
-                || matches!(finding.id, FindingId::AllowanceMissing | FindingId::GrainMissing));
-        if !about_other_piece && (part.is_some() || !complete) {
-            size.findings.push(finding.piece(&piece.name));
-        }
-    }
+    unusable(&mut size, others.unusable);
     if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
         size.findings.extend(mates(front, back));
     }
@@ -153,10 +101,10 @@ fn size<'p>(
     for finding in &mut size.findings {
         finding.size = Some(text.clone());
     }
-    if none && size.findings.iter().all(|f| f.severity != Severity::Error) {
+    if no_leg && size.findings.iter().all(|f| f.severity != Severity::Error) {
         return None;
     }
-    if text.is_empty() && !none {
+    if text.is_empty() && !no_leg {
         size.findings.push(Finding::error(
             FindingId::LabelMissing,
             "trouser legs without a 'Size:' text; add one to each piece",
@@ -165,13 +113,64 @@ fn size<'p>(
     Some(size)
 }
 
+/// The legs of a size whose names say front or back, and its other pieces.
+fn sorted<'p>(
+    pieces: &[&'p Piece],
+    name: SizeName,
+    labels: &LabelTexts,
+    allowances: &Allowances,
+) -> (Size<'p>, Others<'p>) {
+    let mut size = Size { name, front: Vec::new(), back: Vec::new(), findings: Vec::new() };
+    let mut others = Others::default();
+    for &piece in pieces {
+        let leg = |leg| LegPiece { piece, leg, above: Mm(0.0) };
+        match (find(piece, labels, allowances), part(&piece.name, labels)) {
+            (Ok(found), Some(Part::Front)) => size.front.push(leg(found)),
+            (Ok(found), Some(Part::Back)) => size.back.push(leg(found)),
+            (Ok(found), None) => others.unnamed.push(leg(found)),
+            // Seam texts at a yoke are about the yoke.
+            (Err(_), _) if says(&piece.name, LabelKey::Yoke, labels) => {}
+            (Err(NoLeg::Unusable(finding)), part) => others.unusable.push((piece, part, *finding)),
+            (Err(NoLeg::OtherPiece), Some(part)) => others.shapeless.push((piece, part)),
+            (Err(NoLeg::OtherPiece), None) => {}
+        }
+    }
+    (size, others)
+}
+
+/// Asks for the name of a leg that is not known to be front or back.
+fn part_unknown(leg: &LegPiece<'_>) -> Finding {
+    Finding::error(
+        FindingId::PartUnknown,
+        format!(
+            "'{}' has the shape of a trouser leg, but its name says neither front nor back; name it so, or \
+             give its word under [labels] front or back in the job file",
+            leg.piece.name
+        ),
+    )
+    .piece(&leg.piece.name)
+    .at(leg.piece.drawn(leg.leg.fork_point()))
+}
+
+/// Says why pieces cannot be used, where the size may need them. With both legs there, a piece called
+/// front or back without a sew line or a grain is a pocket and no matter of the trousers' seams.
+fn unusable(size: &mut Size<'_>, pieces: Vec<(&Piece, Option<Part>, Finding)>) {
+    let complete = !size.front.is_empty() && !size.back.is_empty();
+    for (piece, part, finding) in pieces {
+        let of_a_pocket = matches!(finding.id, FindingId::AllowanceMissing | FindingId::GrainMissing);
+        if !complete || (part.is_some() && !of_a_pocket) {
+            size.findings.push(finding.piece(&piece.name));
+        }
+    }
+}
+
 /// Inseams that cannot belong together: a seam was read wrongly, or the pieces are no mates.
 fn mates(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
     /// A difference that no easing explains, as a share of the inseam and in mm.
     const DOUBTFUL: (f64, f64) = (0.05, 25.0);
     /// A difference, as a share, at which it is certain.
     const WRONG: f64 = 0.2;
-    let length = |l: &LegPiece<'_>| l.leg.length(super::SeamRole::Inseam);
+    let length = |l: &LegPiece<'_>| l.leg.length(SeamRole::Inseam);
     let (f, b) = (length(front), length(back));
     let apart = (b - f).abs().0;
     let longer = f.0.max(b.0);
@@ -199,7 +198,7 @@ fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
     if !size.front.is_empty() || !size.back.is_empty() || unnamed.len() != 2 {
         return;
     }
-    let rise = |l: &LegPiece<'_>| l.leg.length(super::SeamRole::Crotch).0;
+    let rise = |l: &LegPiece<'_>| l.leg.length(SeamRole::Crotch).0;
     let reach = |l: &LegPiece<'_>| (l.leg.fork_point() - l.leg.ring[l.leg.curve_begin]).dot(l.leg.out);
     let (front, back) = if rise(&unnamed[0]) < rise(&unnamed[1]) { (0, 1) } else { (1, 0) };
     if rise(&unnamed[back]) < SURE * rise(&unnamed[front])
@@ -228,12 +227,7 @@ fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
 }
 
 /// Says what is missing where a size has no leg of this part.
-fn missing(
-    size: &mut Size<'_>,
-    part: Part,
-    unusable: &[(&Piece, Option<Part>, Finding)],
-    shapeless: &[(&Piece, Part)],
-) {
+fn missing(size: &mut Size<'_>, part: Part, Others { unusable, shapeless, .. }: &Others<'_>) {
     let (own, other) = match part {
         Part::Front => (&size.front, &size.back),
         Part::Back => (&size.back, &size.front),
@@ -241,93 +235,90 @@ fn missing(
     if !own.is_empty() || unusable.iter().any(|(_, p, _)| *p == Some(part) || p.is_none()) {
         return;
     }
-    let named: Vec<&str> =
-        shapeless.iter().filter(|(_, p)| *p == part).map(|(p, _)| p.name.as_str()).collect();
-    let folded = shapeless.iter().find(|(p, q)| *q == part && p.paths_of(LayerUse::Mirror).next().is_some());
-    let finding = if let Some((piece, _)) = folded {
-        Finding::error(
-            FindingId::HalfPiece,
-            format!(
-                "'{}' is drawn as a half piece on the fold (it has a mirror line, layer 6), and no crotch seam was found \
-                 on the half; unfold it, and take the mirror line out",
-                piece.name
-            ),
-        )
-        .piece(&piece.name)
-    } else if let Some(&name) = named.first() {
-        Finding::error(
-            FindingId::SeamAmbiguous,
-            format!(
-                "no crotch seam was found on '{}': no edge is hollow between a corner at the waist and one at the \
-                 fork. If the outline is right, name the seam by a text at it ([labels] crotch) or put it on a layer \
-                 of its own ([layers] crotch)",
-                named.join("', '")
-            ),
-        )
-        .piece(name)
-    } else if other.is_empty() {
-        return;
-    } else {
-        Finding::error(
-            FindingId::MateMissing,
-            format!(
-                "the size has no {} leg to go with its other one; add the piece, or correct its name",
-                part.word()
-            ),
-        )
-        .piece(&other[0].piece.name)
+    let mate_missing = || {
+        let message = format!(
+            "the size has no {} leg to go with its other one; add the piece, or correct its name",
+            part.word()
+        );
+        other.first().map(|o| Finding::error(FindingId::MateMissing, message).piece(&o.piece.name))
     };
-    size.findings.push(finding);
+    let finding = no_crotch_seam(part, shapeless).or_else(mate_missing);
+    size.findings.extend(finding);
+}
+
+/// Says that the pieces called front or back have no crotch seam, where there are any.
+fn no_crotch_seam(part: Part, shapeless: &[(&Piece, Part)]) -> Option<Finding> {
+    let named: Vec<&Piece> = shapeless.iter().filter(|(_, p)| *p == part).map(|(piece, _)| *piece).collect();
+    if let Some(piece) = named.iter().find(|p| p.paths_of(LayerUse::Mirror).next().is_some()) {
+        let message = format!(
+            "'{}' is drawn as a half piece on the fold (it has a mirror line, layer 6), and no crotch seam was found \
+             on the half; unfold it, and take the mirror line out",
+            piece.name
+        );
+        return Some(Finding::error(FindingId::HalfPiece, message).piece(&piece.name));
+    }
+    let names: Vec<&str> = named.iter().map(|p| p.name.as_str()).collect();
+    let message = format!(
+        "no crotch seam was found on '{}': no edge is hollow between a corner at the waist and one at the \
+         fork. If the outline is right, name the seam by a text at it ([labels] crotch) or put it on a layer \
+         of its own ([layers] crotch)",
+        names.join("', '")
+    );
+    names.first().map(|&name| Finding::error(FindingId::SeamAmbiguous, message).piece(name))
 }
 
 /// Adds the centre edge of a yoke to the legs that it is sewn to: the backs, unless its name says
 /// front.
 fn yokes(size: &mut Size<'_>, pieces: &[&Piece], labels: &LabelTexts, allowances: &Allowances) {
-    /// Left and right yokes are copies; more than this, in mm, is another yoke.
-    const SAME: f64 = 0.5;
     for part in [Part::Front, Part::Back] {
-        let of_part = |p: &&&Piece| {
+        let of_part = |p: &&Piece| {
             let front = says(&p.name, LabelKey::Front, labels);
-            is(p, LabelKey::Yoke, labels) && front == (part == Part::Front)
+            says(&p.name, LabelKey::Yoke, labels) && front == (part == Part::Front)
         };
-        let mut found: Option<(Mm, &str)> = None;
-        for yoke in pieces.iter().filter(of_part) {
-            match (yoke::centre(yoke, labels, allowances), found) {
-                (Err(finding), _) => size.findings.push(finding),
-                (Ok(centre), Some((other, name))) if (centre - other).abs().0 > SAME => {
-                    size.findings.push(
-                        Finding::error(
-                            FindingId::SeamAmbiguous,
-                            format!(
-                                "the yokes '{name}' and '{}' have centre edges of {other} and {centre}; which of them \
-                                 is part of the rise is not known. Rename the other one",
-                                yoke.name
-                            ),
-                        )
-                        .piece(&yoke.name),
-                    );
-                }
-                (Ok(centre), _) => found = found.or(Some((centre, &yoke.name))),
-            }
-        }
-        let Some((centre, name)) = found else { continue };
+        let yokes = pieces.iter().copied().filter(of_part);
+        let Some((centre, name)) = centre_edge(yokes, labels, allowances, &mut size.findings) else {
+            continue;
+        };
         let legs = if part == Part::Front { &mut size.front } else { &mut size.back };
         for leg in legs.iter_mut() {
             leg.above = centre;
         }
         if !legs.is_empty() {
-            size.findings.push(
-                Finding::note(
-                    FindingId::ReadAs,
-                    format!(
-                        "the centre edge of '{name}', {centre}, counts in the {} rise; the alteration stays below it",
-                        part.word()
-                    ),
-                )
-                .piece(name),
+            let message = format!(
+                "the centre edge of '{name}', {centre}, counts in the {} rise; the alteration stays below it",
+                part.word()
             );
+            size.findings.push(Finding::note(FindingId::ReadAs, message).piece(name));
         }
     }
+}
+
+/// The centre edge of the yokes of one part, with the name of the first; left and right are copies,
+/// and others are findings.
+fn centre_edge<'p>(
+    yokes: impl Iterator<Item = &'p Piece>,
+    labels: &LabelTexts,
+    allowances: &Allowances,
+    findings: &mut Vec<Finding>,
+) -> Option<(Mm, &'p str)> {
+    /// Left and right yokes are copies; more than this, in mm, is another yoke.
+    const SAME: f64 = 0.5;
+    let mut found: Option<(Mm, &str)> = None;
+    for yoke in yokes {
+        match (yoke::centre(yoke, labels, allowances), found) {
+            (Err(finding), _) => findings.push(finding),
+            (Ok(centre), Some((other, name))) if (centre - other).abs().0 > SAME => {
+                let message = format!(
+                    "the yokes '{name}' and '{}' have centre edges of {other} and {centre}; which of them \
+                     is part of the rise is not known. Rename the other one",
+                    yoke.name
+                );
+                findings.push(Finding::error(FindingId::SeamAmbiguous, message).piece(&yoke.name));
+            }
+            (Ok(centre), _) => found = found.or(Some((centre, &yoke.name))),
+        }
+    }
+    found
 }
 
 /// Refuses a leg that has a second long piece beside it: it is cut in two along its length, and what
@@ -354,7 +345,7 @@ fn cut_in_two(size: &mut Size<'_>, part: Part, shapeless: &[(&Piece, Part)], lab
     let beside = shapeless.iter().find(|(piece, p)| {
         let other = line(piece).zip(piece.grain()).map(|(path, grain)| measure(&path, grain));
         *p == part
-            && !is(piece, LabelKey::Waistband, labels)
+            && !says(&piece.name, LabelKey::Waistband, labels)
             && other.is_some_and(|(long, wide)| long > LONG * own.0 && wide > WIDE * own.1)
     });
     if let Some((piece, _)) = beside {
@@ -372,30 +363,4 @@ fn cut_in_two(size: &mut Size<'_>, part: Part, shapeless: &[(&Piece, Part)], lab
             .piece(&leg.piece.name),
         );
     }
-}
-
-/// Whether a piece's name says that it is this.
-fn is(piece: &Piece, key: LabelKey, labels: &LabelTexts) -> bool {
-    says(&piece.name, key, labels)
-}
-
-/// The part a piece's name says, by the words for front and back: a word of up to three letters has
-/// to stand by itself, a longer one may be part of a compound.
-fn part(name: &str, labels: &LabelTexts) -> Option<Part> {
-    match (says(name, LabelKey::Front, labels), says(name, LabelKey::Back, labels)) {
-        (true, false) => Some(Part::Front),
-        (false, true) => Some(Part::Back),
-        _ => None,
-    }
-}
-
-/// Whether a name has one of the words for this.
-fn says(name: &str, key: LabelKey, labels: &LabelTexts) -> bool {
-    let name = name.to_lowercase();
-    let tokens: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).collect();
-    labels.get(&key).into_iter().flatten().any(|word| {
-        let word = word.to_lowercase();
-        let long = word.chars().count() > 3 || !word.is_ascii();
-        if long { name.contains(&word) } else { tokens.contains(&word.as_str()) }
-    })
 }

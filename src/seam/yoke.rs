@@ -1,11 +1,12 @@
 //! Yokes: the centre edge of a yoke is part of the rise of the leg that it is sewn to.
 
-use super::{SeamRole, allowance, ring, shape};
+use super::{SeamRole, allowance, names, ring, shape};
 use crate::finding::{Finding, FindingId};
 use crate::job::{Allowances, LabelTexts};
 use crate::pattern::{LayerUse, Piece};
 use crate::units::Mm;
-use kurbo::{Line, ParamCurveNearest, Point};
+use kurbo::Point;
+use std::borrow::Cow;
 
 /// How far, in mm, a label may stand from the edge it names.
 const LABEL_REACH: f64 = 30.0;
@@ -19,90 +20,122 @@ const ALIKE: f64 = 0.02;
 
 /// The length of a yoke's centre edge on the sew line.
 pub(super) fn centre(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Result<Mm, Finding> {
-    let unknown = |why: &str| {
-        Finding::error(
-            FindingId::SeamAmbiguous,
-            format!(
-                "which edge of the yoke is its centre is not known ({why}); put a text that names the crotch seam at it \
-                 ([labels] crotch)"
-            ),
-        )
-        .piece(&piece.name)
-    };
     let sew = piece.outline(LayerUse::Sew);
-    let path =
-        sew.or_else(|| piece.outline(LayerUse::Cut)).ok_or_else(|| unknown("it has no closed outline"))?;
-    let corners = shape::corners(&ring::turns(&path.points));
-    let [a, b, c, d] = corners[..] else {
-        return Err(unknown(&format!("it has {} corners in place of four", corners.len())));
+    let path = sew
+        .or_else(|| piece.outline(LayerUse::Cut))
+        .ok_or_else(|| unknown(piece, "it has no closed outline"))?;
+    let edges = Edges::of(piece, &path.points)?;
+    let line = match sew {
+        Some(_) => Cow::Borrowed(&path.points[..]),
+        None => Cow::Owned(sew_line(piece, &path.points, &edges, allowances)?),
     };
-    let n = path.points.len();
-    let mut points = path.points.clone();
-    let edge = |points: &[Point], from: usize, to: usize| -> Vec<Point> {
-        (0..=(to + n - from) % n).map(|k| points[(from + k) % n]).collect()
-    };
-    let long = |from, to| ring::length(&edge(&path.points, from, to));
-    // The ends are the shorter pair of opposite edges.
-    let (ends, sides) = if long(a, b) + long(c, d) < long(b, c) + long(d, a) {
-        ([(a, b), (c, d)], [(b, c), (d, a)])
-    } else {
-        ([(b, c), (d, a)], [(a, b), (c, d)])
-    };
-    if sew.is_none() {
-        let of = |role| allowances.get(role).map(|a| a.0);
-        let (Some(across), Some(top), Some(other)) =
-            (of(SeamRole::Crotch), of(SeamRole::Waist), allowances.all.map(|a| a.0).or(of(SeamRole::Crotch)))
-        else {
-            return Err(Finding::error(
-                FindingId::AllowanceMissing,
-                "the yoke has a cut line but no sew line (layer 14), and its allowance is not known; say it with \
-                 --allowance all=LENGTH",
-            )
-            .piece(&piece.name));
-        };
-        let within = |(from, to): (usize, usize), i: usize| (i + n - from) % n < (to + n - from) % n;
-        let edges: Vec<f64> = (0..n)
-            .map(|i| match i {
-                i if ends.iter().any(|&e| within(e, i)) => across,
-                // Which of the two is the top makes no difference to the ends.
-                i if within(sides[0], i) => top,
-                _ => other,
-            })
-            .collect();
-        points = allowance::inside(&path.points, &edges)
-            .ok_or_else(|| unknown("its allowances leave nothing inside the cut line"))?
-            .into();
+    let [ends, sides] = [edges.ends, edges.sides].map(|two| two.map(|(a, b)| ring::run(&line, a, b)));
+    match said(piece, &ends, words)? {
+        Some(k) => Ok(Mm(ring::length(&ends[k]))),
+        None => by_lengths(piece, &ends, &sides),
     }
-    let end = |k: usize| edge(&points, ends[k].0, ends[k].1);
+}
+
+/// Refuses a yoke whose centre edge is not known.
+fn unknown(piece: &Piece, why: &str) -> Finding {
+    Finding::error(
+        FindingId::SeamAmbiguous,
+        format!(
+            "which edge of the yoke is its centre is not known ({why}); put a text that names the crotch seam at it \
+             ([labels] crotch)"
+        ),
+    )
+    .piece(&piece.name)
+}
+
+/// The four edges of a yoke, each as the corners of the line where it begins and ends, running forward.
+struct Edges {
+    /// The shorter pair of opposite edges.
+    ends: [(usize, usize); 2],
+    /// The longer pair: the top and the edge that is sewn to the leg.
+    sides: [(usize, usize); 2],
+}
+
+impl Edges {
+    /// The edges between the four corners of a yoke's line.
+    fn of(piece: &Piece, line: &[Point]) -> Result<Self, Finding> {
+        let corners = shape::corners(&ring::turns(line));
+        let [a, b, c, d] = corners[..] else {
+            return Err(unknown(piece, &format!("it has {} corners in place of four", corners.len())));
+        };
+        let long = |from, to| ring::length(&ring::run(line, from, to));
+        let (one, other) = ([(a, b), (c, d)], [(b, c), (d, a)]);
+        Ok(if long(a, b) + long(c, d) < long(b, c) + long(d, a) {
+            Edges { ends: one, sides: other }
+        } else {
+            Edges { ends: other, sides: one }
+        })
+    }
+}
+
+/// The sew line of a yoke that has only a cut line, point for point.
+fn sew_line(
+    piece: &Piece,
+    cut: &[Point],
+    edges: &Edges,
+    allowances: &Allowances,
+) -> Result<Vec<Point>, Finding> {
+    let of = |role| allowances.get(role).map(|a| a.0);
+    let (Some(across), Some(top), Some(other)) =
+        (of(SeamRole::Crotch), of(SeamRole::Waist), allowances.all.map(|a| a.0).or(of(SeamRole::Crotch)))
+    else {
+        return Err(Finding::error(
+            FindingId::AllowanceMissing,
+            "the yoke has a cut line but no sew line (layer 14), and its allowance is not known; say it with \
+             --allowance all=LENGTH",
+        )
+        .piece(&piece.name));
+    };
+    let n = cut.len();
+    let within = |(from, to): (usize, usize), i: usize| (i + n - from) % n < (to + n - from) % n;
+    let of_edges: Vec<f64> = (0..n)
+        .map(|i| match i {
+            i if edges.ends.iter().any(|&e| within(e, i)) => across,
+            // Which of the two is the top makes no difference to the ends.
+            i if within(edges.sides[0], i) => top,
+            _ => other,
+        })
+        .collect();
+    allowance::inside(cut, &of_edges)
+        .ok_or_else(|| unknown(piece, "its allowances leave nothing inside the cut line"))
+}
+
+/// Which end the drawing says is the centre: the one on the fold, else the one with a text for the
+/// crotch seam.
+fn said(piece: &Piece, ends: &[Vec<Point>; 2], words: &LabelTexts) -> Result<Option<usize>, Finding> {
+    let far = |p: Point| [ring::distance(&ends[0], p), ring::distance(&ends[1], p)];
+    let nearer = |far: [f64; 2]| usize::from(far[1] < far[0]);
     if let Some(mirror) = piece.paths_of(LayerUse::Mirror).next() {
         let middle = mirror.points[0].midpoint(mirror.points[mirror.points.len() - 1]);
-        let k = usize::from(distance(&end(1), middle) < distance(&end(0), middle));
-        return Ok(Mm(ring::length(&end(k))));
+        return Ok(Some(nearer(far(middle))));
     }
-    let is_centre = |t: &&crate::pattern::Text| super::find::names(&t.value, SeamRole::Crotch, words);
-    if let Some(text) = piece.texts.iter().find(is_centre) {
-        let far = [distance(&end(0), text.at), distance(&end(1), text.at)];
-        let k = usize::from(far[1] < far[0]);
-        if far[k] > LABEL_REACH {
-            return Err(unknown(&format!("'{}' stands at neither end", text.value)));
-        }
-        return Ok(Mm(ring::length(&end(k))));
+    let Some(text) = piece.texts.iter().find(|t| names::is_seam(&t.value, SeamRole::Crotch, words)) else {
+        return Ok(None);
+    };
+    let far = far(text.at);
+    let k = nearer(far);
+    if far[k] > LABEL_REACH {
+        return Err(unknown(piece, &format!("'{}' stands at neither end", text.value)));
     }
-    let lengths = [ring::length(&end(0)), ring::length(&end(1))];
+    Ok(Some(k))
+}
+
+/// The centre of a yoke that says nothing: the deeper end, or the middle where both ends are side seams.
+fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2]) -> Result<Mm, Finding> {
+    let lengths = [ring::length(&ends[0]), ring::length(&ends[1])];
     let (less, more) = (lengths[0].min(lengths[1]), lengths[0].max(lengths[1]));
     if more >= DEEPER * less {
         return Ok(Mm(more));
     }
     if more - less <= ALIKE * more {
-        let middle = |k: usize| halfway(&edge(&points, sides[k].0, sides[k].1));
-        return Ok(Mm((middle(0) - middle(1)).hypot()));
+        return Ok(Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot()));
     }
-    Err(unknown(&format!("its ends are {less:.1} and {more:.1} mm long")))
-}
-
-fn distance(run: &[Point], p: Point) -> f64 {
-    let segment = |w: &[Point]| Line::new(w[0], w[1]).nearest(p, 1e-6).distance_sq.sqrt();
-    run.windows(2).map(segment).fold(f64::MAX, f64::min)
+    Err(unknown(piece, &format!("its ends are {less:.1} and {more:.1} mm long")))
 }
 
 /// The point halfway along a run.

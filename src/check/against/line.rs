@@ -105,49 +105,15 @@ impl Pair<'_> {
             findings.push(self.error(format!("the {} no longer closes as in the original", self.name), 0));
         }
         let stretches = stretches(&self.old.points, &self.new.points);
-        let n = stations.len();
-        let may = |i: usize| region.may_move(stations[i % n]);
-        let (mut moved, mut most, mut added) = (0, 0.0_f64, 0);
+        let (mut moved, mut added, mut most) = (0, 0, 0.0_f64);
         for stretch in &stretches {
-            if let Some(i) = stretch.old.clone().find(|&i| !may(i)) {
-                let message = format!(
-                    "the {} differs from the original on the {}, outside the altered seams; put it back",
-                    self.name, stations[i].role
-                );
-                let at = (stretch.new.start + i - stretch.old.start).min(stretch.new.end.max(1) - 1);
-                findings.push(self.error(message, at));
-                continue;
-            }
-            let around = [stretch.old.start + n - 1, stretch.old.end];
-            if stretch.old.is_empty() && !around.iter().all(|&i| may(i)) {
-                let role = around
-                    .iter()
-                    .map(|i| stations[i % n])
-                    .find(|s| !region.may_move(*s))
-                    .map_or(SeamRole::Waist, |s| s.role);
-                let message = format!(
-                    "the {} has more vertices than the original on the {role}, outside the altered seams; take them out",
-                    self.name
-                );
-                findings.push(self.error(message, stretch.new.start));
-                continue;
-            }
-            if stretch.new.len() < stretch.old.len() {
-                let message = format!(
-                    "the {} has {} vertices less than the original; an alteration moves vertices and takes none out",
-                    self.name,
-                    stretch.old.len() - stretch.new.len()
-                );
-                findings.push(self.error(message, stretch.new.start));
+            if let Some(finding) = self.wrong(stretch, region, stations) {
+                findings.push(finding);
                 continue;
             }
             moved += stretch.old.len();
             added += stretch.new.len() - stretch.old.len();
-            if stretch.new.len() == stretch.old.len() {
-                let off = |(a, b): (&Point, &Point)| (*b - *a).hypot();
-                let (a, b) = (&self.old.points[stretch.old.clone()], &self.new.points[stretch.new.clone()]);
-                most = a.iter().zip(b).map(off).fold(most, f64::max);
-            }
+            most = most.max(self.furthest(stretch));
         }
         self.rewritten(&stretches, findings);
         self.came_back(region, stations, &stretches, findings);
@@ -156,8 +122,58 @@ impl Pair<'_> {
             let far = if most > 0.0 { format!(" by up to {most:.2} mm") } else { String::new() };
             let more =
                 if added > 0 { format!(", {} added", counted(added, "vertex")) } else { String::new() };
-            format!("{} {moved} of {n} vertices moved{far}{more}", self.name)
+            format!("{} {moved} of {} vertices moved{far}{more}", self.name, stations.len())
         })
+    }
+
+    /// What no alteration does to a stretch: change it outside the region, or take vertices out.
+    fn wrong(&self, stretch: &Stretch, region: &Region<'_>, stations: &[Station]) -> Option<Finding> {
+        let n = stations.len();
+        let may = |i: usize| region.may_move(stations[i % n]);
+        if let Some(i) = stretch.old.clone().find(|&i| !may(i)) {
+            let message = format!(
+                "the {} differs from the original on the {}, outside the altered seams; put it back",
+                self.name, stations[i].role
+            );
+            let at = (stretch.new.start + i - stretch.old.start).min(stretch.new.end.max(1) - 1);
+            return Some(self.error(message, at));
+        }
+        let around = [stretch.old.start + n - 1, stretch.old.end];
+        if stretch.old.is_empty() && !around.iter().all(|&i| may(i)) {
+            let role = around
+                .iter()
+                .map(|i| stations[i % n])
+                .find(|s| !region.may_move(*s))
+                .map_or(SeamRole::Waist, |s| s.role);
+            let message = format!(
+                "the {} has more vertices than the original on the {role}, outside the altered seams; take them out",
+                self.name
+            );
+            return Some(self.error(message, stretch.new.start));
+        }
+        (stretch.new.len() < stretch.old.len()).then(|| {
+            let message = format!(
+                "the {} has {} vertices less than the original; an alteration moves vertices and takes none out",
+                self.name,
+                stretch.old.len() - stretch.new.len()
+            );
+            self.error(message, stretch.new.start)
+        })
+    }
+
+    /// How far, in mm, the vertices of a stretch moved at most; 0 where some were added, since which
+    /// of them are the old ones is not known.
+    fn furthest(&self, stretch: &Stretch) -> f64 {
+        if stretch.new.len() != stretch.old.len() {
+            return 0.0;
+        }
+        self.moves(stretch).map(|(_, _, far)| far).fold(0.0, f64::max)
+    }
+
+    /// The vertices of a stretch in their order, old and new, with how far apart they are in mm.
+    fn moves(&self, stretch: &Stretch) -> impl Iterator<Item = (usize, usize, f64)> {
+        let far = |i: usize, j: usize| (self.new.points[j] - self.old.points[i]).hypot();
+        stretch.old.clone().zip(stretch.new.clone()).map(move |(i, j)| (i, j, far(i, j)))
     }
 
     /// A vertex that did not move is written as it was, to the last digit.
@@ -184,7 +200,8 @@ impl Pair<'_> {
         }
     }
 
-    /// Further down the inseam than where the line has come back nothing changes again.
+    /// On the inseam vertices move less and less from the fork down, and below where the line has come
+    /// back nothing changes again.
     fn came_back(
         &self,
         region: &Region<'_>,
@@ -195,45 +212,18 @@ impl Pair<'_> {
         // Where the slide runs out, rounding may leave one vertex as it was and move the next.
         let least = 2.0 * region.resolution() + 1e-6;
         let inseam = |i: usize| (stations[i].role == SeamRole::Inseam).then_some(stations[i].at);
-        let moves = |s: &Stretch| {
-            s.new.len() != s.old.len()
-                || s.old
-                    .clone()
-                    .zip(s.new.clone())
-                    .any(|(i, j)| (self.new.points[j] - self.old.points[i]).hypot() > least)
-        };
-        // The stretch over the fork is the alteration; others below it are not. A closed line may begin
-        // within that stretch, which is then in two.
-        let over = |s: &Stretch| s.old.clone().any(|i| stations[i].role == SeamRole::Crotch);
-        let first = stretches.first().filter(|s| s.old.start == 0 && !s.old.is_empty());
-        let last = stretches.last().filter(|s| s.old.end == stations.len() && !s.old.is_empty());
-        let around = match (first, last) {
-            (Some(a), Some(b)) if self.old.closed && (over(a) || over(b)) => [first, last],
-            _ => [None, None],
-        };
-        let own = |s: &Stretch| over(s) || around.contains(&Some(s));
-        let reach = stretches
-            .iter()
-            .filter(|s| own(s))
-            .flat_map(|s| s.old.clone().filter_map(inseam))
-            .fold(0.0, f64::max);
-        // From the fork down vertices move less and less; one that moves more than the one above it was
-        // moved otherwise.
-        let mut slide: Vec<(f64, f64, usize)> = stretches
-            .iter()
-            .filter(|s| own(s) && s.old.len() == s.new.len())
-            .flat_map(|s| s.old.clone().zip(s.new.clone()))
-            .filter_map(|(i, j)| Some((inseam(i)?, (self.new.points[j] - self.old.points[i]).hypot(), j)))
-            .collect();
-        slide.sort_by(|a, b| a.0.total_cmp(&b.0));
-        if let Some(w) = slide.windows(2).find(|w| w[1].1 > w[0].1 + least + GROWS) {
+        let (own, others) = self.over_the_fork(stations, stretches);
+        if let Some(j) = self.grows(&own, inseam, least) {
             let message = format!(
                 "the {} moves further on the inseam than above it; an alteration moves less and less from the fork down",
                 self.name
             );
-            findings.push(self.error(message, w[1].2));
+            findings.push(self.error(message, j));
         }
-        for stretch in stretches.iter().filter(|s| !own(s) && moves(s)) {
+        let reach = own.iter().flat_map(|s| s.old.clone().filter_map(inseam)).fold(0.0, f64::max);
+        let changes =
+            |s: &&Stretch| s.new.len() != s.old.len() || self.moves(s).any(|(_, _, far)| far > least);
+        for stretch in others.into_iter().filter(changes) {
             let Some(first) = stretch.old.clone().find(|&i| inseam(i).is_some_and(|at| at > reach)) else {
                 continue;
             };
@@ -244,6 +234,35 @@ impl Pair<'_> {
             );
             findings.push(self.error(message, at));
         }
+    }
+
+    /// The stretches over the fork, which are the alteration, and the others. A closed line may begin
+    /// within the alteration, which is then in two.
+    fn over_the_fork<'s>(
+        &self,
+        stations: &[Station],
+        stretches: &'s [Stretch],
+    ) -> (Vec<&'s Stretch>, Vec<&'s Stretch>) {
+        let over = |s: &Stretch| s.old.clone().any(|i| stations[i].role == SeamRole::Crotch);
+        let first = stretches.first().filter(|s| s.old.start == 0 && !s.old.is_empty());
+        let last = stretches.last().filter(|s| s.old.end == stations.len() && !s.old.is_empty());
+        let around = match (first, last) {
+            (Some(a), Some(b)) if self.old.closed && (over(a) || over(b)) => [first, last],
+            _ => [None, None],
+        };
+        stretches.iter().partition(|&s| over(s) || around.contains(&Some(s)))
+    }
+
+    /// The vertex of the alteration that moves further than the one above it on the inseam, and so was
+    /// moved otherwise. `inseam` gives the place of an old vertex there.
+    fn grows(&self, own: &[&Stretch], inseam: impl Fn(usize) -> Option<f64>, least: f64) -> Option<usize> {
+        let same_count = own.iter().filter(|s| s.old.len() == s.new.len());
+        let mut slide: Vec<(f64, f64, usize)> = same_count
+            .flat_map(|s| self.moves(s))
+            .filter_map(|(i, j, far)| Some((inseam(i)?, far, j)))
+            .collect();
+        slide.sort_by(|a, b| a.0.total_cmp(&b.0));
+        slide.windows(2).find(|w| w[1].1 > w[0].1 + least + GROWS).map(|w| w[1].2)
     }
 }
 

@@ -1,0 +1,107 @@
+//! The sew line of a piece that has only a cut line.
+
+use super::{Base, Corners, NoLeg};
+use crate::finding::{Finding, FindingId};
+use crate::job::Allowances;
+use crate::seam::leg::{Derived, Drawn, SewLine};
+use crate::seam::shape::Candidate;
+use crate::seam::{SeamRole, allowance, fly, ring};
+use kurbo::Point;
+use std::borrow::Cow;
+
+/// A sew line, point for point on the line that is drawn.
+pub(super) struct Sewn<'p> {
+    pub points: Cow<'p, [Point]>,
+    pub drawn: Drawn,
+    pub from: SewLine,
+}
+
+/// The line itself where it is the sew line, else the line inside it by the allowances.
+pub(super) fn sewn<'p>(
+    base: &Base<'p>,
+    crotch: &Candidate,
+    mut drawn: Drawn,
+    corners: Corners,
+    allowances: &Allowances,
+) -> Result<Sewn<'p>, NoLeg> {
+    let cut = &base.path.points[..];
+    if !base.cut {
+        return Ok(Sewn { points: Cow::Borrowed(cut), drawn, from: SewLine::Drawn });
+    }
+    let edges = of_edges(&drawn, cut.len(), corners, allowances).map_err(|roles| missing(&roles))?;
+    if edges.iter().all(|a| *a == 0.0) {
+        return Ok(Sewn { points: Cow::Borrowed(cut), drawn, from: SewLine::Boundary });
+    }
+    let Some(line) = allowance::inside(cut, &edges) else {
+        return Err(Finding::error(
+            FindingId::AllowanceMissing,
+            "the allowances leave nothing of the piece inside its cut line; check --allowance and [allowance]",
+        )
+        .into());
+    };
+    // The centre front line of the sew line meets the waist elsewhere than that of the cut line.
+    let beside_fly = crotch
+        .fly
+        .and_then(|_| fly::find(&line, &ring::turns(&line), crotch.fork, crotch.forward, base.grain));
+    if let Some(crotch) = beside_fly {
+        drawn = base.drawn(&crotch);
+    }
+    drawn.derived = Some(Derived { points: cut.to_vec(), allowances: edges });
+    Ok(Sewn { points: Cow::Owned(line), drawn, from: SewLine::Allowance })
+}
+
+/// The allowance of every edge of a path, by the seam it belongs to; else the seams that have none.
+fn of_edges(
+    drawn: &Drawn,
+    points: usize,
+    corners: Corners,
+    allowances: &Allowances,
+) -> Result<Vec<f64>, Vec<SeamRole>> {
+    let missing: Vec<SeamRole> =
+        SeamRole::ALL.iter().copied().filter(|&role| allowances.get(role).is_none()).collect();
+    if !missing.is_empty() {
+        return Err(missing);
+    }
+    let of = |role| allowances.get(role).map_or(0.0, |a| a.0);
+    let forward = drawn.forward(points);
+    // An edge is kept at its first point in the path's own direction.
+    let edge = |i: u32| if forward { i as usize } else { (i as usize + points - 1) % points };
+    let mut edges = vec![of(SeamRole::Waist); points];
+    for (k, &i) in drawn.order.iter().enumerate() {
+        let role = match k {
+            0 if drawn.start.is_some() => SeamRole::Waist,
+            k if k < corners.fork => SeamRole::Crotch,
+            k if k < corners.hem_in => SeamRole::Inseam,
+            k if k < corners.hem_out => SeamRole::Hem,
+            k if k < corners.side => SeamRole::Outseam,
+            _ => SeamRole::Waist,
+        };
+        edges[edge(i)] = of(role);
+    }
+    // The top of the extension is waist, its other edges go on from the crotch seam.
+    for &i in &drawn.fly {
+        edges[edge(i)] = of(SeamRole::Crotch);
+    }
+    if !drawn.fly.is_empty() && drawn.start.is_none() {
+        edges[edge(drawn.order[0])] = of(SeamRole::Waist);
+    }
+    Ok(edges)
+}
+
+/// Refuses a piece whose cut line needs the allowances of these seams.
+fn missing(roles: &[SeamRole]) -> Finding {
+    let names: Vec<&str> = roles.iter().map(|r| r.as_str()).collect();
+    let of = if roles.len() == SeamRole::ALL.len() {
+        "its allowance is not known".to_owned()
+    } else {
+        format!("the allowance of {} is not known", names.join(", "))
+    };
+    Finding::error(
+        FindingId::AllowanceMissing,
+        format!(
+            "the piece has a cut line but no sew line (layer 14), and {of}; say it with --allowance all=LENGTH or \
+             --allowance SEAM=LENGTH, or for each seam under [allowance] in the job file (all=0 where the line drawn is \
+             the sew line)"
+        ),
+    )
+}

@@ -1,0 +1,185 @@
+//! Finding the seams of a piece: by layer, else by label, else by turn points and shape.
+
+mod allowances;
+mod crotch;
+mod inseam;
+
+use super::leg::{Drawn, Found, How, Leg};
+use super::ring;
+use super::shape::{self, Candidate};
+use crate::finding::{Finding, FindingId};
+use crate::job::{Allowances, LabelTexts};
+use crate::pattern::{LayerUse, Path, Piece};
+use kurbo::{Point, Vec2};
+
+/// How far, in mm, the end of a seam on a layer of its own may lie from the sew line's vertex.
+const ON_VERTEX: f64 = 0.5;
+
+/// How far, in mm, it may lie from a corner of the cut line: the mitre of the widest allowances.
+const CUT_CORNER: f64 = 75.0;
+
+/// A stretch of centre front line below the foot of a fly that is shorter than this, in mm, about
+/// the widest allowance, cannot take a part of the slide of its own.
+const CLOSE_FOOT: f64 = 25.0;
+
+/// How far, in mm, a label may stand from the seam it names. Wider than any allowance and about
+/// two lines of the tallest lettering in use.
+const LABEL_REACH: f64 = 60.0;
+
+/// Why a piece has no leg.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoLeg {
+    /// Nothing about it looks like a trouser leg.
+    OtherPiece,
+    /// It may be one, but cannot be used.
+    Unusable(Box<Finding>),
+}
+
+impl From<Finding> for NoLeg {
+    fn from(finding: Finding) -> Self {
+        NoLeg::Unusable(Box::new(finding))
+    }
+}
+
+/// A piece with the line that its sew line is or is derived from.
+struct Base<'p> {
+    piece: &'p Piece,
+    index: usize,
+    path: &'p Path,
+    /// Whether it is the cut line, for want of a sew line.
+    cut: bool,
+    /// How the line turns at each of its points, in degrees.
+    turns: Vec<f64>,
+    grain: Vec2,
+}
+
+/// The corners of a leg besides the centre waist, as indices of its ring.
+#[derive(Clone, Copy)]
+struct Corners {
+    fork: usize,
+    hem_in: usize,
+    hem_out: usize,
+    side: usize,
+}
+
+/// Finds the seams of a piece. `allowances` are those of a piece that has no sew line.
+pub fn find(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Result<Leg, NoLeg> {
+    let base = Base::of(piece)?;
+    let (crotch, how) = crotch::find(&base, words)?;
+    if piece.paths_of(LayerUse::Mirror).next().is_some() {
+        return Err(Finding::error(
+            FindingId::HalfPiece,
+            "the leg is drawn as a half piece on the fold (it has a mirror line, layer 6): the other half would have to \
+             move with it. Unfold it, and take the mirror line out",
+        )
+        .at(piece.drawn(base.path.points[crotch.fork]))
+        .into());
+    }
+    leg(&base, crotch, how, words, allowances)
+}
+
+/// The leg with this crotch seam: the ring that begins at the waist and runs over the fork, with its
+/// corners.
+fn leg(
+    base: &Base<'_>,
+    crotch: Candidate,
+    how: How,
+    words: &LabelTexts,
+    allowances: &Allowances,
+) -> Result<Leg, NoLeg> {
+    let path = base.path;
+    let drawn = base.drawn(&crotch);
+    let ring = drawn.ring(&path.points);
+    let (up, out) = shape::axes(&path.points, &crotch, base.grain);
+    let mut corners = base.corners(&crotch, &drawn, &ring, [up, out])?;
+    let (hem_in, inseam) = inseam::find(base, &ring, corners, words)?;
+    corners.hem_in = hem_in;
+    let sewn = allowances::sewn(base, &crotch, drawn, corners, allowances)?;
+    let (ring, drawn) = (sewn.drawn.ring(&sewn.points), sewn.drawn);
+    let fly: Vec<Point> = drawn.fly.iter().map(|&i| sewn.points[i as usize]).collect();
+    let Corners { fork, hem_in, hem_out, side } = corners;
+    let mut curve_begin = shape::curve_begin(&ring, &ring::turns(&ring), fork, base.piece.resolution);
+    // The foot of a fly close above the curve moves as one with it.
+    if !fly.is_empty() && ring::length(&ring[1..=curve_begin.max(1)]) < CLOSE_FOOT {
+        curve_begin = 1;
+    }
+    let found = Found { grain: How::Layer, crotch: how, inseam, sew_line: sewn.from };
+    Ok(Leg { ring, fly, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, found })
+}
+
+impl<'p> Base<'p> {
+    /// The closed sew line of a piece, else its closed cut line.
+    fn of(piece: &'p Piece) -> Result<Self, NoLeg> {
+        let line = |layer_use| {
+            let path = piece.outline(layer_use)?;
+            Some((piece.paths.iter().position(|p| std::ptr::eq(p, path))?, path))
+        };
+        let sew = line(LayerUse::Sew);
+        if sew.is_none() {
+            open_sew_line(piece)?;
+        }
+        let (index, path) = sew.or_else(|| line(LayerUse::Cut)).ok_or(NoLeg::OtherPiece)?;
+        let Some(grain) = piece.grain() else {
+            return Err(Finding::error(
+                FindingId::GrainMissing,
+                "the piece has no grain line, so the direction of a slide is not known; draw one on the grain layer (7)",
+            )
+            .into());
+        };
+        Ok(Base { piece, index, path, cut: sew.is_none(), turns: ring::turns(&path.points), grain })
+    }
+
+    /// How the ring of a leg with this crotch seam lies on the line.
+    fn drawn(&self, c: &Candidate) -> Drawn {
+        let n = self.path.points.len();
+        let step = |from: usize, k: usize| if c.forward { (from + k) % n } else { (from + n - k) % n };
+        let apart =
+            |from: usize, to: usize| if c.forward { (to + n - from) % n } else { (from + n - to) % n };
+        let index = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
+        let left_out = c.fly.map_or(0, |fly| apart(c.waist, fly.base) - 1);
+        let mut order = vec![index(c.waist)];
+        order.extend((left_out + 1..n).map(|k| index(step(c.waist, k))));
+        let start = c.fly.map(|fly| fly.share).filter(|share| *share > 0.0);
+        if start.is_some() {
+            // The ring starts on the edge after this point, and comes back to the point at its end.
+            order.push(index(c.waist));
+        }
+        let fly = (1..=left_out).map(|k| index(step(c.waist, k))).collect();
+        Drawn { path: self.index, order, start, fly, derived: None }
+    }
+
+    /// The corners of the ring by its shape; `axes` run up the grain and out over the fork.
+    fn corners(
+        &self,
+        c: &Candidate,
+        drawn: &Drawn,
+        ring: &[Point],
+        [up, out]: [Vec2; 2],
+    ) -> Result<Corners, NoLeg> {
+        let turns: Vec<f64> = drawn.order.iter().map(|&i| self.turns[i as usize]).collect();
+        let fork = drawn.order.iter().position(|&i| i as usize == c.fork).unwrap_or(0);
+        let Some([hem_in, hem_out, side]) = shape::others(ring, &turns, fork, up, out) else {
+            return Err(Finding::error(
+                FindingId::SeamAmbiguous,
+                format!(
+                    "the crotch seam was found ({}), but not the corners at hem and side; mark them with turn points on \
+                     sharp corners, or check the outline",
+                    crotch::shown(self, c)
+                ),
+            )
+            .at(self.piece.drawn(ring[fork]))
+            .into());
+        };
+        Ok(Corners { fork, hem_in, hem_out, side })
+    }
+}
+
+/// Refuses a sew line that does not close, where a piece has one.
+fn open_sew_line(piece: &Piece) -> Result<(), NoLeg> {
+    let open = piece.paths_of(LayerUse::Sew).filter(|p| p.points.len() > 2);
+    let Some(path) = open.max_by_key(|p| p.points.len()) else { return Ok(()) };
+    let (a, b) = (path.points[0], path.points[path.points.len() - 1]);
+    let message =
+        format!("the sew line does not close: its ends are {:.2} mm apart; close it", (a - b).hypot());
+    Err(Finding::error(FindingId::OpenOutline, message).at(piece.drawn(a)).into())
+}

@@ -1,0 +1,52 @@
+//! What names say: which part of the trousers a piece is, and which seam a text stands for.
+
+use super::SeamRole;
+use crate::job::{LabelKey, LabelTexts};
+
+/// Which part of the trousers a piece is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Part {
+    /// The front leg.
+    Front,
+    /// The back leg.
+    Back,
+}
+
+impl Part {
+    /// The trade's word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Part::Front => "front",
+            Part::Back => "back",
+        }
+    }
+}
+
+/// The part a piece's name says, by the words for front and back.
+pub(super) fn part(name: &str, labels: &LabelTexts) -> Option<Part> {
+    match (says(name, LabelKey::Front, labels), says(name, LabelKey::Back, labels)) {
+        (true, false) => Some(Part::Front),
+        (false, true) => Some(Part::Back),
+        _ => None,
+    }
+}
+
+/// Whether a piece's name has one of the words for this: a word of up to three letters has to stand
+/// by itself, a longer one may be part of a compound.
+pub(super) fn says(name: &str, key: LabelKey, labels: &LabelTexts) -> bool {
+    let name = name.to_lowercase();
+    let tokens: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).collect();
+    labels.get(&key).into_iter().flatten().any(|word| {
+        let word = word.to_lowercase();
+        let long = word.chars().count() > 3 || !word.is_ascii();
+        if long { name.contains(&word) } else { tokens.contains(&word.as_str()) }
+    })
+}
+
+/// Whether a text is one of the words for a seam, case aside.
+pub(super) fn is_seam(text: &str, role: SeamRole, labels: &LabelTexts) -> bool {
+    let text = text.trim().to_lowercase();
+    let keys = labels.iter().filter(|(key, _)| key.seam() == Some(role));
+    keys.flat_map(|(_, list)| list).any(|word| word.to_lowercase() == text)
+}
