@@ -6,7 +6,7 @@
 use super::outline;
 use crate::alter::{Change, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::{LayerUse, Piece};
+use crate::pattern::{LayerUse, Piece, nearest_share};
 use crate::seam::{Leg, ring};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
@@ -274,9 +274,8 @@ impl Near {
         let run = &self.points[from..self.points.len().min(from + Self::EACH + 1)];
         let mut least = f64::INFINITY;
         for w in run.windows(2) {
-            let d = w[1] - w[0];
-            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - w[0]).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-            least = least.min((w[0] + d * t - p).hypot2());
+            let t = nearest_share(w[0], w[1], p);
+            least = least.min((w[0] + (w[1] - w[0]) * t - p).hypot2());
         }
         least
     }
