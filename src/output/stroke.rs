@@ -235,12 +235,16 @@ fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64, m
     let mut out = NewPairs { bytes: Vec::new(), end: line_end(drawing), scale };
     out.pair(0, if modern { b"LWPOLYLINE" } else { b"POLYLINE" });
     let kept = kept(pairs);
-    kept.iter().for_each(|p| out.bytes.extend_from_slice(p.span().of(bytes)));
+    for p in kept {
+        out.bytes.extend_from_slice(p.span().of(bytes));
+    }
     if modern {
         out.pair(100, b"AcDbPolyline");
         out.pair(90, line.len().to_string().as_bytes());
         out.pair(70, b"0");
-        line.iter().for_each(|p| out.point(*p));
+        for p in line {
+            out.point(*p);
+        }
         return out.bytes;
     }
     for (code, value) in [(66, b"1".as_slice()), (10, b"0.0"), (20, b"0.0"), (30, b"0.0"), (70, b"0")] {

@@ -16,8 +16,9 @@ mod tests {
 
     #[test]
     fn beyond_its_ends_an_edge_is_nearest_at_them() {
-        let share = |x: f64| nearest_share(Point::new(2.0, 1.0), Point::new(6.0, 1.0), Point::new(x, 9.0));
-        assert_eq!([share(-5.0), share(3.0), share(8.0)], [0.0, 0.25, 1.0]);
-        assert_eq!(nearest_share(Point::ZERO, Point::ZERO, Point::new(1.0, 1.0)), 0.0);
+        let (a, b) = (Point::new(2.0, 1.0), Point::new(6.0, 1.0));
+        let nearest = |x: f64| a.lerp(b, nearest_share(a, b, Point::new(x, 9.0)));
+        assert_eq!([-5.0, 3.0, 8.0].map(nearest), [a, Point::new(3.0, 1.0), b]);
+        assert!(nearest_share(a, a, b).abs() < f64::EPSILON);
     }
 }
