@@ -30,4 +30,5 @@ pub mod plot;
 pub mod report;
 pub mod schema;
 pub mod seam;
+pub mod trousers;
 pub mod units;

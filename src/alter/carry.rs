@@ -1,7 +1,7 @@
 //! Marks carried along with the lines they stand on.
 
 use super::redraw::Redrawn;
-use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece};
+use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece, nearest_share};
 use kurbo::{Point, Vec2};
 
 /// How far, in mm, a notch may stand from the edge and still be on it: writers round, and some
@@ -126,9 +126,8 @@ fn nearest(lines: &[Line<'_>], p: Point) -> Option<(f64, Vec2)> {
         let n = line.points.len();
         for i in 0..line.edges {
             let (a, b) = (line.points[i], line.points[(i + 1) % n]);
-            let d = b - a;
-            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-            let distance = (a + d * t - p).hypot();
+            let t = nearest_share(a, b, p);
+            let distance = (a + (b - a) * t - p).hypot();
             if best.is_none_or(|(least, ..)| distance < least) {
                 best = Some((distance, line, i, t));
             }

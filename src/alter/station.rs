@@ -4,6 +4,7 @@
 //! its station by counting; a vertex of the cut line has that of the nearest point of the sew line,
 //! which is what keeps the allowance. Both lines then move by one and the same law.
 
+use crate::pattern::nearest_share;
 use crate::seam::{Leg, SeamRole, ring};
 use kurbo::{Point, Vec2};
 
@@ -237,7 +238,7 @@ impl Arc {
             }
             let (a, b) = (self.points[j], self.points[(j + 1) % n]);
             let d: Vec2 = b - a;
-            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+            let t = nearest_share(a, b, p);
             let distance = (a + d * t - p).hypot2();
             if distance < best.0 {
                 best = (distance, (self.at[j] + t * d.hypot()).max(from));

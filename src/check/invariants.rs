@@ -6,7 +6,7 @@
 use super::outline;
 use crate::alter::{Change, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::{LayerUse, Piece};
+use crate::pattern::{LayerUse, Piece, nearest_share};
 use crate::seam::{Leg, ring};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
@@ -38,32 +38,33 @@ pub fn check(
         allowance(piece, before, after, cut, &old.points, &mut findings);
     }
     for redrawn in &change.redrawn {
-        let path = &piece.paths[redrawn.path];
-        let (line, _) = redrawn.line(&path.points);
-        let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
-        if let Some((.., at)) = outline::crossing(&line)
-            && outline::crossing(&path.points).is_none()
-        {
-            findings.push(
-                Finding::error(
-                    FindingId::CrossingOutline,
-                    format!("the altered {name} crosses itself; ask for a smaller change, or let it come back further down (--blend-to)"),
-                )
-                .at(piece.drawn(at)),
-            );
-        }
-        if ring::doubled_area(&line) * ring::doubled_area(&path.points) <= 0.0 {
-            findings.push(Finding::error(
-                FindingId::CrossingOutline,
-                format!("the altered {name} runs the other way round; ask for a smaller change"),
-            ));
-        }
+        sound(piece, redrawn, &mut findings);
     }
     findings.into_iter().map(|f| f.piece(&piece.name)).collect()
 }
 
+/// The redrawn line of this use.
 fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option<&'c Redrawn> {
     change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == layer_use)
+}
+
+/// A redrawn line does not cross itself, unless it did, and runs round its piece as before.
+fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
+    let path = &piece.paths[redrawn.path];
+    let (line, _) = redrawn.line(&path.points);
+    let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
+    if let Some((.., at)) = outline::crossing(&line)
+        && outline::crossing(&path.points).is_none()
+    {
+        let message = format!(
+            "the altered {name} crosses itself; ask for a smaller change, or let it come back further down (--blend-to)"
+        );
+        findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
+    }
+    if ring::doubled_area(&line) * ring::doubled_area(&path.points) <= 0.0 {
+        let message = format!("the altered {name} runs the other way round; ask for a smaller change");
+        findings.push(Finding::error(FindingId::CrossingOutline, message));
+    }
 }
 
 /// Hem and outseam stay where they are to the last bit, and so does the waist where its centre is not
@@ -95,44 +96,42 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findi
         line[leg.fork] = leg.fork_point();
         line
     };
-    let (b, a) = (line(before), line(after));
-    let moved = a[after.fork] - b[before.fork];
+    let (old, new) = (line(before), line(after));
+    let moved = new[after.fork] - old[before.fork];
     if (moved - wanted).hypot() > COPY {
-        findings.push(
-            Finding::error(
-                FindingId::ChangedElsewhere,
-                format!(
-                    "the fork moved by {:.4} mm in place of {:.4} mm along the grain",
-                    moved.hypot(),
-                    wanted.hypot()
-                ),
-            )
-            .at(piece.drawn(after.fork_point())),
+        let message = format!(
+            "the fork moved by {:.4} mm in place of {:.4} mm along the grain",
+            moved.hypot(),
+            wanted.hypot()
         );
+        findings
+            .push(Finding::error(FindingId::ChangedElsewhere, message).at(piece.drawn(after.fork_point())));
     }
-    // A fork carried across the grain is no copy; nor is a straight inseam drawn with two vertices.
-    let two_vertices = (before.ring[before.fork + 1] - before.fork_point()).hypot() > 0.25 * blend.0;
-    let stations = ring::stations(&before.ring[before.fork..=before.hem_in]);
-    let quarter =
-        if two_vertices { 0 } else { stations.partition_point(|&s| s <= 0.25 * blend.0).saturating_sub(1) };
+    // A fork carried across the grain is no copy.
     if moves.across.0 != 0.0 {
         return;
     }
     // Vertices are only added where the slide changes, so the copied span has the same number.
-    let (from, to) = (before.curve_begin, before.fork + quarter);
     let shift = after.curve_begin.abs_diff(before.curve_begin);
-    let off = (from..=to)
-        .filter_map(|i| a.get(i + shift).map(|p| ((*p - b[i]) - wanted, b[i])))
+    let off = (before.curve_begin..=copied_to(before, blend))
+        .filter_map(|i| new.get(i + shift).map(|p| ((*p - old[i]) - wanted, old[i])))
         .find(|(d, _)| d.hypot() > COPY);
     if let Some((d, at)) = off {
-        findings.push(
-            Finding::error(
-                FindingId::ChangedElsewhere,
-                format!("the curve is no exact copy: a vertex is {:.4} mm from where it belongs", d.hypot()),
-            )
-            .at(piece.drawn(at)),
-        );
+        let message =
+            format!("the curve is no exact copy: a vertex is {:.4} mm from where it belongs", d.hypot());
+        findings.push(Finding::error(FindingId::ChangedElsewhere, message).at(piece.drawn(at)));
     }
+}
+
+/// The last vertex of the copied span: on the first quarter of the way back, or the fork itself where
+/// the inseam is straight, drawn with two vertices.
+fn copied_to(leg: &Leg, blend: Mm) -> usize {
+    let quarter = 0.25 * blend.0;
+    if (leg.ring[leg.fork + 1] - leg.fork_point()).hypot() > quarter {
+        return leg.fork;
+    }
+    let stations = ring::stations(&leg.ring[leg.fork..=leg.hem_in]);
+    leg.fork + stations.partition_point(|&s| s <= quarter).saturating_sub(1)
 }
 
 /// Where new line meets old the line turns no more than it did.
@@ -275,9 +274,8 @@ impl Near {
         let run = &self.points[from..self.points.len().min(from + Self::EACH + 1)];
         let mut least = f64::INFINITY;
         for w in run.windows(2) {
-            let d = w[1] - w[0];
-            let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - w[0]).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-            least = least.min((w[0] + d * t - p).hypot2());
+            let t = nearest_share(w[0], w[1], p);
+            least = least.min((w[0] + (w[1] - w[0]) * t - p).hypot2());
         }
         least
     }

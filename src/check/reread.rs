@@ -7,7 +7,7 @@
 //! and blanks around keywords. So the block is handed over normalised, nesting is limited first,
 //! entities are counted, and a reading that could not be done is a finding.
 
-use crate::dxf_text::{DxfError, Pair, Pairs, Span};
+use crate::dxf_text::{DxfError, Pairs, Span};
 use crate::finding::{Finding, FindingId};
 use crate::output::{Kind, Meant, Numbers};
 use dxf::entities::EntityType;
@@ -36,6 +36,7 @@ pub fn block(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Optio
     ))
 }
 
+/// What differs from what was meant, or why it is not known, as the rest of a sentence.
 fn compare(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Result<(), String> {
     let text = handed_over(written, line_end)?;
     let seen = catch_unwind(AssertUnwindSafe(|| seen(&text)))
@@ -46,6 +47,7 @@ fn compare(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Result<
     seen.iter().zip(meant).try_for_each(|(seen, meant)| same(seen, meant, scale))
 }
 
+/// Whether an entity is as it was meant.
 fn same(seen: &Seen, meant: &Meant, scale: f64) -> Result<(), String> {
     let kind = seen.kind;
     if kind != meant.kind || seen.points.len() != meant.points.len() {
@@ -86,11 +88,30 @@ fn same(seen: &Seen, meant: &Meant, scale: f64) -> Result<(), String> {
 fn handed_over(bytes: &[u8], line_end: u8) -> Result<Vec<u8>, String> {
     let mut out = Vec::with_capacity(bytes.len() + 64);
     out.extend_from_slice(b"0\nSECTION\n2\nBLOCKS\n");
-    let (mut depth, mut layers, mut plain, mut end) = (0usize, HashSet::new(), line_end == b'\n', 0);
+    if fit(bytes, line_end)? {
+        out.extend_from_slice(bytes);
+    } else {
+        for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
+            let pair = pair.map_err(|e| unread(&e))?;
+            let value = if pair.code == 0 { pair.text(bytes) } else { pair.value.of(bytes) };
+            out.extend_from_slice(pair.code.to_string().as_bytes());
+            out.push(b'\n');
+            out.extend_from_slice(value);
+            out.push(b'\n');
+        }
+    }
+    out.extend_from_slice(b"0\nENDSEC\n0\nEOF\n");
+    Ok(out)
+}
+
+/// Whether a block can be handed over as it is written; fails on what the other reader would break on
+/// or not see.
+fn fit(bytes: &[u8], line_end: u8) -> Result<bool, String> {
+    let (mut depth, mut layers) = (0usize, HashSet::new());
+    let (mut plain, mut end) = (line_end == b'\n', 0);
     let mut broken_off = false;
-    let read = |p: Result<Pair, DxfError>| p.map_err(|e| format!("could not be done ({e})"));
     for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
-        let pair = read(pair)?;
+        let pair = pair.map_err(|e| unread(&e))?;
         let raw = pair.value.of(bytes);
         plain &= pair.start == end && (pair.code != 0 || raw == raw.trim_ascii());
         end = pair.end;
@@ -114,24 +135,15 @@ fn handed_over(bytes: &[u8], line_end: u8) -> Result<Vec<u8>, String> {
     if layers.len() > MOST_LAYERS {
         return Err(format!("could not be done: the block uses more than {MOST_LAYERS} layers"));
     }
-    if plain {
-        out.extend_from_slice(bytes);
-    } else {
-        for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
-            let pair = read(pair)?;
-            let value = if pair.code == 0 { pair.text(bytes) } else { pair.value.of(bytes) };
-            out.extend_from_slice(pair.code.to_string().as_bytes());
-            out.push(b'\n');
-            out.extend_from_slice(value);
-            out.push(b'\n');
-        }
-    }
-    out.extend_from_slice(b"0\nENDSEC\n0\nEOF\n");
-    Ok(out)
+    Ok(plain)
 }
 
-/// Whether both readers give the same text for a name: the second knows no code page, since it never sees the header,
-/// and has escapes of its own.
+fn unread(error: &DxfError) -> String {
+    format!("could not be done ({error})")
+}
+
+/// Whether both readers give the same text for a name: the second knows no code page, since it never
+/// sees the header, and has escapes of its own.
 fn plain(name: &str) -> bool {
     name.bytes().all(|b| (b' '..0x7f).contains(&b) && !b"\\^%".contains(&b))
 }
@@ -145,6 +157,7 @@ struct Seen {
     bulges: Vec<(usize, f64)>,
 }
 
+/// The entities with points that the second reader finds, in their order.
 fn seen(text: &[u8]) -> Result<Vec<Seen>, String> {
     let mut cursor = text;
     let drawing = dxf::Drawing::load(&mut cursor).map_err(|e| format!("could not be done ({e})"))?;

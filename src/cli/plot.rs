@@ -6,12 +6,14 @@ use super::{End, Failure, files, terminal, write};
 use crate::finding::{Finding, FindingId};
 use crate::job::length;
 use crate::order::{self, Opened};
+use crate::pattern::{Pattern, Piece};
 use crate::plot::{self, Paper, PlotOptions, PlotPiece};
 use crate::report::plot::PlotReport;
 use crate::report::{self, OutputInfo, Verdict};
 use crate::units::Unit;
 use std::path::Path;
 
+/// Prints the pieces of one size, where nothing is wrong with them.
 pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let mut inputs: Vec<&Path> = vec![&args.drawing];
     inputs.extend([&args.against, &args.font, &args.common.job].into_iter().filter_map(Option::as_deref));
@@ -28,17 +30,13 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let original_file = args.against.as_deref().map(DrawingFile::read).transpose()?;
     let original = original_file.as_ref().map(|f| f.open(&args.common)).transpose()?;
     let mut findings = selected.findings;
-    let mut pieces = Vec::new();
-    for piece in selected.pieces {
-        let before = original
-            .as_ref()
-            .map(|(_, original)| original.pattern.pieces.iter().find(|p| p.block_name == piece.block_name));
-        if before == Some(None) {
-            let said = "the original has no such piece, so no old line is drawn; check that it is the right original";
-            findings.push(Finding::warning(FindingId::ReadAs, said).size(size).piece(&piece.name));
+    let pieces: Vec<PlotPiece<'_>> = match &original {
+        Some((_, original)) => {
+            let before = |piece| with_old_lines(piece, &original.pattern, size, &mut findings);
+            selected.pieces.into_iter().map(before).collect()
         }
-        pieces.push(PlotPiece { piece, before: before.flatten() });
-    }
+        None => selected.pieces.into_iter().map(|piece| PlotPiece { piece, before: None }).collect(),
+    };
     findings.extend(about(&opened, &pieces));
 
     let style = opened.pattern.style.as_deref();
@@ -71,6 +69,22 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }
 
+/// A piece with the one of the original that it was made from.
+fn with_old_lines<'p>(
+    piece: &'p Piece,
+    original: &'p Pattern,
+    size: &str,
+    findings: &mut Vec<Finding>,
+) -> PlotPiece<'p> {
+    let before = original.pieces.iter().find(|p| p.block_name == piece.block_name);
+    if before.is_none() {
+        let said =
+            "the original has no such piece, so no old line is drawn; check that it is the right original";
+        findings.push(Finding::warning(FindingId::ReadAs, said).size(size).piece(&piece.name));
+    }
+    PlotPiece { piece, before }
+}
+
 /// The one size that is printed.
 fn size<'a>(args: &'a PlotArgs, opened: &Opened<'_>) -> Result<&'a str, Failure> {
     match args.common.sizes.as_slice() {
@@ -84,6 +98,7 @@ fn size<'a>(args: &'a PlotArgs, opened: &Opened<'_>) -> Result<&'a str, Failure>
     }
 }
 
+/// The paper asked for.
 fn paper(args: &PlotArgs, plain: Unit) -> Result<Paper, Failure> {
     Ok(match &args.roll {
         Some(width) => {

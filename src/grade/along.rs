@@ -13,6 +13,7 @@
 //! The alternative, turning and stretching each span as a whole to its new end points, keeps each span's shape
 //! to perfection but turns the ends, and was up to half as far again from drawn sizes as proportion.
 
+use crate::pattern::nearest_share;
 use crate::seam::ring;
 use kurbo::{Point, Vec2};
 
@@ -130,13 +131,8 @@ impl Span {
         let steps = if to.0 > from.0 { to.0 - from.0 } else { to.0 + n - from.0 };
         let index: Vec<usize> = (0..=steps).map(|k| (from.0 + k) % n).collect();
         let line: Vec<Point> = index.iter().map(|&i| points[i]).collect();
-        let chord = kurbo::Line::new(line[0], line[steps]);
-        let d = chord.p1 - chord.p0;
-        let off = |p: Point| {
-            let t =
-                if d.hypot2() == 0.0 { 0.0 } else { ((p - chord.p0).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-            (chord.p0 + d * t - p).hypot()
-        };
+        let (a, b) = (line[0], line[steps]);
+        let off = |p: Point| (a + (b - a) * nearest_share(a, b, p) - p).hypot();
         let straight = line.iter().all(|&p| off(p) <= STRAIGHT);
         Span { index, at: ring::stations(&line), from: from.1, to: to.1, straight }
     }

@@ -7,6 +7,7 @@
 //! everything alike where the outline moves alike. A weighting by distance alone was rejected: it lets the
 //! opposite edge of a narrow piece pull as hard as the near one.
 
+use crate::pattern::nearest_share;
 use kurbo::{Point, Vec2};
 
 /// Nearer to the edge than this, in mm, a place moves with the edge.
@@ -83,7 +84,7 @@ pub fn foot(points: &[Point], p: Point) -> (usize, f64, f64) {
     let mut best = (0, 0.0, f64::INFINITY);
     for i in 0..n {
         let (a, d) = (points[i], points[(i + 1) % n] - points[i]);
-        let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
+        let t = nearest_share(a, points[(i + 1) % n], p);
         let distance = (a + d * t - p).hypot();
         if distance < best.2 {
             best = (i, t, distance);

@@ -284,12 +284,13 @@ impl<'s> Reader<'s> {
         })
     }
 
+    /// The sizes of the list, which may take several lines.
     fn sizes(&mut self) -> Vec<SizeName> {
         let Some(list) = self.head.get("sizelist").cloned() else {
             self.missing("the table has no list of sizes", "add a line such as SIZE LIST: 36 38 40");
             return Vec::new();
         };
-        let mut lines = vec![list.clone()];
+        let mut lines = vec![list];
         lines.append(&mut self.more_sizes);
         let by_comma = lines.iter().any(|l| l.text.contains(','));
         let mut sizes: Vec<SizeName> = Vec::new();
@@ -302,40 +303,36 @@ impl<'s> Reader<'s> {
             };
             for name in names {
                 let size = SizeName::new(name);
+                let span = line.span.clone();
                 if size.is_blank() {
-                    self.problem(
-                        line.span.clone(),
-                        "a size has no name",
-                        "delete the comma too many, or name it",
-                    );
+                    self.problem(span, "a size has no name", "delete the comma too many, or name it");
                 } else if sizes.contains(&size) {
                     let message = format!("the size {} is in the list twice", quoted(name));
-                    self.problem(line.span.clone(), &message, "keep it once");
+                    self.problem(span, &message, "keep it once");
                 } else {
                     sizes.push(size);
                 }
             }
         }
+        self.count_agrees(sizes.len());
+        sizes
+    }
+
+    /// Looks whether the table says that it has this number of sizes.
+    fn count_agrees(&mut self, sizes: usize) {
         match self.head.get("numberofsizes").cloned() {
             None => self.missing(
                 "the table does not say how many sizes it has",
-                &format!("add a line NUMBER OF SIZES: {}", sizes.len()),
+                &format!("add a line NUMBER OF SIZES: {sizes}"),
             ),
-            Some(cell) if cell.text.parse::<usize>().ok() != Some(sizes.len()) => {
-                let message = format!(
-                    "NUMBER OF SIZES is {}, and the list has {} sizes",
-                    quoted(cell.text),
-                    sizes.len()
-                );
-                self.problem(
-                    cell.span,
-                    &message,
-                    "put right the number or SIZE LIST; names with blanks need commas",
-                );
+            Some(cell) if cell.text.parse::<usize>().ok() != Some(sizes) => {
+                let message =
+                    format!("NUMBER OF SIZES is {}, and the list has {sizes} sizes", quoted(cell.text));
+                let remedy = "put right the number or SIZE LIST; names with blanks need commas";
+                self.problem(cell.span, &message, remedy);
             }
             Some(_) => {}
         }
-        sizes
     }
 
     fn sample(&mut self, sizes: &[SizeName]) -> SizeName {

@@ -1,22 +1,12 @@
 //! Seam allowances, for drawings that have no sew line.
 
 use super::length::{self, LengthError};
-use crate::seam::SeamRole;
+use crate::trousers::Allowances;
 use crate::units::{Mm, Unit};
 use crate::words::UnknownWord;
-use std::collections::BTreeMap;
 
 /// The word for every seam that has no allowance of its own.
 pub const ALL: &str = "all";
-
-/// The allowance of every seam that has one.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Allowances {
-    /// For every seam that is not named.
-    pub all: Option<Mm>,
-    /// For the seams that are named.
-    pub seam: BTreeMap<SeamRole, Mm>,
-}
 
 /// A text that is no `SEAM=LENGTH`.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -36,11 +26,6 @@ pub enum AllowanceError {
 }
 
 impl Allowances {
-    /// The allowance of a seam: its own, else that of all; `None` where none is known.
-    pub fn get(&self, role: SeamRole) -> Option<Mm> {
-        self.seam.get(&role).copied().or(self.all)
-    }
-
     /// Reads all of `SEAM=LENGTH`, where the seam may be `all`; each may be given once.
     pub fn parse<'a>(
         texts: impl IntoIterator<Item = &'a str>,
@@ -65,20 +50,13 @@ impl Allowances {
         }
         Ok(self.seam.insert(seam.parse()?, length))
     }
-
-    /// These allowances with those of `other` in their place, wherever it has one.
-    #[must_use]
-    pub fn overlaid(mut self, other: &Allowances) -> Allowances {
-        self.all = other.all.or(self.all);
-        self.seam.extend(&other.seam);
-        self
-    }
 }
 
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::trousers::SeamRole;
 
     #[test]
     fn a_named_seam_goes_before_all() {

@@ -4,9 +4,9 @@ use super::alter_options::{AlterOptions, BlendTo, BlendToError};
 use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
 use super::tolerance::{SetError, Tolerances};
 use super::toml_text::{self, Key, Value, in_order, scalar};
-use super::{Allowances, LabelKey, LabelTexts, allowance, label, length};
+use super::{Allowances, LabelKey, LabelTexts, allowance, length};
 use crate::pattern::{LayerMap, LayerUse};
-use crate::seam::SeamRole;
+use crate::trousers::SeamRole;
 use crate::units::Unit;
 use crate::words::UnknownWord;
 
@@ -39,7 +39,7 @@ impl Default for Job {
             unit: None,
             allowance: Allowances::default(),
             layers: LayerMap::default(),
-            labels: label::with_usual(LabelTexts::new()),
+            labels: with_usual(LabelTexts::new()),
             alter: AlterOptions::default(),
             tolerance: Tolerances::default(),
         }
@@ -102,7 +102,7 @@ impl Reader<'_> {
                 }
             }
             "labels" => {
-                job.labels = label::with_usual(self.lists::<LabelKey>(table, "[labels]", LabelKey::ALL));
+                job.labels = with_usual(self.lists::<LabelKey>(table, "[labels]", LabelKey::ALL));
             }
             "alter" => self.alter(table, job),
             _ => self.tolerance(table, job),
@@ -252,6 +252,16 @@ impl Reader<'_> {
         }
         lists
     }
+}
+
+/// The texts given, and for every other key the usual ones, less what is given elsewhere.
+fn with_usual(mut given: LabelTexts) -> LabelTexts {
+    let taken: Vec<String> = given.values().flatten().map(|text| text.to_lowercase()).collect();
+    for &key in LabelKey::ALL {
+        let free = key.usual().iter().filter(|text| !taken.contains(&text.to_lowercase()));
+        given.entry(key).or_insert_with(|| free.map(ToString::to_string).collect());
+    }
+    given
 }
 
 #[cfg(test)]

@@ -121,7 +121,7 @@ tolerances! {
     allowance: Mm = Mm(1.0),
     /// How far the ends of an outline may lie apart.
     // What reading joins; a cutter follows a gap of ten times as much.
-    gap: Mm = Mm(0.05),
+    gap: Mm = crate::pattern::Reading::GAP,
     /// How small a crossing may be and still be the rounding of coordinates.
     // Exports round to 0.01 mm or to 0.001 in.
     crossing: Mm = Mm(0.05),

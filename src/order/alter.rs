@@ -72,33 +72,13 @@ pub fn worked_out<'a>(
         .filter(|(row, _)| settings.wants(&row.size))
         .collect();
     let handles = Handles::default();
-    let (outcomes, info) = rayon::join(
-        || {
-            rows.par_iter()
-                .map(|(row, size)| size::alter(&opened.drawing, &handles, size, row, settings))
-                .collect::<Vec<_>>()
-        },
-        || opened.info(),
-    );
-    let mut written: Vec<Written> = Vec::new();
-    let mut reports: Vec<SizeReport> = Vec::new();
-    let mut figures: Vec<SizeFigure> = Vec::new();
-    for outcome in outcomes {
-        written.extend(outcome.written);
-        reports.push(outcome.report);
-        figures.extend(outcome.figure);
-    }
-    let asked = |size: &Size<'_>| rows.iter().any(|(row, _)| row.size == size.name);
-    for size in sizes.iter().filter(|size| !asked(size)) {
-        reports.push(untouched(size));
-        figures.extend(size::figure(size, settings));
-    }
-    figures.sort_by_key(|f| sizes.iter().position(|s| s.name.as_str() == f.size));
+    let (of_sizes, info) =
+        rayon::join(|| every_size(opened, sizes, &rows, &handles, settings), || opened.info());
     let mut findings = opened.pattern.findings.clone();
-    let mut verdict = Verdict::on(reports.iter().flat_map(|r| &r.findings).chain(&findings));
+    let mut verdict = Verdict::on(of_sizes.reports.iter().flat_map(|r| &r.findings).chain(&findings));
     let mut drawing = None;
     if verdict == Verdict::Pass {
-        match put_together(&opened.drawing, written, &handles) {
+        match put_together(&opened.drawing, of_sizes.written, &handles) {
             Ok(made) => drawing = Some(made),
             Err(finding) => {
                 verdict = Verdict::Fail;
@@ -111,10 +91,47 @@ pub fn worked_out<'a>(
         drawing: info,
         output: None,
         verdict,
-        sizes: reports,
+        sizes: of_sizes.reports,
         findings,
     };
-    Altered { report, drawing, figures }
+    Altered { report, drawing, figures: of_sizes.figures }
+}
+
+/// What became of the sizes.
+#[derive(Default)]
+struct OfSizes {
+    /// In the order of the table, then those that it does not ask for.
+    reports: Vec<SizeReport>,
+    written: Vec<Written>,
+    /// In the drawing's order.
+    figures: Vec<SizeFigure>,
+}
+
+/// Alters the sizes of the rows, all at once, and looks at the others.
+fn every_size(
+    opened: &Opened<'_>,
+    sizes: &[Size<'_>],
+    rows: &[(&SizeRow, &Size<'_>)],
+    handles: &Handles,
+    settings: &Settings,
+) -> OfSizes {
+    let outcomes: Vec<size::Outcome> = rows
+        .par_iter()
+        .map(|(row, size)| size::alter(&opened.drawing, handles, size, row, settings))
+        .collect();
+    let mut all = OfSizes::default();
+    for outcome in outcomes {
+        all.written.extend(outcome.written);
+        all.reports.push(outcome.report);
+        all.figures.extend(outcome.figure);
+    }
+    let asked = |size: &Size<'_>| rows.iter().any(|(row, _)| row.size == size.name);
+    for size in sizes.iter().filter(|size| !asked(size)) {
+        all.reports.push(untouched(size));
+        all.figures.extend(size::figure(size, settings));
+    }
+    all.figures.sort_by_key(|f| sizes.iter().position(|s| s.name.as_str() == f.size));
+    all
 }
 
 /// The new drawing, once it has been compared with the old one.

@@ -8,7 +8,7 @@ use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, Uneven, Want};
 use crate::output::{self, Handles, Written};
-use crate::pattern::MarkKind;
+use crate::pattern::{Mark, MarkKind};
 use crate::report::figure::{Drawn, SizeFigure};
 use crate::report::{Asked, MovesReport, SizeReport, Status};
 use crate::seam::{Leg, LegPiece, Measures, Part, SeamRole, Size, ring};
@@ -98,9 +98,7 @@ pub(super) fn alter(
     let (f, b) = (&fronts[0], &backs[0]);
     let after = Measures::with(front, &f.after, back, &b.after);
     verify(&before, &after, &task, settings, &mut report.findings);
-    // The corner that is drawn is what is copied; the tangents of a coarse line look beyond the copy.
-    let turned = [f, b].map(|a| a.after.fork_corner() - a.planned.on.leg.fork_corner()).iter().sum::<f64>();
-    report.findings.extend(corner_at_the_fork(turned, &before));
+    report.findings.extend(corner_at_the_fork([f, b], &before));
     twins(&fronts, &mut report.findings);
     twins(&backs, &mut report.findings);
     let all = fronts.iter().chain(&backs);
@@ -208,7 +206,9 @@ fn verify(
 }
 
 /// The angles at the fork add up to what they did.
-fn corner_at_the_fork(turned: f64, before: &Measures) -> Option<Finding> {
+fn corner_at_the_fork(legs: [&Altered<'_>; 2], before: &Measures) -> Option<Finding> {
+    // The corner that is drawn is what is copied; the tangents of a coarse line look beyond the copy.
+    let turned = legs.map(|a| a.after.fork_corner() - a.on().leg.fork_corner()).iter().sum::<f64>();
     let message = format!(
         "the angles at the fork added up to {:.1}° and turn by {turned:+.1}°: the joined crotch curve gets a corner",
         before.fork_angle
@@ -228,14 +228,9 @@ fn on_the_waist(altered: &Altered<'_>) -> Option<Finding> {
     let (piece, leg) = (altered.on().piece, &altered.on().leg);
     let turns = ring::turns(&leg.ring);
     let corners = (leg.side + 1..leg.ring.len()).filter(|&i| turns[i].abs() > DART).count();
-    let near = |p: kurbo::Point| {
-        let waist = leg.seam(SeamRole::Waist);
-        waist.windows(2).any(|w| {
-            let segment = kurbo::Line::new(w[0], w[1]);
-            kurbo::ParamCurveNearest::nearest(&segment, p, 1e-6).distance_sq < WAIST_MARK * WAIST_MARK
-        })
-    };
-    let notch = |m: &&crate::pattern::Mark| matches!(m.kind, MarkKind::Notch { .. }) && near(m.at);
+    let waist = leg.seam(SeamRole::Waist);
+    let notch =
+        |m: &&Mark| matches!(m.kind, MarkKind::Notch { .. }) && ring::distance(&waist, m.at) < WAIST_MARK;
     let notches = piece.marks.iter().filter(notch).count();
     let mut what = Vec::new();
     if corners > 0 {

@@ -1,7 +1,7 @@
 //! What written bytes are meant to hold, for the second reading to compare with.
 
 use crate::dxf_text::{Drawing, Span, number};
-use crate::pattern::{Shape, Stroke};
+use crate::pattern::{Place, Shape, Stroke};
 use kurbo::Point;
 use std::sync::Arc;
 
@@ -52,6 +52,13 @@ impl Meant {
         let layer = Arc::clone(&stroke.layer);
         let (start, mirrored) = (stroke.span.start, stroke.mirrored);
         Meant { start, layer, kind, points, mirrored, closed: false, bulges: Vec::new() }
+    }
+
+    /// A mark or text, by its point.
+    #[must_use]
+    pub fn at(layer: &Arc<str>, place: Place, kind: Kind, at: Point, mirrored: bool) -> Meant {
+        let (layer, start) = (Arc::clone(layer), place.x.start);
+        Meant { start, layer, kind, points: vec![at], mirrored, closed: false, bulges: Vec::new() }
     }
 
     /// A stroke as it is.

@@ -17,10 +17,9 @@ pub use numbers::Numbers;
 use crate::alter::{Change, Redrawn};
 use crate::dxf_text::Drawing;
 use crate::dxf_text::splice::Edits;
-use crate::pattern::{Path, Piece, Place, StrokePoint};
+use crate::pattern::{Path, Piece, StrokePoint};
 use kurbo::Vec2;
 use std::borrow::Cow;
-use std::sync::Arc;
 use stroke::StrokeChange;
 
 /// A block as it is to be written.
@@ -62,6 +61,26 @@ pub fn block(
     handles: &Handles,
 ) -> (Written, Vec<Meant>) {
     let mut edits = Edits::default();
+    let mut meant = Vec::with_capacity(piece.strokes.len() + piece.marks.len() + piece.texts.len());
+    lines(drawing, piece, change, handles, &mut edits, &mut meant);
+    marks(piece, &change.carried.marks, &mut edits, &mut meant);
+    texts(piece, &change.carried.texts, &mut edits, &mut meant);
+    meant.sort_by_key(|m| m.start);
+    let mut bytes = Vec::new();
+    edits.apply(drawing.bytes, drawing.blocks[piece.block].whole, &mut bytes);
+    bytes.shrink_to_fit();
+    (Written { block: piece.block, bytes }, meant)
+}
+
+/// Writes the strokes: the redrawn ones, the notches carried along, and the rest as they are.
+fn lines(
+    drawing: &Drawing<'_>,
+    piece: &Piece,
+    change: &Change,
+    handles: &Handles,
+    edits: &mut Edits,
+    meant: &mut Vec<Meant>,
+) {
     let mut strokes: Vec<StrokeChange> = Vec::new();
     for redrawn in &change.redrawn {
         collect(&mut strokes, piece, redrawn);
@@ -71,49 +90,43 @@ pub fn block(
         strokes.push(StrokeChange { stroke, moves, added: Vec::new() });
     }
     let mut fresh = handles.of_block(piece.block);
-    let mut meant = Vec::with_capacity(piece.strokes.len() + piece.marks.len() + piece.texts.len());
     for (i, stroke) in piece.strokes.iter().enumerate() {
         match strokes.iter().find(|c| c.stroke == i) {
             Some(change) => {
                 let numbers = Numbers { scale: piece.scale, mirrored: stroke.mirrored };
-                meant.extend(change.write(drawing, stroke, numbers, &mut fresh, &mut edits));
+                meant.extend(change.write(drawing, stroke, numbers, &mut fresh, edits));
             }
             None => meant.push(Meant::of(drawing, stroke)),
         }
     }
-    let one = |layer: &Arc<str>, place: Place, kind, at| Meant {
-        start: place.x.start,
-        layer: Arc::clone(layer),
-        kind,
-        points: vec![at],
-        mirrored: false,
-        closed: false,
-        bulges: Vec::new(),
-    };
-    let shift_of = |list: &[(usize, Vec2)], i: usize| {
-        list.binary_search_by_key(&i, |&(k, _)| k).map_or(Vec2::ZERO, |found| list[found].1)
-    };
+}
+
+/// Writes the marks, those among `carried` in their new places.
+fn marks(piece: &Piece, carried: &[(usize, Vec2)], edits: &mut Edits, meant: &mut Vec<Meant>) {
+    // The coordinates of a POINT are the drawing's own, whatever its extrusion direction.
+    let numbers = Numbers { scale: piece.scale, mirrored: false };
     for (i, mark) in piece.marks.iter().enumerate() {
-        let shift = shift_of(&change.carried.marks, i);
-        // The coordinates of a POINT are the drawing's own, whatever its extrusion direction.
-        let numbers = Numbers { scale: piece.scale, mirrored: false };
-        numbers.shift(&mut edits, mark.place, mark.at, shift);
-        meant.push(one(&mark.layer, mark.place, Kind::Point, mark.at + shift));
+        let shift = shift_of(carried, i);
+        numbers.shift(edits, mark.place, mark.at, shift);
+        meant.push(Meant::at(&mark.layer, mark.place, Kind::Point, mark.at + shift, false));
     }
+}
+
+/// Writes the texts, those among `carried` in their new places.
+fn texts(piece: &Piece, carried: &[(usize, Vec2)], edits: &mut Edits, meant: &mut Vec<Meant>) {
     for (i, text) in piece.texts.iter().enumerate() {
-        let shift = shift_of(&change.carried.texts, i);
+        let shift = shift_of(carried, i);
         let numbers = Numbers { scale: piece.scale, mirrored: text.mirrored };
         for (place, at) in text.points() {
-            numbers.shift(&mut edits, place, at, shift);
+            numbers.shift(edits, place, at, shift);
         }
-        let mirrored = text.mirrored;
-        meant.push(Meant { mirrored, ..one(&text.layer, text.place, Kind::Text, text.at + shift) });
+        meant.push(Meant::at(&text.layer, text.place, Kind::Text, text.at + shift, text.mirrored));
     }
-    meant.sort_by_key(|m| m.start);
-    let mut bytes = Vec::new();
-    edits.apply(drawing.bytes, drawing.blocks[piece.block].whole, &mut bytes);
-    bytes.shrink_to_fit();
-    (Written { block: piece.block, bytes }, meant)
+}
+
+/// How far a mark or text is carried, in mm; `carried` goes by rising index.
+fn shift_of(carried: &[(usize, Vec2)], i: usize) -> Vec2 {
+    carried.binary_search_by_key(&i, |&(k, _)| k).map_or(Vec2::ZERO, |found| carried[found].1)
 }
 
 /// The whole file with these blocks, given in the drawing's order, in their places.

@@ -4,7 +4,7 @@ use super::handle::BlockHandles;
 use super::meant::{Kind, Meant, bulge};
 use super::numbers::Numbers;
 use crate::dxf_text::splice::Edits;
-use crate::dxf_text::{Drawing, Pair, Span};
+use crate::dxf_text::{Drawing, Pair, Span, number};
 use crate::pattern::{Shape, Stroke};
 use kurbo::{Point, Vec2};
 
@@ -231,62 +231,82 @@ impl Writer<'_, '_, '_> {
 
 /// The entity's own first pairs (handle, owner, layer, colour …) under another kind.
 fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64, modern: bool) -> Vec<u8> {
-    use std::io::Write;
     let bytes = drawing.bytes;
-    let end: &[u8] = match drawing.line_end() {
-        b'\r' => b"\r",
-        _ if memchr::memmem::find(bytes, b"\r\n").is_some() => b"\r\n",
-        _ => b"\n",
-    };
-    let mut out = Vec::new();
-    let pair = |out: &mut Vec<u8>, code: i16, value: &[u8]| {
-        // Writing to a Vec cannot fail.
-        let _ = write!(out, "{code:3}");
-        out.extend_from_slice(end);
-        out.extend_from_slice(value);
-        out.extend_from_slice(end);
-    };
-    let number = |v: f64| {
-        let mut text = Vec::new();
-        crate::dxf_text::number::write_like(&mut text, b"0.0", v / scale);
-        text
-    };
-    pair(&mut out, 0, if modern { b"LWPOLYLINE" } else { b"POLYLINE" });
-    // What every entity has comes before its own data; the second subclass marker ends it.
-    let mut markers = 0;
-    let mut layer: &[u8] = b"0";
-    for p in &pairs[1..] {
-        markers += i32::from(p.code == 100);
-        if markers > 1 || matches!(p.code, 10..=59 | 70..=79 | 210..=239) {
-            break;
-        }
-        if p.code == 8 {
-            layer = p.value.of(bytes);
-        }
-        out.extend_from_slice(p.span().of(bytes));
+    let mut out = NewPairs { bytes: Vec::new(), end: line_end(drawing), scale };
+    out.pair(0, if modern { b"LWPOLYLINE" } else { b"POLYLINE" });
+    let kept = kept(pairs);
+    for p in kept {
+        out.bytes.extend_from_slice(p.span().of(bytes));
     }
     if modern {
-        pair(&mut out, 100, b"AcDbPolyline");
-        pair(&mut out, 90, line.len().to_string().as_bytes());
-        pair(&mut out, 70, b"0");
+        out.pair(100, b"AcDbPolyline");
+        out.pair(90, line.len().to_string().as_bytes());
+        out.pair(70, b"0");
         for p in line {
-            pair(&mut out, 10, &number(p.x));
-            pair(&mut out, 20, &number(p.y));
+            out.point(*p);
         }
-        return out;
+        return out.bytes;
     }
     for (code, value) in [(66, b"1".as_slice()), (10, b"0.0"), (20, b"0.0"), (30, b"0.0"), (70, b"0")] {
-        pair(&mut out, code, value);
+        out.pair(code, value);
     }
+    let layer = kept.iter().rfind(|p| p.code == 8).map_or(b"0".as_slice(), |p| p.value.of(bytes));
     for p in line {
-        pair(&mut out, 0, b"VERTEX");
-        pair(&mut out, 8, layer);
-        pair(&mut out, 10, &number(p.x));
-        pair(&mut out, 20, &number(p.y));
+        out.pair(0, b"VERTEX");
+        out.pair(8, layer);
+        out.point(*p);
     }
-    pair(&mut out, 0, b"SEQEND");
-    pair(&mut out, 8, layer);
-    out
+    out.pair(0, b"SEQEND");
+    out.pair(8, layer);
+    out.bytes
+}
+
+/// The pairs after an entity's kind that every entity has; they come before its own data, which the
+/// second subclass marker begins.
+fn kept(pairs: &[Pair]) -> &[Pair] {
+    let mut markers = 0;
+    let own_data = |p: &Pair| {
+        markers += i32::from(p.code == 100);
+        markers > 1 || matches!(p.code, 10..=59 | 70..=79 | 210..=239)
+    };
+    let count = pairs[1..].iter().position(own_data).unwrap_or(pairs.len() - 1);
+    &pairs[1..=count]
+}
+
+/// How the drawing ends its lines.
+fn line_end(drawing: &Drawing<'_>) -> &'static [u8] {
+    match drawing.line_end() {
+        b'\r' => b"\r",
+        _ if memchr::memmem::find(drawing.bytes, b"\r\n").is_some() => b"\r\n",
+        _ => b"\n",
+    }
+}
+
+/// Pairs that are not in the input.
+struct NewPairs<'d> {
+    bytes: Vec<u8>,
+    /// The end of a line.
+    end: &'d [u8],
+    /// The millimetres to one of the drawing's numbers.
+    scale: f64,
+}
+
+impl NewPairs<'_> {
+    fn pair(&mut self, code: i16, value: &[u8]) {
+        self.bytes.extend_from_slice(format!("{code:3}").as_bytes());
+        self.bytes.extend_from_slice(self.end);
+        self.bytes.extend_from_slice(value);
+        self.bytes.extend_from_slice(self.end);
+    }
+
+    /// A point in mm.
+    fn point(&mut self, p: Point) {
+        for (code, v) in [(10, p.x), (20, p.y)] {
+            let mut text = Vec::new();
+            number::write_like(&mut text, b"0.0", v / self.scale);
+            self.pair(code, &text);
+        }
+    }
 }
 
 /// The points of a finely flattened curve that are needed to stay within [`REDRAWN_TO`] of it.

@@ -174,55 +174,58 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let flags = self.flags(e);
         // 8: a polyline in space, whose coordinates are the drawing's own.
         let mirrored = flags & 8 == 0 && self.mirrored(e)?;
-        let start = e.span;
-        let mut run = Run::default();
+        let start = e.span.start;
         // 16 and 64: meshes, which are no lines; they are passed over, like anything unknown.
         let is_line = flags & (16 | 64) == 0;
-        loop {
-            if !entities.read(e)? {
-                return Err(DxfError::Structure {
-                    line: self.drawing.line(start.start),
-                    what: "a POLYLINE has no SEQEND before the block ends".to_owned(),
-                });
-            }
-            match e.kind {
-                b"VERTEX" => {
-                    // 16: a control point of a fitted spline, which is not on the line.
-                    if is_line && self.flags(e) & 16 == 0 {
-                        let (p, place) = self.required(e, 10)?;
-                        let bulge = self.bulge(e.get(42))?;
-                        run.push(p, place, bulge, e.span);
-                    }
-                }
-                b"SEQEND" => break,
-                _ => {
-                    return Err(DxfError::Structure {
-                        line: self.drawing.line(e.span.start),
-                        what: format!(
-                            "a POLYLINE is broken off by {} before its SEQEND",
-                            String::from_utf8_lossy(e.kind)
-                        ),
-                    });
-                }
-            }
-        }
-        let span = Span { start: start.start, end: e.span.end };
+        let run = self.vertices(entities, e, is_line)?;
         if is_line {
             let closed = flags & 1 == 1;
             let (points, places, at) = run.flatten(closed);
             let (vertices, bulges) = run.spans();
             let shape = Shape::Polyline { vertices, bulges, at };
-            self.strokes.push(Stroke {
-                layer,
-                span,
-                shape,
-                closed,
-                mirrored,
-                points: seen(points, mirrored),
-                places,
-            });
+            let (span, points) = (Span { start, end: e.span.end }, seen(points, mirrored));
+            self.strokes.push(Stroke { layer, span, shape, closed, mirrored, points, places });
         }
         entities.read(e)
+    }
+
+    /// Reads the vertices of the POLYLINE in `e` up to its SEQEND, which `e` then holds; of one that is
+    /// no line they are passed over.
+    fn vertices(
+        &self,
+        entities: &mut Entities<'a>,
+        e: &mut Entity<'a>,
+        is_line: bool,
+    ) -> Result<Run, DxfError> {
+        let start = e.span.start;
+        let mut run = Run::default();
+        loop {
+            if !entities.read(e)? {
+                return Err(DxfError::Structure {
+                    line: self.drawing.line(start),
+                    what: "a POLYLINE has no SEQEND before the block ends".to_owned(),
+                });
+            }
+            match e.kind {
+                // 16: a control point of a fitted spline, which is not on the line.
+                b"VERTEX" if is_line && self.flags(e) & 16 == 0 => {
+                    let (p, place) = self.required(e, 10)?;
+                    let bulge = self.bulge(e.get(42))?;
+                    run.push(p, place, bulge, e.span);
+                }
+                b"VERTEX" => {}
+                b"SEQEND" => return Ok(run),
+                kind => {
+                    return Err(DxfError::Structure {
+                        line: self.drawing.line(e.span.start),
+                        what: format!(
+                            "a POLYLINE is broken off by {} before its SEQEND",
+                            String::from_utf8_lossy(kind)
+                        ),
+                    });
+                }
+            }
+        }
     }
 
     fn lwpolyline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {

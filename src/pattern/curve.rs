@@ -3,6 +3,7 @@
 //! Arcs and splines are flattened within [`FLATNESS`] for measuring; the entity itself is what the
 //! writer moves.
 
+use super::edge::nearest_share;
 use kurbo::{ParamCurve, Point, Vec2};
 use std::f64::consts::TAU;
 
@@ -105,10 +106,7 @@ impl Nurbs {
         let (pa, pb) = (self.eval(span, a), self.eval(span, b));
         let near = |t: f64| {
             let p = self.eval(span, a + (b - a) * t);
-            let chord = kurbo::Line::new(pa, pb);
-            let d = pb - pa;
-            let along = if d.hypot2() == 0.0 { 0.0 } else { ((p - pa).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-            (p - chord.eval(along)).hypot() <= FLATNESS
+            (p - kurbo::Line::new(pa, pb).eval(nearest_share(pa, pb, p))).hypot() <= FLATNESS
         };
         // At least two halvings: an S-shaped span can cross its chord at all test points.
         if depth >= 12 || (depth >= 2 && near(0.5) && near(0.25) && near(0.75)) {

@@ -6,6 +6,7 @@
 
 mod block;
 mod curve;
+mod edge;
 mod labels;
 mod layers;
 mod piece;
@@ -15,6 +16,7 @@ mod size_name;
 mod stroke;
 mod unit_text;
 
+pub use edge::nearest_share;
 pub use labels::Labels;
 pub use layers::{LayerMap, LayerUse};
 pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};

@@ -5,7 +5,7 @@ use super::placing::placings;
 use super::{LayerMap, LayerUse, Piece, labels, unit_text};
 use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
-use crate::job::{Allowances, Tolerances};
+use crate::trousers::Allowances;
 use crate::units::{Mm, Unit};
 use kurbo::Affine;
 use rayon::prelude::*;
@@ -23,10 +23,20 @@ pub struct Reading {
     pub gap: Mm,
 }
 
+impl Reading {
+    /// How far apart two ends may lie and still be one point, unless a job says so: exports round to
+    /// 0.01 mm or to 0.001 in (common practice, no source).
+    pub const GAP: Mm = Mm(0.05);
+}
+
 impl Default for Reading {
     fn default() -> Self {
-        let gap = Tolerances::default().gap;
-        Reading { layers: LayerMap::default(), unit: None, allowances: Allowances::default(), gap }
+        Reading {
+            layers: LayerMap::default(),
+            unit: None,
+            allowances: Allowances::default(),
+            gap: Reading::GAP,
+        }
     }
 }
 
@@ -136,7 +146,7 @@ impl Heading {
                     "units" => {
                         let unknown = || ReadError::UnknownUnit {
                             line: drawing.line(e.get(1).map_or(e.span.start, |p| p.value.start)),
-                            word: crate::job::diagnostic::escaped(word).into_owned(),
+                            word: crate::words::escaped(word).into_owned(),
                         };
                         heading.unit = Some(unit_text::of(word).ok_or_else(unknown)?);
                     }

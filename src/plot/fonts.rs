@@ -1,17 +1,18 @@
 //! Fonts: which glyph a letter is, how wide, and the subset that goes into the file.
 //!
-//! The built-in font has Latin, Greek, Cyrillic, Armenian, Georgian letters and many signs. Letters are set one
-//! after the other; scripts whose letters join, or run from right to left, would come out wrong and
-//! are therefore drawn as boxes and reported.
+//! The built-in font has Latin, Greek, Cyrillic, Armenian, Georgian letters and many signs. Letters are
+//! set one after the other; scripts whose letters join, or run from right to left, would come out wrong
+//! and are therefore drawn as boxes and reported.
 
 use super::PlotError;
 use super::ink::Words;
 use kurbo::Point;
 use pdf_writer::types::{CidFontType, FontFlags, SystemInfo, UnicodeCmap};
-use pdf_writer::{Finish, Name, Pdf, Rect, Ref, Str};
+use pdf_writer::writers::{CidFont, FontDescriptor};
+use pdf_writer::{Buf, Name, Pdf, Rect, Ref, Str};
 use std::collections::{BTreeMap, BTreeSet};
 use subsetter::GlyphRemapper;
-use ttf_parser::{Face, GlyphId, Tag};
+use ttf_parser::{Face, GlyphId, RawFace, Tag};
 
 /// The built-in font; its licence lies beside it.
 const BUILT_IN: &[u8] = include_bytes!("font/DejaVuSans.ttf");
@@ -158,40 +159,40 @@ impl<'a> Font<'a> {
         let [font, cid, descriptor, map, file] = std::array::from_fn(|_| next.bump());
         let base = self.base_name();
         let name = Name(base.as_bytes());
-        let subset = subsetter::subset(self.data, 0, &self.used)
-            .map_err(|e| PlotError::Font { why: e.to_string() })?;
-        // A subset with cubic outlines goes in as its bare table.
-        let cubic =
-            ttf_parser::RawFace::parse(&subset, 0).ok().and_then(|f| f.table(Tag::from_bytes(b"CFF ")));
-
+        let subset = Subset::of(&self)?;
         pdf.type0_font(font)
             .base_font(name)
             .encoding_predefined(Name(b"Identity-H"))
             .descendant_font(cid)
             .to_unicode(map);
+        self.write_widths(&mut pdf.cid_font(cid), name, &subset, descriptor);
+        self.write_descriptor(&mut pdf.font_descriptor(descriptor), name, &subset, file);
+        pdf.cmap(map, &self.letters_of_glyphs());
+        subset.write(pdf, file);
+        Ok(font)
+    }
 
-        let mut written = pdf.cid_font(cid);
-        written
-            .subtype(if cubic.is_some() { CidFontType::Type0 } else { CidFontType::Type2 })
+    /// How wide each glyph is.
+    fn write_widths(&self, to: &mut CidFont<'_>, name: Name<'_>, subset: &Subset, descriptor: Ref) {
+        to.subtype(if subset.cubic { CidFontType::Type0 } else { CidFontType::Type2 })
             .base_font(name)
             .system_info(IDENTITY)
             .font_descriptor(descriptor)
             .default_width(0.0);
-        if cubic.is_none() {
-            written.cid_to_gid_map_predefined(Name(b"Identity"));
+        if !subset.cubic {
+            to.cid_to_gid_map_predefined(Name(b"Identity"));
         }
-        let mut widths = written.widths();
+        let mut widths = to.widths();
         for (&id, &(_, width)) in &self.letters {
             widths.consecutive(id, [width]);
         }
-        widths.finish();
-        written.finish();
+    }
 
+    /// The measures of the font as a whole, and where its outlines are.
+    fn write_descriptor(&self, to: &mut FontDescriptor<'_>, name: Name<'_>, subset: &Subset, file: Ref) {
         let bounds = self.face.global_bounding_box();
         let side = |units: i16| self.thousandths(units);
-        let mut written = pdf.font_descriptor(descriptor);
-        written
-            .name(name)
+        to.name(name)
             .flags(FontFlags::SYMBOLIC)
             .bbox(Rect::new(side(bounds.x_min), side(bounds.y_min), side(bounds.x_max), side(bounds.y_max)))
             .italic_angle(self.face.italic_angle())
@@ -200,26 +201,46 @@ impl<'a> Font<'a> {
             .cap_height(side(self.face.capital_height().unwrap_or(self.face.ascender())))
             // Not in the font; only used to imitate a font that is not there, and this one is.
             .stem_v(80.0);
-        if cubic.is_some() {
-            written.font_file3(file)
+        if subset.cubic {
+            to.font_file3(file)
         } else {
-            written.font_file2(file)
+            to.font_file2(file)
         };
-        written.finish();
+    }
 
+    /// Which letter each glyph is, so that text can be looked for and copied.
+    fn letters_of_glyphs(&self) -> Buf {
         let mut unicode = UnicodeCmap::new(Name(b"Letters"), IDENTITY);
         for (&id, &(letter, _)) in &self.letters {
             if let Some(letter) = letter {
                 unicode.pair(id, letter);
             }
         }
-        pdf.cmap(map, &unicode.finish());
+        unicode.finish()
+    }
+}
 
-        let mut stream = pdf.stream(file, cubic.unwrap_or(&subset));
-        if cubic.is_some() {
+/// The glyphs that are used, as they go into the file.
+struct Subset {
+    bytes: Vec<u8>,
+    /// Whether its outlines are cubic.
+    cubic: bool,
+}
+
+impl Subset {
+    fn of(font: &Font<'_>) -> Result<Self, PlotError> {
+        let bytes = subsetter::subset(font.data, 0, &font.used)
+            .map_err(|e| PlotError::Font { why: e.to_string() })?;
+        // A subset with cubic outlines goes in as its bare table.
+        let bare = RawFace::parse(&bytes, 0).ok().and_then(|f| f.table(Tag::from_bytes(b"CFF ")));
+        let bare = bare.map(<[u8]>::to_vec);
+        Ok(Subset { cubic: bare.is_some(), bytes: bare.unwrap_or(bytes) })
+    }
+
+    fn write(&self, pdf: &mut Pdf, file: Ref) {
+        let mut stream = pdf.stream(file, &self.bytes);
+        if self.cubic {
             stream.pair(Name(b"Subtype"), Name(b"CIDFontType0C"));
         }
-        stream.finish();
-        Ok(font)
     }
 }

@@ -35,7 +35,9 @@ use crate::pattern::Piece;
 use fonts::Fonts;
 use heading::Heading;
 use ink::Ink;
-use kurbo::{Affine, Rect, Size, Vec2};
+use kurbo::{Affine, Point, Rect, Size, Vec2};
+use layout::Places;
+use paper::Frame;
 use piece::Drawn;
 use tiles::Tiles;
 
@@ -87,44 +89,28 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
     if drawn.is_empty() {
         return Err(PlotError::NoPieces);
     }
-
-    // A roll has no page of its own for the heading: it takes its place beside the pieces.
-    let on_roll = matches!(options.paper, Paper::Roll { .. });
-    let mut boxes: Vec<Size> = drawn.iter().map(|d| d.bounds.size()).collect();
-    boxes.extend(on_roll.then_some(heading::SIZE));
-    let places = layout::places(&boxes, options.paper, |corners, frame| {
-        let mut tiles = Tiles::new(frame);
-        drawn.iter().zip(corners).for_each(|(d, &corner)| tiles.add(d, d.shift_to(corner)));
-        tiles.printed()
-    })
-    .map_err(|(i, least)| PlotError::RollTooNarrow {
-        // The heading always fits, so it is a piece.
-        piece: drawn.get(i).map(|d| d.name.clone()).unwrap_or_default(),
-        least,
-    })?;
-
-    let mut tiles = Tiles::new(&places.frame);
-    for (one, &corner) in drawn.iter_mut().zip(&places.corners) {
+    let Places { corners, frame } = places(&drawn, options.paper)?;
+    let mut tiles = Tiles::new(&frame);
+    for (one, &corner) in drawn.iter_mut().zip(&corners) {
         one.shift(one.shift_to(corner));
         tiles.add(one, Vec2::ZERO);
     }
-    let heading_at = places.corners.get(drawn.len()).copied();
+    // On a roll the last place is the heading's.
+    let heading_at = corners.get(drawn.len()).copied();
     if let Some(at) = heading_at {
         tiles.cover(Rect::from_points(at, at + Vec2::new(heading::SIZE.width, -heading::SIZE.height)));
     }
-    let frame = &places.frame;
     let heading = Heading {
         style: options.style,
         size: options.size,
         paper: options.paper,
         pieces: &drawn,
-        frame,
+        frame: &frame,
         tiles: &tiles,
     };
     let mut heading = heading.draw(&fonts);
     let mut ink: Vec<Ink> = drawn.into_iter().flat_map(|d| d.ink).collect();
     let mut pages = Vec::new();
-    let title = format!("{} · size {}", options.style.unwrap_or("Pattern"), options.size);
     if let Some(at) = heading_at {
         ink::apply(&mut heading, Affine::translate(at.to_vec2()));
         ink.append(&mut heading);
@@ -134,11 +120,29 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
         ink::apply(&mut heading, Affine::translate(corner));
         pages.push(page::single(&heading, frame.page, &mut fonts));
     }
-    pages.extend(page::tiled(&ink, &title, &tiles, frame, &mut fonts));
+    let title = format!("{} · size {}", options.style.unwrap_or("Pattern"), options.size);
+    pages.extend(page::tiled(&ink, &title, &tiles, &frame, &mut fonts));
     if !fonts.missing().is_empty() {
         findings.push(letters_missing(&fonts));
     }
     Ok(Plot { pages: pages.len(), pdf: document::write(&pages, fonts, &title)?, findings })
+}
+
+/// Where the pieces lie on the sheet. A roll has no page of its own for the heading: it takes its place
+/// beside the pieces, as the last.
+fn places(drawn: &[Drawn], paper: Paper) -> Result<Places, PlotError> {
+    let mut boxes: Vec<Size> = drawn.iter().map(|d| d.bounds.size()).collect();
+    boxes.extend(matches!(paper, Paper::Roll { .. }).then_some(heading::SIZE));
+    let pages = |corners: &[Point], frame: &Frame| {
+        let mut tiles = Tiles::new(frame);
+        drawn.iter().zip(corners).for_each(|(d, &corner)| tiles.add(d, d.shift_to(corner)));
+        tiles.printed()
+    };
+    layout::places(&boxes, paper, pages).map_err(|(i, least)| PlotError::RollTooNarrow {
+        // The heading always fits, so it is a piece.
+        piece: drawn.get(i).map(|d| d.name.clone()).unwrap_or_default(),
+        least,
+    })
 }
 
 /// The finding for letters that came out as boxes.

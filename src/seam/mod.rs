@@ -7,14 +7,13 @@ pub mod leg;
 mod measure;
 mod names;
 pub mod ring;
-pub mod role;
 pub mod shape;
 mod sizes;
 mod yoke;
 
+pub use crate::trousers::SeamRole;
 pub use find::{NoLeg, find};
 pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
 pub use measure::{LegMeasures, Measures};
 pub use names::Part;
-pub use role::SeamRole;
 pub use sizes::{LegPiece, Size, sizes};

@@ -1,7 +1,7 @@
 //! What names say: which part of the trousers a piece is, and which seam a text stands for.
 
 use super::SeamRole;
-use crate::job::{LabelKey, LabelTexts};
+use crate::trousers::{LabelKey, LabelTexts};
 
 /// Which part of the trousers a piece is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -3,8 +3,8 @@
 use super::names::{Part, part, says};
 use super::{Leg, NoLeg, SeamRole, find, yoke};
 use crate::finding::{Finding, FindingId, Severity};
-use crate::job::{Allowances, LabelKey, LabelTexts};
 use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
+use crate::trousers::{Allowances, LabelKey, LabelTexts};
 use crate::units::Mm;
 use kurbo::Vec2;
 use rayon::prelude::*;

@@ -2,8 +2,8 @@
 
 use super::{SeamRole, allowance, names, ring, shape};
 use crate::finding::{Finding, FindingId};
-use crate::job::{Allowances, LabelTexts};
 use crate::pattern::{LayerUse, Piece};
+use crate::trousers::{Allowances, LabelTexts};
 use crate::units::Mm;
 use kurbo::Point;
 use std::borrow::Cow;

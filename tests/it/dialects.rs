@@ -46,32 +46,10 @@ fn alter(folder: &Folder, name: &str) -> Vec<String> {
             vec![format!("is not refused for {id}: {findings:?}")]
         };
     }
-    let mut wrong = Vec::new();
     if !output.status.success() {
-        wrong.push(format!("{} {findings:?}", said(&output)));
-        return wrong;
+        return vec![format!("{} {findings:?}", said(&output))];
     }
-    for (part, i) in [("front", 0), ("back", 1)] {
-        let before = &size["before"][part];
-        let (rise, drawn) = (before["rise_mm"].as_f64().unwrap(), expect["rises"][i].as_f64().unwrap());
-        if (rise - drawn).abs() > CLOSE {
-            wrong.push(format!("the {part} rise is measured as {rise}, drawn are {drawn}"));
-        }
-        let (inseam, drawn) = (before["inseam_mm"].as_f64().unwrap(), expect["inseams"][i].as_f64().unwrap());
-        if (inseam - drawn).abs() > CLOSE {
-            wrong.push(format!("the {part} inseam is measured as {inseam}, drawn are {drawn}"));
-        }
-        for found in ["crotch", "inseam", "sew_line"] {
-            let plain = if found == "sew_line" { "drawn" } else { "shape" };
-            let expected = expect[found].as_str().unwrap_or(plain);
-            if before["found"][found] != expected {
-                wrong.push(format!(
-                    "{part} {found} is found by {} in place of {expected}",
-                    before["found"][found]
-                ));
-            }
-        }
-    }
+    let mut wrong = misread(&size["before"], &expect);
     let warned = findings.iter().filter(|f| f["severity"] == "warning").map(|f| &f["message"]);
     let warned: Vec<&str> = warned.filter_map(Value::as_str).collect();
     if let Some(warning) = expect["warned"].as_str()
@@ -84,6 +62,29 @@ fn alter(folder: &Folder, name: &str) -> Vec<String> {
         let off = |k: usize| (fork[k].as_f64().unwrap() - seen[k].as_f64().unwrap()).abs();
         if off(0) > 1e-4 || off(1) > 1e-4 {
             wrong.push(format!("the front fork is said to be at {seen} in place of {fork:?}"));
+        }
+    }
+    wrong
+}
+
+/// What is wrong with the measures of the legs as they are drawn, and with how their seams were found.
+fn misread(before: &Value, expect: &Value) -> Vec<String> {
+    let mut wrong = Vec::new();
+    for (part, i) in [("front", 0), ("back", 1)] {
+        let before = &before[part];
+        for (seam, key, drawn) in [("rise", "rise_mm", "rises"), ("inseam", "inseam_mm", "inseams")] {
+            let (read, drawn) = (before[key].as_f64().unwrap(), expect[drawn][i].as_f64().unwrap());
+            if (read - drawn).abs() > CLOSE {
+                wrong.push(format!("the {part} {seam} is measured as {read}, drawn are {drawn}"));
+            }
+        }
+        for found in ["crotch", "inseam", "sew_line"] {
+            let plain = if found == "sew_line" { "drawn" } else { "shape" };
+            let expected = expect[found].as_str().unwrap_or(plain);
+            let by = &before["found"][found];
+            if by != expected {
+                wrong.push(format!("{part} {found} is found by {by} in place of {expected}"));
+            }
         }
     }
     wrong

@@ -111,76 +111,107 @@ fn number(value: &str) -> f64 {
     value.trim().parse().unwrap()
 }
 
-/// Every mistake of these kinds that can be made in a written block, with its name.
-fn mistakes(written: &[u8], scale: f64) -> Vec<(String, Vec<u8>)> {
-    let sound = pairs(written);
-    let all = entities(&sound);
-    let kind_at = |i: usize| all.iter().find(|e| e.contains(&i)).map_or("", |e| sound[e.start].1.as_str());
-    let mut list: Vec<(String, Vec<u8>)> = Vec::new();
-    let mut plant = |what: &str, place: usize, edit: &dyn Fn(&mut Pairs)| {
-        let mut wrong = sound.clone();
+/// A written block, and the mistakes that were planted in copies of it, with their names.
+struct Planted {
+    sound: Pairs,
+    entities: Vec<std::ops::Range<usize>>,
+    list: Vec<(String, Vec<u8>)>,
+}
+
+impl Planted {
+    /// The kind of the entity that a pair belongs to.
+    fn kind_at(&self, i: usize) -> &str {
+        self.entities.iter().find(|e| e.contains(&i)).map_or("", |e| self.sound[e.start].1.as_str())
+    }
+
+    fn plant(&mut self, what: &str, place: usize, edit: impl FnOnce(&mut Pairs)) {
+        let mut wrong = self.sound.clone();
         edit(&mut wrong);
-        list.push((format!("{what} in {} at pair {place}", kind_at(place)), text(&wrong)));
-    };
-    for (i, (code, value)) in sound.iter().enumerate() {
-        let (kind, value) = (kind_at(i), value.as_str());
-        // What stands at the head of a POLYLINE is no point; the height of a piece's points is not read.
-        let point = matches!(code, 10 | 11 | 20 | 21) && !kind.is_empty() && kind != "POLYLINE";
-        if point {
-            for (what, wrong) in [
-                ("a coordinate off", number(value) + OFF / scale),
-                ("a coordinate off the other way", number(value) - OFF / scale),
-                ("the other sign", -number(value)),
-                ("another unit", number(value) * 25.4),
-            ] {
-                if (wrong - number(value)).abs() > 0.9 * OFF / scale {
-                    plant(what, i, &|p| p[i].1 = format!("{wrong:.6}"));
-                }
-            }
-            plant("a coordinate missing", i, &|p| drop(p.remove(i)));
-            if matches!(code, 10 | 11) && (number(value) - number(&sound[i + 1].1)).abs() > OFF / scale {
-                plant("X and Y changed over", i, &|p| {
-                    let (x, y) = (p[i].1.clone(), p[i + 1].1.clone());
-                    (p[i].1, p[i + 1].1) = (y, x);
-                });
+        self.list.push((format!("{what} in {} at pair {place}", self.kind_at(place)), text(&wrong)));
+    }
+
+    /// A coordinate written wrong; `off` is in the drawing's numbers.
+    fn coordinate(&mut self, i: usize, off: f64) {
+        let (code, value) = (self.sound[i].0, number(&self.sound[i].1));
+        for (what, wrong) in [
+            ("a coordinate off", value + off),
+            ("a coordinate off the other way", value - off),
+            ("the other sign", -value),
+            ("another unit", value * 25.4),
+        ] {
+            if (wrong - value).abs() > 0.9 * off {
+                self.plant(what, i, |p| p[i].1 = format!("{wrong:.6}"));
             }
         }
-        match (code, kind) {
+        self.plant("a coordinate missing", i, |p| drop(p.remove(i)));
+        if matches!(code, 10 | 11) && (value - number(&self.sound[i + 1].1)).abs() > off {
+            self.plant("X and Y changed over", i, |p| {
+                let (x, y) = (p[i].1.clone(), p[i + 1].1.clone());
+                (p[i].1, p[i + 1].1) = (y, x);
+            });
+        }
+    }
+
+    /// A layer, bulge or flag written wrong.
+    fn property(&mut self, i: usize) {
+        let (code, value) = self.sound[i].clone();
+        match (code, self.kind_at(i)) {
             (8, "TEXT" | "POLYLINE" | "LWPOLYLINE" | "LINE" | "POINT") => {
-                plant("another layer", i, &|p| "14".clone_into(&mut p[i].1));
+                self.plant("another layer", i, |p| "14".clone_into(&mut p[i].1));
             }
-            (42, _) if number(value) == 0.0 => {
-                plant("a bulge that stays", i, &|p| "0.25".clone_into(&mut p[i].1));
+            (42, _) if number(&value) == 0.0 => {
+                self.plant("a bulge that stays", i, |p| "0.25".clone_into(&mut p[i].1));
             }
             (42, _) => {
-                plant("a bulge gone", i, &|p| drop(p.remove(i)));
-                plant("a bulge the other way", i, &|p| p[i].1 = format!("-{value}"));
-                plant("a bulge off", i, &|p| p[i].1 = format!("{}", number(value) + 0.001));
+                self.plant("a bulge gone", i, |p| drop(p.remove(i)));
+                self.plant("a bulge the other way", i, |p| p[i].1 = format!("-{value}"));
+                self.plant("a bulge off", i, |p| p[i].1 = format!("{}", number(&value) + 0.001));
             }
             (70, "POLYLINE" | "LWPOLYLINE") => {
-                plant("closed or not", i, &|p| p[i].1 = (number(value) as i64 ^ 1).to_string());
+                let other = (number(&value) as i64 ^ 1).to_string();
+                self.plant("closed or not", i, |p| p[i].1 = other);
             }
             _ => {}
         }
-        if !kind.is_empty() {
-            plant("cut short", i, &|p| p.truncate(i));
-        }
     }
-    for (n, e) in all.iter().enumerate() {
-        let kind = sound[e.start].1.as_str();
-        plant("an entity missing", e.start, &|p| drop(p.drain(e.clone())));
-        plant("an entity of another kind", e.start, &|p| "CIRCLE".clone_into(&mut p[e.start].1));
-        if kind != "SEQEND" {
-            plant("an entity twice", e.start, &|p| {
+
+    /// An entity missing, of another kind, twice, or after the next one.
+    fn entity(&mut self, n: usize) {
+        let e = self.entities[n].clone();
+        self.plant("an entity missing", e.start, |p| drop(p.drain(e.clone())));
+        self.plant("an entity of another kind", e.start, |p| "CIRCLE".clone_into(&mut p[e.start].1));
+        if self.kind_at(e.start) != "SEQEND" {
+            self.plant("an entity twice", e.start, |p| {
                 let again = p[e.clone()].to_vec();
                 p.splice(e.end..e.end, again);
             });
         }
-        if let Some(next) = all.get(n + 1) {
-            plant("two entities changed over", e.start, &|p| p[e.start..next.end].rotate_left(e.len()));
+        if let Some(end) = self.entities.get(n + 1).map(|next| next.end) {
+            self.plant("two entities changed over", e.start, |p| p[e.start..end].rotate_left(e.len()));
         }
     }
-    list.extend(shifted(&sound));
+}
+
+/// Every mistake of these kinds that can be made in a written block, with its name.
+fn mistakes(written: &[u8], scale: f64) -> Vec<(String, Vec<u8>)> {
+    let sound = pairs(written);
+    let mut planted = Planted { entities: entities(&sound), sound, list: Vec::new() };
+    for i in 0..planted.sound.len() {
+        let inside = !planted.kind_at(i).is_empty();
+        // What stands at the head of a POLYLINE is no point; the height of a piece's points is not read.
+        if inside && matches!(planted.sound[i].0, 10 | 11 | 20 | 21) && planted.kind_at(i) != "POLYLINE" {
+            planted.coordinate(i, OFF / scale);
+        }
+        planted.property(i);
+        if inside {
+            planted.plant("cut short", i, |p| p.truncate(i));
+        }
+    }
+    for n in 0..planted.entities.len() {
+        planted.entity(n);
+    }
+    let mut list = planted.list;
+    list.extend(shifted(&planted.sound));
     list.push(("half of it".to_owned(), written[..written.len() / 2].to_vec()));
     list
 }

@@ -12,7 +12,7 @@ import ezdxf.recover
 import numpy as np
 from shapely import LineString, Polygon
 
-from verify_alteration import closed_ring, corners_by_shape, run_of
+from leg_outline import closed_ring, corners_by_shape, run_of
 
 WITHIN = 0.002  # mm
 

@@ -49,12 +49,7 @@ pub(super) fn compare(
             (Kind::Outline(x), Kind::Outline(y)) if x == y => {}
             (Kind::Other { bytes: x, .. }, Kind::Other { bytes: y, .. }) if x == y => {}
             (Kind::Other { mark: Some(x), .. }, Kind::Other { mark: Some(y), .. }) if x.plain == y.plain => {
-                let point =
-                    |at: Option<(f64, f64)>| at.map(|(x, y)| Point::new(x * old.scale, y * old.scale));
-                if let (Some(from), Some(to), Some(region)) = (point(x.at), point(y.at), region)
-                    && region.holds(from)
-                    && (!x.vertex || stays_at_vertex(old, from, new, to))
-                {
+                if goes_along(x, old, y, new, region) {
                     carried += 1;
                     continue;
                 }
@@ -87,6 +82,15 @@ pub(super) fn compare(
     (carried > 0).then(|| format!("{carried} marks and texts carried along")).into_iter().collect()
 }
 
+/// Whether a mark stood on an altered seam and may have gone along with it.
+fn goes_along(before: &Mark, old: &Piece, after: &Mark, new: &Piece, region: Option<&Region<'_>>) -> bool {
+    let point = |at: Option<(f64, f64)>| at.map(|(x, y)| Point::new(x * old.scale, y * old.scale));
+    let (Some(from), Some(to), Some(region)) = (point(before.at), point(after.at), region) else {
+        return false;
+    };
+    region.holds(from) && (!before.vertex || stays_at_vertex(old, from, new, to))
+}
+
 /// Whether a mark that stood at a vertex does so again.
 fn stays_at_vertex(old: &Piece, from: Point, new: &Piece, to: Point) -> bool {
     /// How far, in mm, a turn or curve point may stand from its vertex.
@@ -101,10 +105,8 @@ fn stays_at_vertex(old: &Piece, from: Point, new: &Piece, to: Point) -> bool {
     was > AT_VERTEX || away(new, to) <= was + ROUNDING
 }
 
-/// The parts of a piece's block.
-fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
-    let block = &drawing.blocks[piece.block];
-    let mut parts = vec![plain(drawing, Span { start: block.whole.start, end: block.body.start })];
+/// Where the entities stand that draw the seams, in the file's order.
+fn outlines(piece: &Piece) -> Vec<Span> {
     let mut outlines: Vec<Span> = piece
         .paths
         .iter()
@@ -114,6 +116,14 @@ fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
         .collect();
     outlines.sort_unstable();
     outlines.dedup();
+    outlines
+}
+
+/// The parts of a piece's block.
+fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
+    let block = &drawing.blocks[piece.block];
+    let mut parts = vec![plain(drawing, Span { start: block.whole.start, end: block.body.start })];
+    let outlines = outlines(piece);
     let on_outline = |start: u32| {
         outlines
             .binary_search_by(|s| s.start.cmp(&start))
@@ -151,6 +161,7 @@ fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
     parts
 }
 
+/// A part of which nothing may change.
 fn plain(drawing: &Drawing<'_>, span: Span) -> Part {
     Part { span, kind: Kind::Other { bytes: span.of(drawing.bytes).to_vec(), mark: None } }
 }

@@ -10,54 +10,62 @@ pub(super) fn compare(old: &Drawing<'_>, new: &Drawing<'_>) -> Vec<Finding> {
     if bytes(old, &a) == bytes(new, &b) {
         return Vec::new();
     }
-    let seed =
-        |drawing: &Drawing<'_>, pair: &Pair| pair.code == 9 && pair.text(drawing.bytes) == b"$HANDSEED";
     let mut before = a.iter().flat_map(|s| old.pairs(*s)).map_while(Result::ok);
     let mut after = b.iter().flat_map(|s| new.pairs(*s)).map_while(Result::ok);
     let mut next_is_seed = false;
     let mut same_written = true;
     loop {
-        match (before.next(), after.next()) {
+        let (p, q) = match (before.next(), after.next()) {
             (None, None) => break,
-            (Some(p), Some(q)) => {
-                let same = p.span().of(old.bytes) == q.span().of(new.bytes);
-                let values = p.code == q.code && p.text(old.bytes) == q.text(new.bytes);
-                if !same && !next_is_seed {
-                    same_written = false;
-                }
-                let aside = next_is_seed && p.code == q.code;
-                if !values && !aside {
-                    let message = format!(
-                        "outside the pieces group code {} '{}' differs from the original's {} '{}' (line {}); put it back",
-                        q.code,
-                        new.text(q.value),
-                        p.code,
-                        old.text(p.value),
-                        old.line(p.start)
-                    );
-                    return vec![elsewhere(message).line(new.line(q.start))];
-                }
-                next_is_seed = seed(old, &p) && seed(new, &q);
-            }
-            (Some(p), None) => {
-                let message = format!(
-                    "what follows line {} of the original outside the pieces is missing",
-                    old.line(p.start)
-                );
-                return vec![elsewhere(message)];
-            }
-            (None, Some(q)) => {
-                let message =
-                    "what stands here outside the pieces is not in the original; take it out".to_owned();
-                return vec![elsewhere(message).line(new.line(q.start))];
-            }
+            (Some(p), Some(q)) => (p, q),
+            (Some(p), None) => return vec![lacking(old, &p)],
+            (None, Some(q)) => return vec![too_many(new, &q)],
+        };
+        let values = p.code == q.code && p.text(old.bytes) == q.text(new.bytes);
+        let aside = next_is_seed && p.code == q.code;
+        if !values && !aside {
+            return vec![other(old, &p, new, &q)];
         }
+        same_written &= next_is_seed || p.span().of(old.bytes) == q.span().of(new.bytes);
+        next_is_seed = names_seed(old, &p) && names_seed(new, &q);
     }
     if same_written {
         return Vec::new();
     }
     let message = "outside the pieces the file is written otherwise than the original (blanks or line ends); copy it as it was";
     vec![elsewhere(message.to_owned())]
+}
+
+/// Whether a pair is the name of the next free handle, whose value follows.
+fn names_seed(drawing: &Drawing<'_>, pair: &Pair) -> bool {
+    pair.code == 9 && pair.text(drawing.bytes) == b"$HANDSEED"
+}
+
+/// A pair with another value, or another one in its place.
+fn other(old: &Drawing<'_>, p: &Pair, new: &Drawing<'_>, q: &Pair) -> Finding {
+    let message = format!(
+        "outside the pieces group code {} '{}' differs from the original's {} '{}' (line {}); put it back",
+        q.code,
+        new.text(q.value),
+        p.code,
+        old.text(p.value),
+        old.line(p.start)
+    );
+    elsewhere(message).line(new.line(q.start))
+}
+
+/// Pairs of the original that are missing at the end, from this one on.
+fn lacking(old: &Drawing<'_>, p: &Pair) -> Finding {
+    elsewhere(format!(
+        "what follows line {} of the original outside the pieces is missing",
+        old.line(p.start)
+    ))
+}
+
+/// Pairs that the original does not have at the end, from this one on.
+fn too_many(new: &Drawing<'_>, q: &Pair) -> Finding {
+    let message = "what stands here outside the pieces is not in the original; take it out";
+    elsewhere(message.to_owned()).line(new.line(q.start))
 }
 
 /// The stretches outside the blocks, what follows `EOF` with them.

@@ -32,16 +32,7 @@ pub(super) fn mismatches(
     id: FindingId,
     (least, most): (f64, f64),
 ) -> Vec<Finding> {
-    let pairs: Vec<(&LegPiece<'_>, &LegPiece<'_>)> = sheet
-        .trousers
-        .iter()
-        .filter(|s| s.pair().is_some())
-        .flat_map(|s| {
-            // Left and right each with its own mate; a single piece is everyone's.
-            let n = s.front.len().max(s.back.len());
-            (0..n).map(|i| (&s.front[i.min(s.front.len() - 1)], &s.back[i.min(s.back.len() - 1)]))
-        })
-        .collect();
+    let pairs = pairs(sheet);
     let lengths: Vec<(f64, f64)> =
         pairs.iter().map(|(f, b)| (f.leg.length(role).0, b.leg.length(role).0)).collect();
     let differences: Vec<f64> = lengths.iter().map(|(f, b)| b - f).collect();
@@ -74,4 +65,16 @@ pub(super) fn mismatches(
         findings.push(sheet.on_leg(Finding::error(id, message), back, corner));
     }
     findings
+}
+
+/// The legs of every size that are sewn together, front and back: left and right each with its own
+/// mate; a single piece is everyone's.
+fn pairs<'s>(sheet: &'s Sheet<'_>) -> Vec<(&'s LegPiece<'s>, &'s LegPiece<'s>)> {
+    let measurable = sheet.trousers.iter().filter(|s| s.pair().is_some());
+    measurable
+        .flat_map(|s| {
+            let n = s.front.len().max(s.back.len());
+            (0..n).map(|i| (&s.front[i.min(s.front.len() - 1)], &s.back[i.min(s.back.len() - 1)]))
+        })
+        .collect()
 }

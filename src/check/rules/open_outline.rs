@@ -23,13 +23,12 @@ pub const RULE: Rule = Rule { name: "open-outline", lengths: false, look: Look::
 const OUTLINE: f64 = 0.5;
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
+    let around = |layer_use| piece.outline(layer_use).map_or(0.0, |p| p.doubled_area().abs());
+    let (cut, sew) = (around(LayerUse::Cut), around(LayerUse::Sew));
     let mut findings = Vec::new();
-    let closed = |layer_use| piece.outline(layer_use).map_or(0.0, |p| p.doubled_area().abs());
-    let (cut, sew) = (closed(LayerUse::Cut), closed(LayerUse::Sew));
     for (layer_use, name, own) in [(LayerUse::Cut, "cut line", cut), (LayerUse::Sew, "sew line", sew)] {
         for path in piece.paths_of(layer_use).filter(|p| !p.closed) {
-            let (first, last) = (path.points[0], path.points[path.points.len() - 1]);
-            let gap = (first - last).hypot();
+            let gap = (path.points[0] - path.points[path.points.len() - 1]).hypot();
             if path.points.len() > 2 && gap <= sheet.tolerance.gap.0 {
                 continue;
             }
@@ -37,43 +36,46 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
             if layer_use == LayerUse::Sew && cut > 0.0 && part {
                 continue;
             }
-            let at = path.points.len() - 1;
-            if own > 0.0 && part {
-                let message = format!(
-                    "a further line of the {name}'s layer does not close; if it is not to be cut, put it on the layer of internal lines (8)"
-                );
-                findings.push(sheet.on_path(
-                    Finding::note(FindingId::OpenOutline, message),
-                    piece,
-                    path,
-                    at,
-                    last,
-                ));
-                continue;
-            }
-            let (x, y) = (piece.drawn(first).x, piece.drawn(first).y);
-            let message = format!(
-                "the {name} does not close: it ends {} from its other end at ({x:.2}, {y:.2}); close it there",
-                gap_text(gap, path)
-            );
-            findings.push(sheet.on_path(
-                Finding::error(FindingId::OpenOutline, message),
-                piece,
-                path,
-                at,
-                last,
-            ));
+            let finding = if own > 0.0 && part { further(name) } else { open(name, gap, piece, path) };
+            let last = path.points.len() - 1;
+            findings.push(sheet.on_path(finding, piece, path, last, path.points[last]));
         }
     }
-    if piece.paths_of(LayerUse::Cut).next().is_none() {
-        let message = if piece.paths_of(LayerUse::Sew).next().is_some() {
-            "the piece has a sew line and no cut line (layer 1), so there is nothing to cut it by; draw its boundary"
-        } else {
-            "the piece has no outline; draw its boundary on layer 1, or name its layer under [layers] cut in the job file"
-        };
-        findings.push(sheet.at_block(Finding::error(FindingId::OpenOutline, message), piece));
-    }
+    findings.extend(uncut(piece).map(|finding| sheet.at_block(finding, piece)));
     findings
+}
+
+/// A line besides the outline on the outline's layer.
+fn further(name: &str) -> Finding {
+    let message = format!(
+        "a further line of the {name}'s layer does not close; if it is not to be cut, put it on the layer of internal lines (8)"
+    );
+    Finding::note(FindingId::OpenOutline, message)
+}
+
+/// An outline whose ends are `gap` mm apart.
+fn open(name: &str, gap: f64, piece: &Piece, path: &Path) -> Finding {
+    let first = piece.drawn(path.points[0]);
+    let message = format!(
+        "the {name} does not close: it ends {} from its other end at ({:.2}, {:.2}); close it there",
+        gap_text(gap, path),
+        first.x,
+        first.y
+    );
+    Finding::error(FindingId::OpenOutline, message)
+}
+
+/// A piece without a cut line.
+fn uncut(piece: &Piece) -> Option<Finding> {
+    if piece.paths_of(LayerUse::Cut).next().is_some() {
+        return None;
+    }
+    let message = if piece.paths_of(LayerUse::Sew).next().is_some() {
+        "the piece has a sew line and no cut line (layer 1), so there is nothing to cut it by; draw its boundary"
+    } else {
+        "the piece has no outline; draw its boundary on layer 1, or name its layer under [layers] cut in the job file"
+    };
+    Some(Finding::error(FindingId::OpenOutline, message))
 }
 
 fn gap_text(gap: f64, path: &Path) -> String {

@@ -1,14 +1,13 @@
 //! Walking: distances to lines, and the places along a seam where its notches stand.
 
-use crate::pattern::{LayerUse, MarkKind};
+use crate::pattern::{LayerUse, MarkKind, nearest_share};
 use crate::seam::{LegPiece, SeamRole, ring};
 use kurbo::Point;
 
 /// The place on a segment nearest to a point, as a share of it, and how far it is.
 pub fn nearest(a: Point, b: Point, p: Point) -> (f64, f64) {
-    let d = b - a;
-    let t = if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) };
-    (t, (a + d * t - p).hypot())
+    let t = nearest_share(a, b, p);
+    (t, (a + (b - a) * t - p).hypot())
 }
 
 /// The distance of a point from a line.

@@ -2,10 +2,10 @@
 
 use super::{Base, Corners, NoLeg};
 use crate::finding::{Finding, FindingId};
-use crate::job::Allowances;
 use crate::seam::leg::{Derived, Drawn, SewLine};
 use crate::seam::shape::Candidate;
 use crate::seam::{SeamRole, allowance, fly, ring};
+use crate::trousers::Allowances;
 use kurbo::Point;
 use std::borrow::Cow;
 

@@ -2,11 +2,11 @@
 
 use super::{Base, CUT_CORNER, LABEL_REACH, NoLeg, ON_VERTEX};
 use crate::finding::{Finding, FindingId};
-use crate::job::LabelTexts;
 use crate::pattern::{LayerUse, Path};
 use crate::seam::leg::How;
 use crate::seam::shape::{self, Candidate};
 use crate::seam::{SeamRole, names, ring};
+use crate::trousers::LabelTexts;
 use kurbo::Point;
 
 /// The crotch seam, and how it was found.

@@ -2,10 +2,10 @@
 
 use super::{Base, CUT_CORNER, Corners, LABEL_REACH, NoLeg, ON_VERTEX};
 use crate::finding::{Finding, FindingId};
-use crate::job::LabelTexts;
 use crate::pattern::{LayerUse, Path};
 use crate::seam::leg::How;
 use crate::seam::{SeamRole, names, ring};
+use crate::trousers::LabelTexts;
 use kurbo::Point;
 
 /// The inner hem corner, and how it was found; `corners` are those by the shape.

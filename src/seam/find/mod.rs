@@ -8,8 +8,8 @@ use super::leg::{Drawn, Found, How, Leg};
 use super::ring;
 use super::shape::{self, Candidate};
 use crate::finding::{Finding, FindingId};
-use crate::job::{Allowances, LabelTexts};
 use crate::pattern::{LayerUse, Path, Piece};
+use crate::trousers::{Allowances, LabelTexts};
 use kurbo::{Point, Vec2};
 
 /// How far, in mm, the end of a seam on a layer of its own may lie from the sew line's vertex.

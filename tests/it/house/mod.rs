@@ -28,6 +28,17 @@ fn no_room_uses_another_that_it_may_not() {
     assert!(idle.is_empty(), "allowed, but not used: {idle:?}");
 }
 
+/// One room after the other can be taken away that uses none of those left.
+#[test]
+fn no_rooms_use_each_other() {
+    let mut left = rooms::read(&root().join("src")).unwrap();
+    while !left.is_empty() {
+        let names: BTreeSet<String> = left.keys().cloned().collect();
+        left.retain(|_, used| used.keys().any(|other| names.contains(other)));
+        assert!(left.len() < names.len(), "these use each other, or rooms that do: {names:?}");
+    }
+}
+
 /// Only the program's edge reads files, writes files or prints.
 #[test]
 fn the_library_touches_no_file() {

@@ -1,6 +1,6 @@
 //! Texts in a drawing that name a seam or a part.
 
-use crate::seam::SeamRole;
+use super::SeamRole;
 use std::collections::BTreeMap;
 
 words! {
@@ -52,16 +52,6 @@ impl LabelKey {
 
 /// The texts that name a seam or a part, compared without regard to case; no text stands under two keys.
 pub type LabelTexts = BTreeMap<LabelKey, Vec<String>>;
-
-/// The texts given, and for every other key the usual ones, less what is given elsewhere.
-pub(super) fn with_usual(mut given: LabelTexts) -> LabelTexts {
-    let taken: Vec<String> = given.values().flatten().map(|text| text.to_lowercase()).collect();
-    for &key in LabelKey::ALL {
-        let free = key.usual().iter().filter(|text| !taken.contains(&text.to_lowercase()));
-        given.entry(key).or_insert_with(|| free.map(ToString::to_string).collect());
-    }
-    given
-}
 
 #[cfg(test)]
 mod tests {
