@@ -2,11 +2,12 @@
 //! each is tried with the tests that come by it, quickest first.
 //!
 //! ```sh
-//! cargo run --release --manifest-path tests/mutants/Cargo.toml -- [--sample N] [--names FILE] [--results FILE] [--workers N]
+//! cargo run --release --manifest-path tests/mutants/Cargo.toml -- [--sample N] [--names FILE] [--results FILE] [--workers N] [--budget S]
 //! ```
 //!
 //! `--sample` tries the first N in an order that only looks random, `--names` those that a file names, one a line. Every outcome
-//! is added to the results as it comes (tab-separated: outcome, mutant, test); what is there already is not tried again.
+//! is added to the results as it comes (tab-separated: outcome, mutant, test); what is there already is not tried again
+//! unless it is named. `--budget` asks only so many seconds' worth of tests, quickest first.
 
 mod build;
 mod list;
@@ -18,9 +19,10 @@ use std::fs::{self, File};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
+use std::time::Duration;
 
 use list::Mutant;
-use run::Outcome;
+use run::{Effort, Outcome};
 
 fn main() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().expect("the repository");
@@ -49,14 +51,16 @@ fn main() {
     if let Some(names) = &options.names {
         let names = fs::read_to_string(names).expect("the file of names");
         numbers.retain(|n| names.lines().any(|l| l == mutants[n].name));
+    } else {
+        numbers.retain(|n| !results.known.contains_key(&mutants[n].name));
     }
-    numbers.retain(|n| !results.known.contains_key(&mutants[n].name));
     let results = Mutex::new(results);
-    run::mutants(&folder, &tests, &numbers, options.workers, &|number, outcome| {
+    let effort = Effort { workers: options.workers, budget: Duration::from_secs(options.budget) };
+    run::mutants(&folder, &tests, &numbers, effort, &|number, outcome| {
         let (word, detail) = match outcome {
             Outcome::Caught(test) => ("caught", test),
             Outcome::TimedOut(test) => ("timeout", test),
-            Outcome::Missed(tests) => ("missed", format!("{tests} tests come by")),
+            Outcome::Missed(asked, all) => ("missed", format!("{asked} tests of {all} that come by")),
         };
         results.lock().expect("no thread panics").add(word, &mutants[&number].name, &detail);
     });
@@ -74,23 +78,26 @@ struct Options {
     results: PathBuf,
     folder: Option<PathBuf>,
     workers: usize,
+    /// Seconds of tests for a mutant.
+    budget: u64,
 }
 
 impl Options {
     fn read() -> Self {
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let results = PathBuf::from("mutants.tsv");
-        let mut options = Options { sample: usize::MAX, names: None, results, folder: None, workers: cores };
+        let mut options = Options { sample: usize::MAX, names: None, results, folder: None, workers: cores, budget: 3600 };
         let mut arguments = std::env::args().skip(1);
         while let Some(name) = arguments.next() {
             let value = arguments.next().unwrap_or_else(|| panic!("{name} needs a value"));
             match name.as_str() {
                 "--sample" => options.sample = value.parse().expect("a number"),
+                "--budget" => options.budget = value.parse().expect("seconds"),
                 "--workers" => options.workers = value.parse().expect("a number"),
                 "--names" => options.names = Some(value.into()),
                 "--results" => options.results = value.into(),
                 "--folder" => options.folder = Some(value.into()),
-                _ => panic!("{name} is not known: --sample, --names, --results, --folder, --workers"),
+                _ => panic!("{name} is not known: --sample, --names, --results, --folder, --budget, --workers"),
             }
         }
         options

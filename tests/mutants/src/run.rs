@@ -9,6 +9,8 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
+use serde::{Deserialize, Serialize};
+
 /// Tests that look at what a mutant cannot change or that count what the program does, and would only cost time.
 const SKIPPED: [&str; 9] =
     ["slurm", "faults::", "page::", "hostile::", "batch::stop", "real::", "fuzz::", "house::", "corpus::"];
@@ -18,6 +20,7 @@ const LONGEST: Duration = Duration::from_secs(30);
 const BATCH: Duration = Duration::from_secs(2);
 
 /// A test that passes without a mutant.
+#[derive(Serialize, Deserialize)]
 pub struct Test {
     program: PathBuf,
     pub name: String,
@@ -30,12 +33,20 @@ pub enum Outcome {
     /// A test failed: its name, or the first of those that ran together.
     Caught(String),
     TimedOut(String),
-    /// All that come by it passed; how many those are.
-    Missed(usize),
+    /// All that were asked passed: how many, of how many that come by it.
+    Missed(usize, usize),
 }
 
 /// Every test that passes, with its time and the mutants that it reaches.
 pub fn tests(folder: &Path, programs: &[PathBuf], workers: usize) -> Vec<Test> {
+    // Those of the last run, if the programs are the same.
+    let kept = folder.join("target/tests.json");
+    let written = |p: &Path| p.metadata().and_then(|m| m.modified()).ok();
+    if programs.iter().all(|p| written(p) < written(&kept))
+        && let Ok(tests) = serde_json::from_slice(&std::fs::read(&kept).unwrap_or_default())
+    {
+        return tests;
+    }
     let mut names = vec![];
     for program in programs {
         let listed = Command::new(program).args(["--list", "--format", "terse"]).current_dir(folder).output();
@@ -62,8 +73,16 @@ pub fn tests(folder: &Path, programs: &[PathBuf], workers: usize) -> Vec<Test> {
         found.lock().expect("no thread panics").push(test);
     });
     let mut found = found.into_inner().expect("no thread panics");
-    found.sort_by_key(|t| t.takes);
+    found.sort_by_key(|t: &Test| t.takes);
+    std::fs::write(&kept, serde_json::to_vec(&found).expect("tests can be written")).expect("the copy can be written");
     found
+}
+
+#[derive(Clone, Copy)]
+pub struct Effort {
+    pub workers: usize,
+    /// The worth of tests that a mutant is tried with, quickest first.
+    pub budget: Duration,
 }
 
 /// Runs `mutants` in the order given and hands every outcome over as it comes.
@@ -71,7 +90,7 @@ pub fn mutants(
     folder: &Path,
     tests: &[Test],
     numbers: &[usize],
-    workers: usize,
+    Effort { workers, budget }: Effort,
     done: &(dyn Fn(usize, Outcome) + Sync),
 ) {
     // What noticed a mutant is asked first about the next ones: neighbours are noticed by the same tests.
@@ -84,11 +103,21 @@ pub fn mutants(
             tests[t].takes.as_secs_f64() / (1.0 + times as f64)
         };
         reaching.sort_by(|a, b| score(*a).total_cmp(&score(*b)));
+        let all = reaching.len();
+        let mut spent = Duration::ZERO;
+        reaching.retain(|t| {
+            spent += tests[*t].takes;
+            spent <= budget
+        });
         let outcome = one(folder, tests, &reaching, number, worker);
         if let Some(test) = outcome.1 {
             *good.lock().expect("no thread panics").entry(test).or_default() += 1;
         }
-        done(number, outcome.0);
+        let found = match outcome.0 {
+            Outcome::Missed(asked, _) => Outcome::Missed(asked, all),
+            found => found,
+        };
+        done(number, found);
     });
 }
 
@@ -114,7 +143,7 @@ fn one(folder: &Path, tests: &[Test], reaching: &[usize], number: usize, worker:
         }
         rest = after;
     }
-    (Outcome::Missed(reaching.len()), None)
+    (Outcome::Missed(reaching.len(), reaching.len()), None)
 }
 
 fn tmp(folder: &Path, worker: usize) -> PathBuf {
