@@ -36,6 +36,7 @@ mod page;
 mod plot;
 mod properties;
 mod real;
+mod recorded;
 mod samples;
 mod schemas;
 mod several;
