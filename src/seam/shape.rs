@@ -341,3 +341,6 @@ fn off_line(a: Point, b: Point, p: Point) -> f64 {
     let d = b - a;
     if d.hypot2() == 0.0 { (p - a).hypot() } else { ((p - a).cross(d) / d.hypot()).abs() }
 }
+
+#[cfg(test)]
+mod tests;

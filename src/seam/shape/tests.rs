@@ -1,0 +1,261 @@
+//! Shapes on both sides of every limit, drawn away from the origin and in odd numbers; what is expected follows from right
+//! triangles and circles.
+
+use super::*;
+use kurbo::Affine;
+
+const UP: Vec2 = Vec2::new(0.0, 1.0);
+const ORIGIN: Vec2 = Vec2::new(37.0, -23.0);
+
+fn points(all: &[(f64, f64)]) -> Vec<Point> {
+    all.iter().map(|&(x, y)| Point::new(x, y) + ORIGIN).collect()
+}
+
+/// A leg with straight edges: the crotch edge leans from the waist at (0, 100) out to the fork at (21, 0); `top` is the waist
+/// at the side, `bottom` the hem.
+fn leg(top: f64, bottom: f64) -> Vec<Point> {
+    points(&[(0.0, 100.0), (21.0, 0.0), (7.0, bottom), (-83.0, bottom), (-71.0, top)])
+}
+
+fn crotch(length: f64) -> Candidate {
+    Candidate { waist: 0, fork: 1, forward: true, fly: None, length, depth: 100.0 }
+}
+
+#[test]
+fn a_crotch_seam_rises_reaches_out_begins_at_the_top_and_has_a_leg_below() {
+    let fits = |top: f64, bottom: f64, length: f64| is_crotch(&leg(top, bottom), &crotch(length), UP);
+    assert!(fits(103.0, -500.0, 110.0));
+    // The rise of 100 mm is more than 0.4 of its length, 249 but not 251 mm.
+    assert!(fits(103.0, -500.0, 249.0) && !fits(103.0, -500.0, 251.0));
+    // The top of the piece lies less than 0.4 of the rise above its waist.
+    assert!(fits(139.0, -500.0, 110.0) && !fits(141.0, -500.0, 110.0));
+    // More than 0.03 of the rise is left below the fork.
+    assert!(fits(103.0, -3.1, 110.0) && !fits(103.0, -2.9, 110.0));
+    // The fork reaches out by more than 0.04 of the seam's length: 4.4 mm of 110.
+    let reach =
+        |x: f64| points(&[(0.0, 100.0), (x, 0.0), (x - 14.0, -500.0), (-83.0, -500.0), (-71.0, 103.0)]);
+    assert!(is_crotch(&reach(4.5), &crotch(110.0), UP) && !is_crotch(&reach(4.3), &crotch(110.0), UP));
+    assert!(!is_crotch(&reach(-21.0), &crotch(110.0), UP), "the fork on the leg's own side");
+}
+
+#[test]
+fn up_is_to_the_waist_and_out_is_from_the_leg_to_the_fork() {
+    let near = |a: Vec2, x: f64, y: f64| (a - Vec2::new(x, y)).hypot() < 1e-12;
+    for grain in [UP, -UP] {
+        let (up, out) = axes(&leg(103.0, -500.0), &crotch(110.0), grain);
+        assert!(near(up, 0.0, 1.0) && near(out, 1.0, 0.0), "{up:?} {out:?}");
+        let mirrored: Vec<Point> = leg(103.0, -500.0).iter().map(|p| Point::new(-p.x, p.y)).collect();
+        let (up, out) = axes(&mirrored, &crotch(110.0), grain);
+        assert!(near(up, 0.0, 1.0) && near(out, -1.0, 0.0), "{up:?} {out:?}");
+        // A quarter turn counter-clockwise: up lies to the left, out upwards.
+        let turned = leg(103.0, -500.0).into_iter().map(|p| Affine::rotate(90f64.to_radians()) * p);
+        let grain = Vec2::new(-grain.y, grain.x);
+        let (up, out) = axes(&turned.collect::<Vec<_>>(), &crotch(110.0), grain);
+        assert!(near(up, -1.0, 0.0) && near(out, 0.0, 1.0), "{up:?} {out:?}");
+    }
+    // The fork stands out from the middle of the leg even where the waist lies further out.
+    let leaning = points(&[(40.0, 100.0), (21.0, 0.0), (7.0, -500.0), (-83.0, -500.0), (-71.0, 103.0)]);
+    assert!(near(axes(&leaning, &crotch(110.0), UP).1, 1.0, 0.0));
+}
+
+#[test]
+fn rivals_are_nearly_as_long_and_nearly_as_deep() {
+    let one = |length: f64, depth: f64| Candidate { depth, ..crotch(length) };
+    let count = |length: f64, depth: f64| rivals(&[one(300.0, 250.0), one(length, depth)]).len();
+    // 0.62 of 300 mm are 186 mm, 0.8 of 250 mm are 200 mm.
+    assert_eq!(count(187.0, 201.0), 2);
+    assert_eq!([count(185.0, 201.0), count(187.0, 199.0), count(400.0, 199.0)], [1, 1, 1]);
+    assert!(rivals(&[]).is_empty());
+}
+
+#[test]
+fn of_an_edge_the_end_that_lies_more_across_the_grain_is_the_fork() {
+    let at = |degrees: f64| Vec2::from_angle(degrees.to_radians());
+    // A straight start that leans `a` to the grain, then a straight end that leans `b`, a vertex in the middle of both.
+    let bent = |a: f64, b: f64| {
+        let p = Point::new(0.0, 0.0) + ORIGIN;
+        let q = p + at(270.0 + a) * 110.0;
+        let r = q + at(270.0 + b) * 130.0;
+        [p, p.midpoint(q), q, q.midpoint(r), r, r + Vec2::new(-300.0, -40.0)]
+    };
+    let line = bent(5.0, 19.0);
+    assert_eq!(edge(&line, 0, 4, UP), None, "14° apart is alike");
+    let line = bent(5.0, 21.0);
+    let found = edge(&line, 0, 4, UP).unwrap();
+    assert_eq!((found.waist, found.fork, found.forward), (0, 4, true));
+    assert!((found.length - 240.0).abs() < 1e-9);
+    let depth = 110.0 * 5f64.to_radians().cos() + 130.0 * 21f64.to_radians().cos();
+    assert!((found.depth - depth).abs() < 1e-9);
+    let line = bent(25.0, 3.0);
+    let found = edge(&line, 0, 4, UP).unwrap();
+    assert_eq!((found.waist, found.fork, found.forward), (4, 0, false));
+    // Which way up the grain points makes no difference.
+    assert_eq!(edge(&line, 0, 4, -UP), Some(found));
+}
+
+/// A seam that comes down straight for `straight` mm in one edge, turns by `turn` degrees at each of the points that follow
+/// at these ways, and closes far away on the leg's side.
+fn seam(straight: f64, ways: &[f64], turn: f64) -> Vec<Point> {
+    let mut p = Point::new(0.0, 0.0) + ORIGIN;
+    let mut all = vec![p];
+    let mut direction = -90.0f64;
+    p += Vec2::from_angle(direction.to_radians()) * straight;
+    all.push(p);
+    for way in ways {
+        direction += turn;
+        p += Vec2::from_angle(direction.to_radians()) * *way;
+        all.push(p);
+    }
+    all.extend(
+        [Point::new(-20.0, p.y - 400.0), Point::new(-140.0, p.y - 400.0), Point::new(-130.0, 0.0)]
+            .map(|q| q + ORIGIN),
+    );
+    all
+}
+
+#[test]
+fn hollow_at_the_foot_is_what_turns_in_the_last_eighth() {
+    // 150 mm straight, then five edges of 10 mm, each turned by 11°: at 10, 20, 30, 40 and 50 mm from the fork the seam turns.
+    let line = seam(150.0, &[10.0; 5], 11.0);
+    let turns = ring::turns(&line);
+    let whole = Candidate { waist: 0, fork: 6, forward: true, fly: None, length: 200.0, depth: 190.0 };
+    // 0.12 of 200 mm are 24 mm: two of the points.
+    assert!((hollow_at_foot(&line, &turns, &whole) - 22.0).abs() < 1e-9);
+    // 0.12 of 258 mm are 31 mm: three.
+    let longer = Candidate { length: 258.0, ..whole };
+    assert!((hollow_at_foot(&line, &turns, &longer) - 33.0).abs() < 1e-9);
+    // Not beyond the waist, however short.
+    let short = Candidate { waist: 4, length: 900.0, ..whole };
+    assert!((hollow_at_foot(&line, &turns, &short) - 11.0).abs() < 1e-9);
+    // The same line the other way round.
+    let back: Vec<Point> = line.iter().rev().copied().collect();
+    let n = back.len();
+    let turned = Candidate { waist: n - 1, fork: n - 7, forward: false, ..whole };
+    assert!((hollow_at_foot(&back, &ring::turns(&back), &turned) - 22.0).abs() < 1e-9);
+}
+
+#[test]
+fn the_corners_of_a_leg_are_its_extremes() {
+    // A ring from the waist: crotch, fork at 2, inner hem, outer hem with a slit, side waist and a blunt corner at the hip.
+    let ring = points(&[
+        (0.0, 260.0),
+        (5.0, 110.0),
+        (70.0, 0.0),
+        (40.0, -700.0),
+        (-150.0, -705.0),
+        (-150.0, -640.0),
+        (-158.0, -640.0),
+        (-175.0, 100.0),
+        (-160.0, 262.0),
+    ]);
+    let turns = ring::turns(&ring);
+    let out = Vec2::new(1.0, 0.0);
+    assert_eq!(others(&ring, &turns, 2, UP, out), Some([3, 4, 8]));
+    // Without a corner at the side of the waist, the sharpest of those above the fork that turn by 12°: the outseam goes
+    // up in these directions, back from the waist.
+    let blunt = |directions: [f64; 5]| {
+        let mut back = vec![ring[0]];
+        for (degrees, way) in directions.iter().zip([100.0, 40.0, 40.0, 60.0, 700.0]) {
+            back.push(back[back.len() - 1] - Vec2::from_angle(degrees.to_radians()) * way);
+        }
+        let ring: Vec<Point> = ring[..4].iter().copied().chain(back[1..].iter().rev().copied()).collect();
+        let found = others(&ring, &ring::turns(&ring), 2, UP, out);
+        assert!(found.is_none_or(|f| f[..2] == [3, 4]), "{found:?}");
+        found.map(|f| f[2])
+    };
+    assert_eq!(blunt([8.0, 36.0, 54.0, 84.0, 90.0]), Some(6), "turned by 6, 30, 18 and 28 degrees");
+    assert_eq!(blunt([16.0, 42.0, 72.0, 84.0, 90.0]), Some(7), "turned by 6, 12, 30 and 26 degrees");
+    assert_eq!(blunt([50.0, 61.0, 72.0, 83.0, 90.0]), None, "turned by less than 12 degrees");
+    // Nothing turned towards the hem, no corners.
+    assert_eq!(others(&ring, &vec![0.0; ring.len()], 2, UP, out), None);
+}
+
+/// A ring whose centre seam is straight for `straight` mm in edges of `edge`, then turns on a circle of `radius` by 2° an
+/// edge to 70°, all coordinates rounded to `decimal`.
+fn circle(straight: f64, edge: f64, radius: f64, decimal: f64) -> (Vec<Point>, usize, usize) {
+    let mut all = vec![];
+    let mut way = 0.0;
+    while way < straight - 1e-9 {
+        all.push(Point::new(0.0, -way));
+        way += edge;
+    }
+    let begin = all.len();
+    for k in 0..=35 {
+        let angle = (2.0 * f64::from(k)).to_radians();
+        all.push(Point::new(radius * (1.0 - angle.cos()), -straight - radius * angle.sin()));
+    }
+    let fork = all.len() - 1;
+    let foot = all[fork].y;
+    all.extend([Point::new(-20.0, foot - 400.0), Point::new(-160.0, foot - 400.0), Point::new(-150.0, 0.0)]);
+    let round = |v: f64| (v / decimal).round() * decimal;
+    let all = all.into_iter().map(|p| Point::new(round(p.x + ORIGIN.x), round(p.y + ORIGIN.y))).collect();
+    (all, begin, fork)
+}
+
+#[test]
+fn the_crotch_curve_begins_where_the_circle_leaves_its_tangent() {
+    for (straight, edge, radius, decimal) in [
+        (150.0, 10.0, 90.0, 1e-4),
+        (150.0, 10.0, 90.0, 1e-2),
+        (153.0, 9.0, 130.0, 1e-3),
+        (150.0, 150.0, 90.0, 1e-4),
+        (150.0, 50.0, 61.0, 1e-2),
+        (60.0, 20.0, 90.0, 1e-4),
+    ] {
+        let (ring, begin, fork) = circle(straight, edge, radius, decimal);
+        let found = curve_begin(&ring, &ring::turns(&ring), fork, decimal);
+        assert_eq!(found, begin, "{straight} mm in steps of {edge}, radius {radius}, rounded to {decimal}");
+    }
+    // A kink further up is no part of the curve.
+    let (mut ring, begin, fork) = circle(150.0, 10.0, 90.0, 1e-4);
+    for p in &mut ring[..5] {
+        p.x -= (p.y - ORIGIN.y + 40.0) * 0.03;
+    }
+    assert_eq!(curve_begin(&ring, &ring::turns(&ring), fork, 1e-4), begin);
+    // A seam that bends gently, by 0.003 of its length at most, is straight where nothing is straighter.
+    let (mut ring, begin, fork) = circle(150.0, 10.0, 90.0, 1e-4);
+    for p in &mut ring[..begin] {
+        let way = ORIGIN.y - p.y;
+        p.x += way * (150.0 - way) * 2.2e-5;
+    }
+    let found = curve_begin(&ring, &ring::turns(&ring), fork, 1e-4);
+    assert!((begin - 1..=begin + 1).contains(&found), "{found} for {begin}");
+}
+
+#[test]
+fn a_seam_hollow_from_the_waist_on_is_straight_where_the_first_eighth_turns() {
+    // One circle of 20 edges, turned by 4° each: ten degrees of eighty are turned at the third inner point; a fifth of the
+    // seam is longer, four edges.
+    let ring = seam(17.0, &[17.0; 20], 4.0);
+    let turns = ring::turns(&ring);
+    assert_eq!(curve_begin(&ring, &turns, 21, 1e-4), 5);
+    // Turning less above, the eighth goes further down: of 2·10 + 10·8 = 100 degrees it is reached at the sixth.
+    let mut p = Point::new(0.0, 0.0) + ORIGIN;
+    let mut line = vec![p];
+    let mut direction = -90.0f64;
+    for k in 0..21 {
+        direction += match k {
+            0 => 0.0,
+            1..=10 => 2.0,
+            _ => 8.0,
+        };
+        p += Vec2::from_angle(direction.to_radians()) * 17.0;
+        line.push(p);
+    }
+    line.extend([
+        p + Vec2::new(-60.0, -500.0),
+        p + Vec2::new(-300.0, -500.0),
+        Point::new(-200.0, 0.0) + ORIGIN,
+    ]);
+    let turns = ring::turns(&line);
+    assert_eq!(curve_begin(&line, &turns, 21, 1e-4), 7);
+}
+
+#[test]
+fn how_far_a_point_is_off_a_line() {
+    let p = |x: f64, y: f64| Point::new(x, y) + ORIGIN;
+    // A right triangle of 3, 4 and 5: its height over the hypotenuse is 2.4.
+    assert!((off_line(p(3.0, 0.0), p(0.0, 4.0), p(0.0, 0.0)) - 2.4).abs() < 1e-12);
+    assert!((off_line(p(0.0, 4.0), p(3.0, 0.0), p(0.0, 0.0)) - 2.4).abs() < 1e-12);
+    assert!((off_line(p(1.0, 1.0), p(1.0, 1.0), p(4.0, 5.0)) - 5.0).abs() < 1e-12);
+}
