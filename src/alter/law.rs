@@ -189,3 +189,109 @@ fn ease_curved(x: f64) -> f64 {
     let x = x.clamp(0.0, 1.0);
     x * x * x * (10.0 + x * (6.0 * x - 15.0))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A leg turned by the angle of 3, 4 and 5, its centre seam leaning, with a straight part of 120 mm.
+    fn law(back: Return) -> Law {
+        let (up, out) = (Vec2::new(0.6, 0.8), Vec2::new(0.8, -0.6));
+        let centre = Vec2::new(0.28, 0.96);
+        Law { up, out, centre, straight: 120.0, crotch: 300.0, waist: 210.0, back }
+    }
+
+    const SMOOTH: Return = Return::Smooth { keep: 90.0, end: 290.0 };
+    const STRAIGHT: Return = Return::Straight { end: 400.0 };
+
+    fn at(role: SeamRole, at: f64) -> Station {
+        Station { role, at }
+    }
+
+    fn near(a: Vec2, b: Vec2) -> bool {
+        (a - b).hypot() < 1e-12
+    }
+
+    #[test]
+    fn the_slide_grows_over_the_straight_part_and_eases_out_over_the_inseam() {
+        let (law, moves) = (law(SMOOTH), Moves { along: Mm(20.0), ..Moves::default() });
+        let down = Vec2::new(-0.6, -0.8);
+        // The easing 3x² − 2x³ at a quarter is 10/64, at a half a half: by hand.
+        for (station, slide) in [
+            (at(SeamRole::Crotch, 0.0), 0.0),
+            (at(SeamRole::Crotch, 30.0), 5.0),
+            (at(SeamRole::Crotch, 120.0), 20.0),
+            (at(SeamRole::Crotch, 280.0), 20.0),
+            (at(SeamRole::Inseam, 0.0), 20.0),
+            (at(SeamRole::Inseam, 90.0), 20.0),
+            (at(SeamRole::Inseam, 140.0), 20.0 * 54.0 / 64.0),
+            (at(SeamRole::Inseam, 190.0), 10.0),
+            (at(SeamRole::Inseam, 290.0), 0.0),
+            (at(SeamRole::Inseam, 500.0), 0.0),
+            (at(SeamRole::Waist, 30.0), 0.0),
+            (at(SeamRole::Hem, 30.0), 0.0),
+            (at(SeamRole::Outseam, 30.0), 0.0),
+        ] {
+            assert!(near(law.displacement(station, moves), down * slide), "{station:?}");
+        }
+        assert_eq!((law.end(), law.straight()), (Mm(290.0), Mm(120.0)));
+        assert!(law.bends());
+    }
+
+    #[test]
+    fn a_seam_of_two_vertices_comes_back_in_proportion() {
+        let (law, moves) = (law(STRAIGHT), Moves { along: Mm(20.0), across: Mm(8.0), ..Moves::default() });
+        let whole = Vec2::new(-0.6, -0.8) * 20.0 + Vec2::new(0.8, -0.6) * 8.0;
+        for (way, share) in [(0.0, 1.0), (100.0, 0.75), (370.0, 0.075), (399.95, 0.0), (400.0, 0.0)] {
+            assert!(near(law.displacement(at(SeamRole::Inseam, way), moves), whole * share), "{way}");
+        }
+        assert_eq!(law.end(), Mm(400.0));
+        assert!(!law.bends());
+    }
+
+    #[test]
+    fn carried_across_it_bends_both_seams_with_level_ends() {
+        let (law, moves) = (law(SMOOTH), Moves { across: Mm(8.0), ..Moves::default() });
+        // The quintic at a quarter is 106/1024, at a half a half: by hand.
+        for (station, carried) in [
+            (at(SeamRole::Crotch, 100.0), 0.0),
+            (at(SeamRole::Crotch, 165.0), 8.0 * 106.0 / 1024.0),
+            (at(SeamRole::Crotch, 210.0), 4.0),
+            (at(SeamRole::Crotch, 300.0), 8.0),
+            (at(SeamRole::Inseam, 0.0), 8.0),
+            (at(SeamRole::Inseam, 72.5), 8.0 * 918.0 / 1024.0),
+            (at(SeamRole::Inseam, 145.0), 4.0),
+            (at(SeamRole::Inseam, 290.0), 0.0),
+        ] {
+            assert!(near(law.displacement(station, moves), Vec2::new(0.8, -0.6) * carried), "{station:?}");
+        }
+    }
+
+    #[test]
+    fn the_waist_rises_at_the_centre_and_stays_at_the_side() {
+        let (law, moves) = (law(SMOOTH), Moves { waist: Mm(-6.0), ..Moves::default() });
+        for (station, raised) in [
+            (at(SeamRole::Crotch, 0.0), -6.0),
+            (at(SeamRole::Crotch, 40.0), -4.0),
+            (at(SeamRole::Crotch, 120.0), 0.0),
+            (at(SeamRole::Waist, 0.0), -6.0),
+            (at(SeamRole::Waist, 52.5), -6.0 * 54.0 / 64.0),
+            (at(SeamRole::Waist, 105.0), -3.0),
+            (at(SeamRole::Waist, 210.0), 0.0),
+            (at(SeamRole::Inseam, 50.0), 0.0),
+        ] {
+            assert!(near(law.displacement(station, moves), Vec2::new(0.28, 0.96) * raised), "{station:?}");
+        }
+    }
+
+    #[test]
+    fn no_line_folds_back_on_itself() {
+        // Easing over 200 mm is one and a half times as steep as on average: 0.7 · 200 / 1.5 mm may go, of the straight
+        // part 0.7 · 120 mm.
+        let (up, down) = law(SMOOTH).reach();
+        assert!((up.0 + 84.0).abs() < 1e-9 && (down.0 - 280.0 / 3.0).abs() < 1e-9, "{up} {down}");
+        assert_eq!(law(STRAIGHT).reach(), (Mm(-84.0), Mm(280.0)));
+        let short = Law { straight: 500.0, ..law(SMOOTH) };
+        assert!((short.reach().0.0 + 280.0 / 3.0).abs() < 1e-9);
+    }
+}
