@@ -154,3 +154,6 @@ pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
         ..leg.clone()
     }
 }
+
+#[cfg(test)]
+mod tests;
