@@ -42,23 +42,40 @@ pub fn build(root: &Path, folder: &Path, mutants: &BTreeMap<usize, Mutant>) -> B
             let Some(placed) = placed.get(file) else { panic!("{file} does not build") };
             blame(placed, *begin, *end, &mut refused, &mut entangled);
         }
-        println!("{} errors: {} mutants do not compile, {} are in the way", errors.len(), refused.len(), entangled.len());
+        println!(
+            "{} errors: {} mutants do not compile, {} are in the way",
+            errors.len(),
+            refused.len(),
+            entangled.len()
+        );
         assert!(refused.len() + entangled.len() > before, "errors outside of every mutant: {errors:?}");
     }
 }
 
 /// The mutant that an error lies in; where it lies in none, all of the smallest place around it, or of the places within it.
-fn blame(placed: &Placed, begin: usize, end: usize, refused: &mut BTreeSet<usize>, entangled: &mut BTreeSet<usize>) {
-    let around = placed.mutants.iter().filter(|(r, _)| r.start <= begin && end <= r.end).min_by_key(|(r, _)| r.len());
+fn blame(
+    placed: &Placed,
+    begin: usize,
+    end: usize,
+    refused: &mut BTreeSet<usize>,
+    entangled: &mut BTreeSet<usize>,
+) {
+    let around =
+        placed.mutants.iter().filter(|(r, _)| r.start <= begin && end <= r.end).min_by_key(|(r, _)| r.len());
     if let Some((_, number)) = around {
         refused.insert(*number);
         return;
     }
-    let around = placed.sites.iter().filter(|(r, _)| r.start <= begin && end <= r.end).min_by_key(|(r, _)| r.len());
+    let around =
+        placed.sites.iter().filter(|(r, _)| r.start <= begin && end <= r.end).min_by_key(|(r, _)| r.len());
     match around {
         Some((_, numbers)) => entangled.extend(numbers),
         None => entangled.extend(
-            placed.sites.iter().filter(|(r, _)| begin <= r.start && r.end <= end).flat_map(|(_, numbers)| numbers),
+            placed
+                .sites
+                .iter()
+                .filter(|(r, _)| begin <= r.start && r.end <= end)
+                .flat_map(|(_, numbers)| numbers),
         ),
     }
 }
@@ -71,7 +88,8 @@ fn copy(root: &Path, folder: &Path) {
     let listed = Command::new("git").args(["ls-files"]).current_dir(root).output().expect("git");
     for name in String::from_utf8_lossy(&listed.stdout).lines() {
         let to = folder.join(name);
-        std::fs::create_dir_all(to.parent().expect("a file lies in a folder")).expect("the copy can be written");
+        std::fs::create_dir_all(to.parent().expect("a file lies in a folder"))
+            .expect("the copy can be written");
         std::fs::copy(root.join(name), &to).expect("what git lists is there");
     }
 }
@@ -90,9 +108,11 @@ fn write(
             file.insert(*number, mutant);
         }
     }
-    std::fs::write(folder.join("src/mutation.rs"), include_str!("switch.rs")).expect("the copy can be written");
+    std::fs::write(folder.join("src/mutation.rs"), include_str!("switch.rs"))
+        .expect("the copy can be written");
     let lib = std::fs::read_to_string(root.join("src/lib.rs")).expect("the crate has a library");
-    std::fs::write(folder.join("src/lib.rs"), lib + "\npub mod mutation;\n").expect("the copy can be written");
+    std::fs::write(folder.join("src/lib.rs"), lib + "\npub mod mutation;\n")
+        .expect("the copy can be written");
     let mut all = BTreeMap::new();
     for (file, wanted) in files {
         let source = std::fs::read_to_string(root.join(file)).expect("the mutants are of this tree");
@@ -127,7 +147,11 @@ fn errors(folder: &Path) -> Vec<(String, usize, usize)> {
         }
         for span in message["spans"].as_array().into_iter().flatten().filter(|s| s["is_primary"] == true) {
             let number = |key: &str| usize::try_from(span[key].as_u64().unwrap_or(0)).unwrap_or(0);
-            found.push((span["file_name"].as_str().unwrap_or("").to_owned(), number("byte_start"), number("byte_end")));
+            found.push((
+                span["file_name"].as_str().unwrap_or("").to_owned(),
+                number("byte_start"),
+                number("byte_end"),
+            ));
         }
     }
     found
@@ -136,7 +160,8 @@ fn errors(folder: &Path) -> Vec<(String, usize, usize)> {
 fn tests(folder: &Path) -> Vec<PathBuf> {
     let messages = cargo(folder, &["test", "--no-run", "--lib", "--bins", "--test", "it"]);
     let of_tests = messages.iter().filter(|m| m["profile"]["test"] == true);
-    let programs: Vec<PathBuf> = of_tests.filter_map(|m| m["executable"].as_str()).map(PathBuf::from).collect();
+    let programs: Vec<PathBuf> =
+        of_tests.filter_map(|m| m["executable"].as_str()).map(PathBuf::from).collect();
     assert!(!programs.is_empty(), "the tests do not build");
     programs
 }

@@ -46,6 +46,7 @@ fn main() {
     let tests = run::tests(&folder, &built.tests, options.workers);
     println!("{} tests", tests.len());
     let mut numbers: Vec<usize> = mutants.keys().copied().collect();
+    numbers.retain(|n| !built.unviable.contains(n) && !built.untried.contains(n));
     numbers.sort_by_key(|n| shuffled(*n));
     numbers.truncate(options.sample);
     if let Some(names) = &options.names {
@@ -86,7 +87,8 @@ impl Options {
     fn read() -> Self {
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let results = PathBuf::from("mutants.tsv");
-        let mut options = Options { sample: usize::MAX, names: None, results, folder: None, workers: cores, budget: 3600 };
+        let mut options =
+            Options { sample: usize::MAX, names: None, results, folder: None, workers: cores, budget: 3600 };
         let mut arguments = std::env::args().skip(1);
         while let Some(name) = arguments.next() {
             let value = arguments.next().unwrap_or_else(|| panic!("{name} needs a value"));
@@ -97,7 +99,9 @@ impl Options {
                 "--names" => options.names = Some(value.into()),
                 "--results" => options.results = value.into(),
                 "--folder" => options.folder = Some(value.into()),
-                _ => panic!("{name} is not known: --sample, --names, --results, --folder, --budget, --workers"),
+                _ => {
+                    panic!("{name} is not known: --sample, --names, --results, --folder, --budget, --workers")
+                }
             }
         }
         options
@@ -114,7 +118,8 @@ impl Results {
     fn open(path: &Path) -> Self {
         let text = fs::read_to_string(path).unwrap_or_default();
         let lines = text.lines().filter_map(|l| l.split_once('\t'));
-        let known = lines.map(|(o, l)| (l.split('\t').next().unwrap_or(l).to_owned(), o.to_owned())).collect();
+        let known =
+            lines.map(|(o, l)| (l.split('\t').next().unwrap_or(l).to_owned(), o.to_owned())).collect();
         let file = File::options().create(true).append(true).open(path).expect("the results can be written");
         Results { file, known }
     }

@@ -124,7 +124,8 @@ impl Finder<'_> {
     /// The mutants of one kind that begin at `span`.
     fn at(&self, span: Span, genre: Genre) -> Vec<(usize, String)> {
         let LineColumn { line, column } = span.start();
-        let here = |m: &Mutant| m.genre == genre && m.span.start.line == line && m.span.start.column == column + 1;
+        let here =
+            |m: &Mutant| m.genre == genre && m.span.start.line == line && m.span.start.column == column + 1;
         self.wanted.iter().filter(|(_, m)| here(m)).map(|(n, m)| (*n, m.replacement.clone())).collect()
     }
 

@@ -66,7 +66,10 @@ pub fn tests(folder: &Path, programs: &[PathBuf], workers: usize) -> Vec<Test> {
         }
         let reached = folder.join("target").join(format!("reached-{i}"));
         std::fs::write(&reached, "").expect("the copy can be written");
-        wait(test(folder, program, [name.as_str()], &[("MUTANTS_REACHED", reached.as_os_str())]), LONGEST * 4);
+        wait(
+            test(folder, program, [name.as_str()], &[("MUTANTS_REACHED", reached.as_os_str())]),
+            LONGEST * 4,
+        );
         let text = std::fs::read_to_string(&reached).unwrap_or_default();
         let reaches = text.lines().filter_map(|l| l.parse().ok()).collect();
         let test = Test { program: program.clone(), name: name.clone(), takes, reaches };
@@ -74,7 +77,8 @@ pub fn tests(folder: &Path, programs: &[PathBuf], workers: usize) -> Vec<Test> {
     });
     let mut found = found.into_inner().expect("no thread panics");
     found.sort_by_key(|t: &Test| t.takes);
-    std::fs::write(&kept, serde_json::to_vec(&found).expect("tests can be written")).expect("the copy can be written");
+    std::fs::write(&kept, serde_json::to_vec(&found).expect("tests can be written"))
+        .expect("the copy can be written");
     found
 }
 
@@ -97,7 +101,8 @@ pub fn mutants(
     let good: Mutex<BTreeMap<usize, usize>> = Mutex::new(BTreeMap::new());
     in_parallel(workers, numbers.len(), |i, worker| {
         let number = numbers[i];
-        let mut reaching: Vec<usize> = (0..tests.len()).filter(|t| tests[*t].reaches.contains(&number)).collect();
+        let mut reaching: Vec<usize> =
+            (0..tests.len()).filter(|t| tests[*t].reaches.contains(&number)).collect();
         let score = |t: usize| {
             let times = good.lock().expect("no thread panics").get(&t).copied().unwrap_or(0);
             tests[t].takes.as_secs_f64() / (1.0 + times as f64)
@@ -121,7 +126,13 @@ pub fn mutants(
     });
 }
 
-fn one(folder: &Path, tests: &[Test], reaching: &[usize], number: usize, worker: usize) -> (Outcome, Option<usize>) {
+fn one(
+    folder: &Path,
+    tests: &[Test],
+    reaching: &[usize],
+    number: usize,
+    worker: usize,
+) -> (Outcome, Option<usize>) {
     let mut rest = reaching;
     while let Some(first) = rest.first() {
         let program = &tests[*first].program;
@@ -151,7 +162,6 @@ fn tmp(folder: &Path, worker: usize) -> PathBuf {
     std::fs::create_dir_all(&tmp).expect("the copy can be written");
     tmp
 }
-
 
 fn test<'n>(
     folder: &Path,
