@@ -3,7 +3,9 @@
 
 mod against;
 mod clean;
+mod drawn;
 mod dxf;
+mod marked;
 mod planted;
 mod program;
 mod steps;
