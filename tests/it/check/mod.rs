@@ -6,8 +6,10 @@ mod clean;
 mod drawn;
 mod dxf;
 mod marked;
+mod outlined;
 mod planted;
 mod program;
+mod sized;
 mod steps;
 
 use truerise::check;
