@@ -92,9 +92,25 @@ pub fn block_line(text: &str, block: &str) -> usize {
     line_of(text, block, "BLOCK") - 1
 }
 
+/// The number of the file's line with the X of the entity number `i` of its kind and layer in a block.
+pub fn x_line(text: &str, block: &str, (kind, layer): (&str, &str), i: usize) -> usize {
+    let lines: Vec<&str> = text.lines().collect();
+    let of_kind = |&l: &usize| lines[l] == kind && lines[l + 2] == layer;
+    (block_line(text, block)..lines.len()).filter(of_kind).nth(i).unwrap() + 5
+}
+
 /// All that a check says of a drawing: severity, piece, size, place, line, message.
 pub fn said(text: &str, id: &str) -> Vec<String> {
-    let report = truerise::check::run(&super::open(text), &truerise::job::Job::default(), None);
+    said_within(text, id, &[])
+}
+
+/// The same by these tolerances in mm.
+pub fn said_within(text: &str, id: &str, tolerances: &[(&str, &str)]) -> Vec<String> {
+    let mut job = truerise::job::Job::default();
+    for (key, value) in tolerances {
+        job.tolerance.set(key, value, truerise::units::Unit::Mm).unwrap();
+    }
+    let report = truerise::check::run(&super::open(text), &job, None);
     let own = report.findings.iter().filter(|f| f.id.as_str() == id);
     own.map(|f| {
         let or_none = |text: &Option<String>| text.clone().unwrap_or_else(|| "-".to_owned());

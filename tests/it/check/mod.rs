@@ -9,6 +9,7 @@ mod marked;
 mod outlined;
 mod planted;
 mod program;
+mod sewn;
 mod sized;
 mod steps;
 
