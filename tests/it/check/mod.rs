@@ -2,10 +2,12 @@
 //! lets pass; clean drawings; comparison with an original.
 
 mod against;
+mod allowed;
 mod clean;
 mod drawn;
 mod dxf;
 mod marked;
+mod notched;
 mod outlined;
 mod planted;
 mod program;
