@@ -7,6 +7,7 @@ pub type Xy = (f64, f64);
 
 /// A block that is being drawn: metric, layers by their standard numbers (ASTM D6673: 1 boundary, 4 notch, 6 mirror line, 7
 /// grain line, 14 sew line).
+#[derive(Clone)]
 pub struct Block {
     name: String,
     entities: String,

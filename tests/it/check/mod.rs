@@ -14,6 +14,7 @@ mod program;
 mod sewn;
 mod sized;
 mod steps;
+mod whole;
 
 use truerise::check;
 use truerise::finding::{Finding, Severity};
