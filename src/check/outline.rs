@@ -166,6 +166,10 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn two_edges_that_cross_are_named_with_their_place() {
         // Edges 3 and 6 cross: from (80, 20) + t (−20, 40) and from (60, 30) + s (30, 6), at t = 7/22.
         let cross = [
             (30.0, 20.0),
@@ -180,7 +184,7 @@ mod tests {
             (30.0, 70.0),
         ];
         for (line, place) in positions(&cross, (80.0 - 140.0 / 22.0, 20.0 + 280.0 / 22.0)) {
-            let (i, j, found) = crossing(&line).unwrap();
+            let (i, j, found) = crossing(&line).unwrap_or_else(|| panic!("{line:?}"));
             assert!((i, j) == (3, 6) && (found - place).hypot() < 1e-9, "{i} {j} {found}");
         }
     }

@@ -16,7 +16,7 @@ pub struct Block {
 /// A block with the texts that every piece carries.
 pub fn piece(name: &str, size: &str) -> Block {
     let texts = [&format!("Piece Name: {name}"), &format!("Size: {size}"), "Quantity: 2", "Material: SHELL"];
-    texts.into_iter().fold(Block::bare(&format!("{name}-{size}")), |block, text| block.text(text))
+    texts.into_iter().fold(Block::bare(&format!("{name}-{size}")), Block::text)
 }
 
 impl Block {

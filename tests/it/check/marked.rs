@@ -101,7 +101,7 @@ fn a_grain_line_has_a_least_length() {
 fn a_grain_line_ends_within_its_piece() {
     // From (30, 50) to (150, 50) to (30, 140); a point (x, y) lies (3 (x − 30) + 4 (y − 50) − 360) / 5 outside the slope.
     let sail = [(30.0, 50.0), (150.0, 50.0), (30.0, 140.0)];
-    let ends: [(Xy, Xy, Option<(usize, &str)>); 7] = [
+    let ends = [
         ((45.0, 61.0), (70.0, 71.0), None),
         ((45.0, 61.0), (30.0 + 60.5, 50.0 + 45.75), None),
         ((45.0, 61.0), (30.0 + 60.9, 50.0 + 45.75), Some((1, "1.14"))),

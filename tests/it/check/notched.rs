@@ -135,7 +135,8 @@ fn a_notch_belongs_to_its_seam() {
     }
     // At the hem, at the waist, at the crotch seam it is none of the leg seams'.
     let line = sew("FRONT", 0);
-    let middle = |a: usize, b: usize| ((line[a].0 + line[b].0) / 2.0, (line[a].1 + line[b].1) / 2.0);
+    let middle =
+        |a: usize, b: usize| (f64::midpoint(line[a].0, line[b].0), f64::midpoint(line[a].1, line[b].1));
     for place in [middle(HEM_IN, HEM_OUT), middle(SIDE, 0), middle(FORK - 1, FORK)] {
         let legs = [block("FRONT", "31", &line).notch(place), block("BACK", "31", &sew("BACK", 0))];
         assert_eq!(found(&drawing(&legs)), [""; 0], "{place:?}");

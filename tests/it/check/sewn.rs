@@ -271,42 +271,41 @@ fn the_centre_seam_meets_the_waist_squarely() {
     }
 }
 
-/// One size of five, put out of line by more than 3.2 mm and more than half of a step of 10 mm.
+const CHECK: &str = "check the grade rules and the size text of this piece";
+const ALTERED: &str = "right where it was altered so";
+
+/// What a seam is called that is out of line by so much, with its step and the usual one.
+fn off(seam: &str, by: f64, usual: f64, step: f64) -> String {
+    let way = if by > 0.0 { "too large" } else { "too small" };
+    format!(
+        "the {seam} is {:.1} mm {way} to be in line with the sizes beside it: the step is {step:.1} mm where about {usual:.1} mm is \
+         usual; ",
+        by.abs()
+    )
+}
+
+/// Five sizes of which the middle one is changed, in one piece or in both.
+fn third_size(name: &str, change: impl Fn(&mut Vec<Xy>)) -> String {
+    trousers(&SIZES, |n, k, line| {
+        if k == 2 && (name == n || name == "BOTH") {
+            change(line);
+        }
+    })
+}
+
+/// One size of five, put out of line by more than 3.2 mm and more than half of the step of 10 mm.
 #[test]
 fn a_seam_out_of_line_is_said_where_it_is() {
-    let step = |by: f64, usual: f64, step: f64| {
-        let way = if by > 0.0 { "too large" } else { "too small" };
-        format!(
-            "{:.1} mm {way} to be in line with the sizes beside it: the step is {step:.1} mm where about {usual:.1} mm is \
-             usual; ",
-            by.abs()
-        )
-    };
-    let check = "check the grade rules and the size text of this piece";
-    let altered = "right where it was altered so";
-    let run = |name: &'static str, change: &'static dyn Fn(&mut Vec<Xy>)| {
-        trousers(&SIZES, move |n, k, line| {
-            if k == 2 && (name == n || name == "BOTH") {
-                change(line);
-            }
-        })
-    };
     for (name, (x, y)) in [("FRONT", (243.0, 811.0)), ("BACK", (274.0, 931.0))] {
         // The side's end of the waist 11 mm further out: the outseam leans by so little that it counts for nothing.
-        let text = run(name, &|line| line[SIDE].0 -= 11.0);
+        let text = third_size(name, |line| line[SIDE].0 -= 11.0);
         let start = at(&text, "error", name, 2, SIDE, (x - 11.0, y));
-        assert_eq!(
-            said(&text, "grade-step"),
-            [format!("{start}the waist is {}{check}", step(11.0, 10.0, 21.0))]
-        );
-        let text = run(name, &|line| line[SIDE].0 += 11.0);
+        assert_eq!(said(&text, "grade-step"), [format!("{start}{}{CHECK}", off("waist", 11.0, 10.0, 21.0))]);
+        let text = third_size(name, |line| line[SIDE].0 += 11.0);
         let start = at(&text, "error", name, 2, SIDE, (x + 11.0, y));
-        assert_eq!(
-            said(&text, "grade-step"),
-            [format!("{start}the waist is {}{check}", step(-11.0, 10.0, -1.0))]
-        );
+        assert_eq!(said(&text, "grade-step"), [format!("{start}{}{CHECK}", off("waist", -11.0, 10.0, -1.0))]);
         // The hem by its outer corner.
-        let text = run(name, &|line| line[HEM_OUT].0 -= 11.0);
+        let text = third_size(name, |line| line[HEM_OUT].0 -= 11.0);
         let start = at(
             &text,
             "error",
@@ -315,24 +314,22 @@ fn a_seam_out_of_line_is_said_where_it_is() {
             HEM_IN,
             if name == "FRONT" { (524.0, 127.0) } else { (574.0, 247.0) },
         );
-        assert_eq!(
-            said(&text, "grade-step"),
-            [format!("{start}the hem is {}{check}", step(11.0, 10.0, 21.0))]
-        );
+        assert_eq!(said(&text, "grade-step"), [format!("{start}{}{CHECK}", off("hem", 11.0, 10.0, 21.0))]);
         // The outer corner 4 mm further down: of a hem of 281 mm and 300 mm that counts for nothing.
-        let text = run(name, &|line| line[HEM_OUT].1 -= 4.0);
+        let text = third_size(name, |line| line[HEM_OUT].1 -= 4.0);
         let start = at(&text, "error", name, 2, HEM_OUT, (x, y - 688.0));
-        assert_eq!(
-            said(&text, "grade-step"),
-            [format!("{start}the outseam is {}{check}", step(4.0, 0.0, 4.0))]
-        );
+        assert_eq!(said(&text, "grade-step"), [format!("{start}{}{CHECK}", off("outseam", 4.0, 0.0, 4.0))]);
         // The inner corner: the way over the fork on one piece only is noted.
-        let text = run(name, &|line| line[HEM_IN].1 -= 4.0);
+        let text = third_size(name, |line| line[HEM_IN].1 -= 4.0);
         let fork = if name == "FRONT" { (524.0, 610.0) } else { (574.0, 730.0) };
         let start = at(&text, "note", name, 2, FORK, fork);
-        let way = format!("{start}the crotch seam and inseam together is {}{altered}", step(4.0, 0.0, 4.0));
+        let way = format!("{start}{}{ALTERED}", off("crotch seam and inseam together", 4.0, 0.0, 4.0));
         assert_eq!(said(&text, "grade-step"), [way]);
     }
+}
+
+#[test]
+fn the_way_over_the_fork_counts_where_both_pieces_are_out() {
     // On both pieces it counts, if both are out the same way.
     let longer = |back: f64| {
         trousers(&SIZES, move |n, k, line| {
@@ -341,21 +338,21 @@ fn a_seam_out_of_line_is_said_where_it_is() {
             }
         })
     };
-    for (back, severity, remedy) in [(5.0, "error", check), (-5.0, "note", altered)] {
+    for (back, severity, remedy) in [(5.0, "error", CHECK), (-5.0, "note", ALTERED)] {
         let text = longer(back);
         let mut meant =
             [("FRONT", 4.0, (524.0, 610.0)), ("BACK", back, (574.0, 730.0))].map(|(name, by, fork)| {
                 let start = at(&text, severity, name, 2, FORK, fork);
                 (
                     x_line(&text, &format!("{name}-35"), ("VERTEX", "14"), FORK),
-                    format!("{start}the crotch seam and inseam together is {}{remedy}", step(by, 0.0, by)),
+                    format!("{start}{}{remedy}", off("crotch seam and inseam together", by, 0.0, by)),
                 )
             });
         meant.sort();
         assert_eq!(said(&text, "grade-step"), meant.map(|m| m.1), "{back}");
     }
     // The crotch length of both, said at the back's fork: the inseam gives what the crotch seam takes.
-    let text = run("BOTH", &|line| {
+    let text = third_size("BOTH", |line| {
         for corner in &mut line[FORK - 3..=FORK] {
             corner.1 -= 2.5;
         }
@@ -363,7 +360,7 @@ fn a_seam_out_of_line_is_said_where_it_is() {
     let start = at(&text, "note", "BACK", 2, FORK, (574.0, 727.5));
     assert_eq!(
         said(&text, "grade-step"),
-        [format!("{start}the crotch length is {}{altered}", step(5.0, 0.0, 5.0))]
+        [format!("{start}{}{ALTERED}", off("crotch length", 5.0, 0.0, 5.0))]
     );
 }
 

@@ -154,7 +154,7 @@ fn legs(after: usize, aside: Xy) -> Vec<Block> {
         .map(|name| {
             let mut line = sew(name, 0);
             let (a, b) = (line[after], line[(after + 1) % line.len()]);
-            let middle = ((a.0 + b.0) / 2.0 + aside.0, (a.1 + b.1) / 2.0 + aside.1);
+            let middle = (f64::midpoint(a.0, b.0) + aside.0, f64::midpoint(a.1, b.1) + aside.1);
             line.insert(after + 1, middle);
             block(name, "31", &line)
         })
