@@ -87,4 +87,171 @@ mod tests {
         let touch = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (5.0, 0.0), (0.0, 10.0)]);
         assert!(crossing(&touch).is_some());
     }
+
+    /// The line in all eight positions that turning by right angles and mirroring give, with the place that comes of `at`.
+    fn positions(list: &[(f64, f64)], at: (f64, f64)) -> Vec<(Vec<Point>, Point)> {
+        (0..8_u8)
+            .map(|k| {
+                let put = |&(x, y): &(f64, f64)| {
+                    let (x, y) = (if k & 1 == 0 { x } else { -x }, if k & 2 == 0 { y } else { -y });
+                    if k & 4 == 0 { Point::new(x, y) } else { Point::new(y, x) }
+                };
+                (list.iter().map(put).collect(), put(&at))
+            })
+            .collect()
+    }
+
+    /// A strip of 60 by 30 mm and what spoils it.
+    #[test]
+    fn what_crosses_or_touches_is_found_whichever_way_it_lies() {
+        for (list, at) in [
+            // A spike from the short side that touches the other one.
+            (
+                &[
+                    (30.0, 20.0),
+                    (90.0, 20.0),
+                    (90.0, 50.0),
+                    (30.0, 50.0),
+                    (30.0, 40.0),
+                    (90.0, 35.0),
+                    (30.0, 30.0),
+                ][..],
+                (90.0, 35.0),
+            ),
+            // One from above that touches the lower side, whole and in two edges of which one begins further on.
+            (
+                &[
+                    (30.0, 20.0),
+                    (90.0, 20.0),
+                    (90.0, 50.0),
+                    (60.0, 50.0),
+                    (70.0, 20.0),
+                    (45.0, 50.0),
+                    (30.0, 50.0),
+                ],
+                (70.0, 20.0),
+            ),
+            (
+                &[
+                    (30.0, 20.0),
+                    (60.0, 20.0),
+                    (90.0, 20.0),
+                    (90.0, 50.0),
+                    (60.0, 50.0),
+                    (70.0, 20.0),
+                    (45.0, 50.0),
+                    (30.0, 50.0),
+                ],
+                (70.0, 20.0),
+            ),
+            // Two edges upon each other, of which neither is the other's neighbour: met first where the sweep comes to it.
+            (
+                &[
+                    (30.0, 20.0),
+                    (90.0, 20.0),
+                    (90.0, 50.0),
+                    (75.0, 50.0),
+                    (75.0, 20.0),
+                    (75.0, 50.0),
+                    (30.0, 50.0),
+                ],
+                (75.0, 50.0),
+            ),
+        ] {
+            for (line, place) in positions(list, at) {
+                let (i, j, found) = crossing(&line).unwrap_or_else(|| panic!("{line:?}"));
+                assert!(i < j && j < line.len());
+                if list[4] != (75.0, 20.0) {
+                    assert_eq!(found, place, "{line:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn two_edges_that_cross_are_named_with_their_place() {
+        // Edges 3 and 6 cross: from (80, 20) + t (−20, 40) and from (60, 30) + s (30, 6), at t = 7/22.
+        let cross = [
+            (30.0, 20.0),
+            (50.0, 10.0),
+            (70.0, 10.0),
+            (80.0, 20.0),
+            (60.0, 60.0),
+            (40.0, 60.0),
+            (60.0, 30.0),
+            (90.0, 36.0),
+            (95.0, 70.0),
+            (30.0, 70.0),
+        ];
+        for (line, place) in positions(&cross, (80.0 - 140.0 / 22.0, 20.0 + 280.0 / 22.0)) {
+            let (i, j, found) = crossing(&line).unwrap_or_else(|| panic!("{line:?}"));
+            assert!((i, j) == (3, 6) && (found - place).hypot() < 1e-9, "{i} {j} {found}");
+        }
+    }
+
+    #[test]
+    fn what_only_comes_close_is_let_pass() {
+        for list in [
+            // The same spikes a tenth of a millimetre short.
+            &[
+                (30.0, 20.0),
+                (90.0, 20.0),
+                (90.0, 50.0),
+                (30.0, 50.0),
+                (30.0, 40.0),
+                (89.9, 35.0),
+                (30.0, 30.0),
+            ][..],
+            &[
+                (30.0, 20.0),
+                (60.0, 20.0),
+                (90.0, 20.0),
+                (90.0, 50.0),
+                (60.0, 50.0),
+                (70.0, 20.1),
+                (45.0, 50.0),
+                (30.0, 50.0),
+            ],
+            // Vertices in the middle of straight edges, at the line's beginning and its end as well.
+            &[
+                (40.0, 20.0),
+                (55.0, 20.0),
+                (90.0, 20.0),
+                (90.0, 30.0),
+                (90.0, 50.0),
+                (30.0, 50.0),
+                (30.0, 20.0),
+            ],
+            // A comb, its teeth beside each other.
+            &[
+                (30.0, 20.0),
+                (90.0, 20.0),
+                (88.0, 50.0),
+                (70.0, 23.0),
+                (66.0, 50.0),
+                (50.0, 21.0),
+                (44.0, 50.0),
+            ],
+        ] {
+            for (line, _) in positions(list, (0.0, 0.0)) {
+                assert_eq!(crossing(&line), None, "{line:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_line_that_doubles_back_touches_itself() {
+        // Out and back again along one edge, at the line's beginning and in its middle.
+        let tail = [(30.0, 20.0), (90.0, 20.0), (90.0, 50.0), (90.0, 35.0), (30.0, 44.0)];
+        for k in 0..tail.len() {
+            let mut list = tail;
+            list.rotate_left(k);
+            for (line, _) in positions(&list, (0.0, 0.0)) {
+                assert!(crossing(&line).is_some(), "{line:?}");
+            }
+        }
+        assert!(crossing(&points(&[(30.0, 20.0), (90.0, 23.0), (50.0, 21.0)])).is_some());
+        // Two points are no outline.
+        assert_eq!(crossing(&points(&[(30.0, 20.0), (90.0, 23.0)])), None);
+    }
 }

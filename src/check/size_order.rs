@@ -78,7 +78,7 @@ pub fn name_like(like: &SizeName, rank: &Rank, at: f64) -> String {
 pub fn hole(places: &[f64]) -> Option<f64> {
     let steps: Vec<f64> = places.windows(2).map(|w| w[1] - w[0]).collect();
     let usual = steps.iter().copied().fold(f64::INFINITY, f64::min);
-    let is = |step: f64, times: f64| (step - times * usual).abs() < 1e-6 * usual;
+    let is = |step: f64, times: f64| (step / usual - times).abs() < 1e-6;
     let wide: Vec<usize> = (0..steps.len()).filter(|&i| !is(steps[i], 1.0)).collect();
     let [one] = wide[..] else { return None };
     let flanked = one > 0 && one + 1 < steps.len();
@@ -104,6 +104,70 @@ mod tests {
         assert_eq!(run("38 Long"), run("40LONG"));
         assert_ne!(run("38 Long"), run("38 Short"));
         assert_eq!(rank(&SizeName::new("ONE SIZE")), None);
+    }
+
+    #[test]
+    fn the_run_is_what_the_sizes_have_in_common() {
+        let of = |name: &str| rank(&SizeName::new(name)).map(|r| (r.run.clone(), r.at, r.letters));
+        let number = |run: &str, at: f64| Some((run.to_owned(), at, false));
+        let letter = |at: f64| Some((String::new(), at, true));
+        for (name, meant) in [
+            ("W 40 L 32", number("w#l32", 40.0)),
+            ("38.5", number("#", 38.5)),
+            ("W31.25 short", number("w#short", 31.25)),
+            // A point that no figure follows is none of the number.
+            ("38.", number("#.", 38.0)),
+            ("38.b", number("#.b", 38.0)),
+            ("T 7.R", number("t#.r", 7.0)),
+            ("19XL", letter(20.0)),
+            ("3XS", letter(-4.0)),
+            ("x s", letter(-2.0)),
+            // No letter sizes: twenty X, two counts of X, a count without X, an X before M.
+            ("20XL", number("#xl", 20.0)),
+            ("2XXL", number("#xxl", 2.0)),
+            ("3L", number("#l", 3.0)),
+            ("1XM", number("#xm", 1.0)),
+            ("XM", None),
+            ("X", None),
+            ("", None),
+        ] {
+            assert_eq!(of(name), meant, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_size_is_named_like_the_others_of_its_run() {
+        let like = |name: &str, at: f64| {
+            let size = SizeName::new(name);
+            name_like(&size, &rank(&size).unwrap(), at)
+        };
+        assert_eq!(
+            [-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0].map(|at| like("M", at)),
+            ["XXS", "XS", "S", "M", "L", "XL", "XXL"]
+        );
+        assert_eq!(like("W 32 L 32", 34.0), "W 34 L 32");
+        assert_eq!(like("7.5 wide", 8.25), "8.25 wide");
+    }
+
+    #[test]
+    fn a_hole_is_twice_a_step_with_steps_on_both_sides() {
+        assert_eq!(hole(&[10.0, 13.0, 19.0, 22.0]), Some(16.0));
+        assert_eq!(hole(&[10.0, 13.0, 16.0, 22.0, 25.0]), Some(19.0));
+        assert_eq!(hole(&[10.0, 10.5, 11.5, 12.0]), Some(11.0));
+        for none in [
+            // At an end it may be where the steps change.
+            &[10.0, 16.0, 19.0, 22.0][..],
+            &[10.0, 13.0, 16.0, 22.0],
+            // Three steps, nearly two, twice.
+            &[10.0, 13.0, 22.0, 25.0],
+            &[10.0, 10.5, 11.75, 12.25],
+            &[10.0, 13.0, 19.0, 22.0, 28.0, 31.0],
+            &[10.0, 13.0, 16.0, 19.0],
+            &[10.0],
+            &[],
+        ] {
+            assert_eq!(hole(none), None, "{none:?}");
+        }
     }
 
     #[test]

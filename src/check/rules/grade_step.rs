@@ -62,15 +62,16 @@ fn said(name: &str, off: Off, severity: Severity) -> Finding {
     } else {
         "check the grade rules and the size text of this piece"
     };
+    // What rounds to nothing has no sign.
+    let mm = |value: f64| format!("{:.1} mm", if value.abs() < 0.05 { 0.0 } else { value });
     Finding::new(
         FindingId::GradeStep,
         severity,
         format!(
-            "the {name} is {:.1} mm {way} to be in line with the sizes beside it: the step is {:.1} mm where about {:.1} mm \
-             is usual; {remedy}",
-            off.by.abs(),
-            off.step,
-            off.usual
+            "the {name} is {} {way} to be in line with the sizes beside it: the step is {} where about {} is usual; {remedy}",
+            mm(off.by.abs()),
+            mm(off.step),
+            mm(off.usual)
         ),
     )
 }

@@ -60,3 +60,40 @@ fn inside(points: &[Point], p: Point) -> bool {
         % 2
         == 1
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A pocket with a notch cut into its upper edge, its slanted sides of 3 to 4.
+    #[test]
+    fn a_point_lies_within_a_hollow_outline_or_without() {
+        let outline =
+            [(20.0, 10.0), (70.0, 10.0), (100.0, 50.0), (60.0, 30.0), (50.0, 50.0)].map(Point::from);
+        for ((x, y), within) in [
+            ((40.0, 20.0), true),
+            ((71.0, 20.0), true),
+            // The right side is at x = 77.5 where y = 20, the left one at 27.5.
+            ((77.0, 20.0), true),
+            ((78.0, 20.0), false),
+            ((28.0, 20.0), true),
+            ((27.0, 20.0), false),
+            // In the notch between the two peaks, and in the peaks.
+            ((60.0, 40.0), false),
+            ((47.0, 40.0), true),
+            ((86.0, 40.0), true),
+            ((93.0, 40.0), false),
+            ((42.0, 40.0), false),
+            ((60.0, 9.0), false),
+            ((60.0, 51.0), false),
+            ((-60.0, 20.0), false),
+            ((160.0, 20.0), false),
+            // At the height of a corner.
+            ((50.0, 30.0), true),
+            ((-5.0, 30.0), false),
+            ((10.0, 10.0), false),
+        ] {
+            assert_eq!(inside(&outline, Point::new(x, y)), within, "{x} {y}");
+        }
+    }
+}

@@ -51,8 +51,11 @@ pub enum Shape {
 /// The profile of every edge of a piece that has both lines, in the sew line's order.
 #[must_use]
 pub fn of(piece: &Piece) -> Option<Vec<Profile>> {
-    let (sew, cut) = (piece.outline(LayerUse::Sew)?, piece.outline(LayerUse::Cut)?);
-    let points = &sew.points;
+    between(&piece.outline(LayerUse::Sew)?.points, &piece.outline(LayerUse::Cut)?.points)
+}
+
+/// The profile of every edge of a sew line; `None` where it has no two corners.
+fn between(points: &[Point], cut: &[Point]) -> Option<Vec<Profile>> {
     let n = points.len();
     let turns = ring::turns(points);
     let corners: Vec<usize> = (0..n).filter(|&i| turns[i].abs() >= ring::CORNER).collect();
@@ -61,7 +64,7 @@ pub fn of(piece: &Piece) -> Option<Vec<Profile>> {
     }
     let mut edges: Vec<Edge> =
         (0..corners.len()).map(|k| Edge::new(points, corners[k], corners[(k + 1) % corners.len()])).collect();
-    let near = Boxes::new(&cut.points);
+    let near = Boxes::new(cut);
     for edge in &mut edges {
         edge.along(points, |p| near.nearest(p).0);
     }
@@ -75,7 +78,7 @@ pub fn of(piece: &Piece) -> Option<Vec<Profile>> {
             }
         }
     }
-    for (vertex, &p) in cut.points.iter().enumerate() {
+    for (vertex, &p) in cut.iter().enumerate() {
         let (allowance, i, t) = back.nearest(p);
         let (e, k) = of_segment[i];
         let edge = &mut edges[e];
@@ -269,5 +272,265 @@ impl<'p> Boxes<'p> {
             }
         }
         best
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::float_cmp, reason = "the numbers are exact in binary")]
+    use super::*;
+
+    fn points(list: &[(f64, f64)]) -> Vec<Point> {
+        list.iter().map(|&p| p.into()).collect()
+    }
+
+    fn sample(at: f64, allowance: f64) -> Sample {
+        Sample { at, allowance, place: Point::ZERO, layer_use: LayerUse::Sew, vertex: 0 }
+    }
+
+    /// Samples every 8 mm from 24 mm on.
+    fn profile(allowances: &[f64]) -> Profile {
+        let samples: Vec<Sample> =
+            (3_u32..).zip(allowances).map(|(k, &a)| sample(8.0 * f64::from(k), a)).collect();
+        Profile { base: median(allowances), samples, share: 0.25 }
+    }
+
+    /// Another allowance in some places of sixteen.
+    fn changed(places: std::ops::Range<usize>, allowance: f64) -> Vec<f64> {
+        (0..16).map(|i| if places.contains(&i) { allowance } else { 10.0 }).collect()
+    }
+
+    fn shape(allowances: &[f64]) -> Shape {
+        profile(allowances).shape(1.0)
+    }
+
+    #[test]
+    fn an_allowance_is_even_within_the_tolerance() {
+        assert_eq!(shape(&changed(4..5, 11.0)), Shape::Even);
+        assert_eq!(shape(&changed(4..5, 9.0)), Shape::Even);
+        assert_eq!(shape(&changed(4..5, 11.25)), Shape::Bump(4, 1.25));
+        assert_eq!(shape(&changed(4..5, 8.75)), Shape::Bump(4, -1.25));
+        // The worst of several, whichever way it is out.
+        let mut two = changed(4..5, 12.0);
+        two[9] = 7.5;
+        assert_eq!(shape(&two), Shape::Bump(9, -2.5));
+        two[4] = 13.0;
+        assert_eq!(shape(&two), Shape::Bump(4, 3.0));
+    }
+
+    #[test]
+    fn a_grown_on_stretch_reaches_to_an_end_and_is_constant() {
+        // Five samples are 32 mm, the least stretch is 30 mm; four are 24 mm.
+        assert_eq!(shape(&changed(0..5, 14.0)), Shape::Step);
+        assert_eq!(shape(&changed(11..16, 14.0)), Shape::Step);
+        assert_eq!(shape(&changed(12..16, 14.0)), Shape::Bump(15, 4.0));
+        assert_eq!(shape(&changed(5..11, 14.0)), Shape::Bump(10, 4.0));
+        // One at either end are two.
+        let mut both = changed(0..5, 14.0);
+        both[15] = 14.0;
+        assert_eq!(shape(&both), Shape::Bump(15, 4.0));
+        // Where it begins it may be on its way; one in five.
+        let mut ramp = changed(11..16, 14.0);
+        ramp[11] = 12.0;
+        assert_eq!(shape(&ramp), Shape::Step);
+        ramp[12] = 12.5;
+        assert_eq!(shape(&ramp), Shape::Bump(15, 4.0));
+    }
+
+    #[test]
+    fn a_stretch_is_constant_over_some_length() {
+        let run = |list: &[(f64, f64)]| {
+            constant(&list.iter().map(|&(at, a)| sample(at, a)).collect::<Vec<_>>(), 1.0)
+        };
+        assert!(run(&[(50.0, 4.0), (65.0, 4.0), (80.0, 4.0)]));
+        assert!(!run(&[(50.0, 4.0), (65.0, 4.0), (79.5, 4.0)]));
+        // Within 1 mm of the median, four in five.
+        assert!(run(&[(7.0, 5.0), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
+        assert!(!run(&[(7.0, 5.5), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
+        assert!(!run(&[(7.0, 3.0), (17.0, 1.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
+    }
+
+    #[test]
+    fn an_inlay_widens_in_proportion_to_the_way() {
+        // Half a millimetre every 8 mm: over the 64 mm of nine samples by 4 mm.
+        let line = |n: u32, step: f64| (0..n).map(|k| 10.0 + step * f64::from(k)).collect::<Vec<_>>();
+        assert_eq!(shape(&line(9, 0.5)), Shape::Taper(4.0));
+        assert_eq!(shape(&line(9, -0.5)), Shape::Taper(-4.0));
+        assert_eq!(shape(&line(20, 0.5)), Shape::Taper(9.5));
+        // By 2 mm in all every sample is within 1 mm of the usual allowance.
+        assert_eq!(shape(&line(9, 0.25)), Shape::Even);
+        // Eight are too few to tell.
+        assert_eq!(shape(&line(8, 0.5)), Shape::Bump(7, 1.75));
+        // The medians of the outer thirds give the line, so one sample in the middle may be out by 1 mm.
+        let mut bent = line(9, 0.5);
+        bent[4] += 1.0;
+        assert!(matches!(shape(&bent), Shape::Taper(c) if (c - 4.0).abs() < 1e-12));
+        bent[4] += 0.25;
+        assert!(matches!(shape(&bent), Shape::Bump(..)));
+        bent[4] -= 2.5;
+        assert!(matches!(shape(&bent), Shape::Bump(..)));
+        // Samples in one place have no slope.
+        let samples: Vec<Sample> = (0..9).map(|k| sample(40.0, if k < 4 { 10.0 } else { 14.0 })).collect();
+        assert!(Profile { samples, base: 14.0, share: 0.25 }.taper(1.0).is_none());
+    }
+
+    #[test]
+    fn an_edge_runs_from_corner_to_corner() {
+        // A 3-4-5 triangle of ten times the size with a vertex on its first leg.
+        let line = points(&[(70.0, 20.0), (90.0, 20.0), (110.0, 20.0), (110.0, 50.0)]);
+        let edge = |from, to| {
+            let edge = Edge::new(&line, from, to);
+            (edge.vertices.clone(), edge.stations.clone(), edge.length())
+        };
+        assert_eq!(edge(0, 2), (vec![0, 1, 2], vec![0.0, 20.0, 40.0], 40.0));
+        assert_eq!(edge(3, 1), (vec![3, 0, 1], vec![0.0, 50.0, 70.0], 70.0));
+        assert_eq!(edge(2, 2), (vec![2, 3, 0, 1, 2], vec![0.0, 30.0, 80.0, 100.0, 120.0], 120.0));
+    }
+
+    #[test]
+    fn an_edge_is_measured_every_six_millimetres() {
+        // 12 mm are two stretches of 6, 15 mm three of 5, 0.5 mm one.
+        let line = points(&[(31.0, 7.0), (43.0, 7.0), (43.0, 22.0), (43.0, 22.5), (20.0, 22.5)]);
+        let mut edge = Edge::new(&line, 0, 3);
+        edge.along(&line, |p| p.x + 100.0 * p.y);
+        let found: Vec<(f64, f64, Point, usize)> =
+            edge.samples.iter().map(|s| (s.at, s.allowance, s.place, s.vertex)).collect();
+        let meant = [
+            (0.0, 31.0, 7.0, 0),
+            (6.0, 37.0, 7.0, 0),
+            (12.0, 43.0, 7.0, 1),
+            (17.0, 43.0, 12.0, 1),
+            (22.0, 43.0, 17.0, 1),
+            (27.0, 43.0, 22.0, 2),
+        ];
+        assert_eq!(found.len(), meant.len());
+        for (found, (at, x, y, vertex)) in found.iter().zip(meant) {
+            let off = (found.0 - at).abs()
+                + (found.1 - (x + 100.0 * y)).abs()
+                + (found.2 - Point::new(x, y)).hypot();
+            assert!(off < 1e-9 && found.3 == vertex, "{found:?}");
+        }
+    }
+
+    #[test]
+    fn an_edge_counts_clear_of_its_corners() {
+        let samples = |list: &[(f64, f64)]| list.iter().map(|&(at, a)| sample(at, a)).collect::<Vec<_>>();
+        let edge = |list: &[(f64, f64)], length: f64| Edge {
+            vertices: vec![4, 5],
+            stations: vec![0.0, length],
+            samples: samples(list),
+        };
+        // The middle half of 80 mm is that from 20 mm to 60 mm.
+        let whole = [(19.0, 90.0), (20.0, 11.0), (38.0, 13.0), (60.0, 17.0), (61.0, 90.0), (62.0, 90.0)];
+        assert_eq!(edge(&whole, 80.0).middle(), 13.0);
+        // Once and a half of the larger allowance and 5 mm: 20 mm from one end and 35 mm from the other.
+        let long = [(66.0, 1.0), (65.0, 8.0), (40.0, 10.0), (19.0, 2.0), (20.0, 12.0)];
+        let found = edge(&long, 100.0).profile(400.0, 10.0, 4.0, 20.0);
+        let at: Vec<f64> = found.samples.iter().map(|s| s.at).collect();
+        assert_eq!((at, found.base, found.share), (vec![20.0, 40.0, 65.0], 10.0, 0.25));
+    }
+
+    #[test]
+    fn the_same_edge_is_found_in_another_size() {
+        let all = |list: &[(f64, f64)]| -> Vec<Profile> {
+            list.iter().map(|&(share, base)| Profile { samples: Vec::new(), base, share }).collect()
+        };
+        let own = all(&[(0.5, 10.0), (0.3125, 10.0), (0.1875, 10.0)]);
+        // Drawn from the second corner on; the other way round.
+        assert_eq!(matched(&own, &all(&[(0.3125, 1.0), (0.1875, 1.0), (0.5, 1.0)])), Some(vec![2, 0, 1]));
+        assert_eq!(matched(&own, &all(&[(0.3125, 1.0), (0.5, 1.0), (0.1875, 1.0)])), Some(vec![1, 0, 2]));
+        assert_eq!(matched(&own, &all(&[(0.5, 10.0), (0.5, 10.0)])), None);
+        // Of a rectangle's ways the allowances tell.
+        let band = all(&[(0.375, 10.0), (0.125, 6.0), (0.375, 25.0), (0.125, 8.0)]);
+        let turned = all(&[(0.375, 25.0), (0.125, 8.0), (0.375, 10.0), (0.125, 6.0)]);
+        assert_eq!(matched(&band, &turned), Some(vec![2, 3, 0, 1]));
+        let mirrored = all(&[(0.125, 6.0), (0.375, 10.0), (0.125, 8.0), (0.375, 25.0)]);
+        assert_eq!(matched(&band, &mirrored), Some(vec![1, 0, 3, 2]));
+        // Not where the shares differ by more than three hundredths in all.
+        let near = |more: f64| all(&[(0.5 - more, 10.0), (0.25, 7.0), (0.25 + more, 20.0)]);
+        let other = all(&[(0.5, 10.0), (0.25, 20.0), (0.25, 7.0)]);
+        assert_eq!(matched(&near(0.01), &other), Some(vec![0, 2, 1]));
+        let far = all(&[(0.5, 10.0), (0.23, 7.0), (0.27, 20.0)]);
+        assert_eq!(matched(&far, &all(&[(0.5, 10.0), (0.23, 20.0), (0.27, 7.0)])), Some(vec![0, 1, 2]));
+    }
+
+    /// Sixteen edges share a box, and none hides another: the same as asking every edge.
+    #[test]
+    fn the_nearest_edge_is_found_in_its_box() {
+        for (x0, y0) in [(0.0, 0.0), (61.0, 83.0), (-47.0, 0.001), (0.001, -58.0), (-300.0, 200.0)] {
+            // A star of 37 points whose rays are of three lengths: no two boxes alike.
+            let star: Vec<Point> = (0..37_u8)
+                .map(|k| {
+                    let turn = f64::from(k) / 37.0 * std::f64::consts::TAU;
+                    let reach = 30.0 + 9.0 * f64::from(k % 3);
+                    Point::new(x0 + 1.3 * reach * turn.cos(), y0 + reach * turn.sin())
+                })
+                .collect();
+            let boxes = Boxes::new(&star);
+            let of = |v: f64, k: i32| v + 6.7 * f64::from(k);
+            let grid = (-12..=12).flat_map(|i| (-12..=12).map(move |k| Point::new(of(x0, i), of(y0, k))));
+            let axes = (-9..=9).flat_map(|k| [(0.001, of(y0, k)), (of(x0, k), 0.001), (-0.001, of(y0, k))]);
+            for p in grid.chain(axes.map(Point::from)) {
+                let every = (0..37).map(|i| {
+                    let (t, away) = crate::check::rules::nearest_on_segment(star[i], star[(i + 1) % 37], p);
+                    (away, i, t)
+                });
+                let meant = every.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
+                assert_eq!(boxes.nearest(p), meant, "{p:?}");
+            }
+        }
+    }
+
+    /// A rectangle of 120 by 80 mm, begun within its lower edge, with an allowance of its own on each side: 10 below, 6 on
+    /// the right, 16 above, 8 on the left.
+    #[test]
+    fn every_edge_has_its_profile() {
+        let sew = points(&[(70.0, 40.0), (150.0, 40.0), (150.0, 120.0), (30.0, 120.0), (30.0, 40.0)]);
+        // A bump of the cut line between two samples, 4 mm further out, in the middle of the lower edge.
+        let cut = points(&[
+            (89.0, 30.0),
+            (90.0, 26.0),
+            (91.0, 30.0),
+            (156.0, 30.0),
+            (156.0, 136.0),
+            (22.0, 136.0),
+            (22.0, 30.0),
+        ]);
+        let found = between(&sew, &cut).unwrap();
+        // Corners are numbered from the first on: right, upper, left, lower edge. Clear of a corner is once and a half of
+        // the wider allowance and 5 mm.
+        let meant = [
+            (0.2, 6.0, 80.0, 20.0, 29.0),
+            (0.3, 16.0, 120.0, 29.0, 29.0),
+            (0.2, 8.0, 80.0, 29.0, 20.0),
+            (0.3, 10.0, 120.0, 20.0, 20.0),
+        ];
+        assert_eq!(found.len(), 4);
+        for (profile, (share, base, length, before, after)) in found.iter().zip(meant) {
+            assert!(
+                (profile.share - share).abs() < 1e-12 && (profile.base - base).abs() < 1e-12,
+                "{profile:?}"
+            );
+            let (first, last) = (profile.samples[0].at, profile.samples[profile.samples.len() - 1].at);
+            assert!(first >= before && first <= before + SPACING, "{first} {before}");
+            assert!(last <= length - after && last >= length - after - SPACING, "{last}");
+        }
+        // The bump's tip is the cut line's vertex 1, 60 mm from the lower left corner.
+        let tip = found[3].samples.iter().find(|s| s.allowance == 14.0).unwrap();
+        assert_eq!(
+            (tip.at, tip.place, tip.layer_use, tip.vertex),
+            (60.0, Point::new(90.0, 26.0), LayerUse::Cut, 1)
+        );
+        assert_eq!(found[3].samples[0].layer_use, LayerUse::Sew);
+        // A round piece has no corners; two are enough.
+        let round: Vec<Point> = (0..30)
+            .map(|k| {
+                Point::new(50.0, 60.0)
+                    + kurbo::Vec2::from_angle(f64::from(k) / 30.0 * std::f64::consts::TAU) * 40.0
+            })
+            .collect();
+        assert!(between(&round, &cut).is_none());
+        let half: Vec<Point> = round[..16].to_vec();
+        assert_eq!(between(&half, &half).unwrap().len(), 2);
     }
 }

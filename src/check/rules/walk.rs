@@ -82,3 +82,73 @@ fn on_seam(leg: &LegPiece<'_>, role: SeamRole, place: Point, offset: u32) -> Opt
     let corner = 1.5 * best + 2.0;
     (at > corner && at < total - corner).then_some(OnSeam { at, place, offset })
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::float_cmp, reason = "the numbers are exact in binary")]
+    use super::*;
+
+    fn points(list: &[(f64, f64)]) -> Vec<Point> {
+        list.iter().map(|&p| p.into()).collect()
+    }
+
+    #[test]
+    fn the_nearest_place_is_on_the_segment() {
+        // Along a 3-4-5 triangle's longest side, 50 mm, 20 mm from its beginning and 15 mm beside it.
+        let (a, b) = (Point::new(10.0, 20.0), Point::new(40.0, 60.0));
+        let (t, away) = nearest(a, b, Point::new(22.0 - 12.0, 36.0 + 9.0));
+        assert!((t - 0.4).abs() < 1e-12 && (away - 15.0).abs() < 1e-12, "{t} {away}");
+        // Beyond its ends.
+        assert_eq!(nearest(a, b, Point::new(7.0, 16.0)), (0.0, 5.0));
+        assert_eq!(nearest(a, b, Point::new(46.0, 68.0)), (1.0, 10.0));
+    }
+
+    #[test]
+    fn only_a_closed_line_has_its_last_edge() {
+        let hook = points(&[(10.0, 20.0), (50.0, 20.0), (50.0, 50.0)]);
+        // The middle of the edge that closes it; 15 mm from the lower edge, 20 mm from the right one.
+        let middle = Point::new(30.0, 35.0);
+        assert_eq!(distance(&hook, true, middle), 0.0);
+        assert_eq!(distance(&hook, false, middle), 15.0);
+        assert_eq!(distance(&hook, false, Point::new(47.0, 35.0)), 3.0);
+        assert_eq!(distance(&hook[..1], false, middle), f64::INFINITY);
+    }
+
+    #[test]
+    fn a_slit_meets_the_edge_that_it_crosses_or_touches() {
+        let edge = points(&[(10.0, 20.0), (50.0, 20.0), (50.0, 50.0)]);
+        let meets = |closed, a: (f64, f64), b: (f64, f64)| meets(&edge, closed, a.into(), b.into());
+        for (slit, met) in [
+            // Across the lower edge, across the right one, ending on one, along one.
+            (((31.0, 17.0), (33.0, 26.0)), true),
+            (((47.0, 41.0), (58.0, 44.0)), true),
+            (((31.0, 27.0), (33.0, 20.0)), true),
+            (((33.0, 20.0), (31.0, 27.0)), true),
+            (((50.0, 24.0), (44.0, 27.0)), true),
+            // At the end of an edge.
+            (((7.0, 18.0), (13.0, 22.0)), true),
+            // Short of an edge on either side, beyond its ends.
+            (((31.0, 21.0), (33.0, 26.0)), false),
+            (((31.0, 11.0), (33.0, 19.0)), false),
+            (((53.0, 41.0), (58.0, 44.0)), false),
+            (((41.0, 41.0), (48.0, 44.0)), false),
+            (((3.0, 13.0), (7.0, 27.0)), false),
+            (((63.0, 13.0), (67.0, 27.0)), false),
+            (((43.0, 57.0), (57.0, 53.0)), false),
+            // A point crosses nothing.
+            (((33.0, 20.0), (33.0, 20.0)), false),
+        ] {
+            assert_eq!(meets(false, slit.0, slit.1), met, "{slit:?}");
+        }
+        // The edge from the last point to the first is there in a closed line only.
+        assert!(meets(true, (27.0, 39.0), (33.0, 31.0)));
+        assert!(!meets(false, (27.0, 39.0), (33.0, 31.0)));
+        // An edge without length meets nothing.
+        assert!(!super::meets(
+            &points(&[(33.0, 20.0), (33.0, 20.0)]),
+            false,
+            (31.0, 14.0).into(),
+            (35.0, 26.0).into()
+        ));
+    }
+}

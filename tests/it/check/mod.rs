@@ -2,11 +2,19 @@
 //! lets pass; clean drawings; comparison with an original.
 
 mod against;
+mod allowed;
 mod clean;
+mod drawn;
 mod dxf;
+mod marked;
+mod notched;
+mod outlined;
 mod planted;
 mod program;
+mod sewn;
+mod sized;
 mod steps;
+mod whole;
 
 use truerise::check;
 use truerise::finding::{Finding, Severity};
