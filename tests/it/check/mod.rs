@@ -2,7 +2,9 @@
 //! lets pass; clean drawings; comparison with an original.
 
 mod against;
+mod beside;
 mod clean;
+mod differs;
 mod dxf;
 mod planted;
 mod program;
