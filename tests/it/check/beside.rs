@@ -161,22 +161,22 @@ fn marks_of_a_drawing_in_inches_go_along() {
 #[test]
 fn blocks_missing_added_and_without_a_piece_are_said() {
     let old = plain();
-    let begin = |text: &str| line_of(text, "0\nBLOCK\n8\n1\n2\nFRAME\n", 0);
-    let frame = "0\nBLOCK\n8\n1\n2\nFRAME\n70\n0\n10\n0.0\n20\n0.0\n0\nCIRCLE\n8\n1\n10\n7.0\n20\n9.0\n40\n3.0\n0\nENDBLK\n8\n1\n";
+    let begin = |text: &str| line_of(text, "0\nBLOCK\n8\n1\n2\n*FRAME\n", 0);
+    let frame = "0\nBLOCK\n8\n1\n2\n*FRAME\n70\n0\n10\n0.0\n20\n0.0\n0\nCIRCLE\n8\n1\n10\n7.0\n20\n9.0\n40\n3.0\n0\nENDBLK\n8\n1\n";
     let gone = put(&old, frame, "");
-    let message = "the block 'FRAME' of the original is missing; put it back".to_owned();
+    let message = "the block '*FRAME' of the original is missing; put it back".to_owned();
     assert_eq!(said(&old, &gone), [(None, None, message)]);
-    let message = "the block 'FRAME' is not in the original; take it out".to_owned();
+    let message = "the block '*FRAME' is not in the original; take it out".to_owned();
     assert_eq!(said(&gone, &old), [(Some(begin(&old)), None, message)]);
     // Another one, named the same or not.
     let twice = put(&old, frame, &(frame.to_owned() + &frame.replace("FRAME", "SHEET")));
-    let message = "the block 'SHEET' is not in the original; take it out".to_owned();
-    assert_eq!(said(&old, &twice), [(Some(line_of(&twice, "\nSHEET\n", 0) - 4), None, message)]);
+    let message = "the block '*SHEET' is not in the original; take it out".to_owned();
+    assert_eq!(said(&old, &twice), [(Some(line_of(&twice, "\n*SHEET\n", 0) - 4), None, message)]);
     let twice = put(&old, frame, &(frame.to_owned() + frame));
-    let message = "the block 'FRAME' is not in the original; take it out".to_owned();
+    let message = "the block '*FRAME' is not in the original; take it out".to_owned();
     assert_eq!(said(&old, &twice), [(Some(begin(&twice) + 26), None, message)]);
     let wider = put(&old, "40\n3.0\n0\nENDBLK", "40\n3.5\n0\nENDBLK");
-    let message = "the block 'FRAME', which is no piece, differs from the original; put it back".to_owned();
+    let message = "the block '*FRAME', which is no piece, differs from the original; put it back".to_owned();
     assert_eq!(said(&old, &wider), [(Some(begin(&wider)), None, message)]);
     // In another order nothing differs within.
     let first = put(&gone, "0\nBLOCK\n8\n1\n2\nF-38\n", &(frame.to_owned() + "0\nBLOCK\n8\n1\n2\nF-38\n"));

@@ -96,7 +96,7 @@ pub fn nest(front: &[Xy], more: &str) -> String {
     let blocks = block("F-38", "FRONT", &(grain(170.0) + &line("14", front, true) + more))
         + &block("B-38", "BACK", &(grain(600.0) + &line("14", &BACK, true)))
         + &block("P-38", "POCKET", &(grain(960.0) + &pocket))
-        + "0\nBLOCK\n8\n1\n2\nFRAME\n70\n0\n10\n0.0\n20\n0.0\n0\nCIRCLE\n8\n1\n10\n7.0\n20\n9.0\n40\n3.0\n0\nENDBLK\n8\n1\n";
+        + "0\nBLOCK\n8\n1\n2\n*FRAME\n70\n0\n10\n0.0\n20\n0.0\n0\nCIRCLE\n8\n1\n10\n7.0\n20\n9.0\n40\n3.0\n0\nENDBLK\n8\n1\n";
     let unit = text((0.0, 0.0), "Units: METRIC");
     format!(
         "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1009\n0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n{blocks}0\nENDSEC\n\
