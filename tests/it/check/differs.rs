@@ -35,7 +35,7 @@ pub const FRONT: [Xy; 19] = [
 ];
 pub const FORK: usize = 7;
 
-const BACK: [Xy; 17] = [
+pub const BACK: [Xy; 17] = [
     (652.0, 1085.0),
     (658.0, 985.0),
     (664.0, 885.0),
@@ -86,18 +86,24 @@ pub fn block(name: &str, part: &str, entities: &str) -> String {
     format!("0\nBLOCK\n8\n1\n2\n{name}\n70\n0\n10\n0.0\n20\n0.0\n{labels}{entities}0\nENDBLK\n8\n1\n")
 }
 
-fn grain(x: f64) -> String {
+pub fn grain(x: f64) -> String {
     entity("LINE", "7", &format!("10\n{x:.2}\n20\n200.0\n11\n{x:.2}\n21\n700.0\n"))
 }
 
 /// Front, back, and a pocket; `more` stands in the front behind its sew line.
 pub fn nest(front: &[Xy], more: &str) -> String {
     let pocket = line("1", &[(900.0, 30.0), (1040.0, 37.0), (1033.0, 220.0), (905.0, 214.0)], true);
-    let blocks = block("F-38", "FRONT", &(grain(170.0) + &line("14", front, true) + more))
-        + &block("B-38", "BACK", &(grain(600.0) + &line("14", &BACK, true)))
-        + &block("P-38", "POCKET", &(grain(960.0) + &pocket))
-        + "0\nBLOCK\n8\n1\n2\n*FRAME\n70\n0\n10\n0.0\n20\n0.0\n0\nCIRCLE\n8\n1\n10\n7.0\n20\n9.0\n40\n3.0\n0\nENDBLK\n8\n1\n";
-    let unit = text((0.0, 0.0), "Units: METRIC");
+    drawing(&[
+        block("F-38", "FRONT", &(grain(170.0) + &line("14", front, true) + more)),
+        block("B-38", "BACK", &(grain(600.0) + &line("14", &BACK, true))),
+        block("P-38", "POCKET", &(grain(960.0) + &pocket)),
+        "0\nBLOCK\n8\n1\n2\n*FRAME\n70\n0\n10\n0.0\n20\n0.0\n0\nCIRCLE\n8\n1\n10\n7.0\n20\n9.0\n40\n3.0\n0\nENDBLK\n8\n1\n".to_owned(),
+    ])
+}
+
+/// A drawing of these blocks.
+pub fn drawing(blocks: &[String]) -> String {
+    let (blocks, unit) = (blocks.concat(), text((0.0, 0.0), "Units: METRIC"));
     format!(
         "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1009\n0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n{blocks}0\nENDSEC\n\
          0\nSECTION\n2\nENTITIES\n{unit}0\nENDSEC\n0\nEOF\n"

@@ -4,8 +4,8 @@
 mod against;
 mod beside;
 mod clean;
-mod differs;
-mod dxf;
+pub mod differs;
+pub mod dxf;
 mod planted;
 mod program;
 mod steps;
@@ -17,7 +17,7 @@ use truerise::order::{self, Opened};
 use truerise::pattern::Reading;
 
 /// Opens a drawing.
-fn open(text: &str) -> Opened<'_> {
+pub fn open(text: &str) -> Opened<'_> {
     let drawing = truerise::dxf_text::Drawing::scan(text.as_bytes()).unwrap();
     order::open("drawing.dxf", text.as_bytes(), drawing, &Reading::default()).unwrap()
 }
