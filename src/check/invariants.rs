@@ -127,9 +127,6 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findi
 /// the inseam is straight, drawn with two vertices.
 fn copied_to(leg: &Leg, blend: Mm) -> usize {
     let quarter = 0.25 * blend.0;
-    if (leg.ring[leg.fork + 1] - leg.fork_point()).hypot() > quarter {
-        return leg.fork;
-    }
     let stations = ring::stations(&leg.ring[leg.fork..=leg.hem_in]);
     leg.fork + stations.partition_point(|&s| s <= quarter).saturating_sub(1)
 }
@@ -172,8 +169,8 @@ fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) 
 /// where that is at a corner: the hem's, or the next one of an inseam drawn with two vertices.
 fn come_back(before: &Leg, after: &Leg, old: &[f64], new: &[f64]) -> Option<(Point, f64)> {
     let (ring_before, ring_after) = (before.drawn_ring(), after.drawn_ring());
-    // From the hem upwards as long as nothing has moved.
-    let most = (before.hem_in - before.fork).min(after.hem_in - after.fork);
+    // From the hem upwards as long as nothing has moved. Vertices are added, none is taken out.
+    let most = before.hem_in - before.fork;
     let still =
         (1..most).take_while(|k| ring_after[after.hem_in - k] == ring_before[before.hem_in - k]).count();
     let (is, was) = (after.hem_in - still, before.hem_in - still);
@@ -286,4 +283,131 @@ fn squared(area: &kurbo::Rect, p: Point) -> f64 {
     let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
     let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
     dx * dx + dy * dy
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::seam::{Drawn, Found, How, SewLine};
+
+    /// A front of few vertices: fork 2, inseam to 6, hem to 7, side 8.
+    fn front() -> Leg {
+        let ring = [
+            (240, 1060),
+            (240, 880),
+            (312, 800),
+            (309, 796),
+            (306, 792),
+            (303, 788),
+            (288, 90),
+            (84, 90),
+            (66, 1058),
+        ];
+        let ring: Vec<Point> = ring.iter().map(|&(x, y)| Point::new(f64::from(x), f64::from(y))).collect();
+        let drawn = Drawn { path: 0, order: (0..9).collect(), start: None, fly: Vec::new(), derived: None };
+        let how = How::Shape;
+        Leg {
+            ring,
+            fly: Vec::new(),
+            drawn,
+            up: Vec2::new(0.0, 1.0),
+            out: Vec2::new(1.0, 0.0),
+            fork: 2,
+            hem_in: 6,
+            hem_out: 7,
+            side: 8,
+            curve_begin: 1,
+            found: Found { grain: how, crotch: how, inseam: how, sew_line: SewLine::Drawn },
+        }
+    }
+
+    /// Vertices of the inseam are 5, 10 and 15 mm from the fork (3-4-5).
+    #[test]
+    fn a_quarter_of_the_way_back_is_copied() {
+        for (blend, last) in [(0.0, 2), (19.9, 2), (20.0, 3), (39.9, 3), (40.0, 4), (60.1, 5), (1000.0, 5)] {
+            assert_eq!(copied_to(&front(), Mm(blend)), last, "{blend}");
+        }
+    }
+
+    /// The turns of the old line are ten times the index, those of the new one the index and a half.
+    fn back(after: &Leg) -> Option<(Point, f64)> {
+        let old: Vec<f64> = (0..9).map(|i| 10.0 * f64::from(i)).collect();
+        let new: Vec<f64> = (0..12).map(|i| -1.5 * f64::from(i)).collect();
+        come_back(&front(), after, &old, &new)
+    }
+
+    #[test]
+    fn the_inseam_comes_back_at_the_first_vertex_that_is_still() {
+        let moved = |vertices: &[usize]| {
+            let mut leg = front();
+            for &i in vertices {
+                leg.ring[i] += Vec2::new(0.5, -7.0);
+            }
+            leg
+        };
+        assert_eq!(back(&moved(&[2, 3])), Some((Point::new(306.0, 792.0), 46.0)));
+        assert_eq!(back(&moved(&[2, 3, 4])), Some((Point::new(303.0, 788.0), 57.5)));
+        // At the hem, at the fork's neighbour, and where nothing moved there is nothing to look at.
+        for none in [vec![2, 3, 4, 5], vec![2], vec![]] {
+            assert_eq!(back(&moved(&none)), None, "{none:?}");
+        }
+        // A fork that slides along the inseam is no vertex that was added.
+        let mut along = front();
+        along.ring[2] = Point::new(311.4, 799.2);
+        assert_eq!(back(&along), None);
+    }
+
+    /// A vertex on an old edge was added there; up to 1e-6 mm beside it or from its end is rounding.
+    #[test]
+    fn the_inseam_comes_back_at_a_vertex_that_was_added() {
+        let added = |at: Point| {
+            let mut leg = front();
+            leg.ring[2].y -= 7.0;
+            leg.ring[3].y -= 5.0;
+            leg.ring.insert(4, at);
+            (leg.hem_in, leg.hem_out, leg.side) = (7, 8, 9);
+            back(&leg)
+        };
+        let (on_edge, square) = (Point::new(307.5, 794.0), Vec2::new(0.8, -0.6));
+        assert_eq!(added(on_edge), Some((on_edge, 6.0)));
+        let next = Some((Point::new(306.0, 792.0), 47.5));
+        assert_eq!(added(on_edge + square * 1e-5), next);
+        assert!(added(on_edge - square * 1e-7).is_some_and(|(_, more)| more == 6.0));
+        // On the vertex above, but not to the last bit.
+        assert_eq!(added(Point::new(309.0 - 2e-7, 796.0)), next);
+        assert_eq!(added(Point::new(309.0 - 0.6e-5, 796.0 - 0.8e-5)).map(|back| back.1), Some(6.0));
+    }
+
+    /// By Pythagoras; 0 within.
+    #[test]
+    fn a_box_is_as_far_as_its_nearest_corner_or_side() {
+        let area = kurbo::Rect::new(3.0, -2.0, 8.0, 5.0);
+        for (p, far) in [
+            ((0.0, -6.0), 25.0),
+            ((13.0, 17.0), 169.0),
+            ((4.0, 1.0), 0.0),
+            ((0.5, 3.0), 6.25),
+            ((4.0, 5.25), 0.0625),
+        ] {
+            assert_eq!(squared(&area, p.into()), far, "{p:?}");
+        }
+    }
+
+    /// Teeth 11 mm apart and 30 mm high: whatever box the search begins in, it finds what a look at every segment finds.
+    #[test]
+    fn the_nearest_segment_is_found_from_any_box() {
+        let teeth: Vec<Point> =
+            (0..150).map(|i| Point::new(11.0 * f64::from(i), 30.0 * f64::from(i % 2))).collect();
+        let line = Near::new(teeth.clone());
+        assert_eq!((line.boxes.len(), line.groups.len()), (38, 3));
+        let mut near = 0;
+        for k in 0..500 {
+            let p = Point::new(3.3 * f64::from(k) - 7.0, f64::from(k * 7 % 43) - 5.0);
+            let found = line.distance(p, &mut near);
+            assert!((found - ring::distance(&teeth, p)).abs() < 1e-6, "{p}: {found}");
+            // The box that it was found in is the one to begin with.
+            assert!((line.within_box(near, p).sqrt() - found).abs() < 1e-12, "{p}");
+            assert_eq!(line.distance(p, &mut { 37 }), found);
+        }
+    }
 }

@@ -123,9 +123,7 @@ fn fit(bytes: &[u8], line_end: u8) -> Result<bool, String> {
             (0, kind) => broken_off = kind == b"POLYLINE",
             (102 | 1002, [b'{', ..]) => depth += 1,
             (102 | 1002, [b'}', ..]) => depth = depth.saturating_sub(1),
-            (8, layer) if layers.len() <= MOST_LAYERS && !layers.contains(layer) => {
-                layers.insert(layer);
-            }
+            (8, layer) if layers.len() <= MOST_LAYERS => drop(layers.insert(layer)),
             _ => {}
         }
         if depth > DEEPEST {
@@ -198,4 +196,115 @@ fn seen(text: &[u8]) -> Result<Vec<Seen>, String> {
 /// The vertices that begin an arc, with their bulges.
 fn arcs(bulges: impl Iterator<Item = f64>) -> impl Iterator<Item = (usize, f64)> {
     bulges.enumerate().filter(|&(_, bulge)| bulge != 0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    /// What is handed over between the section's begin and end.
+    fn handed(bytes: &str, line_end: u8) -> Result<String, String> {
+        let text = String::from_utf8(handed_over(bytes.as_bytes(), line_end)?).unwrap();
+        let inner =
+            text.strip_prefix("0\nSECTION\n2\nBLOCKS\n").and_then(|t| t.strip_suffix("0\nENDSEC\n0\nEOF\n"));
+        Ok(inner.unwrap().to_owned())
+    }
+
+    #[test]
+    fn a_block_is_handed_over_in_the_plain_form() {
+        // As it is written where nothing keeps the other reader from it, blanks of names and codes too.
+        for plain in ["  0\nLINE\n  8\n 14 \n", "  0\r\nLINE\r\n  8\r\n14\r\n"] {
+            assert_eq!(handed(plain, b'\n').unwrap(), plain);
+        }
+        // Blanks around a keyword, a blank line, line ends of old.
+        for other in [
+            "  0\n LINE\n  8\n14\n",
+            "  0\nLINE \n  8\n14\n",
+            "\n  0\nLINE\n  8\n14\n",
+            "  0\nLINE\n\n  8\n14\n",
+        ] {
+            assert_eq!(handed(other, b'\n').unwrap(), "0\nLINE\n8\n14\n", "{other:?}");
+        }
+        assert_eq!(handed("  0\rLINE\r  8\r14\r", b'\r').unwrap(), "0\nLINE\n8\n14\n");
+        let error = handed("  0\nLINE\nx\n14\n", b'\n').unwrap_err();
+        assert!(error.starts_with("could not be done (") && error.contains("'x'"), "{error}");
+    }
+
+    #[test]
+    fn a_polyline_needs_its_end() {
+        let line = "0\nPOLYLINE\n0\nVERTEX\n0\nVERTEX\n";
+        for end in ["0\nSEQEND\n0\nLINE\n", "0\nSEQEND\n0\nPOLYLINE\n0\nSEQEND\n0\nENDBLK\n"] {
+            assert!(handed(&(line.to_owned() + end), b'\n').is_ok());
+        }
+        let error = handed(&(line.to_owned() + "0\nENDBLK\n"), b'\n').unwrap_err();
+        assert_eq!(error, "finds a POLYLINE without its SEQEND");
+    }
+
+    /// The limits of the `dxf` crate, see above: what is looked at is how many are open or different at a time.
+    #[test]
+    fn what_breaks_the_other_reader_is_not_handed_over() {
+        for code in ["102", "1002"] {
+            let groups = |open: usize, close: usize| {
+                format!("{code}\n{{GROUP\n").repeat(open) + &format!("{code}\n}}\n").repeat(close)
+            };
+            let sound = groups(100, 70) + &groups(70, 200) + &groups(100, 0);
+            assert!(handed(&sound, b'\n').is_ok());
+            assert_eq!(
+                handed(&(sound + &groups(1, 0)), b'\n').unwrap_err(),
+                "could not be done: groups are nested more than 100 deep"
+            );
+        }
+        let layers = |count: usize| (0..count).map(|i| format!("8\nL{i}\n")).collect::<String>();
+        assert!(handed(&(layers(2000) + &layers(2000)), b'\n').is_ok());
+        assert_eq!(
+            handed(&layers(2001), b'\n').unwrap_err(),
+            "could not be done: the block uses more than 2000 layers"
+        );
+    }
+
+    #[test]
+    fn names_that_both_readers_read_alike_are_plain() {
+        for name in ["14", "SEW LINE", "a~b", ""] {
+            assert!(plain(name), "{name}");
+        }
+        for name in ["N\u{e4}ht", "a^b", "a\\U+00C4", "100%", "a\tb", "a\u{7f}"] {
+            assert!(!plain(name), "{name:?}");
+        }
+    }
+
+    /// Group codes by the DXF reference: 70 of a POLYLINE, 16 and 64 for meshes; 70 of a VERTEX, 16 for a control point.
+    #[test]
+    fn every_entity_with_points_is_seen() {
+        let vertex = |x: u32, flags: u32| format!("0\nVERTEX\n8\nA\n10\n{x}\n20\n{}\n70\n{flags}\n", 3 * x);
+        let polyline = |flags: u32, vertices: &str| {
+            format!("0\nPOLYLINE\n8\nA\n66\n1\n70\n{flags}\n{vertices}0\nSEQEND\n")
+        };
+        let text = [
+            "0\nBLOCK\n8\nA\n2\nB\n70\n0\n10\n0\n20\n0\n".to_owned(),
+            polyline(1, &(vertex(7, 0) + &vertex(8, 16) + &vertex(9, 0))),
+            polyline(16, &vertex(2, 0)),
+            polyline(64, &vertex(3, 0)),
+            "0\nARC\n8\nC\n10\n2.5\n20\n3.5\n40\n4\n50\n0\n51\n90\n".to_owned(),
+            "0\nELLIPSE\n8\nD\n10\n5.5\n20\n6.5\n11\n2\n21\n0\n40\n0.5\n".to_owned(),
+            "0\nSPLINE\n8\nE\n70\n8\n71\n1\n72\n4\n73\n2\n74\n1\n40\n0\n40\n0\n40\n1\n40\n1\n10\n1\n20\n2\n30\n0\n10\n3\n20\n5\n30\n0\n11\n7\n21\n11\n31\n0\n"
+                .to_owned(),
+            "0\nMTEXT\n8\nF\n10\n13\n20\n17\n40\n2\n1\nnote\n".to_owned(),
+            "0\nPOINT\n8\nG\n10\n19\n20\n23\n".to_owned(),
+            "0\nENDBLK\n8\nA\n".to_owned(),
+        ]
+        .concat();
+        let found = seen(&handed_over(text.as_bytes(), b'\n').unwrap()).unwrap();
+        let found: Vec<_> =
+            found.iter().map(|s| (s.kind, s.layer.as_str(), s.points.as_slice(), s.closed)).collect();
+        let expected: [(Kind, &str, &[(f64, f64)], bool); 6] = [
+            (Kind::Polyline, "A", &[(7.0, 21.0), (9.0, 27.0)], true),
+            (Kind::Arc, "C", &[(2.5, 3.5)], false),
+            (Kind::Ellipse, "D", &[(5.5, 6.5)], false),
+            (Kind::Spline, "E", &[(1.0, 2.0), (3.0, 5.0), (7.0, 11.0)], false),
+            (Kind::Text, "F", &[(13.0, 17.0)], false),
+            (Kind::Point, "G", &[(19.0, 23.0)], false),
+        ];
+        assert_eq!(found, expected);
+    }
 }

@@ -147,3 +147,42 @@ fn handles(bytes: &[u8], line_end: u8) -> impl Iterator<Item = Vec<u8>> {
     let pairs = Pairs::new(bytes, Span::new(0, bytes.len()), line_end).map_while(Result::ok);
     pairs.filter(|pair| pair.code == 5).map(|pair| pair.text(bytes).to_ascii_uppercase())
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    /// The line of the old drawing from which the new one is no longer followed.
+    #[test]
+    fn the_stretch_that_differs_is_said_with_its_line() {
+        let text = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1009\n0\nENDSEC\n0\nEOF\n";
+        let drawing = Drawing::scan(text.as_bytes()).unwrap();
+        let found = |new: &str| compare(&drawing, new.split_inclusive('\n').map(str::as_bytes), &[], None);
+        assert_eq!(found(text), None);
+        for (new, line, what) in [
+            (
+                text.replace("AC1009", "AC1012"),
+                8,
+                "the new drawing differs from the old one where nothing was altered",
+            ),
+            (
+                text.replace("0\nEOF\n", ""),
+                11,
+                "the new drawing differs from the old one where nothing was altered",
+            ),
+            (text.to_owned() + "0\n", 13, "something was written behind the end"),
+        ] {
+            let finding = found(&new).unwrap();
+            let message =
+                format!("{what}, so the new drawing is not written; please report it with the drawing");
+            assert_eq!((finding.line, finding.message), (Some(line), message));
+        }
+        let mut stream = Stream { chunks: [&b"ab"[..], b"", b"cdef"].into_iter(), rest: b"" };
+        assert_eq!(stream.expect(b"abc"), Ok(()));
+        assert_eq!(stream.take(2).unwrap().concat(), b"de");
+        assert_eq!((stream.take(2), stream.next(1)), (None, None));
+        let mut stream = Stream { chunks: [&b"ab"[..], b"cde", b"fgx"].into_iter(), rest: b"" };
+        assert_eq!(stream.expect(b"abcdefgh"), Err(5));
+    }
+}

@@ -109,4 +109,15 @@ mod tests {
         assert_eq!((sew[2], sew[3]), (Point::new(85.0, 85.0), Point::new(85.0, 85.0)));
         assert_eq!(inside(&cut, &[60.0; 5]), None);
     }
+
+    #[test]
+    fn no_allowance_moves_nothing_and_no_room_is_none() {
+        let cut = points(&[(7.0, 3.0), (107.0, 13.0), (97.0, 80.0), (60.0, 60.0), (2.0, 71.0)]);
+        let sew = inside(&cut, &[0.0; 5]).unwrap();
+        assert!(sew.iter().zip(&cut).all(|(a, b)| (*a - *b).hypot() < 1e-9), "{sew:?}");
+        // A strip of twice its allowance has no width left.
+        let strip = points(&[(5.0, 3.0), (45.0, 3.0), (45.0, 23.0), (5.0, 23.0)]);
+        assert_eq!(inside(&strip, &[10.0; 4]), None);
+        assert!(inside(&strip, &[9.5; 4]).is_some());
+    }
 }

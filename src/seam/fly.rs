@@ -149,3 +149,198 @@ impl Way<'_> {
         None
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use kurbo::Affine;
+
+    /// Fork first, up a crotch curve whose chords are whole (7-24-25, 8-15-17, 20-21-29) to a straight centre front,
+    /// x = 248: 165 mm to the foot of the extension at y = 931.
+    const CROTCH: [(f64, f64); 7] = [
+        (322.0, 804.0),
+        (298.0, 811.0),
+        (283.0, 819.0),
+        (263.0, 840.0),
+        (255.0, 855.0),
+        (248.0, 879.0),
+        (248.0, 931.0),
+    ];
+    /// From the side seam down around the leg to the fork.
+    const REST: [(f64, f64); 6] =
+        [(66.0, 1058.0), (41.0, 800.0), (60.0, 470.0), (84.0, 90.0), (288.0, 90.0), (300.0, 580.0)];
+    const UP: Vec2 = Vec2::new(0.0, 1.0);
+
+    fn outline(extension: &[(f64, f64)]) -> Vec<Point> {
+        let all = CROTCH.iter().chain(extension).chain(&REST);
+        all.map(|&p| p.into()).collect()
+    }
+
+    fn found(points: &[Point], grain: Vec2) -> Option<Candidate> {
+        find(points, &ring::turns(points), 0, false, grain)
+    }
+
+    /// Where the centre front line meets the waist: the waist's point, the share, length and depth.
+    fn meets(extension: &[(f64, f64)]) -> Option<(usize, f64, f64, f64)> {
+        let c = found(&outline(extension), UP)?;
+        let fly = c.fly?;
+        assert_eq!((fly.base, c.fork, c.forward), (6, 0, false));
+        Some((c.waist, fly.share, c.length, c.depth))
+    }
+
+    fn near(is: Option<(usize, f64, f64, f64)>, wanted: (usize, f64, f64, f64)) {
+        let Some(is) = is else { panic!("not found in place of {wanted:?}") };
+        assert_eq!(is.0, wanted.0, "{is:?}");
+        for (is, wanted) in [(is.1, wanted.1), (is.2, wanted.2), (is.3, wanted.3)] {
+            assert!((is - wanted).abs() < 1e-9, "{is} in place of {wanted}");
+        }
+    }
+
+    /// The extension's top at y = 1061 runs from x = 285 back to `x`, across the centre front line at x = 248.
+    fn back_to(x: f64) -> [(f64, f64); 3] {
+        [(285.0, 943.0), (285.0, 1061.0), (x, 1061.0)]
+    }
+
+    #[test]
+    fn the_crotch_seam_runs_on_straight_to_the_waist() {
+        // 165 mm and 130 more; the waist lies 257 above the fork. Of the edge of 155 mm 37 are the extension's.
+        near(meets(&back_to(130.0)), (9, 118.0 / 155.0, 295.0, 257.0));
+        // At a point of the waist, up to 1 mm beside it; the centre front line goes through the waist's edge.
+        near(meets(&back_to(248.0)), (9, 0.0, 295.0, 257.0));
+        near(meets(&back_to(247.1)), (9, 0.0, 295.0, 257.0));
+        near(meets(&back_to(246.9)), (9, 1.0 - 37.0 / 38.1, 295.0, 257.0));
+        let two = |x: f64| [(285.0, 943.0), (285.0, 1061.0), (x, 1061.0), (130.0, 1061.0)];
+        near(meets(&two(248.9)), (9, 0.0, 295.0, 257.0));
+        near(meets(&two(249.1)), (10, 1.0 - 1.1 / 119.1, 295.0, 257.0));
+        // A waist that slopes by 3 in 4: 37 mm across, 27.75 down.
+        near(meets(&[(285.0, 943.0), (285.0, 1061.0), (185.0, 986.0)]), (9, 63.0 / 100.0, 267.25, 229.25));
+    }
+
+    /// Either way round, from any point, turned and turned over.
+    #[test]
+    fn a_fly_is_found_however_the_line_is_drawn() {
+        let line = outline(&back_to(130.0));
+        let n = line.len();
+        for place in
+            [Affine::rotate(2.2), Affine::translate((-900.0, 70.0)) * Affine::scale_non_uniform(-1.0, 1.0)]
+        {
+            let moved: Vec<Point> = line.iter().map(|p| place * *p).collect();
+            let grain = place * UP.to_point() - place * Point::ZERO;
+            for first in [0, 3, 8, 13] {
+                let mut points = moved.clone();
+                points.rotate_left(first);
+                let at = |k: usize| (k + n - first) % n;
+                let mut c = find(&points, &ring::turns(&points), at(0), false, grain);
+                for (forward, at) in [(false, &at as &dyn Fn(usize) -> usize), (true, &|k| n - 1 - at(k))] {
+                    let c = c.take().or_else(|| {
+                        points.reverse();
+                        find(&points, &ring::turns(&points), at(0), true, grain)
+                    });
+                    let fly = c.and_then(|c| c.fly);
+                    assert_eq!(
+                        (c.map(|c| (c.waist, c.fork, c.forward)), fly.map(|f| f.base)),
+                        (Some((at(9), at(0), forward)), Some(at(6)))
+                    );
+                    assert!(fly.is_some_and(|f| (f.share - 118.0 / 155.0).abs() < 1e-9));
+                    assert!(
+                        c.is_some_and(|c| (c.length - 295.0).abs() < 1e-9 && (c.depth - 257.0).abs() < 1e-9)
+                    );
+                }
+            }
+        }
+    }
+
+    /// Extensions are up to 110 mm wide; the way around one is at most four times the curve, 660 mm; the waist lies at least a
+    /// fifth of that, 33 mm, above its foot, and crosses the centre front line at 40° or more.
+    #[test]
+    fn what_is_no_extension_is_refused() {
+        let wide = |x: f64| meets(&[(285.0, 943.0), (x, 1000.0), (x, 1061.0), (130.0, 1061.0)]).is_some();
+        assert_eq!([wide(248.0 + 109.0), wide(248.0 + 111.0)], [true, false]);
+        // To its corner, and from the foot to the first point: 38.9 mm.
+        let first = 37f64.hypot(12.0);
+        let long = |way: f64| {
+            meets(&[(285.0, 943.0), (285.0, 943.0 + way - first), (130.0, 943.0 + way - first)]).is_some()
+        };
+        assert_eq!([long(659.0), long(661.0)], [true, false]);
+        // The whole way counts.
+        let bent = |way: f64| {
+            let [a, b] = [(345.0, 943.0 + 80.0), (265.0, 943.0 + 80.0 + 60.0)];
+            // 37-12, then 100 by 60-80, and 100 by 80-60.
+            let up = way - first - 200.0;
+            meets(&[(285.0, 943.0), a, b, (265.0, b.1 + up), (130.0, b.1 + up)]).is_some()
+        };
+        assert_eq!([bent(659.0), bent(661.0)], [true, false]);
+        let high =
+            |rise: f64| meets(&[(285.0, 943.0), (285.0, 931.0 + rise), (130.0, 931.0 + rise)]).is_some();
+        assert_eq!([high(32.9), high(33.1)], [false, true]);
+        let slant = |degrees: f64| {
+            let up = 100.0 / degrees.to_radians().tan();
+            meets(&[(285.0, 943.0), (285.0, 1061.0), (185.0, 1061.0 + up)]).is_some()
+        };
+        assert_eq!([slant(39.9), slant(40.1)], [false, true]);
+        // Back over the centre front line by more than rounding below the waist.
+        let over =
+            |x: f64| meets(&[(285.0, 943.0), (x, 960.0), (285.0, 1000.0), (285.0, 1061.0), (130.0, 1061.0)]);
+        assert_eq!(over(248.5).map(|m| m.0), Some(11));
+        assert_eq!(over(244.0), None);
+    }
+
+    /// The foot is the first corner, turned outwards by 30° or more, behind two points of curve at least.
+    #[test]
+    fn the_foot_is_the_first_corner_and_turns_outwards() {
+        let leaves = |degrees: f64| {
+            let d = Vec2::new(degrees.to_radians().sin(), degrees.to_radians().cos()) * 40.0;
+            meets(&[(248.0 + d.x, 931.0 + d.y), (285.0, 1061.0), (130.0, 1061.0)]).is_some()
+        };
+        assert_eq!([leaves(29.0), leaves(31.0)], [false, true]);
+        // A waist with no extension turns the other way.
+        let plain: Vec<Point> =
+            CROTCH.iter().chain(&[(244.0, 1061.0)]).chain(&REST).map(|&p| p.into()).collect();
+        assert_eq!(found(&plain, UP), None);
+        let with_curve = |vertices: &[usize]| {
+            let crotch = [0].iter().chain(vertices).chain(&[6]).map(|&i| CROTCH[i]);
+            let points: Vec<Point> = crotch.chain(back_to(130.0)).chain(REST).map(Into::into).collect();
+            // The curve is called smooth, however few its points.
+            let mut turns = ring::turns(&points);
+            turns[1..=vertices.len()].fill(20.0);
+            find(&points, &turns, 0, false, UP).is_some()
+        };
+        assert_eq!([with_curve(&[3, 5]), with_curve(&[5])], [true, false]);
+    }
+
+    /// The centre front may lean to the grain by 45°, and the extension leave it by 0.35 of its way across the grain.
+    #[test]
+    fn a_centre_front_runs_along_the_grain() {
+        let line = outline(&back_to(130.0));
+        let turned = |degrees: f64| found(&line, Vec2::from_angle((90.0 + degrees).to_radians())).is_some();
+        assert_eq!([turned(-44.9), turned(-45.1)], [true, false]);
+        // At 35° to the centre front; the grain leans towards it: sin 20.49° = 0.35.
+        let d = Vec2::from_angle(55f64.to_radians()) * 40.0;
+        let line = outline(&[(248.0 + d.x, 931.0 + d.y), (285.0, 1061.0), (130.0, 1061.0)]);
+        let leans = |degrees: f64| found(&line, Vec2::from_angle((90.0 - degrees).to_radians())).is_some();
+        assert_eq!([leans(14.0), leans(15.0)], [true, false]);
+    }
+
+    /// Seen from a circle's points the tangent is that of the circle; a segment of 15 mm is itself the centre front.
+    #[test]
+    fn a_curve_without_a_straight_part_ends_in_its_tangent() {
+        let meets = |chord: f64| {
+            // A circle about the foot's left, of which 9 chords lead to the foot.
+            let (radius, foot) = (140.0f64, Point::new(248.0, 931.0));
+            let step = 2.0 * (chord / (2.0 * radius)).asin();
+            let centre = foot + Vec2::new(radius, 0.0);
+            let curve = (0..=9).rev().map(|i| centre - Vec2::from_angle(step * f64::from(i)) * radius);
+            let rest = [(288.0, 943.0), (288.0, 1031.0), (130.0, 1031.0)].map(Point::from);
+            let points: Vec<Point> = curve.chain(rest).chain(REST.map(Into::into)).collect();
+            let c = found(&points, UP)?;
+            let share = c.fly?.share;
+            // How far from the foot the line meets the waist 100 mm above.
+            Some((288.0 - 248.0 - (1.0 - share) * 158.0, step))
+        };
+        let aside = |chord: f64| meets(chord).map_or(f64::NAN, |m| m.0);
+        assert!(aside(14.9).abs() < 1e-9, "{}", aside(14.9));
+        // Half of a chord's angle: the tangent and chord theorem.
+        let (far, step) = meets(15.1).unwrap_or_default();
+        assert!((far.abs() - 100.0 * (step / 2.0).tan()).abs() < 1e-9, "{far}");
+    }
+}

@@ -224,3 +224,110 @@ impl Leg {
         ring::angle(ring::tangent_at_start(&crotch), inseam).abs()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use kurbo::Affine;
+
+    fn drawn(order: &[u32], start: Option<f64>, fly: &[u32]) -> Drawn {
+        Drawn { path: 3, order: order.to_vec(), start, fly: fly.to_vec(), derived: None }
+    }
+
+    /// A ring that starts a quarter along the edge after its first point, whichever way it runs.
+    #[test]
+    fn a_ring_starts_on_its_edge() {
+        let line: Vec<Point> = [(3, 5), (11, 9), (27, 13), (31, 29), (19, 41), (7, 37)]
+            .iter()
+            .map(|&(x, y)| Point::new(f64::from(x), f64::from(y)))
+            .collect();
+        for (order, next) in [
+            ([5, 0, 1, 2, 3, 4], 0),
+            ([2, 3, 4, 5, 0, 1], 3),
+            ([0, 5, 4, 3, 2, 1], 5),
+            ([3, 2, 1, 0, 5, 4], 2),
+        ] {
+            let ring = drawn(&order, Some(0.25), &[]).ring(&line);
+            let first = line[order[0] as usize];
+            assert_eq!(ring[0], first + (line[next] - first) * 0.25, "{order:?}");
+            assert_eq!(ring[1..], order.map(|i| line[i as usize])[1..]);
+            assert_eq!(drawn(&order, None, &[]).ring(&line)[0], first);
+        }
+    }
+
+    /// Eight points in place of six: one added after the second, one after the last but one.
+    #[test]
+    fn a_redrawn_line_is_walked_as_the_old_one_was() {
+        let index = [0, 1, 3, 4, 5, 7];
+        let order = |old: &[u32], start, fly: &[u32]| {
+            let new = drawn(old, start, fly).redrawn(6, 8, &index, None);
+            assert_eq!((new.path, new.start), (3, start));
+            (new.order, new.fly)
+        };
+        assert_eq!(order(&[2, 3, 4, 5, 0, 1], None, &[]), (vec![3, 4, 5, 6, 7, 0, 1, 2], vec![]));
+        assert_eq!(order(&[1, 0, 5, 4, 3, 2], None, &[]), (vec![1, 0, 7, 6, 5, 4, 3, 2], vec![]));
+        assert_eq!(order(&[4, 5, 0, 1, 2, 3], Some(0.3), &[]), (vec![5, 7, 0, 1, 2, 3, 4], vec![]));
+        assert_eq!(order(&[1, 3, 4, 5, 0], None, &[2]), (vec![1, 4, 5, 6, 7, 0], vec![3]));
+        assert_eq!(order(&[3, 0, 5, 4], Some(0.3), &[2, 1]), (vec![4, 0, 7, 6, 5], vec![3, 1]));
+    }
+
+    /// A leg whose fork is at (312, 800), the chords there 7-24-25 and 8-15-17; turned by 30°.
+    fn leg(outseam: &[(f64, f64)]) -> Leg {
+        let front =
+            [(260.0, 1050.0), (264.0, 814.0), (288.0, 807.0), (312.0, 800.0), (304.0, 785.0), (296.0, 770.0)];
+        let all = front.iter().chain(&[(288.0, 90.0), (84.0, 90.0)]).chain(outseam);
+        let place = Affine::rotate(0.5);
+        let ring: Vec<Point> = all.map(|&p| place * Point::from(p)).collect();
+        let how = How::Shape;
+        Leg {
+            drawn: drawn(&[], None, &[]),
+            up: Vec2::from_angle(0.5 + std::f64::consts::FRAC_PI_2),
+            out: Vec2::from_angle(0.5),
+            fork: 3,
+            hem_in: 6,
+            hem_out: 7,
+            side: ring.len() - 1,
+            curve_begin: 1,
+            found: Found { grain: how, crotch: how, inseam: how, sew_line: SewLine::Drawn },
+            fly: Vec::new(),
+            ring,
+        }
+    }
+
+    #[test]
+    fn the_thigh_lies_at_fork_level() {
+        let thigh = |outseam: &[(f64, f64)]| leg(outseam).thigh();
+        let near = |outseam: &[(f64, f64)], wide: f64| {
+            let is = thigh(outseam);
+            assert!(is.is_some_and(|is| (is.0 - wide).abs() < 1e-9), "{is:?} in place of {wide}");
+        };
+        // A third of the way from (41, 780) to (53, 840).
+        near(&[(60.0, 470.0), (41.0, 780.0), (53.0, 840.0), (66.0, 1058.0)], 312.0 - 45.0);
+        near(&[(60.0, 470.0), (53.0, 780.0), (41.0, 840.0), (66.0, 1058.0)], 312.0 - 49.0);
+        // Where the outseam comes up to the level twice the leg is as wide as at its widest.
+        let twice = [(60.0, 810.0), (58.0, 790.0), (38.0, 810.0), (66.0, 1058.0)];
+        near(&twice, 312.0 - 48.0);
+        near(&[(24.0, 790.0), (34.0, 810.0), (60.0, 790.0), (40.0, 810.0), (66.0, 1058.0)], 312.0 - 29.0);
+        // Shorts that end above the fork's level, and a side seam that stays below it.
+        assert_eq!(thigh(&[(60.0, 470.0), (66.0, 790.0)]), None);
+    }
+
+    /// By the cosine of the angle between (−24, 7) and (−8, −15): 87 of 25 · 17.
+    #[test]
+    fn the_fork_has_an_inside_angle() {
+        let angle = (87.0f64 / 425.0).acos().to_degrees();
+        let mut leg = leg(&[(60.0, 470.0), (66.0, 1058.0)]);
+        assert!((leg.fork_corner() - angle).abs() < 1e-9, "{}", leg.fork_corner());
+        // Two chords in line each have the direction of their curve.
+        assert!((leg.fork_angle() - angle).abs() < 1e-9, "{}", leg.fork_angle());
+        // Chords of a circle of 90 mm turn by twice as much in half of each: the tangent is level at the lowest point.
+        let fork = leg.ring[3];
+        for (i, turned) in [(2, 0.15), (1, 0.3f64)] {
+            let back = Point::new(-90.0 * turned.sin(), 90.0 * (1.0 - turned.cos()));
+            leg.ring[i] = fork + (Affine::rotate(0.5) * back).to_vec2();
+        }
+        let level = (8.0f64 / 17.0).acos().to_degrees();
+        assert!((leg.fork_angle() - level).abs() < 1e-9, "{}", leg.fork_angle());
+        assert!((leg.fork_corner() - level).abs() > 2.0);
+    }
+}

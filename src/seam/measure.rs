@@ -102,3 +102,14 @@ impl Measures {
 fn round(value: f64) -> f64 {
     (value * 1e6).round() / 1e6 + 0.0
 }
+
+#[cfg(test)]
+mod tests {
+    use super::round;
+
+    #[test]
+    fn numbers_of_a_report_have_six_decimals_and_no_negative_zero() {
+        assert_eq!([round(37.123_456_7), round(-2.000_000_4), round(0.5)], [37.123_457, -2.0, 0.5]);
+        assert!(round(-1e-9).is_sign_positive());
+    }
+}

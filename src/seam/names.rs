@@ -50,3 +50,34 @@ pub(super) fn is_seam(text: &str, role: SeamRole, labels: &LabelTexts) -> bool {
     let keys = labels.iter().filter(|(key, _)| key.seam() == Some(role));
     keys.flat_map(|(_, list)| list).any(|word| word.to_lowercase() == text)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Words of up to three letters are found in other words ("WB" in "JAWBONE"), longer ones are parts of compounds ("YOKE" in
+    /// "BACKYOKE"); a script that does not part its words has no whole words to ask for.
+    #[test]
+    fn short_words_stand_by_themselves() {
+        let words = |list: &[&str]| {
+            LabelTexts::from([(LabelKey::Back, list.iter().map(|&w| w.to_owned()).collect())])
+        };
+        let back = |name: &str, word: &str| says(name, LabelKey::Back, &words(&[word]));
+        for (name, word, says) in [
+            ("Left-bk 2", "BK", true),
+            ("BKR", "BK", false),
+            ("ABK", "BK", false),
+            ("HIND", "HND", false),
+            ("HND_1", "hnd", true),
+            ("BHNDER", "HND", false),
+            ("LEFTBACKS", "Back", true),
+            ("LEFT BAC", "BACK", false),
+            ("\u{e9}l\u{f6}l", "\u{f6}", true),
+        ] {
+            assert_eq!(back(name, word), says, "{word} in {name}");
+        }
+        assert!(says("x bk", LabelKey::Back, &words(&["HIND", "BK"])));
+        assert!(!says("x bk", LabelKey::Front, &words(&["BK"])));
+        assert_eq!([Part::Front.word(), Part::Back.word()], ["front", "back"]);
+    }
+}

@@ -145,3 +145,19 @@ fn halfway(run: &[Point]) -> Point {
     let i = stations.partition_point(|&s| s < half).clamp(1, run.len() - 1);
     run[i - 1].lerp(run[i], (half - stations[i - 1]) / (stations[i] - stations[i - 1]).max(1e-9))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 10 and 50 mm (3-4-5), so that the middle is 20 mm along the second edge.
+    #[test]
+    fn the_middle_of_a_run_lies_half_of_its_length_along() {
+        let at = |run: &[(f64, f64)]| halfway(&run.iter().map(|&p| p.into()).collect::<Vec<Point>>());
+        assert_eq!(at(&[(7.0, 3.0), (17.0, 3.0), (47.0, 43.0)]), Point::new(29.0, 19.0));
+        assert_eq!(at(&[(47.0, 43.0), (17.0, 3.0), (7.0, 3.0)]), Point::new(29.0, 19.0));
+        assert_eq!(at(&[(7.0, 3.0), (37.0, 3.0), (37.0, 33.0)]), Point::new(37.0, 3.0));
+        assert_eq!(at(&[(7.0, 3.0), (9.0, 3.0), (12.0, 7.0), (12.0, 14.0)]), Point::new(12.0, 7.0));
+        assert_eq!(at(&[(7.0, 3.0), (15.0, 9.0)]), Point::new(11.0, 6.0));
+    }
+}

@@ -209,6 +209,41 @@ fn an_uneven_allowance_is_found() {
     }
 }
 
+/// The worst place is said: the cut line's vertex where it is now.
+#[test]
+fn an_uneven_allowance_is_said_at_its_vertex() {
+    let slid = Altered::slid();
+    let line =
+        slid.change.redrawn.iter().find(|r| slid.piece.paths[r.path].layer_use == LayerUse::Cut).unwrap();
+    let (fork, by) = (slid.before.fork, Vec2::new(0.0, -4.0));
+    let at = slid.piece.paths[line.path].points[fork] + line.moves[fork] + by;
+    let spoilt = Altered::slid().cut_off(fork, by);
+    let found: Vec<Finding> =
+        spoilt.findings().into_iter().filter(|f| f.id == FindingId::AllowanceUneven).collect();
+    assert_eq!(found.len(), 1);
+    let [x, y] = found[0].at.unwrap();
+    assert!((x - at.x).abs() < 1e-6 && (y - at.y).abs() < 1e-6, "({x}, {y}) in place of {at}");
+}
+
+/// A vertex added above the curve counts the curve's vertices on.
+#[test]
+fn vertices_added_above_the_curve_leave_it_a_copy() {
+    let longer = || {
+        let mut slid = Altered::slid();
+        let leg = &mut slid.after;
+        leg.ring.insert(1, leg.ring[0].midpoint(leg.ring[1]));
+        for index in [&mut leg.fork, &mut leg.hem_in, &mut leg.hem_out, &mut leg.side, &mut leg.curve_begin] {
+            *index += 1;
+        }
+        slid
+    };
+    assert!(longer().findings().is_empty(), "{:#?}", longer().findings());
+    let fork = longer().after.fork;
+    assert!(
+        longer().off(fork - 9, (0.0, 0.0012)).says(FindingId::ChangedElsewhere, "the curve is no exact copy")
+    );
+}
+
 #[test]
 fn an_outline_that_crosses_itself_or_turns_round_is_found() {
     let fork = Altered::slid().before.fork;

@@ -28,6 +28,7 @@ mod grade;
 mod hostile;
 mod house;
 mod invariants;
+mod legs;
 mod lengths;
 mod lossless;
 mod mistakes;

@@ -59,6 +59,10 @@ fn name(layer_use: LayerUse) -> &'static str {
     }
 }
 
+fn vertices(count: usize) -> String {
+    if count == 1 { "1 vertex".to_owned() } else { format!("{count} vertices") }
+}
+
 /// Two states of a line.
 struct Pair<'p> {
     both: &'p Both<'p>,
@@ -106,6 +110,7 @@ impl Pair<'_> {
         }
         let stretches = stretches(&self.old.points, &self.new.points);
         let (mut moved, mut added, mut most) = (0, 0, 0.0_f64);
+        let mut allowed = Vec::new();
         for stretch in &stretches {
             if let Some(finding) = self.wrong(stretch, region, stations) {
                 findings.push(finding);
@@ -114,14 +119,13 @@ impl Pair<'_> {
             moved += stretch.old.len();
             added += stretch.new.len() - stretch.old.len();
             most = most.max(self.furthest(stretch));
+            allowed.push(stretch);
         }
         self.rewritten(&stretches, findings);
-        self.came_back(region, stations, &stretches, findings);
-        let counted = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
+        self.came_back(region, stations, &allowed, findings);
         (moved + added > 0).then(|| {
             let far = if most > 0.0 { format!(" by up to {most:.2} mm") } else { String::new() };
-            let more =
-                if added > 0 { format!(", {} added", counted(added, "vertex")) } else { String::new() };
+            let more = if added > 0 { format!(", {} added", vertices(added)) } else { String::new() };
             format!("{} {moved} of {} vertices moved{far}{more}", self.name, stations.len())
         })
     }
@@ -153,9 +157,9 @@ impl Pair<'_> {
         }
         (stretch.new.len() < stretch.old.len()).then(|| {
             let message = format!(
-                "the {} has {} vertices less than the original; an alteration moves vertices and takes none out",
+                "the {} has {} less than the original; an alteration moves vertices and takes none out",
                 self.name,
-                stretch.old.len() - stretch.new.len()
+                vertices(stretch.old.len() - stretch.new.len())
             );
             self.error(message, stretch.new.start)
         })
@@ -206,7 +210,7 @@ impl Pair<'_> {
         &self,
         region: &Region<'_>,
         stations: &[Station],
-        stretches: &[Stretch],
+        stretches: &[&Stretch],
         findings: &mut Vec<Finding>,
     ) {
         // Where the slide runs out, rounding may leave one vertex as it was and move the next.
@@ -227,7 +231,7 @@ impl Pair<'_> {
             let Some(first) = stretch.old.clone().find(|&i| inseam(i).is_some_and(|at| at > reach)) else {
                 continue;
             };
-            let at = stretch.new.start + (first - stretch.old.start).min(stretch.new.len().max(1) - 1);
+            let at = stretch.new.start + (first - stretch.old.start);
             let message = format!(
                 "the {} differs from the original on the inseam below where it has come back to the old line; put it back",
                 self.name
@@ -241,16 +245,16 @@ impl Pair<'_> {
     fn over_the_fork<'s>(
         &self,
         stations: &[Station],
-        stretches: &'s [Stretch],
+        stretches: &[&'s Stretch],
     ) -> (Vec<&'s Stretch>, Vec<&'s Stretch>) {
         let over = |s: &Stretch| s.old.clone().any(|i| stations[i].role == SeamRole::Crotch);
-        let first = stretches.first().filter(|s| s.old.start == 0 && !s.old.is_empty());
-        let last = stretches.last().filter(|s| s.old.end == stations.len() && !s.old.is_empty());
+        let first = stretches.first().copied().filter(|s| s.old.start == 0 && !s.old.is_empty());
+        let last = stretches.last().copied().filter(|s| s.old.end == stations.len() && !s.old.is_empty());
         let around = match (first, last) {
             (Some(a), Some(b)) if self.old.closed && (over(a) || over(b)) => [first, last],
             _ => [None, None],
         };
-        stretches.iter().partition(|&s| over(s) || around.contains(&Some(s)))
+        stretches.iter().copied().partition(|&s| over(s) || around.contains(&Some(s)))
     }
 
     /// The vertex of the alteration that moves further than the one above it on the inseam, and so was

@@ -9,6 +9,10 @@ mod dxf;
 mod marked;
 mod notched;
 mod outlined;
+mod beside;
+mod clean;
+pub mod differs;
+pub mod dxf;
 mod planted;
 mod program;
 mod sewn;
@@ -23,7 +27,7 @@ use truerise::order::{self, Opened};
 use truerise::pattern::Reading;
 
 /// Opens a drawing.
-fn open(text: &str) -> Opened<'_> {
+pub fn open(text: &str) -> Opened<'_> {
     let drawing = truerise::dxf_text::Drawing::scan(text.as_bytes()).unwrap();
     order::open("drawing.dxf", text.as_bytes(), drawing, &Reading::default()).unwrap()
 }

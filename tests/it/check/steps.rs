@@ -101,5 +101,43 @@ proptest! {
 fn too_few_or_disordered_sizes_say_nothing() {
     assert!(found(&[1.0, 2.0], &[0.0, 90.0]).is_empty());
     assert!(found(&[1.0, 2.0, 2.0, 3.0], &[0.0, 10.0, 90.0, 30.0]).is_empty());
+    assert!(found(&[], &[]).is_empty());
     assert_eq!(median(&[]), 0.0);
+}
+
+const AT: [f64; 6] = [34.0, 36.0, 38.0, 40.0, 42.0, 44.0];
+
+fn off(index: usize, by: f64, step: f64, usual: f64) -> Off {
+    Off { index, by, step, usual }
+}
+
+/// As much as the least, or as the share of the usual step, is in line; more is not.
+#[test]
+fn what_is_just_in_line_passes() {
+    let at = [10.0, 12.0, 14.0];
+    assert!(out_of_line(&at, &[0.0, 13.0, 20.0], 3.0, 0.25).is_empty());
+    assert_eq!(out_of_line(&at, &[0.0, 13.5, 20.0], 3.0, 0.25), [off(1, 3.5, 13.5, 10.0)]);
+    assert!(out_of_line(&at, &[0.0, 15.0, 20.0], 3.0, 0.5).is_empty());
+    assert_eq!(out_of_line(&at, &[0.0, 15.25, 20.0], 3.0, 0.5), [off(1, 5.25, 15.25, 10.0)]);
+    // A step of twice the usual one differs from it by half of its own; at an end twice is still in line.
+    assert!(found(&AT, &[0.0, 10.0, 20.0, 40.0, 50.0, 60.0]).is_empty());
+    assert_eq!(found(&AT, &[0.0, 10.0, 20.0, 41.0, 51.0, 61.0]), [off(3, 11.0, 21.0, 10.0)]);
+    assert!(out_of_line(&AT, &[0.0, 10.0, 20.0, 30.0, 40.0, 60.0], 3.0, 0.25).is_empty());
+    assert_eq!(out_of_line(&AT, &[0.0, 10.0, 20.0, 30.0, 40.0, 60.5], 3.0, 0.25), [off(5, 10.5, 20.5, 10.0)]);
+}
+
+#[test]
+fn sizes_that_do_not_count_evenly_are_measured_by_their_numbers() {
+    // By 6 a number; 35 is 20 too large, between 18 and 42.
+    let is = found(&[30.0, 31.0, 32.0, 33.0, 35.0, 37.0], &[0.0, 6.0, 12.0, 18.0, 50.0, 42.0]);
+    assert_eq!(is, [off(4, 20.0, 32.0, 12.0)]);
+}
+
+/// Which of two sizes is blamed.
+#[test]
+fn the_size_between_what_makes_up_is_blamed() {
+    // The last step takes back what the one before it has too much, and somewhat more: 42 is 11 off the middle of its neighbours.
+    assert_eq!(found(&AT, &[0.0, 10.0, 20.0, 30.0, 49.0, 46.0]), [off(4, 11.0, -3.0, 10.0)]);
+    // 38 is 18 beside its neighbours and 40 is 15.5 beside its own: alike, so all from 40 on are 34 too large.
+    assert_eq!(found(&AT, &[0.0, 26.0, 50.0, 110.0, 139.0, 165.0]), [off(3, 34.0, 60.0, 26.0)]);
 }
