@@ -4,13 +4,28 @@ use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Coord, Line};
 use kurbo::Point;
 
+/// So many pairs of edges beside each other are compared for each edge, and so many whatever their number. The edges of a piece
+/// lie beside a few others; a line of thousands that all do is drawn to and fro over itself.
+const MOST: (usize, usize) = (1000, 10_000_000);
+
+/// Whether a closed line crosses itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Crossing {
+    /// It does not.
+    None,
+    /// Two of its edges do, by index, and where.
+    At(usize, usize, Point),
+    /// Too many of its edges lie beside each other to tell.
+    Untold,
+}
+
 /// Where a closed line first crosses or touches itself: the indices of two of its edges, and the
 /// place. A sweep along the longer side of its box; intersections by exact predicates (`geo`).
 #[must_use]
-pub fn crossing(points: &[Point]) -> Option<(usize, usize, Point)> {
+pub fn crossing(points: &[Point]) -> Crossing {
     let n = points.len();
     if n < 3 {
-        return None;
+        return Crossing::None;
     }
     let span = |f: &dyn Fn(&Point) -> f64| {
         let (low, high) = points.iter().map(f).fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
@@ -27,6 +42,7 @@ pub fn crossing(points: &[Point]) -> Option<(usize, usize, Point)> {
         .collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut active: Vec<usize> = Vec::new();
+    let mut left = MOST.0 * n + MOST.1;
     for &(low, i) in &order {
         let i = i as usize;
         let (a, b) = ends(i);
@@ -35,18 +51,20 @@ pub fn crossing(points: &[Point]) -> Option<(usize, usize, Point)> {
             let (c, d) = ends(j);
             c.0.max(d.0) >= low
         });
+        let Some(still) = left.checked_sub(active.len()) else { return Crossing::Untold };
+        left = still;
         for &j in &active {
             let (c, d) = ends(j);
             if c.1.min(d.1) > most || c.1.max(d.1) < least {
                 continue;
             }
             if let Some(place) = meet(points, i, j) {
-                return Some((i.min(j), i.max(j), place));
+                return Crossing::At(i.min(j), i.max(j), place);
             }
         }
         active.push(i);
     }
-    None
+    Crossing::None
 }
 
 /// Where two edges meet other than at the corner that neighbours share.
@@ -77,14 +95,14 @@ mod tests {
     #[test]
     fn finds_what_crosses_and_passes_what_does_not() {
         let square = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]);
-        assert_eq!(crossing(&square), None);
+        assert_eq!(crossing(&square), Crossing::None);
         let bow = points(&[(0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)]);
-        assert_eq!(crossing(&bow), Some((0, 2, Point::new(5.0, 5.0))));
+        assert_eq!(crossing(&bow), Crossing::At(0, 2, Point::new(5.0, 5.0)));
         let spike = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (10.0, 4.0), (0.0, 10.0)]);
-        assert!(crossing(&spike).is_some());
+        assert!(matches!(crossing(&spike), Crossing::At(..)));
         let near = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (5.0, 0.001), (0.0, 10.0)]);
-        assert_eq!(crossing(&near), None);
+        assert_eq!(crossing(&near), Crossing::None);
         let touch = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (5.0, 0.0), (0.0, 10.0)]);
-        assert!(crossing(&touch).is_some());
+        assert!(matches!(crossing(&touch), Crossing::At(..)));
     }
 }
