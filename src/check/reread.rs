@@ -247,7 +247,7 @@ mod tests {
         let mut text = "  0\nBLOCK\n  8\n1\n  2\nP\n".to_owned();
         let mut meant = Vec::new();
         for i in 0..n {
-            text += &format!("  0\nPOINT\n  8\n13\n 10\n{i}.0\n 20\n1.0\n");
+            text.extend(["  0\nPOINT\n  8\n13\n 10\n", &i.to_string(), ".0\n 20\n1.0\n"]);
             meant.push(Meant {
                 start: 0,
                 layer: "13".into(),

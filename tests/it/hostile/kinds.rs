@@ -478,7 +478,7 @@ fn rule_numbers(base: &str, n: usize) -> String {
 }
 
 fn letters(base: &str, n: usize) -> String {
-    let letter = |i: usize| char::from_u32(0x4E00 + i as u32 % 0x5000).unwrap();
+    let letter = |i: usize| char::from_u32(0x4E00 + u32::try_from(i % 0x5000).unwrap()).unwrap();
     in_front(base, &of(n / 100, |i| text(&(0..100).map(|j| letter(100 * i + j)).collect::<String>())))
 }
 

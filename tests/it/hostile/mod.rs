@@ -62,7 +62,7 @@ fn what_no_pattern_has_is_refused() {
         let output = meter.run(Command::new(env!("CARGO_BIN_EXE_truerise")), command);
         let text = [output.stdout, output.stderr].concat();
         let text = String::from_utf8_lossy(&text);
-        assert!(output.status.code() == Some(code) && text.contains(said), "{name}: {:.2000}", text);
+        assert!(output.status.code() == Some(code) && text.contains(said), "{name}: {text:.2000}");
     };
     refused("wide arcs", 10_000, "measure", 2, "check their radii");
     refused(
