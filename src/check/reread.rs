@@ -7,10 +7,11 @@
 //! and blanks around keywords. So the block is handed over normalised, nesting is limited first,
 //! entities are counted, and a reading that could not be done is a finding.
 
-use crate::dxf_text::{DxfError, Pairs, Span};
+use crate::dxf_text::{DxfError, Pairs, Span, number};
 use crate::finding::{Finding, FindingId};
 use crate::output::{Kind, Meant, Numbers};
 use dxf::entities::EntityType;
+use kurbo::Point;
 use std::collections::HashSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -36,6 +37,18 @@ pub fn block(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Optio
              is right there, skip the second reading with --no-reread"
         ),
     ))
+}
+
+/// The finding where a piece, moved, would reach further than coordinates may, so that nobody could read it again. `scale` is the
+/// millimetres to one of its numbers.
+#[must_use]
+pub fn beyond(meant: &[Meant], scale: f64) -> Option<Finding> {
+    let reach = number::REACH * scale.abs();
+    let out = |p: &Point| p.x.abs() > reach || p.y.abs() > reach;
+    meant.iter().any(|m| m.points.iter().any(out)).then(|| {
+        let said = "the piece would reach further than coordinates may (1,000,000); check the export's unit and origin";
+        Finding::error(FindingId::UnitDoubtful, said)
+    })
 }
 
 /// What differs from what was meant, or why it is not known, as the rest of a sentence.
@@ -239,11 +252,10 @@ fn arcs(bulges: impl Iterator<Item = f64>) -> impl Iterator<Item = (usize, f64)>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use kurbo::Point;
 
     #[test]
     fn a_block_of_several_parts_is_compared_to_its_end() {
-        let n = 50_000_u32;
+        let n = 80_000_u32;
         let mut text = "  0\nBLOCK\n  8\n1\n  2\nP\n".to_owned();
         let mut meant = Vec::new();
         for i in 0..n {
@@ -266,9 +278,9 @@ mod tests {
         let last = meant.len() - 1;
         meant[last].points[0].y = 2.0;
         let wrong = compare(text.as_bytes(), &meant, b'\n', 1.0);
-        assert_eq!(wrong, Err("finds (49999, 1) in place of (49999, 2) in Point".to_owned()));
+        assert_eq!(wrong, Err("finds (79999, 1) in place of (79999, 2) in Point".to_owned()));
         meant.pop();
         let many = compare(text.as_bytes(), &meant, b'\n', 1.0);
-        assert_eq!(many, Err("finds 50000 entities in place of 49999".to_owned()));
+        assert_eq!(many, Err("finds 80000 entities in place of 79999".to_owned()));
     }
 }

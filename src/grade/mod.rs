@@ -271,6 +271,7 @@ impl Run<'_, '_> {
         }
         let (moved, meant) =
             output::block(self.drawing, piece, &shifts.change(&graded), &output::Handles::default());
+        findings.extend(reread::beyond(&meant, piece.scale).map(place));
         let along = |p: Point| shifts.at((p.to_vec2() * piece.scale).to_point()) / piece.scale;
         let (noticed, bytes) = assembly.add(piece.block, size < self.sample, resize, &moved.bytes, &along)?;
         if self.reread {

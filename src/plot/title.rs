@@ -19,6 +19,9 @@ const AMPLE: f64 = 12.0;
 /// Line spacing for a font of size 1.
 const LEADING: f64 = 1.35;
 
+/// So many lines are looked at to find a place; a piece so full of them that it takes more has no room.
+const LOOKED_AT: usize = 20_000_000;
+
 /// The name is larger than the rest by this.
 const NAME: f64 = 1.5;
 
@@ -28,9 +31,10 @@ pub(super) fn draw(piece: &Piece, outline: &[Point], drawn: &[Ink], fonts: &Font
     let lines: Vec<Words> =
         texts(piece).into_iter().map(|line| fonts.words(Point::ZERO, 1.0, line)).collect();
     let obstacles = Segments::new(drawn.iter().flat_map(Ink::segments));
+    let mut left = LOOKED_AT;
     for size in SIZES {
         let (block, bounds) = set(&lines, size);
-        if let Some(corner) = place(bounds, size * CLEAR, outline, &obstacles) {
+        if let Some(corner) = place(bounds, size * CLEAR, outline, (&obstacles, &mut left)) {
             return moved(block, corner);
         }
     }
@@ -75,7 +79,12 @@ fn moved(mut block: Vec<Ink>, corner: Point) -> Vec<Ink> {
 
 /// The best place for the top left corner of a block: the one with most room around, up to a
 /// limit, and there the one nearest to the middle. Tried on a grid; a piece that has room has much.
-fn place(block: Rect, least: f64, outline: &[Point], obstacles: &Segments) -> Option<Point> {
+fn place(
+    block: Rect,
+    least: f64,
+    outline: &[Point],
+    (obstacles, left): (&Segments, &mut usize),
+) -> Option<Point> {
     const STEPS: u32 = 32;
     let around = ink::bounds(outline)?;
     let room = Vec2::new(around.width() - block.width(), around.height() - block.height());
@@ -102,8 +111,12 @@ fn place(block: Rect, least: f64, outline: &[Point], obstacles: &Segments) -> Op
             let mut clear = AMPLE;
             obstacles.any(there.inflate(AMPLE, AMPLE), |segment| {
                 clear = clear.min(gap(there, segment));
-                clear < wanted
+                *left = left.saturating_sub(1);
+                clear < wanted || *left == 0
             });
+            if *left == 0 {
+                return None;
+            }
             let better = best.is_none_or(|(c, o, _)| clear > c || (clear >= c && off < o));
             if clear >= least && better {
                 best = Some((clear, off, corner));
