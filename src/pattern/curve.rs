@@ -14,9 +14,9 @@ use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 const FLATNESS: f64 = 0.002;
 
 /// The points that the curves of a drawing may come to, whatever its size and for each of its bytes. A curve of pattern pieces
-/// comes to less than one for each byte it is written with; a few bytes can say a curve of thousands, and a file of those would
+/// comes to less than one for each byte of its drawing; a few bytes can say a curve of thousands, and a file of those would
 /// fill the memory.
-const MOST: (usize, usize) = (4_000_000, 2);
+const MOST: (usize, usize) = (4_000_000, 1);
 
 /// How many points more the curves of a drawing may come to.
 #[derive(Debug)]
