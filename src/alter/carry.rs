@@ -1,8 +1,9 @@
 //! Marks carried along with the lines they stand on.
 
 use super::redraw::Redrawn;
+use crate::pattern::near::Segments;
 use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece, nearest_share};
-use kurbo::{Point, Vec2};
+use kurbo::{ParamCurve, Point, Vec2};
 
 /// How far, in mm, a notch may stand from the edge and still be on it: writers round, and some
 /// place the notch at the end of its slit.
@@ -64,8 +65,7 @@ fn moved(shift: Option<Vec2>) -> Option<Vec2> {
 /// A line with the box around what moves of it, so that marks elsewhere cost nothing.
 struct Line<'l> {
     points: &'l [Point],
-    /// How many edges it has: one less than points where it is open.
-    edges: usize,
+    edges: Segments,
     redrawn: &'l Redrawn,
     reach: kurbo::Rect,
     /// The points in that box by their place along its longer side: a densely drawn piece has as
@@ -85,7 +85,8 @@ impl<'l> Line<'l> {
             reach = Some(reach.map_or(edge, |r| r.union(edge)));
         }
         let reach = reach.map_or(kurbo::Rect::new(0.0, 0.0, -1.0, -1.0), |r| r.inflate(ON_EDGE, ON_EDGE));
-        let mut line = Line { points, edges, redrawn, reach, sorted: Vec::new() };
+        let segments = Segments::of(points, path.closed);
+        let mut line = Line { points, edges: segments, redrawn, reach, sorted: Vec::new() };
         let inside = (0..n).filter(|&i| reach.contains(points[i]));
         line.sorted = inside.map(|i| (line.along(points[i]), u32::try_from(i).unwrap_or(u32::MAX))).collect();
         line.sorted.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -121,20 +122,10 @@ fn on_edge(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
 
 /// The nearest edge's distance from `p`, and how far that place of the edge moves.
 fn nearest(lines: &[Line<'_>], p: Point) -> Option<(f64, Vec2)> {
-    let mut best: Option<(f64, &Line<'_>, usize, f64)> = None;
-    for line in lines.iter().filter(|l| l.reach.contains(p)) {
-        let n = line.points.len();
-        for i in 0..line.edges {
-            let (a, b) = (line.points[i], line.points[(i + 1) % n]);
-            let t = nearest_share(a, b, p);
-            let distance = (a + (b - a) * t - p).hypot();
-            if best.is_none_or(|(least, ..)| distance < least) {
-                best = Some((distance, line, i, t));
-            }
-        }
-    }
-    best.map(|(distance, line, i, t)| {
-        let old = line.points[i].lerp(line.points[(i + 1) % line.points.len()], t);
-        (distance, line.redrawn.carried(line.points, i, t) - old)
+    let there = lines.iter().filter(|l| l.reach.contains(p));
+    let nearest = there.filter_map(|line| line.edges.nearest(p).map(|(i, edge, away)| (away, line, i, edge)));
+    nearest.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(away, line, i, edge)| {
+        let t = nearest_share(edge.p0, edge.p1, p);
+        (away, line.redrawn.carried(line.points, i, t) - edge.eval(t))
     })
 }

@@ -3,7 +3,7 @@
 //! The bounds are the trade's; see each constant. The checks measure the new lines anew and do not
 //! ask the law that made them.
 
-use super::outline;
+use super::outline::{self, Crossing};
 use crate::alter::{Change, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Piece, nearest_share};
@@ -53,9 +53,12 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     let path = &piece.paths[redrawn.path];
     let (line, _) = redrawn.line(&path.points);
     let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
-    if let Some((.., at)) = outline::crossing(&line)
-        && outline::crossing(&path.points).is_none()
-    {
+    let crossing = match (outline::crossing(&line), outline::crossing(&path.points)) {
+        (Crossing::At(.., at), Crossing::None) => Some(at),
+        (Crossing::Untold, Crossing::None) => Some(line[0]),
+        _ => None,
+    };
+    if let Some(at) = crossing {
         let message = format!(
             "the altered {name} crosses itself; ask for a smaller change, or let it come back further down (--blend-to)"
         );

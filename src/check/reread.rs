@@ -7,10 +7,11 @@
 //! and blanks around keywords. So the block is handed over normalised, nesting is limited first,
 //! entities are counted, and a reading that could not be done is a finding.
 
-use crate::dxf_text::{DxfError, Pairs, Span};
+use crate::dxf_text::{DxfError, Pairs, Span, number};
 use crate::finding::{Finding, FindingId};
 use crate::output::{Kind, Meant, Numbers};
 use dxf::entities::EntityType;
+use kurbo::Point;
 use std::collections::HashSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -18,6 +19,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 const DEEPEST: usize = 100;
 /// Most layers that are handed over: the crate's time grows with their square.
 const MOST_LAYERS: usize = 2000;
+/// A part of a block is handed over once it has so many bytes; the blocks of patterns have fewer.
+const PART: usize = 1 << 20;
 /// How far, in drawing units, a number may be from what was meant: the last decimal of 1e-6 that
 /// is written, and the rounding of reading it.
 const WITHIN: f64 = 1.5e-6;
@@ -36,15 +39,33 @@ pub fn block(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Optio
     ))
 }
 
+/// The finding where a piece, moved, would reach further than coordinates may, so that nobody could read it again. `scale` is the
+/// millimetres to one of its numbers.
+#[must_use]
+pub fn beyond(meant: &[Meant], scale: f64) -> Option<Finding> {
+    let reach = number::REACH * scale.abs();
+    let out = |p: &Point| p.x.abs() > reach || p.y.abs() > reach;
+    meant.iter().any(|m| m.points.iter().any(out)).then(|| {
+        let said = "the piece would reach further than coordinates may (1,000,000); check the export's unit and origin";
+        Finding::error(FindingId::UnitDoubtful, said)
+    })
+}
+
 /// What differs from what was meant, or why it is not known, as the rest of a sentence.
 fn compare(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Result<(), String> {
-    let text = handed_over(written, line_end)?;
-    let seen = catch_unwind(AssertUnwindSafe(|| seen(&text)))
-        .map_err(|_| "could not be done: the second reader broke off".to_owned())??;
-    if seen.len() != meant.len() {
-        return Err(format!("finds {} entities in place of {}", seen.len(), meant.len()));
+    let (mut found, mut wrong) = (0, None);
+    for part in parts(written, line_end)? {
+        let text = handed_over(written, part, line_end)?;
+        let seen = catch_unwind(AssertUnwindSafe(|| seen(&text)))
+            .map_err(|_| "could not be done: the second reader broke off".to_owned())??;
+        let of_part = meant.iter().skip(found);
+        wrong = wrong.or(seen.iter().zip(of_part).find_map(|(seen, meant)| same(seen, meant, scale).err()));
+        found += seen.len();
     }
-    seen.iter().zip(meant).try_for_each(|(seen, meant)| same(seen, meant, scale))
+    if found != meant.len() {
+        return Err(format!("finds {found} entities in place of {}", meant.len()));
+    }
+    wrong.map_or(Ok(()), Err)
 }
 
 /// Whether an entity is as it was meant.
@@ -83,33 +104,21 @@ fn same(seen: &Seen, meant: &Meant, scale: f64) -> Result<(), String> {
     Ok(())
 }
 
-/// The block as a drawing of its own. What our reader accepts and the other refuses (blank lines,
-/// blanks around keywords, other line ends) is written in the plain form.
-fn handed_over(bytes: &[u8], line_end: u8) -> Result<Vec<u8>, String> {
-    let mut out = Vec::with_capacity(bytes.len() + 64);
-    out.extend_from_slice(b"0\nSECTION\n2\nBLOCKS\n");
-    if fit(bytes, line_end)? {
-        out.extend_from_slice(bytes);
-    } else {
-        for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
-            let pair = pair.map_err(|e| unread(&e))?;
-            let value = if pair.code == 0 { pair.text(bytes) } else { pair.value.of(bytes) };
-            out.extend_from_slice(pair.code.to_string().as_bytes());
-            out.push(b'\n');
-            out.extend_from_slice(value);
-            out.push(b'\n');
-        }
-    }
-    out.extend_from_slice(b"0\nENDSEC\n0\nEOF\n");
-    Ok(out)
+/// A stretch of a block that is handed over by itself.
+#[derive(Clone, Copy)]
+struct Part {
+    span: Span,
+    /// Whether the block begins and ends with it.
+    ends: [bool; 2],
+    /// Whether the other reader takes it as it stands.
+    plain: bool,
 }
 
-/// Whether a block can be handed over as it is written; fails on what the other reader would break on
-/// or not see.
-fn fit(bytes: &[u8], line_end: u8) -> Result<bool, String> {
-    let (mut depth, mut layers) = (0usize, HashSet::new());
-    let (mut plain, mut end) = (line_end == b'\n', 0);
+/// The block in parts of whole entities: the other reader takes some thirty times the bytes it reads.
+fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
+    let (mut depth, mut layers, mut plain, mut end) = (0usize, HashSet::new(), line_end == b'\n', 0);
     let mut broken_off = false;
+    let mut cuts = vec![0];
     for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
         let pair = pair.map_err(|e| unread(&e))?;
         let raw = pair.value.of(bytes);
@@ -120,7 +129,13 @@ fn fit(bytes: &[u8], line_end: u8) -> Result<bool, String> {
             (0, b"VERTEX") => {}
             (0, b"SEQEND") => broken_off = false,
             (0, _) if broken_off => return Err("finds a POLYLINE without its SEQEND".to_owned()),
-            (0, kind) => broken_off = kind == b"POLYLINE",
+            (0, kind) => {
+                broken_off = kind == b"POLYLINE";
+                let start = pair.start as usize;
+                if kind != b"ENDBLK" && start > cuts[cuts.len() - 1] + PART {
+                    cuts.push(start);
+                }
+            }
             (102 | 1002, [b'{', ..]) => depth += 1,
             (102 | 1002, [b'}', ..]) => depth = depth.saturating_sub(1),
             (8, layer) if layers.len() <= MOST_LAYERS => drop(layers.insert(layer)),
@@ -133,15 +148,49 @@ fn fit(bytes: &[u8], line_end: u8) -> Result<bool, String> {
     if layers.len() > MOST_LAYERS {
         return Err(format!("could not be done: the block uses more than {MOST_LAYERS} layers"));
     }
-    Ok(plain)
+    cuts.push(bytes.len());
+    let last = cuts.len() - 2;
+    let part = |(i, ends): (usize, &[usize])| Part {
+        span: Span::new(ends[0], ends[1]),
+        ends: [i == 0, i == last],
+        plain,
+    };
+    Ok(cuts.windows(2).enumerate().map(part).collect())
+}
+
+/// A part of a block as a drawing of its own. What our reader accepts and the other refuses (blank lines,
+/// blanks around keywords, other line ends) is written in the plain form.
+fn handed_over(bytes: &[u8], part: Part, line_end: u8) -> Result<Vec<u8>, String> {
+    let mut out = Vec::with_capacity(part.span.range().len() + 64);
+    out.extend_from_slice(b"0\nSECTION\n2\nBLOCKS\n");
+    if !part.ends[0] {
+        out.extend_from_slice(b"0\nBLOCK\n2\nREST\n");
+    }
+    if part.plain {
+        out.extend_from_slice(part.span.of(bytes));
+    } else {
+        for pair in Pairs::new(bytes, part.span, line_end) {
+            let pair = pair.map_err(|e| unread(&e))?;
+            let value = if pair.code == 0 { pair.text(bytes) } else { pair.value.of(bytes) };
+            out.extend_from_slice(pair.code.to_string().as_bytes());
+            out.push(b'\n');
+            out.extend_from_slice(value);
+            out.push(b'\n');
+        }
+    }
+    if !part.ends[1] {
+        out.extend_from_slice(b"0\nENDBLK\n");
+    }
+    out.extend_from_slice(b"0\nENDSEC\n0\nEOF\n");
+    Ok(out)
 }
 
 fn unread(error: &DxfError) -> String {
     format!("could not be done ({error})")
 }
 
-/// Whether both readers give the same text for a name: the second knows no code page, since it never
-/// sees the header, and has escapes of its own.
+/// Whether both readers give the same text for a name: the second knows no code page, since it never sees the header,
+/// and has escapes of its own.
 fn plain(name: &str) -> bool {
     name.bytes().all(|b| (b' '..0x7f).contains(&b) && !b"\\^%".contains(&b))
 }
@@ -205,7 +254,9 @@ mod tests {
 
     /// What is handed over between the section's begin and end.
     fn handed(bytes: &str, line_end: u8) -> Result<String, String> {
-        let text = String::from_utf8(handed_over(bytes.as_bytes(), line_end)?).unwrap();
+        let bytes = bytes.as_bytes();
+        let part = parts(bytes, line_end)?[0];
+        let text = String::from_utf8(handed_over(bytes, part, line_end)?).unwrap();
         let inner =
             text.strip_prefix("0\nSECTION\n2\nBLOCKS\n").and_then(|t| t.strip_suffix("0\nENDSEC\n0\nEOF\n"));
         Ok(inner.unwrap().to_owned())
@@ -294,7 +345,8 @@ mod tests {
             "0\nENDBLK\n8\nA\n".to_owned(),
         ]
         .concat();
-        let found = seen(&handed_over(text.as_bytes(), b'\n').unwrap()).unwrap();
+        let part = parts(text.as_bytes(), b'\n').unwrap()[0];
+        let found = seen(&handed_over(text.as_bytes(), part, b'\n').unwrap()).unwrap();
         let found: Vec<_> =
             found.iter().map(|s| (s.kind, s.layer.as_str(), s.points.as_slice(), s.closed)).collect();
         let expected: [(Kind, &str, &[(f64, f64)], bool); 6] = [
@@ -306,5 +358,36 @@ mod tests {
             (Kind::Point, "G", &[(19.0, 23.0)], false),
         ];
         assert_eq!(found, expected);
+    }
+
+    #[test]
+    fn a_block_of_several_parts_is_compared_to_its_end() {
+        let n = 80_000_u32;
+        let mut text = "  0\nBLOCK\n  8\n1\n  2\nP\n".to_owned();
+        let mut meant = Vec::new();
+        for i in 0..n {
+            text.extend(["  0\nPOINT\n  8\n13\n 10\n", &i.to_string(), ".0\n 20\n1.0\n"]);
+            meant.push(Meant {
+                start: 0,
+                layer: "13".into(),
+                kind: Kind::Point,
+                points: vec![Point::new(f64::from(i), 1.0)],
+                mirrored: false,
+                closed: false,
+                bulges: Vec::new(),
+            });
+        }
+        text += "  0\nENDBLK\n  8\n1\n";
+        assert!(parts(text.as_bytes(), b'\n').is_ok_and(|p| p.len() == 3 && p[1].ends == [false, false]));
+        assert_eq!(compare(text.as_bytes(), &meant, b'\n', 1.0), Ok(()));
+        let windows = text.replace('\n', "\r\n");
+        assert_eq!(compare(windows.as_bytes(), &meant, b'\n', 1.0), Ok(()));
+        let last = meant.len() - 1;
+        meant[last].points[0].y = 2.0;
+        let wrong = compare(text.as_bytes(), &meant, b'\n', 1.0);
+        assert_eq!(wrong, Err("finds (79999, 1) in place of (79999, 2) in Point".to_owned()));
+        meant.pop();
+        let many = compare(text.as_bytes(), &meant, b'\n', 1.0);
+        assert_eq!(many, Err("finds 80000 entities in place of 79999".to_owned()));
     }
 }

@@ -6,11 +6,12 @@ use super::{End, Failure, files, terminal, write};
 use crate::finding::{Finding, FindingId};
 use crate::job::length;
 use crate::order::{self, Opened};
-use crate::pattern::{Pattern, Piece};
+use crate::pattern::Piece;
 use crate::plot::{self, Paper, PlotOptions, PlotPiece};
 use crate::report::plot::PlotReport;
 use crate::report::{self, OutputInfo, Verdict};
 use crate::units::Unit;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 /// Prints the pieces of one size, where nothing is wrong with them.
@@ -32,7 +33,9 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let mut findings = selected.findings;
     let pieces: Vec<PlotPiece<'_>> = match &original {
         Some((_, original)) => {
-            let before = |piece| with_old_lines(piece, &original.pattern, size, &mut findings);
+            // The first of a name counts.
+            let originals = original.pattern.pieces.iter().rev().map(|p| (&*p.block_name, p)).collect();
+            let before = |piece| with_old_lines(piece, &originals, size, &mut findings);
             selected.pieces.into_iter().map(before).collect()
         }
         None => selected.pieces.into_iter().map(|piece| PlotPiece { piece, before: None }).collect(),
@@ -72,11 +75,11 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
 /// A piece with the one of the original that it was made from.
 fn with_old_lines<'p>(
     piece: &'p Piece,
-    original: &'p Pattern,
+    originals: &HashMap<&str, &'p Piece>,
     size: &str,
     findings: &mut Vec<Finding>,
 ) -> PlotPiece<'p> {
-    let before = original.pieces.iter().find(|p| p.block_name == piece.block_name);
+    let before = originals.get(&*piece.block_name).copied();
     if before.is_none() {
         let said =
             "the original has no such piece, so no old line is drawn; check that it is the right original";
@@ -110,6 +113,8 @@ fn paper(args: &PlotArgs, plain: Unit) -> Result<Paper, Failure> {
 
 /// What was noticed in reading the drawing as a whole or these pieces.
 fn about(opened: &Opened<'_>, pieces: &[PlotPiece<'_>]) -> Vec<Finding> {
-    let ours = |name: &String| pieces.iter().any(|p| *name == p.piece.name || *name == p.piece.block_name);
+    let named = pieces.iter().flat_map(|p| [&p.piece.name, &p.piece.block_name]);
+    let named: HashSet<&String> = named.collect();
+    let ours = |name: &String| named.contains(name);
     opened.pattern.findings.iter().filter(|f| f.piece.as_ref().is_none_or(ours)).cloned().collect()
 }

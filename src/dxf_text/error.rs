@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-/// The file cannot be read. Every variant carries the line, counted from 1.
+/// The file cannot be read. Where one place is wrong, the variant carries its line, counted from 1.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[non_exhaustive]
 pub enum DxfError {
@@ -74,6 +74,19 @@ pub enum DxfError {
         /// What is wrong.
         what: &'static str,
     },
+    /// So many lines that end in nearly one point that it cannot be told which are one.
+    #[error(
+        "line {line}: thousands of lines of this block end in nearly one point, so that they cannot be joined; look for lines that are drawn many times, or give a smaller gap under [tolerance] in the job file"
+    )]
+    Crowded {
+        /// Where the block begins.
+        line: usize,
+    },
+    /// More curves than a drawing of its size can have.
+    #[error(
+        "the arcs, ellipses and splines of the drawing are too many and too wide to be pattern pieces; check their radii and the export's unit, or export them as polylines"
+    )]
+    TooManyCurves,
     /// The file is no DXF at all.
     #[error("line 1: this is not a DXF drawing ({why}); give an ASCII or binary DXF file")]
     Foreign {

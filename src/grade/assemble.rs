@@ -6,7 +6,7 @@ use crate::dxf_text::splice::Edits;
 use crate::dxf_text::{Drawing, DxfError, Entities, Span};
 use crate::output;
 use kurbo::{Point, Vec2};
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 /// The drawing as it is, and what is to be added to it.
 pub(super) struct Assembly<'d, 'a> {
@@ -15,7 +15,7 @@ pub(super) struct Assembly<'d, 'a> {
     /// Every block's name in lower case: names are compared without regard to case.
     names: BTreeSet<Vec<u8>>,
     /// For each original its placings.
-    inserts: Vec<(usize, Span)>,
+    inserts: HashMap<usize, Vec<Span>>,
     records: Option<Records>,
     /// What comes before the first original and after the last.
     blocks: Around,
@@ -52,7 +52,7 @@ impl Around {
 /// The table of block records, which drawings of release 13 and later have.
 struct Records {
     /// For each original its record.
-    of: Vec<(usize, Span)>,
+    of: HashMap<usize, Span>,
     /// Where new ones go.
     end: u32,
     /// The number of records, where the table says it.
@@ -63,19 +63,25 @@ impl<'d, 'a> Assembly<'d, 'a> {
     /// For copies of the blocks with these indices.
     pub fn new(drawing: &'d Drawing<'a>, originals: &[usize]) -> Result<Self, GradeError> {
         let lower = |span: Span| span.of(drawing.bytes).trim_ascii().to_ascii_lowercase();
-        let index = |name: &[u8]| originals.iter().copied().find(|&b| lower(drawing.blocks[b].name) == name);
+        let mut by_name: HashMap<Vec<u8>, usize> = HashMap::new();
+        for &b in originals {
+            by_name.entry(lower(drawing.blocks[b].name)).or_insert(b);
+        }
+        let index = |name: Span| by_name.get(&lower(name)).copied();
         let (mut blocks, mut placings) = (Around::default(), Around::default());
         for &b in originals {
             blocks.reach(drawing.blocks[b].whole);
         }
-        let inserts = inserts(drawing, &|name| index(&lower(name)))?;
-        for &(_, span) in &inserts {
+        let placed = placed(drawing, &index)?;
+        let mut inserts: HashMap<usize, Vec<Span>> = HashMap::new();
+        for (block, span) in placed {
             placings.reach(span);
+            inserts.entry(block).or_default().push(span);
         }
-        let records = records(drawing, &|name| index(&lower(name)))?;
+        let records = records(drawing, &index)?;
         if let Some(records) = &records {
             for &b in originals {
-                if !records.of.iter().any(|(i, _)| *i == b) {
+                if !records.of.contains_key(&b) {
                     let name = drawing.block_name(&drawing.blocks[b]).into_owned();
                     return Err(GradeError::NoRecord { name });
                 }
@@ -113,8 +119,7 @@ impl<'d, 'a> Assembly<'d, 'a> {
         let of_drawing = Copier { bytes: self.drawing.bytes, line_end, name: &name };
         let of_block = Copier { bytes: moved, line_end, name: &name };
         let whole = Span::new(0, moved.len());
-        let record =
-            self.records.as_ref().and_then(|r| r.of.iter().find(|(i, _)| *i == block)).map(|(_, s)| *s);
+        let record = self.records.as_ref().and_then(|r| r.of.get(&block)).copied();
         let mut map = HandleMap::new();
         if let Some(record) = record {
             of_drawing.handles(record, &mut self.fresh, &mut map)?;
@@ -126,7 +131,7 @@ impl<'d, 'a> Assembly<'d, 'a> {
         if let Some(record) = record {
             of_drawing.plain(record, &map, &mut self.listed)?;
         }
-        for &(_, insert) in self.inserts.iter().filter(|(i, _)| *i == block) {
+        for &insert in self.inserts.get(&block).into_iter().flatten() {
             let mut own = HandleMap::new();
             of_drawing.handles(insert, &mut self.fresh, &mut own)?;
             of_drawing.plain(insert, &own, self.placings.side(before))?;
@@ -159,7 +164,7 @@ impl<'d, 'a> Assembly<'d, 'a> {
 }
 
 /// The placings of the blocks that `index` knows, each with its attributes.
-fn inserts(
+fn placed(
     drawing: &Drawing<'_>,
     index: &dyn Fn(Span) -> Option<usize>,
 ) -> Result<Vec<(usize, Span)>, DxfError> {
@@ -201,11 +206,13 @@ fn records(
                     let count = std::str::from_utf8(p.text(drawing.bytes)).ok()?.parse().ok()?;
                     Some((p.value.trimmed(drawing.bytes), count))
                 });
-                records = Some(Records { of: Vec::new(), end: e.span.end, count });
+                records = Some(Records { of: HashMap::new(), end: e.span.end, count });
             }
             (Some(records), b"BLOCK_RECORD") => {
                 records.end = e.span.end;
-                records.of.extend(e.get(2).and_then(|name| Some((index(name.value)?, e.span))));
+                if let Some(block) = e.get(2).and_then(|name| index(name.value)) {
+                    records.of.entry(block).or_insert(e.span);
+                }
             }
             (Some(_), _) => break,
             _ => {}

@@ -1,12 +1,12 @@
 //! Sizes that are drawn already, against their rules.
 
 use super::base::{self, Base, Graded};
-use super::{Deltas, GradeError, Options, RuleTable, common_name, from_sample};
+use super::{Deltas, GradeError, Options, RuleTable, common_name, from_sample, rows_from_sample};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{Pattern, SizeName};
 use kurbo::{Point, Vec2};
-use std::collections::HashMap;
+use std::collections::{HashMap, VecDeque};
 
 /// Deltas that differ by less than this, in mm, are one: half of the 0.01 mm to which a graded point is met.
 pub(super) const SAME: f64 = 0.005;
@@ -29,13 +29,12 @@ pub(super) struct Drawn {
 /// For each graded point of a base the same point in another drawing of the piece; the same rule on the same
 /// layer, several of them in the order drawn. `None` where the other drawing lacks it.
 pub(super) fn partners<'o>(base: &Base, other: &'o Base) -> Vec<Option<&'o Graded>> {
-    let same =
-        |a: &Graded, b: &Graded| a.rule == b.rule && a.layer.trim().eq_ignore_ascii_case(b.layer.trim());
-    let partner = |(i, g): (usize, &Graded)| {
-        let before = base.graded[..i].iter().filter(|o| same(o, g)).count();
-        other.graded.iter().filter(|o| same(o, g)).nth(before)
-    };
-    base.graded.iter().enumerate().map(partner).collect()
+    let kind = |g: &Graded| (g.rule, g.layer.trim().to_ascii_lowercase());
+    let mut others: HashMap<(u32, String), VecDeque<&Graded>> = HashMap::new();
+    for g in &other.graded {
+        others.entry(kind(g)).or_default().push_back(g);
+    }
+    base.graded.iter().map(|g| others.get_mut(&kind(g))?.pop_front()).collect()
 }
 
 /// The graded points of every drawn size that the table has.
@@ -53,10 +52,9 @@ pub(super) fn drawn(
             places.entry(name).or_insert(b);
         }
     }
+    let in_table: HashMap<&SizeName, usize> = table.sizes.iter().enumerate().map(|(i, s)| (s, i)).collect();
     for piece in &pattern.pieces {
-        let Some(size) = piece.size.as_ref().and_then(|s| table.sizes.iter().position(|t| t == s)) else {
-            continue;
-        };
+        let Some(&size) = piece.size.as_ref().and_then(|s| in_table.get(s)) else { continue };
         let Some(&b) = places.get(&SizeName::new(&*piece.name)) else { continue };
         if table.sizes[size] == table.sample {
             continue;
@@ -87,11 +85,12 @@ fn residual(
     deltas: Deltas,
 ) -> Option<Residual> {
     let mut all: Option<Residual> = None;
+    let rows = rows_from_sample(table, sample, deltas);
     for point in drawn {
         let base = &bases[point.base];
         let graded = &base.graded[point.graded];
-        let Some(row) = table.rules.get(&graded.rule) else { continue };
-        let shift = base.axes.outward(from_sample(row, sample, deltas)[point.size]);
+        let Some(row) = rows.get(&graded.rule) else { continue };
+        let shift = base.axes.outward(row[point.size]);
         let off = (graded.at + shift - point.at).hypot();
         let so_far = all.get_or_insert(Residual { worst: -1.0, which: *point, rms: 0.0, count: 0 });
         so_far.rms += off * off;

@@ -2,6 +2,7 @@
 
 use super::base::{self, Base};
 use super::compare::{SAME, partners};
+use super::effort;
 use super::{Deltas, GradeError, Options, RuleTable, common_name, in_size, sizes_of};
 use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
@@ -47,6 +48,7 @@ pub fn derive(drawing: &Drawing<'_>, pattern: &Pattern, options: &Options) -> Re
     if sizes.iter().all(|s| number(s).is_some()) {
         sizes.sort_by(|a, b| number(a).unwrap_or(0.0).total_cmp(&number(b).unwrap_or(0.0)));
     }
+    effort::bearable(drawing, pattern, &originals, &sizes, options)?;
     let mut findings = Vec::new();
     let mut rules: BTreeMap<u32, Gathered> = BTreeMap::new();
     let mut there: HashMap<(SizeName, &SizeName), &Piece> = HashMap::new();

@@ -15,6 +15,7 @@ pub mod beside;
 mod compare;
 mod copy;
 mod derive;
+mod effort;
 pub mod inside;
 pub mod notched;
 mod rules;
@@ -34,7 +35,7 @@ use base::Base;
 use copy::{Noticed, Resize};
 use kurbo::{Point, Vec2};
 use shift::Shifts;
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 /// What else has to be known to grade.
 #[derive(Clone, Debug, Default)]
@@ -96,6 +97,28 @@ pub enum GradeError {
         /// What was tried.
         why: String,
     },
+    /// A piece with more points, rules and texts than a piece can have.
+    #[error(
+        "the piece {piece} has so many points, rules, notches and texts that its sizes would take too long to draw; look for what is drawn many times"
+    )]
+    TooFine {
+        /// The piece.
+        piece: String,
+    },
+    /// A nest that would be too large.
+    #[error(
+        "{pieces} pieces in {sizes} sizes are more than one nest can hold ({most} MB or {pairs} pieces); grade fewer sizes at a time with --size, or look whether the drawing and its table belong together"
+    )]
+    TooLarge {
+        /// The pieces in the sample size.
+        pieces: usize,
+        /// The sizes.
+        sizes: usize,
+        /// The most megabytes.
+        most: usize,
+        /// The most pieces in all sizes.
+        pairs: usize,
+    },
     /// A copy's name is in use.
     #[error("the drawing has a block named {name} already, and it is not that piece in that size; rename it")]
     NameTaken {
@@ -133,6 +156,11 @@ fn from_sample(row: &[Vec2], sample: usize, deltas: Deltas) -> Vec<Vec2> {
     all
 }
 
+/// The rules of a table as displacements from the sample size.
+fn rows_from_sample(table: &RuleTable, sample: usize, deltas: Deltas) -> BTreeMap<u32, Vec<Vec2>> {
+    table.rules.iter().map(|(&number, row)| (number, from_sample(row, sample, deltas))).collect()
+}
+
 /// The pieces of the drawing that are in this size.
 fn in_size<'p>(pattern: &'p Pattern, size: &SizeName) -> Vec<&'p Piece> {
     pattern.pieces.iter().filter(|p| p.size.as_ref() == Some(size)).collect()
@@ -164,6 +192,7 @@ pub fn nest(
     if originals.is_empty() {
         return Err(no_base());
     }
+    effort::bearable(drawing, pattern, &originals, &table.sizes, options)?;
     let mut findings = Vec::new();
     look(pattern, table, &originals, &mut findings);
     let bases: Vec<Base> = originals
@@ -179,7 +208,8 @@ pub fn nest(
     // A piece that is drawn in a size already is left as it is.
     let there: HashSet<(SizeName, &SizeName)> =
         pattern.pieces.iter().filter_map(|p| Some((common_name(p)?, p.size.as_ref()?))).collect();
-    let run = Run { drawing, table, sample, deltas, reread: !options.no_reread };
+    let rows = rows_from_sample(table, sample, deltas);
+    let run = Run { drawing, table, sample, rows, reread: !options.no_reread };
     let mut added = Vec::new();
     for (i, size) in table.sizes.iter().enumerate().filter(|(i, _)| *i != sample) {
         if !options.only.is_empty() && !options.only.contains(size) {
@@ -190,7 +220,7 @@ pub fn nest(
                 continue;
             }
             *noticed = Some(run.draw(base, i, &mut assembly, &mut findings)?);
-            if !added.contains(size) {
+            if added.last() != Some(size) {
                 added.push(size.clone());
             }
         }
@@ -209,7 +239,8 @@ struct Run<'r, 'd> {
     table: &'r RuleTable,
     /// The sample size's index in the table.
     sample: usize,
-    deltas: Deltas,
+    /// The displacements from the sample size by each rule.
+    rows: BTreeMap<u32, Vec<Vec2>>,
     /// Whether every copy is read a second time.
     reread: bool,
 }
@@ -226,10 +257,7 @@ impl Run<'_, '_> {
         let piece = &base.piece;
         let resize = Resize { from: &self.table.sample, to: &self.table.sizes[size] };
         let place = |f: Finding| f.piece(&*piece.name).size(resize.to.clone());
-        let shift_of = |rule: &u32| {
-            let row = self.table.rules.get(rule)?;
-            Some(base.axes.outward(*from_sample(row, self.sample, self.deltas).get(size)?))
-        };
+        let shift_of = |rule: &u32| Some(base.axes.outward(*self.rows.get(rule)?.get(size)?));
         let graded: Vec<Option<Vec2>> = base.graded.iter().map(|g| shift_of(&g.rule)).collect();
         let shifts = Shifts::new(base, &graded);
         for (i, by) in shifts.strayed(&graded) {
@@ -243,6 +271,7 @@ impl Run<'_, '_> {
         }
         let (moved, meant) =
             output::block(self.drawing, piece, &shifts.change(&graded), &output::Handles::default());
+        findings.extend(reread::beyond(&meant, piece.scale).map(place));
         let along = |p: Point| shifts.at((p.to_vec2() * piece.scale).to_point()) / piece.scale;
         let (noticed, bytes) = assembly.add(piece.block, size < self.sample, resize, &moved.bytes, &along)?;
         if self.reread {
@@ -265,7 +294,8 @@ fn look(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings: &m
             format!("the piece has no 'Size:' text, so it was not graded; add 'Size: {}'", table.sample);
         findings.push(Finding::error(FindingId::LabelMissing, message).piece(&*piece.name));
     }
-    for size in sizes_of(pattern).into_iter().filter(|s| !table.sizes.contains(s)) {
+    let in_table: HashSet<&SizeName> = table.sizes.iter().collect();
+    for size in sizes_of(pattern).into_iter().filter(|s| !in_table.contains(s)) {
         let message =
             "the size is drawn but not in the rule table; it stays as it is, and nothing compares it";
         findings.push(Finding::warning(FindingId::SizeMissing, message).size(size));

@@ -9,7 +9,7 @@ use crate::job::diagnostic::{Diagnostic, Problems, Source, quoted};
 use crate::pattern::SizeName;
 use crate::units::Unit;
 use kurbo::Vec2;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 use std::fmt::Write as _;
 use std::ops::Range;
 
@@ -294,6 +294,7 @@ impl<'s> Reader<'s> {
         lines.append(&mut self.more_sizes);
         let by_comma = lines.iter().any(|l| l.text.contains(','));
         let mut sizes: Vec<SizeName> = Vec::new();
+        let mut known: HashSet<SizeName> = HashSet::new();
         for line in &lines {
             let names: Vec<&str> = if by_comma {
                 let text = line.text.strip_suffix(',').unwrap_or(line.text);
@@ -306,7 +307,7 @@ impl<'s> Reader<'s> {
                 let span = line.span.clone();
                 if size.is_blank() {
                     self.problem(span, "a size has no name", "delete the comma too many, or name it");
-                } else if sizes.contains(&size) {
+                } else if !known.insert(size.clone()) {
                     let message = format!("the size {} is in the list twice", quoted(name));
                     self.problem(span, &message, "keep it once");
                 } else {

@@ -6,6 +6,7 @@ use crate::grade::{self, Deltas, GradeError, Options, RuleTable};
 use crate::pattern::SizeName;
 use crate::report::grade::{GradeReport, GradedSize, Status};
 use crate::report::{OutputInfo, Verdict};
+use std::collections::HashSet;
 
 /// A report, and the bytes of the nest or the table where they may be used.
 #[derive(Clone, Debug)]
@@ -35,12 +36,14 @@ pub fn grade(
     output: &str,
 ) -> Result<Graded, GradeError> {
     let nest = grade::nest(&opened.drawing, &opened.pattern, table, options)?;
+    let added: HashSet<&SizeName> = nest.added.iter().collect();
+    let drawn: HashSet<&SizeName> = opened.pattern.pieces.iter().filter_map(|p| p.size.as_ref()).collect();
     let status = |size: &SizeName| {
         if *size == table.sample {
             Status::Base
-        } else if nest.added.contains(size) {
+        } else if added.contains(size) {
             Status::Added
-        } else if opened.pattern.pieces.iter().any(|p| p.size.as_ref() == Some(size)) {
+        } else if drawn.contains(size) {
             Status::Drawn
         } else {
             Status::Skipped

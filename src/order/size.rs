@@ -125,6 +125,7 @@ fn write(
     findings.extend(changed);
     findings.extend(on_the_waist(altered));
     let (block, meant) = output::block(drawing, piece, &altered.change, handles);
+    findings.extend(reread::beyond(&meant, piece.scale).map(|f| f.piece(&piece.name)));
     if settings.reread {
         let differs = reread::block(&block.bytes, &meant, drawing.line_end(), piece.scale);
         findings.extend(differs.map(|f| f.piece(&piece.name)));

@@ -1,6 +1,6 @@
 //! One block's entities to a piece.
 
-use super::curve::{self, Nurbs};
+use super::curve::{self, Allowed, Nurbs};
 use super::piece::StrokePoint;
 use super::{Labels, LayerUse, Mark, MarkKind, Piece, Place, Reading, Shape, SizeName, Stroke, Text};
 use crate::dxf_text::{Block, Drawing, DxfError, Entities, Entity, Pair, Span, number};
@@ -14,6 +14,8 @@ pub(super) struct BlockReader<'d, 'a> {
     drawing: &'d Drawing<'a>,
     reading: &'d Reading,
     scale: f64,
+    /// How many points more curves may come to.
+    allowed: &'d Allowed,
     /// The names of the layers met so far.
     names: HashSet<Arc<str>>,
     last_layer: Option<Arc<str>>,
@@ -25,11 +27,12 @@ pub(super) struct BlockReader<'d, 'a> {
 
 impl<'d, 'a> BlockReader<'d, 'a> {
     /// A reader of a block whose numbers are `scale` mm each.
-    pub fn new(drawing: &'d Drawing<'a>, reading: &'d Reading, scale: f64) -> Self {
+    pub fn new(drawing: &'d Drawing<'a>, reading: &'d Reading, scale: f64, allowed: &'d Allowed) -> Self {
         BlockReader {
             drawing,
             reading,
             scale,
+            allowed,
             names: HashSet::new(),
             last_layer: None,
             strokes: Vec::new(),
@@ -63,7 +66,9 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             };
         }
         let block_name = self.drawing.block_name(block).into_owned();
-        let paths = super::stroke::join(&self.strokes, &self.reading.layers, self.reading.gap.0);
+        let paths = super::stroke::join(&self.strokes, &self.reading.layers, self.reading.gap.0).map_err(
+            |super::stroke::Crowded| DxfError::Crowded { line: self.drawing.line(block.whole.start) },
+        )?;
         let size = self.labels.size.clone().map(SizeName::new);
         let resolution = self.resolution();
         // A large nest is kept whole, without slack.
@@ -143,6 +148,17 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         std::str::from_utf8(text).ok().and_then(|t| t.parse().ok()).unwrap_or(0)
     }
 
+    /// Fails where a curve that is written here leads out of reach.
+    fn within_reach(&self, points: &[Point], offset: u32) -> Result<(), DxfError> {
+        // A circle about a point within reach, and no wider.
+        let reach = 2.0 * number::REACH * self.scale.abs();
+        if points.iter().all(|p| p.x.abs() <= reach && p.y.abs() <= reach) {
+            return Ok(());
+        }
+        let what = "the numbers of a curve lead it out of reach (more than 1,000,000)";
+        Err(DxfError::Curve { line: self.drawing.line(offset), what })
+    }
+
     /// A bulge that is not zero, with its place.
     fn bulge(&self, pair: Option<&Pair>) -> Result<Option<(f64, Span)>, DxfError> {
         let Some(pair) = pair else { return Ok(None) };
@@ -180,7 +196,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let run = self.vertices(entities, e, is_line)?;
         if is_line {
             let closed = flags & 1 == 1;
-            let (points, places, at) = run.flatten(closed);
+            let (points, places, at) = run.flatten(closed, self)?;
             let (vertices, bulges) = run.spans();
             let shape = Shape::Polyline { vertices, bulges, at };
             let (span, points) = (Span { start, end: e.span.end }, seen(points, mirrored));
@@ -260,7 +276,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             });
         };
         let closed = self.flags(e) & 1 == 1;
-        let (points, places, at) = run.flatten(closed);
+        let (points, places, at) = run.flatten(closed, self)?;
         let count = count.value.trimmed(self.drawing.bytes);
         let (vertices, bulges) = run.spans();
         let shape = Shape::LwPolyline { count, vertices, bulges, at };
@@ -284,6 +300,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let (start, end) = (self.drawing.number_or(e, 50, 0.0)?, self.drawing.number_or(e, 51, 360.0)?);
         if radius > 0.0 {
             let points = curve::arc(centre, radius, start, end);
+            self.allowed.take(points.len())?;
+            self.within_reach(&points, e.span.start)?;
             let places = vec![Place::NONE; points.len()];
             let at = if mirrored { Point::new(-centre.x, centre.y) } else { centre };
             let (layer, shape) = (self.layer(e), Shape::Arc { centre: place, at });
@@ -301,6 +319,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let (start, end) = (self.drawing.number_or(e, 41, 0.0)?, self.drawing.number_or(e, 42, turn)?);
         if axis.to_vec2().hypot() > 0.0 {
             let points = curve::ellipse(centre, axis.to_vec2(), ratio, start, end);
+            self.allowed.take(points.len())?;
+            self.within_reach(&points, e.span.start)?;
             let places = vec![Place::NONE; points.len()];
             self.push(e, Shape::Ellipse { centre: place, at: centre }, points, places);
         }
@@ -329,7 +349,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 _ => {}
             }
         }
-        let Some(points) = nurbs.flatten() else {
+        let Some(points) = nurbs.flatten(self.allowed)? else {
             // On a layer that means nothing to a pattern it may be whatever it is.
             if self.reading.layers.of(&self.layer(e)).is_none() {
                 self.push(e, Shape::Spline { controls }, Vec::new(), Vec::new());
@@ -344,6 +364,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 },
             });
         };
+        self.within_reach(&points, e.span.start)?;
         let places = vec![Place::NONE; points.len()];
         self.push(e, Shape::Spline { controls }, points, places);
         Ok(())
@@ -408,6 +429,9 @@ struct Run {
     spans: Vec<Span>,
 }
 
+/// Points, their places, and the point each vertex is.
+type Flat = (Vec<Point>, Vec<Place>, Vec<u32>);
+
 impl Run {
     fn push(&mut self, p: Point, place: Place, bulge: Option<(f64, Span)>, span: Span) {
         let vertex = index(self.points.len());
@@ -425,7 +449,7 @@ impl Run {
     }
 
     /// The points with arcs flattened, their places, and the point each vertex is.
-    fn flatten(&self, closed: bool) -> (Vec<Point>, Vec<Place>, Vec<u32>) {
+    fn flatten(&self, closed: bool, reader: &BlockReader<'_, '_>) -> Result<Flat, DxfError> {
         let n = self.points.len();
         let (mut points, mut places) = (Vec::with_capacity(n), Vec::with_capacity(n));
         let mut at = Vec::with_capacity(n);
@@ -435,10 +459,12 @@ impl Run {
             points.push(self.points[i]);
             places.push(self.places[i]);
             let last = i + 1 == n;
-            if let Some(&(_, bulge, _)) = bulges.next_if(|(vertex, ..)| *vertex as usize == i)
+            if let Some(&(_, bulge, place)) = bulges.next_if(|(vertex, ..)| *vertex as usize == i)
                 && (!last || closed)
             {
                 let between = curve::bulge(self.points[i], self.points[(i + 1) % n], bulge);
+                reader.allowed.take(between.len())?;
+                reader.within_reach(&between, place.start)?;
                 places.resize(places.len() + between.len(), Place::NONE);
                 points.extend(between);
             }
@@ -446,7 +472,7 @@ impl Run {
         if self.bulges.is_empty() {
             at = Vec::new();
         }
-        (points, places, at)
+        Ok((points, places, at))
     }
 }
 

@@ -4,12 +4,36 @@
 //! writer moves.
 
 use super::edge::nearest_share;
+use crate::dxf_text::DxfError;
 use kurbo::{ParamCurve, Point, Vec2};
 use std::f64::consts::TAU;
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 
 /// How far, in mm, a chord may be from the curve it stands for. A tenth of the 0.05 mm to which a
 /// crotch length has to be met; ten times smaller triples the points for no visible gain.
 const FLATNESS: f64 = 0.002;
+
+/// The points that the curves of a drawing may come to, whatever its size and for each of its bytes. A curve of pattern pieces
+/// comes to less than one for each byte of its drawing; a few bytes can say a curve of thousands, and a file of those would
+/// fill the memory.
+const MOST: (usize, usize) = (4_000_000, 1);
+
+/// How many points more the curves of a drawing may come to.
+#[derive(Debug)]
+pub(super) struct Allowed(AtomicUsize);
+
+impl Allowed {
+    /// For a drawing of so many bytes.
+    pub fn of(bytes: usize) -> Self {
+        Allowed(AtomicUsize::new(MOST.0 + MOST.1 * bytes))
+    }
+
+    /// Takes some of them.
+    pub fn take(&self, points: usize) -> Result<(), DxfError> {
+        let taken = self.0.fetch_update(Relaxed, Relaxed, |left| left.checked_sub(points));
+        taken.map(|_| ()).map_err(|_| DxfError::TooManyCurves)
+    }
+}
 
 /// The points strictly between `a` and `b` on the arc of this bulge (the tangent of a quarter of
 /// the angle swept, positive counter-clockwise).
@@ -78,14 +102,14 @@ pub(super) struct Nurbs {
 
 impl Nurbs {
     /// The curve as points, ends included; `None` where the numbers do not make a curve.
-    pub fn flatten(&self) -> Option<Vec<Point>> {
+    pub fn flatten(&self, allowed: &Allowed) -> Result<Option<Vec<Point>>, DxfError> {
         let (p, n) = (self.degree, self.controls.len());
         if p == 0 || p > 10 || n <= p || self.knots.len() != n + p + 1 {
-            return None;
+            return Ok(None);
         }
         if self.knots.windows(2).any(|k| k[1] < k[0]) || !(self.weights.is_empty() || self.weights.len() == n)
         {
-            return None;
+            return Ok(None);
         }
         let mut points = Vec::new();
         for span in p..n {
@@ -96,9 +120,11 @@ impl Nurbs {
             if points.is_empty() {
                 points.push(self.eval(span, a));
             }
+            let before = points.len();
             self.refine(span, a, b, 0, &mut points);
+            allowed.take(points.len() - before)?;
         }
-        (points.len() >= 2).then_some(points)
+        Ok((points.len() >= 2).then_some(points))
     }
 
     /// Halves `a..b` until the chord is close at its quarter points, and appends all but `a`.

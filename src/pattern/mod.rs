@@ -9,6 +9,7 @@ mod curve;
 mod edge;
 mod labels;
 mod layers;
+pub mod near;
 mod piece;
 mod placing;
 mod reader;

@@ -1,6 +1,7 @@
 //! Blocks to pieces.
 
 use super::block::BlockReader;
+use super::curve::Allowed;
 use super::placing::placings;
 use super::{LayerMap, LayerUse, Piece, labels, unit_text};
 use crate::dxf_text::{Drawing, DxfError, Entities};
@@ -88,6 +89,7 @@ pub enum ReadError {
 pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
     let mut pattern = heading(drawing, reading)?;
     let in_mm = pattern.unit.in_mm();
+    let allowed = Allowed::of(drawing.bytes.len());
     let placings = placings(drawing, &mut pattern.findings)?;
     let pieces: Result<Vec<Piece>, DxfError> = drawing
         .blocks
@@ -100,7 +102,7 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
             }
             let placing = placings.get(b.name.of(drawing.bytes).trim_ascii());
             let (scale, placed) = placing.map_or((1.0, Affine::IDENTITY), |p| (p.scale, p.affine));
-            BlockReader::new(drawing, reading, in_mm * scale).read(i, b, placed).map(Some)
+            BlockReader::new(drawing, reading, in_mm * scale, &allowed).read(i, b, placed).map(Some)
         })
         .filter_map(Result::transpose)
         .collect();

@@ -93,10 +93,17 @@ pub struct Stroke {
     pub places: Vec<Place>,
 }
 
+/// So many ends are looked at for each end, and so many whatever their number, to find which strokes meet. A handful meets in
+/// a corner; where thousands do, lines are drawn many times over, and to look at all of them for each would take hours.
+const MOST: (usize, usize) = (200, 1_000_000);
+
+/// Too many ends of strokes lie within a gap of one another.
+#[derive(Debug)]
+pub(super) struct Crowded;
+
 /// Makes the lines of a piece from its strokes. Strokes on an outline or seam layer whose ends lie
 /// within `gap` mm of each other become one line; elsewhere each stroke is a line of its own.
-#[must_use]
-pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Vec<Path> {
+pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Result<Vec<Path>, Crowded> {
     let mut paths = Vec::new();
     let uses: Vec<Option<LayerUse>> = strokes.iter().map(|s| layers.of(&s.layer)).collect();
     // The ends of the strokes that may be parts of one line, by what the line is.
@@ -112,26 +119,28 @@ pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Vec<Path>
             ends.push((layer_use, Ends::new(strokes, gap, same)));
             ends.len() - 1
         });
-        paths.push(Chain::grow(strokes, i, gap, &mut used, &mut ends[place].1).finish(layer_use));
+        paths.push(Chain::grow(strokes, i, gap, &mut used, &mut ends[place].1)?.finish(layer_use));
     }
     if !paths.iter().any(|p| p.layer_use == LayerUse::Sew && p.closed) {
-        paths.extend(seams_joined(strokes, layers, gap));
+        paths.extend(seams_joined(strokes, layers, gap)?);
     }
-    paths
+    Ok(paths)
 }
 
 /// The sew line of a piece whose seams are on layers of their own, joined end to end; the path is
 /// open where they do not close.
-fn seams_joined(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Option<Path> {
+fn seams_joined(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Result<Option<Path>, Crowded> {
     let seam = |j: usize| layers.of(&strokes[j].layer).is_some_and(LayerUse::is_seam);
     let uses = |u: LayerUse| strokes.iter().any(|s| layers.of(&s.layer) == Some(u));
     if LayerUse::SEAMS.into_iter().filter(|&u| uses(u)).count() < 2 {
-        return None;
+        return Ok(None);
     }
-    let first = (0..strokes.len()).find(|&j| seam(j) && !strokes[j].points.is_empty())?;
+    let Some(first) = (0..strokes.len()).find(|&j| seam(j) && !strokes[j].points.is_empty()) else {
+        return Ok(None);
+    };
     let mut used = vec![false; strokes.len()];
     let mut ends = Ends::new(strokes, gap, seam);
-    Some(Chain::grow(strokes, first, gap, &mut used, &mut ends).finish(LayerUse::Sew))
+    Ok(Some(Chain::grow(strokes, first, gap, &mut used, &mut ends)?.finish(LayerUse::Sew)))
 }
 
 /// Whether strokes of this use are parts of one line.
@@ -143,6 +152,8 @@ fn joins(layer_use: LayerUse) -> bool {
 struct Ends {
     gap: f64,
     squares: HashMap<(i64, i64), VecDeque<End>>,
+    /// How many more may be looked at.
+    left: usize,
 }
 
 /// Stroke, whether it is its last point, and the point; in a square in the order drawn.
@@ -150,11 +161,12 @@ type End = (usize, bool, Point);
 
 impl Ends {
     fn new(strokes: &[Stroke], gap: f64, belongs: impl Fn(usize) -> bool) -> Self {
-        let mut ends = Ends { gap, squares: HashMap::new() };
+        let mut ends = Ends { gap, squares: HashMap::new(), left: MOST.1 };
         for (j, stroke) in strokes.iter().enumerate() {
             if let (false, [first, .., last] | [first @ last]) = (stroke.closed, &*stroke.points)
                 && belongs(j)
             {
+                ends.left += 2 * MOST.0;
                 for (is_last, at) in [(false, *first), (true, *last)] {
                     ends.squares.entry(ends.square(at)).or_default().push_back((j, is_last, at));
                 }
@@ -173,14 +185,18 @@ impl Ends {
     }
 
     /// The nearest end of a stroke that is not used, within the gap: how far, which stroke, whether its last point.
-    fn nearest(&mut self, at: Point, used: &[bool]) -> Option<(f64, usize, bool)> {
+    fn nearest(&mut self, at: Point, used: &[bool]) -> Result<Option<(f64, usize, bool)>, Crowded> {
         let (x, y) = self.square(at);
         let mut best: Option<(f64, usize, bool)> = None;
         for place in (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y))) {
             let Some(square) = self.squares.get_mut(&place) else { continue };
             // Each is taken out once: many strokes may meet in one point.
             while square.pop_front_if(|&mut (j, ..)| used[j]).is_some() {}
-            for &(j, last, end) in square.iter().filter(|&&(j, ..)| !used[j]) {
+            for &(j, last, end) in square.iter() {
+                self.left = self.left.checked_sub(1).ok_or(Crowded)?;
+                if used[j] {
+                    continue;
+                }
                 let d = (end - at).hypot();
                 if d <= self.gap && best.is_none_or(|nearest| (d, j, last) < nearest) {
                     best = Some((d, j, last));
@@ -190,7 +206,7 @@ impl Ends {
                 }
             }
         }
-        best
+        Ok(best)
     }
 }
 
@@ -208,11 +224,17 @@ impl<'s> Chain<'s> {
     }
 
     /// A line from this stroke on, with every other of those with these `ends` that meets its own.
-    fn grow(strokes: &'s [Stroke], first: usize, gap: f64, used: &mut [bool], ends: &mut Ends) -> Self {
+    fn grow(
+        strokes: &'s [Stroke],
+        first: usize,
+        gap: f64,
+        used: &mut [bool],
+        ends: &mut Ends,
+    ) -> Result<Self, Crowded> {
         used[first] = true;
         let mut chain = Chain::start(strokes, first, gap);
-        while !chain.closes() && chain.extend(used, ends) {}
-        chain
+        while !chain.closes() && chain.extend(used, ends)? {}
+        Ok(chain)
     }
 
     fn ends(&self, (stroke, back): (usize, bool)) -> (Point, Point) {
@@ -237,15 +259,15 @@ impl<'s> Chain<'s> {
 
     /// Adds the nearest open stroke that meets an end; false if there is none. Of several as near, the first drawn; it
     /// goes to the tail rather than to the head.
-    fn extend(&mut self, used: &mut [bool], ends: &mut Ends) -> bool {
+    fn extend(&mut self, used: &mut [bool], ends: &mut Ends) -> Result<bool, Crowded> {
         let (head, tail) = (self.head(), self.tail());
-        let at_tail = ends.nearest(tail, used).map(|(d, j, last)| (d, j, last, true));
-        let at_head = ends.nearest(head, used).map(|(d, j, last)| (d, j, !last, false));
+        let at_tail = ends.nearest(tail, used)?.map(|(d, j, last)| (d, j, last, true));
+        let at_head = ends.nearest(head, used)?.map(|(d, j, last)| (d, j, !last, false));
         let nearer = |a: &(f64, usize, bool, bool), b: &(f64, usize, bool, bool)| {
             a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
         };
         let Some((_, j, back, at_tail)) = at_tail.into_iter().chain(at_head).min_by(nearer) else {
-            return false;
+            return Ok(false);
         };
         used[j] = true;
         if at_tail {
@@ -253,7 +275,7 @@ impl<'s> Chain<'s> {
         } else {
             self.links.push_front((j, back));
         }
-        true
+        Ok(true)
     }
 
     fn finish(self, layer_use: LayerUse) -> Path {

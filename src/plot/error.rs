@@ -37,6 +37,44 @@ pub enum PlotError {
         /// The piece's name.
         piece: String,
     },
+    /// More pieces than a print can hold.
+    #[error(
+        "{found} pieces are more than the {most} that one print can hold; print one at a time with --piece, or check the drawing's 'Size:' texts"
+    )]
+    TooManyPieces {
+        /// How many there are.
+        found: usize,
+        /// How many there may be.
+        most: usize,
+    },
+    /// More pages than a print can hold.
+    #[error(
+        "the print would have {found} pages, more than the {most} that one can hold; print one piece at a time with --piece, or check the drawing's unit"
+    )]
+    TooManyPages {
+        /// How many it would have.
+        found: usize,
+        /// How many it may have.
+        most: usize,
+    },
+    /// More points than a print can hold.
+    #[error(
+        "the lines and marks of the pieces have {found} points, more than the {most} that one print can hold; print one piece at a time with --piece, or look for lines that are drawn many times"
+    )]
+    TooManyLines {
+        /// How many there are.
+        found: usize,
+        /// How many there may be.
+        most: usize,
+    },
+    /// The lines cross so many pages that the file would be too large.
+    #[error(
+        "the lines of the pieces cross so many pages that the print would be larger than {most} MB; print one piece at a time with --piece, or look for lines that are drawn many times"
+    )]
+    TooLong {
+        /// The largest a print can be, in MB.
+        most: usize,
+    },
     /// A piece is wider than the roll.
     #[error(
         "piece {piece}: it needs a roll at least {least:.0} wide with its grain along the roll; give a wider --roll, or --paper"

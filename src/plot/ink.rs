@@ -100,6 +100,12 @@ pub(super) struct Words {
 }
 
 impl Words {
+    /// Makes it so many times as large.
+    pub fn scale(&mut self, by: f64) {
+        self.size *= by;
+        self.width *= by;
+    }
+
     /// Its corners: from below the descenders to above the capitals of the built-in font.
     pub fn corners(&self) -> [Point; 4] {
         let place = Affine::translate(self.at.to_vec2()) * Affine::rotate(self.turn);

@@ -46,6 +46,9 @@ pub(super) fn places(
     let mut best: Option<(usize, Vec<Point>)> = None;
     for columns in least..=least + WIDER {
         let (corners, _) = rows(boxes, columns as f64 * across);
+        if best.as_ref().is_some_and(|(_, fewest)| *fewest == corners) {
+            continue;
+        }
         let count = pages(&corners, &frame);
         if best.as_ref().is_none_or(|(fewest, _)| count < *fewest) {
             best = Some((count, corners));

@@ -25,6 +25,7 @@ mod piece;
 mod select;
 mod tiles;
 mod title;
+mod within;
 
 pub use error::PlotError;
 pub use paper::{Paper, PaperSize};
@@ -40,6 +41,15 @@ use layout::Places;
 use paper::Frame;
 use piece::Drawn;
 use tiles::Tiles;
+
+/// The most pieces that a print holds: some ten times those of the largest garment.
+const MOST_PIECES: usize = 1000;
+
+/// The most points of their lines, marks and texts: a garment drawn as finely as anybody does has some hundred thousand.
+const MOST_POINTS: usize = 4_000_000;
+
+/// The most pages: a piece of the largest size there is has some 1700.
+const MOST_PAGES: usize = 3000;
 
 /// A piece to print.
 #[derive(Clone, Copy, Debug)]
@@ -77,10 +87,19 @@ pub struct Plot {
 
 /// Draws pieces at 1:1.
 ///
-/// Fails if there is nothing to draw, a piece does not fit the roll or cannot be that large, or the
+/// Fails if there is nothing to draw or too much, a piece does not fit the roll or cannot be that large, or the
 /// font given cannot be used.
 pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot, PlotError> {
     options.paper.check()?;
+    if pieces.len() > MOST_PIECES {
+        return Err(PlotError::TooManyPieces { found: pieces.len(), most: MOST_PIECES });
+    }
+    let of =
+        |p: &Piece| p.paths.iter().map(|l| l.points.len()).sum::<usize>() + p.marks.len() + p.texts.len();
+    let points: usize = pieces.iter().flat_map(|one| [Some(one.piece), one.before]).flatten().map(of).sum();
+    if points > MOST_POINTS {
+        return Err(PlotError::TooManyLines { found: points, most: MOST_POINTS });
+    }
     let mut fonts = Fonts::new(options.font)?;
     let mut findings = Vec::new();
     let drawn: Result<Vec<Drawn>, PlotError> =
@@ -94,6 +113,9 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
     for (one, &corner) in drawn.iter_mut().zip(&corners) {
         one.shift(one.shift_to(corner));
         tiles.add(one, Vec2::ZERO);
+    }
+    if tiles.printed() > MOST_PAGES {
+        return Err(PlotError::TooManyPages { found: tiles.printed(), most: MOST_PAGES });
     }
     // On a roll the last place is the heading's.
     let heading_at = corners.get(drawn.len()).copied();
@@ -121,7 +143,7 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
         pages.push(page::single(&heading, frame.page, &mut fonts));
     }
     let title = format!("{} · size {}", options.style.unwrap_or("Pattern"), options.size);
-    pages.extend(page::tiled(&ink, &title, &tiles, &frame, &mut fonts));
+    pages.extend(page::tiled(&ink, &title, &tiles, &frame, &mut fonts)?);
     if !fonts.missing().is_empty() {
         findings.push(letters_missing(&fonts));
     }

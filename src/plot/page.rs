@@ -1,5 +1,6 @@
 //! Pages: ink as PDF operators.
 
+use super::PlotError;
 use super::fonts::Fonts;
 use super::ink::{Ink, Line, Words, touches};
 use super::paper::Frame;
@@ -14,6 +15,12 @@ const UNITS: f64 = 72.0 / 25.4;
 /// How far from its page, in mm, a line's middle may run and still show on it.
 const HALF_WIDTH: f64 = 0.5;
 
+/// The most that the pages may be in MB: a piece is on a few pages, so that this is some millions of lines.
+const MOST: usize = 256;
+
+/// So many segments of a line are looked at as one where their box is off the page.
+const STRETCH: usize = 128;
+
 /// A page.
 pub(super) struct Page {
     /// Its size in mm.
@@ -27,9 +34,34 @@ pub(super) fn single(ink: &[Ink], size: Size, fonts: &mut Fonts<'_>) -> Page {
     let mut pen = Pen::new(fonts);
     let window = Rect::from_origin_size(Point::ZERO, size);
     for item in ink {
-        pen.draw(item, Vec2::ZERO, window);
+        pen.draw(&Boxed::of(item), Vec2::ZERO, window);
     }
     Page { size, content: pen.finish() }
+}
+
+/// Something drawn, with the boxes by which it is found to be off a page.
+struct Boxed<'i> {
+    ink: &'i Ink,
+    /// The box of each stretch of a line, and how long the line is before it.
+    stretches: Vec<(Rect, f64)>,
+}
+
+impl<'i> Boxed<'i> {
+    fn of(ink: &'i Ink) -> Self {
+        let mut stretches = Vec::new();
+        if let Ink::Stroke { points, .. } = ink {
+            let mut travelled = 0.0;
+            for start in (0..points.len()).step_by(STRETCH) {
+                // The last segment of a closed line leads to its first point; of an open one it is not asked for.
+                let end = |i: usize| points[(i + 1) % points.len()];
+                let segments = start..points.len().min(start + STRETCH);
+                let first = Rect::from_points(points[start], points[start]);
+                stretches.push((segments.clone().fold(first, |r, i| r.union_pt(end(i))), travelled));
+                segments.for_each(|i| travelled += (end(i) - points[i]).hypot());
+            }
+        }
+        Boxed { ink, stretches }
+    }
 }
 
 /// The pages of the sheet.
@@ -39,9 +71,12 @@ pub(super) fn tiled(
     tiles: &Tiles<'_>,
     frame: &Frame,
     fonts: &mut Fonts<'_>,
-) -> Vec<Page> {
-    let boxed: Vec<(&Ink, Rect)> =
-        ink.iter().filter_map(|i| Some((i, i.bounds()?.inflate(HALF_WIDTH, HALF_WIDTH)))).collect();
+) -> Result<Vec<Page>, PlotError> {
+    let boxed: Vec<(Boxed<'_>, Rect)> = ink
+        .iter()
+        .filter_map(|i| Some((Boxed::of(i), i.bounds()?.inflate(HALF_WIDTH, HALF_WIDTH))))
+        .collect();
+    let mut bytes = 0;
     let mut pages = Vec::with_capacity(tiles.printed());
     for (row, column) in tiles.iter() {
         let cell = frame.cell_at(row, column);
@@ -51,16 +86,21 @@ pub(super) fn tiled(
         let mut pen = Pen::new(fonts);
         pen.clip(window + shift);
         for item in &guides {
-            pen.draw(item, shift, window);
+            pen.draw(&Boxed::of(item), shift, window);
         }
         for (one, bounds) in &boxed {
             if bounds.overlaps(window) {
                 pen.draw(one, shift, window);
             }
         }
-        pages.push(Page { size: frame.page, content: pen.finish() });
+        let content = pen.finish();
+        bytes += content.len();
+        if bytes > MOST << 20 {
+            return Err(PlotError::TooLong { most: MOST });
+        }
+        pages.push(Page { size: frame.page, content });
     }
-    pages
+    Ok(pages)
 }
 
 /// What helps to put pages together: the page's row and column, the joints with its neighbours and
@@ -144,9 +184,11 @@ impl<'p, 'a> Pen<'p, 'a> {
             .end_path();
     }
 
-    fn draw(&mut self, ink: &Ink, shift: Vec2, window: Rect) {
-        match ink {
-            Ink::Stroke { line, points, closed } => self.stroke(*line, points, *closed, shift, window),
+    fn draw(&mut self, drawn: &Boxed<'_>, shift: Vec2, window: Rect) {
+        match drawn.ink {
+            Ink::Stroke { line, points, closed } => {
+                self.stroke(*line, (points, *closed), &drawn.stretches, shift, window);
+            }
             Ink::Fill { points, gray } => {
                 self.content.set_fill_gray(*gray);
                 self.trace(points, shift);
@@ -170,7 +212,14 @@ impl<'p, 'a> Pen<'p, 'a> {
 
     /// Draws the segments of a line that show in the window, whole, in runs. A run's dashes begin as
     /// they would have if the line had been drawn from its start, so that they meet at joints.
-    fn stroke(&mut self, line: Line, points: &[Point], closed: bool, shift: Vec2, window: Rect) {
+    fn stroke(
+        &mut self,
+        line: Line,
+        (points, closed): (&[Point], bool),
+        stretches: &[(Rect, f64)],
+        shift: Vec2,
+        window: Rect,
+    ) {
         let look = line.look();
         let dashed = !look.dashes.is_empty();
         let round = look.dashes.first() == Some(&0.0);
@@ -188,24 +237,38 @@ impl<'p, 'a> Pen<'p, 'a> {
             self.content.close_path().stroke();
             return;
         }
-        let (mut run, mut travelled, mut started) = (Vec::new(), 0.0, 0.0);
-        for i in 0..count {
-            let (a, b) = (points[i], points[(i + 1) % n]);
-            if shows(i) {
-                if run.is_empty() {
-                    started = travelled;
-                    run.push(a);
-                }
-                run.push(b);
+        let (mut run, mut started) = (Vec::new(), 0.0);
+        for (which, &(around, before)) in stretches.iter().enumerate() {
+            let meets = around.overlaps(window);
+            if !meets && run.is_empty() {
+                continue;
             }
-            travelled += (b - a).hypot();
-            if !run.is_empty() && (i + 1 == count || !shows(i + 1)) {
-                self.dash(look.dashes, started);
-                self.trace(&run, shift);
-                self.content.stroke();
-                run.clear();
+            let mut travelled = before;
+            for i in which * STRETCH..count.min((which + 1) * STRETCH) {
+                let (a, b) = (points[i], points[(i + 1) % n]);
+                if meets && shows(i) {
+                    if run.is_empty() {
+                        started = travelled;
+                        run.push(a);
+                    }
+                    run.push(b);
+                } else if !run.is_empty() {
+                    self.run(look.dashes, &mut run, started, shift);
+                }
+                travelled += (b - a).hypot();
             }
         }
+        if !run.is_empty() {
+            self.run(look.dashes, &mut run, started, shift);
+        }
+    }
+
+    /// Draws a run of segments and empties it; the line is so long before it.
+    fn run(&mut self, dashes: &[f64], run: &mut Vec<Point>, before: f64, shift: Vec2) {
+        self.dash(dashes, before);
+        self.trace(run, shift);
+        self.content.stroke();
+        run.clear();
     }
 
     /// Sets the dashes as they are after this length of line.

@@ -4,8 +4,10 @@ use super::fonts::Fonts;
 use super::ink::{self, Ink, Line, Words};
 use super::{PlotError, PlotPiece, notch, title};
 use crate::finding::{Finding, FindingId};
+use crate::pattern::near::Segments;
 use crate::pattern::{Labels, LayerUse, MarkKind, Path, Piece};
-use kurbo::{Affine, ParamCurveNearest, Point, Rect, Vec2};
+use kurbo::{Affine, Point, Rect, Vec2};
+use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Larger than any garment piece, in mm; more is a wrong unit and would be thousands of pages.
@@ -140,10 +142,11 @@ pub(super) fn arrowheads(a: Point, b: Point) -> Vec<Ink> {
 /// The piece's notches and marks.
 fn marks(piece: &Piece, outline: Option<&Path>) -> Vec<Ink> {
     let mut drawn = Vec::new();
+    let edge = outline.filter(|_| !piece.marks.is_empty()).map(notch::Edge::new);
     for mark in &piece.marks {
         match mark.kind {
             MarkKind::Notch { depth, direction } => {
-                drawn.push(Ink::open(Line::Notch, notch::tick(mark.at, depth, direction, outline)));
+                drawn.push(Ink::open(Line::Notch, notch::tick(mark.at, depth, direction, edge.as_ref())));
             }
             MarkKind::Internal => {
                 drawn.extend(cross(mark.at));
@@ -161,11 +164,11 @@ pub(super) fn cross(at: Point) -> [Ink; 2] {
 
 /// The texts that stand in the drawing, each in the largest font with which it stays inside.
 fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
-    let edges: Vec<(Point, Point)> =
-        outline.map(|o| Ink::closed(Line::Cut, &*o.points).segments()).unwrap_or_default();
+    let edges = outline.filter(|_| !piece.texts.is_empty());
+    let edges = edges.map(|o| Segments::of(&o.points, true));
     let inside = |words: &Words| {
-        let sides = Ink::Words(words.clone()).bounds();
-        sides.is_none_or(|r| !edges.iter().any(|&(a, b)| ink::touches(a, b, r)))
+        let Some((edges, sides)) = edges.as_ref().zip(ink::bounds(&words.corners())) else { return true };
+        !edges.any(sides, |s| ink::touches(s.p0, s.p1, sides))
     };
     let mut drawn = Vec::new();
     for text in &piece.texts {
@@ -176,9 +179,14 @@ fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
         if label != Labels::default() || text.rule().is_some() || value.is_empty() {
             continue;
         }
-        let sizes = TEXT.map(|size| fonts.words(text.at, size, value));
-        let [.., least] = &sizes;
-        drawn.push(Ink::Words(sizes.iter().find(|w| inside(w)).unwrap_or(least).clone()));
+        let mut words = fonts.words(text.at, 1.0, value);
+        for size in TEXT {
+            words.scale(size / words.size);
+            if inside(&words) {
+                break;
+            }
+        }
+        drawn.push(Ink::Words(words));
     }
     drawn
 }
@@ -186,16 +194,17 @@ fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
 /// The parts of the old outlines that lie where no outline is any more.
 fn moved(before: &Piece, after: &Piece) -> Vec<Ink> {
     let mut drawn = Vec::new();
+    let mut lines: BTreeMap<Line, Segments> = BTreeMap::new();
     for old in &before.paths {
         let Some(line @ (Line::Cut | Line::Sew | Line::Internal)) = line_of(old.layer_use) else { continue };
-        let now: Vec<kurbo::Line> = after
-            .paths
-            .iter()
-            .filter(|p| line_of(p.layer_use) == Some(line))
-            .flat_map(|p| Ink::Stroke { line, points: p.points.to_vec(), closed: p.closed }.segments())
-            .map(|(a, b)| kurbo::Line::new(a, b))
-            .collect();
-        let there = |p: Point| now.iter().any(|s| s.nearest(p, 1e-6).distance_sq <= MOVED * MOVED);
+        let now =
+            lines.entry(line).or_insert_with(|| {
+                let same = after.paths.iter().filter(|p| line_of(p.layer_use) == Some(line));
+                Segments::new(same.flat_map(|p| {
+                    Ink::Stroke { line, points: p.points.to_vec(), closed: p.closed }.segments()
+                }))
+            });
+        let there = |p: Point| now.distance(p) <= MOVED;
         let mut run: Vec<Point> = Vec::new();
         for (a, b) in (Ink::Stroke { line, points: old.points.to_vec(), closed: old.closed }).segments() {
             if there(a) && there(a.midpoint(b)) && there(b) {

@@ -3,6 +3,7 @@
 use super::PlotError;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
+use std::collections::HashSet;
 
 /// The pieces to print.
 #[derive(Clone, Debug)]
@@ -52,11 +53,7 @@ pub fn select<'a>(pattern: &'a Pattern, size: &str, name: Option<&str>) -> Resul
 /// The sizes of a drawing's pieces, in its order.
 #[must_use]
 pub fn sizes(pattern: &Pattern) -> Vec<&str> {
-    let mut sizes: Vec<&str> = Vec::new();
-    for size in pattern.pieces.iter().filter_map(|p| p.size.as_ref()) {
-        if !sizes.contains(&size.as_str()) {
-            sizes.push(size.as_str());
-        }
-    }
-    sizes
+    let mut seen = HashSet::new();
+    let sizes = pattern.pieces.iter().filter_map(|p| p.size.as_ref()).map(SizeName::as_str);
+    sizes.filter(|s| seen.insert(*s)).collect()
 }

@@ -3,20 +3,22 @@
 use super::ink;
 use super::paper::Frame;
 use super::piece::Drawn;
-use super::title;
-use kurbo::{Point, Rect, Shape, Vec2};
-use std::collections::BTreeSet;
+use super::within::Within;
+use kurbo::{Point, Rect, Vec2};
 
 /// The pages to print, by row and column from the top left.
 pub(super) struct Tiles<'f> {
     frame: &'f Frame,
-    cells: BTreeSet<(usize, usize)>,
+    /// Row by row, whether each cell has something on it.
+    cells: Vec<Vec<bool>>,
+    /// How many have.
+    printed: usize,
 }
 
 impl<'f> Tiles<'f> {
     /// No pages yet.
     pub fn new(frame: &'f Frame) -> Self {
-        Tiles { frame, cells: BTreeSet::new() }
+        Tiles { frame, cells: Vec::new(), printed: 0 }
     }
 
     /// Adds the pages a piece is on: those that a line of it crosses and those within it, since a
@@ -25,51 +27,67 @@ impl<'f> Tiles<'f> {
         for item in &piece.ink {
             for (a, b) in item.segments() {
                 let (a, b) = (a + shift, b + shift);
-                self.take(Rect::from_points(a, b), |cell| ink::touches(a, b, cell));
+                self.take(Rect::from_points(a, b), |_| (), |(), cell| ink::touches(a, b, cell));
             }
         }
-        let shape = title::closed(&piece.outline);
         // No line crosses a cell that is not taken by now: it is within or without as a whole.
-        self.take(piece.bounds + shift, |cell| shape.contains(cell.center() - shift));
+        let within = |height: f64| Within::at(&piece.outline, height - shift.y);
+        self.take(piece.bounds + shift, within, |within, cell| within.has(cell.center().x - shift.x));
     }
 
     /// Adds the pages of a whole rectangle.
     pub fn cover(&mut self, r: Rect) {
-        self.take(r, |_| true);
+        self.take(r, |_| (), |(), _| true);
     }
 
-    fn take(&mut self, around: Rect, wanted: impl Fn(Rect) -> bool) {
+    /// Takes the cells of a box that are wanted, by what is known of their row, whose middle is at that height.
+    fn take<R>(&mut self, around: Rect, row_at: impl Fn(f64) -> R, wanted: impl Fn(&R, Rect) -> bool) {
         let cell = self.frame.cell();
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a few hundred at most
         let index = |v: f64| v.max(0.0).floor() as usize;
         for row in index(-around.y1 / cell.height)..=index(-around.y0 / cell.height) {
+            let mut known = None;
             for column in index(around.x0 / cell.width)..=index(around.x1 / cell.width) {
-                if !self.has(row, column) && wanted(self.frame.cell_at(row, column)) {
-                    self.cells.insert((row, column));
+                if self.has(row, column) {
+                    continue;
+                }
+                let at = self.frame.cell_at(row, column);
+                if wanted(known.get_or_insert_with(|| row_at(at.center().y)), at) {
+                    self.print(row, column);
                 }
             }
         }
     }
 
+    fn print(&mut self, row: usize, column: usize) {
+        self.cells.resize_with(self.cells.len().max(row + 1), Vec::new);
+        let cells = &mut self.cells[row];
+        cells.resize(cells.len().max(column + 1), false);
+        cells[column] = true;
+        self.printed += 1;
+    }
+
     /// Whether a page is printed.
     pub fn has(&self, row: usize, column: usize) -> bool {
-        self.cells.contains(&(row, column))
+        self.cells.get(row).and_then(|cells| cells.get(column)) == Some(&true)
     }
 
     /// The pages, row by row.
     pub fn iter(&self) -> impl Iterator<Item = (usize, usize)> {
-        self.cells.iter().copied()
+        let there = |(row, cells): (usize, &Vec<bool>)| -> Vec<(usize, usize)> {
+            cells.iter().enumerate().filter(|(_, there)| **there).map(|(column, _)| (row, column)).collect()
+        };
+        self.cells.iter().enumerate().flat_map(there)
     }
 
     /// How many pages are printed.
     pub fn printed(&self) -> usize {
-        self.cells.len()
+        self.printed
     }
 
     /// How many rows and columns the sheet has.
     pub fn extent(&self) -> (usize, usize) {
-        let end = |part: fn(&(usize, usize)) -> usize| self.cells.iter().map(part).max().map_or(0, |n| n + 1);
-        (end(|c| c.0), end(|c| c.1))
+        (self.cells.len(), self.cells.iter().map(Vec::len).max().unwrap_or(0))
     }
 
     /// The whole sheet.

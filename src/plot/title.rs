@@ -1,9 +1,11 @@
 //! The texts that name a piece, and where on it they stand.
 
 use super::fonts::Fonts;
-use super::ink::{self, Ink};
+use super::ink::{self, Ink, Words};
+use super::within::Within;
 use crate::pattern::Piece;
-use kurbo::{Affine, BezPath, Line, ParamCurveNearest, Point, Rect, Shape, Vec2};
+use crate::pattern::near::Segments;
+use kurbo::{Affine, Line, ParamCurveNearest, Point, Rect, Vec2};
 
 /// Font sizes, in mm, of a piece's texts; the largest that fits is taken.
 const SIZES: [f64; 5] = [6.0, 5.0, 4.0, 3.0, 2.2];
@@ -17,21 +19,26 @@ const AMPLE: f64 = 12.0;
 /// Line spacing for a font of size 1.
 const LEADING: f64 = 1.35;
 
+/// So many lines are looked at to find a place; a piece so full of them that it takes more has no room.
+const LOOKED_AT: usize = 20_000_000;
+
 /// The name is larger than the rest by this.
 const NAME: f64 = 1.5;
 
 /// The texts of a piece that lies with its grain upright. They stand within the outline, clear of
 /// what is drawn already; below the piece if they fit nowhere within.
 pub(super) fn draw(piece: &Piece, outline: &[Point], drawn: &[Ink], fonts: &Fonts<'_>) -> Vec<Ink> {
-    let lines = texts(piece);
-    let obstacles: Vec<Line> = drawn.iter().flat_map(Ink::segments).map(|(a, b)| Line::new(a, b)).collect();
+    let lines: Vec<Words> =
+        texts(piece).into_iter().map(|line| fonts.words(Point::ZERO, 1.0, line)).collect();
+    let obstacles = Segments::new(drawn.iter().flat_map(Ink::segments));
+    let mut left = LOOKED_AT;
     for size in SIZES {
-        let (block, bounds) = set(&lines, size, fonts);
-        if let Some(corner) = place(bounds, size * CLEAR, outline, &obstacles) {
+        let (block, bounds) = set(&lines, size);
+        if let Some(corner) = place(bounds, size * CLEAR, outline, (&obstacles, &mut left)) {
             return moved(block, corner);
         }
     }
-    let (block, _) = set(&lines, SIZES[SIZES.len() - 1], fonts);
+    let (block, _) = set(&lines, SIZES[SIZES.len() - 1]);
     let all = drawn.iter().filter_map(Ink::bounds).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
     moved(block, Point::new(all.x0, all.y0 - 2.0))
 }
@@ -48,15 +55,17 @@ fn texts(piece: &Piece) -> Vec<String> {
     lines
 }
 
-/// Sets lines under each other from the origin down.
-fn set(lines: &[String], size: f64, fonts: &Fonts<'_>) -> (Vec<Ink>, Rect) {
+/// Sets lines, each of size 1, under each other from the origin down.
+fn set(lines: &[Words], size: f64) -> (Vec<Ink>, Rect) {
     let mut y = 0.0;
     let mut bounds = Rect::ZERO;
     let mut block = Vec::new();
     for (i, line) in lines.iter().enumerate() {
         let size = if i == 0 { size * NAME } else { size };
         y -= if i == 0 { size } else { size * LEADING };
-        let words = fonts.words(Point::new(0.0, y), size, line);
+        let mut words = line.clone();
+        words.at.y = y;
+        words.scale(size);
         bounds = ink::bounds(&words.corners()).map_or(bounds, |b| bounds.union(b));
         block.push(Ink::Words(words));
     }
@@ -70,25 +79,44 @@ fn moved(mut block: Vec<Ink>, corner: Point) -> Vec<Ink> {
 
 /// The best place for the top left corner of a block: the one with most room around, up to a
 /// limit, and there the one nearest to the middle. Tried on a grid; a piece that has room has much.
-fn place(block: Rect, least: f64, outline: &[Point], obstacles: &[Line]) -> Option<Point> {
+fn place(
+    block: Rect,
+    least: f64,
+    outline: &[Point],
+    (obstacles, left): (&Segments, &mut usize),
+) -> Option<Point> {
     const STEPS: u32 = 32;
     let around = ink::bounds(outline)?;
     let room = Vec2::new(around.width() - block.width(), around.height() - block.height());
     if room.x < 0.0 || room.y < 0.0 {
         return None;
     }
-    let shape = closed(outline);
+    let part = |i: u32| f64::from(i) / f64::from(STEPS);
+    let top = |j: u32| around.y1 - room.y * part(j);
+    let rows: Vec<Within> = (0..=STEPS).map(|j| Within::at(outline, top(j) + block.center().y)).collect();
     let mut best: Option<(f64, f64, Point)> = None;
     for i in 0..=STEPS {
         for j in 0..=STEPS {
-            let part = Vec2::new(f64::from(i), f64::from(j)) / f64::from(STEPS);
-            let corner = Point::new(around.x0 + room.x * part.x, around.y1 - room.y * part.y);
+            let corner = Point::new(around.x0 + room.x * part(i), top(j));
             let there = block + corner.to_vec2();
-            if !shape.contains(there.center()) {
+            if !rows[j as usize].has(there.center().x) {
                 continue;
             }
-            let clear = obstacles.iter().map(|&s| gap(there, s)).fold(AMPLE, f64::min);
             let off = (there.center() - around.center()).hypot();
+            if best.is_some_and(|(c, o, _)| c >= AMPLE && off >= o) {
+                continue;
+            }
+            // No line may be nearer than this, or the place is not the best.
+            let wanted = best.map_or(least, |(c, ..)| least.max(c));
+            let mut clear = AMPLE;
+            obstacles.any(there.inflate(AMPLE, AMPLE), |segment| {
+                clear = clear.min(gap(there, segment));
+                *left = left.saturating_sub(1);
+                clear < wanted || *left == 0
+            });
+            if *left == 0 {
+                return None;
+            }
             let better = best.is_none_or(|(c, o, _)| clear > c || (clear >= c && off < o));
             if clear >= least && better {
                 best = Some((clear, off, corner));
@@ -96,18 +124,6 @@ fn place(block: Rect, least: f64, outline: &[Point], obstacles: &[Line]) -> Opti
         }
     }
     best.map(|(.., corner)| corner)
-}
-
-/// A closed line as a shape.
-pub(super) fn closed(points: &[Point]) -> BezPath {
-    let mut path = BezPath::new();
-    for (i, &p) in points.iter().enumerate() {
-        if i == 0 { path.move_to(p) } else { path.line_to(p) }
-    }
-    if !points.is_empty() {
-        path.close_path();
-    }
-    path
 }
 
 /// How far a segment is from a rectangle.

@@ -43,6 +43,20 @@ pub const ALTER: Bound = Bound {
     time_each: Duration::from_micros(50),
 };
 
+/// The look-over of a drawing, and of two of them beside each other both ways.
+pub const CHECK: Bound = ALTER;
+
+/// A nest and its reading: a copy of the drawing for each size.
+pub const GRADE: Bound = ALTER;
+
+/// A print, four times: some thousand pages at most, a part of the built-in font, and what the other reader makes of it.
+pub const PLOT: Bound = Bound {
+    base: 64 << 20,
+    each: 400,
+    time: Duration::from_secs(2),
+    time_each: Duration::from_micros(200),
+};
+
 static NOW: AtomicUsize = AtomicUsize::new(0);
 static PEAK: AtomicUsize = AtomicUsize::new(0);
 static LARGEST: AtomicUsize = AtomicUsize::new(0);

@@ -52,3 +52,24 @@ fn corpus_of_alterations() {
     let altered = inputs("alter").par_iter().filter(|(_, bytes)| bodies::altered(bytes)).count();
     assert!(altered >= 5, "{altered} drawings of the corpus are altered");
 }
+
+#[test]
+fn corpus_of_checks() {
+    replayed("check", bodies::check);
+    let compared = inputs("check").par_iter().filter(|(_, bytes)| bodies::checked(bytes)).count();
+    assert!(compared >= 5, "{compared} pairs of the corpus are compared");
+}
+
+#[test]
+fn corpus_of_prints() {
+    replayed("plot", bodies::plot);
+    let printed = inputs("plot").par_iter().filter(|(_, bytes)| bodies::plotted(bytes)).count();
+    assert!(printed >= 5, "{printed} drawings of the corpus are printed");
+}
+
+#[test]
+fn corpus_of_grading() {
+    replayed("grade", bodies::grade);
+    let graded = inputs("grade").par_iter().filter(|(_, bytes)| bodies::graded(bytes)).count();
+    assert!(graded >= 5, "{graded} drawings of the corpus are graded");
+}

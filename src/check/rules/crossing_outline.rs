@@ -11,7 +11,7 @@
 //! Exports round to 0.01 mm or to 0.001 in (common practice, no source): smaller loops come of that.
 
 use super::{Look, Rule};
-use crate::check::outline;
+use crate::check::outline::{self, Crossing};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Piece};
@@ -26,8 +26,16 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
         let Some(path) = piece.outline(layer_use) else { continue };
         let kept = apart(&path.points, sheet.tolerance.crossing.0);
         let points: Vec<Point> = kept.iter().map(|&i| path.points[i]).collect();
-        let Some((i, _, at)) = outline::crossing(&points) else { continue };
-        let message = format!("the {name} crosses or touches itself; take the loop out");
+        let (i, at, what) = match outline::crossing(&points) {
+            Crossing::None => continue,
+            Crossing::At(i, _, at) => (i, at, "crosses or touches itself; take the loop out"),
+            Crossing::Untold => (
+                0,
+                points[0],
+                "runs to and fro beside itself so often that it cannot be told whether it crosses itself; draw it once round",
+            ),
+        };
+        let message = format!("the {name} {what}");
         findings.push(sheet.on_path(
             Finding::error(FindingId::CrossingOutline, message),
             piece,

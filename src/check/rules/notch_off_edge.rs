@@ -13,6 +13,7 @@
 use super::{Look, Rule, walk};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
+use crate::pattern::near::Segments;
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use kurbo::Point;
 
@@ -25,8 +26,8 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     if edges.is_empty() {
         return Vec::new();
     }
-    let away =
-        |p: Point| edges.iter().map(|e| walk::distance(&e.points, e.closed, p)).fold(f64::INFINITY, f64::min);
+    let segments: Vec<Segments> = edges.iter().map(|e| Segments::of(&e.points, e.closed)).collect();
+    let away = |p: Point| segments.iter().map(|e| e.distance(p)).fold(f64::INFINITY, f64::min);
     let most = sheet.tolerance.notch_edge.0;
     let error = |away: f64| {
         Finding::error(
@@ -43,10 +44,7 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     }
     for slit in piece.paths_of(LayerUse::Notch) {
         let nearest = slit.points.iter().map(|&p| away(p)).fold(f64::INFINITY, f64::min);
-        let crosses = slit
-            .points
-            .windows(2)
-            .any(|w| edges.iter().any(|e| walk::meets(&e.points, e.closed, w[0], w[1])));
+        let crosses = slit.points.windows(2).any(|w| segments.iter().any(|e| walk::meets(e, w[0], w[1])));
         if nearest > most && !crosses {
             findings.push(sheet.on_path(error(nearest), piece, slit, 0, slit.points[0]));
         }

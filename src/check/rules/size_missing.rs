@@ -17,7 +17,10 @@ use crate::check::sheet::{Nest, Sheet};
 use crate::check::size_order;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::SizeName;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
+
+/// A piece that lacks more sizes than this has one finding for all of them.
+const EACH: usize = 20;
 
 /// The check.
 pub const RULE: Rule = Rule { name: "size-missing", lengths: false, look: Look::Drawing(find) };
@@ -33,12 +36,14 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     } else {
         sheet.sizes().into_iter().filter(|s| graded.contains(*s)).collect()
     };
+    let known: HashSet<&SizeName> = all.iter().copied().collect();
     let sample = sheet.opened.pattern.sample_size.as_ref().map(|s| SizeName::new(s.as_str()));
     let mut findings = Vec::new();
     for nest in &sheet.nests {
         let Some(first) = nest.pieces.first() else { continue };
         let own = of(nest);
-        let missing: Vec<&SizeName> = all.iter().copied().filter(|s| !own.contains(*s)).collect();
+        let lacking = all.iter().copied().filter(|s| !own.contains(*s));
+        let missing: Vec<&SizeName> = lacking.take(EACH + 1).collect();
         let only = own.iter().next().filter(|_| own.len() == 1);
         let serves_all =
             |s: &SizeName| !graded.is_empty() && (!graded.contains(s) || sample.as_ref() == Some(s));
@@ -47,6 +52,15 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
                 let message = "the piece is there in one size only and is taken to serve all sizes";
                 findings.push(sheet.at_block(Finding::note(FindingId::SizeMissing, message), first));
             }
+            continue;
+        }
+        if let (true, Some(size)) = (missing.len() > EACH, missing.first()) {
+            let message = format!(
+                "there is no '{}' in {} sizes that other pieces have, {size} among them; add them, or look whether its name is right",
+                nest.name,
+                all.len() - own.iter().filter(|s| known.contains(s)).count()
+            );
+            findings.push(sheet.at_block(Finding::error(FindingId::SizeMissing, message), first));
             continue;
         }
         for size in missing {
@@ -74,12 +88,14 @@ fn neighbour<'n>(nest: &Nest<'n>, size: &SizeName) -> &'n crate::pattern::Piece 
 /// Sizes that regular runs leave out.
 fn left_out(all: &[&SizeName]) -> Vec<Finding> {
     let mut runs: Vec<(size_order::Rank, Vec<f64>, &SizeName)> = Vec::new();
+    let mut known: HashMap<(String, bool), usize> = HashMap::new();
     for size in all {
         let Some(rank) = size_order::rank(size) else { continue };
-        match runs.iter_mut().find(|(r, ..)| r.run == rank.run && r.letters == rank.letters) {
-            Some((_, places, _)) => places.push(rank.at),
-            None => runs.push((rank.clone(), vec![rank.at], size)),
-        }
+        let run = *known.entry((rank.run.clone(), rank.letters)).or_insert_with(|| {
+            runs.push((rank.clone(), Vec::new(), size));
+            runs.len() - 1
+        });
+        runs[run].1.push(rank.at);
     }
     runs.into_iter()
         .filter_map(|(rank, places, first)| {

@@ -1,8 +1,9 @@
 //! Walking: distances to lines, and the places along a seam where its notches stand.
 
+use crate::pattern::near::Segments;
 use crate::pattern::{LayerUse, MarkKind, nearest_share};
 use crate::seam::{LegPiece, SeamRole, ring};
-use kurbo::Point;
+use kurbo::{Line, Point, Rect};
 
 /// The place on a segment nearest to a point, as a share of it, and how far it is.
 pub fn nearest(a: Point, b: Point, p: Point) -> (f64, f64) {
@@ -16,9 +17,9 @@ pub fn distance(points: &[Point], closed: bool, p: Point) -> f64 {
 }
 
 /// Whether a segment meets a line.
-pub fn meets(points: &[Point], closed: bool, a: Point, b: Point) -> bool {
+pub fn meets(line: &Segments, a: Point, b: Point) -> bool {
     let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
-    edges(points, closed).any(|(c, d)| {
+    line.any(Rect::from_points(a, b), |Line { p0: c, p1: d }| {
         side(a, b, c) * side(a, b, d) <= 0.0 && side(c, d, a) * side(c, d, b) <= 0.0 && a != b && c != d
     })
 }
@@ -50,31 +51,32 @@ pub fn notches(leg: &LegPiece<'_>, role: SeamRole) -> Vec<OnSeam> {
         (slit.points[0], stroke.span.start)
     });
     let all = marks.map(|m| (m.at, m.place.x.start)).chain(slits);
-    let mut found: Vec<OnSeam> =
-        all.filter_map(|(place, offset)| on_seam(leg, role, place, offset)).collect();
+    let ring = Segments::of(&leg.leg.ring, true);
+    let stations = ring::stations(&leg.leg.seam(role));
+    let on_seam = |(place, offset)| {
+        let (edge, line, away) = ring.nearest(place)?;
+        on_seam(leg, role, (edge, nearest(line.p0, line.p1, place).0, away), &stations, (place, offset))
+    };
+    let mut found: Vec<OnSeam> = all.filter_map(on_seam).collect();
     found.sort_by(|a, b| a.at.total_cmp(&b.at));
     found
 }
 
-/// The place of a notch along a seam, if the seam is the nearest to it.
-fn on_seam(leg: &LegPiece<'_>, role: SeamRole, place: Point, offset: u32) -> Option<OnSeam> {
+/// The place of a notch along a seam with these stations, if the edge nearest to it, of which it is at that share and so far away,
+/// is the seam's.
+fn on_seam(
+    leg: &LegPiece<'_>,
+    role: SeamRole,
+    (edge, share, best): (usize, f64, f64),
+    stations: &[f64],
+    (place, offset): (Point, u32),
+) -> Option<OnSeam> {
     /// Further than any allowance, in mm, a mark belongs to no seam.
     const REACH: f64 = 60.0;
-    let ring = &leg.leg.ring;
-    let n = ring.len();
-    let (mut best, mut edge, mut share) = (f64::INFINITY, 0, 0.0);
-    for i in 0..n {
-        let (t, away) = nearest(ring[i], ring[(i + 1) % n], place);
-        if away < best {
-            (best, edge, share) = (away, i, t);
-        }
-    }
     let range = leg.leg.range(role);
     if best > REACH || !(*range.start()..*range.end()).contains(&edge) {
         return None;
     }
-    let seam = leg.leg.seam(role);
-    let stations = ring::stations(&seam);
     let k = edge - range.start();
     let at = stations[k] + (stations[k + 1] - stations[k]) * share;
     let total = stations[stations.len() - 1];
@@ -117,7 +119,8 @@ mod tests {
     #[test]
     fn a_slit_meets_the_edge_that_it_crosses_or_touches() {
         let edge = points(&[(10.0, 20.0), (50.0, 20.0), (50.0, 50.0)]);
-        let meets = |closed, a: (f64, f64), b: (f64, f64)| meets(&edge, closed, a.into(), b.into());
+        let meets =
+            |closed, a: (f64, f64), b: (f64, f64)| meets(&Segments::of(&edge, closed), a.into(), b.into());
         for (slit, met) in [
             // Across the lower edge, across the right one, ending on one, along one.
             (((31.0, 17.0), (33.0, 26.0)), true),
@@ -144,11 +147,7 @@ mod tests {
         assert!(meets(true, (27.0, 39.0), (33.0, 31.0)));
         assert!(!meets(false, (27.0, 39.0), (33.0, 31.0)));
         // An edge without length meets nothing.
-        assert!(!super::meets(
-            &points(&[(33.0, 20.0), (33.0, 20.0)]),
-            false,
-            (31.0, 14.0).into(),
-            (35.0, 26.0).into()
-        ));
+        let none = Segments::of(&points(&[(33.0, 20.0), (33.0, 20.0)]), false);
+        assert!(!super::meets(&none, (31.0, 14.0).into(), (35.0, 26.0).into()));
     }
 }

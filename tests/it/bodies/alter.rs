@@ -1,11 +1,9 @@
 //! A whole alteration: bytes, measures, a change, bytes.
 
-use super::untouched;
+use super::{open, untouched};
 use std::borrow::Cow;
-use truerise::dxf_text::Drawing;
 use truerise::job::{Job, SizeTable};
 use truerise::order::{self, Opened, Settings};
-use truerise::pattern::Reading;
 use truerise::report::{MeasureReport, json};
 use truerise::seam;
 use truerise::units::{Mm, Unit};
@@ -13,11 +11,6 @@ use truerise::units::{Mm, Unit};
 /// The size that is altered, and by how much.
 const SIZE: &str = "38";
 const CHANGE: Mm = Mm(20.0);
-
-fn opened(bytes: &[u8]) -> Option<Opened<'_>> {
-    let drawing = Drawing::scan(bytes).ok()?;
-    order::open("drawing", bytes, drawing, &Reading { unit: Some(Unit::In), ..Reading::default() }).ok()
-}
 
 fn measured(opened: &Opened<'_>, job: &Job) -> MeasureReport {
     let report = order::measure(opened, job, &Settings::of(job));
@@ -42,7 +35,7 @@ pub fn alter(bytes: &[u8]) {
 pub fn altered(bytes: &[u8]) -> bool {
     let Ok(text) = order::text(bytes) else { return false };
     let text: Cow<'_, [u8]> = text;
-    let Some(opened) = opened(&text) else { return false };
+    let Some(opened) = open(&text) else { return false };
     let job = Job::default();
     let settings = Settings::of(&job);
     let before = measured(&opened, &job);
@@ -58,7 +51,7 @@ pub fn altered(bytes: &[u8]) -> bool {
     json::render(&altered.report).unwrap_or_else(|e| panic!("{e}"));
     let Some(drawing) = altered.drawing else { return false };
     let out = drawing.to_vec();
-    let again = self::opened(&out).unwrap_or_else(|| panic!("what was written cannot be read"));
+    let again = open(&out).unwrap_or_else(|| panic!("what was written cannot be read"));
     untouched::outside_of_what_moves(&opened.drawing, &again.drawing);
     let (Some(was), Some(is)) = (crotch_length(&before), crotch_length(&measured(&again, &job))) else {
         // The table may name a size the drawing does not have.

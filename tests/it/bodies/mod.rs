@@ -3,17 +3,53 @@
 #![allow(dead_code, unused_imports, reason = "each target runs one of them")]
 
 mod alter;
+mod check;
 mod dxf_text;
+mod grade;
+mod plot;
 mod untouched;
 
 pub use alter::{alter, altered};
+pub use check::{check, checked};
 pub use dxf_text::dxf_text;
+pub use grade::{grade, graded};
+pub use plot::{plot, plotted};
 
+use truerise::dxf_text::Drawing;
+use truerise::finding::Finding;
 use truerise::grade::RuleTable;
 use truerise::job::{Job, Problems, SizeTable, length};
+use truerise::order::{self, Opened};
+use truerise::pattern::Reading;
 use truerise::units::{Mm, Unit};
 
 const UNITS: [Unit; 3] = [Unit::Mm, Unit::Cm, Unit::In];
+
+/// The line that parts an input of two files.
+const PARTING: &[u8] = b"\n=====\n";
+
+/// The two files of an input, or the one.
+fn parted(bytes: &[u8]) -> (&[u8], Option<&[u8]>) {
+    match bytes.windows(PARTING.len()).position(|w| w == PARTING) {
+        Some(at) => (&bytes[..=at], Some(&bytes[at + PARTING.len()..])),
+        None => (bytes, None),
+    }
+}
+
+fn open(bytes: &[u8]) -> Option<Opened<'_>> {
+    let drawing = Drawing::scan(bytes).ok()?;
+    order::open("drawing", bytes, drawing, &Reading { unit: Some(Unit::In), ..Reading::default() }).ok()
+}
+
+/// A finding has a message, and a line and a place that are there.
+fn reported(findings: &[Finding], text: &[u8]) {
+    let lines = text.iter().filter(|b| matches!(b, b'\n' | b'\r')).count() + 1;
+    for one in findings {
+        assert!(!one.message.is_empty(), "{one:?}");
+        assert!(one.line.is_none_or(|line| (1..=lines).contains(&line)), "{lines} lines: {one:?}");
+        assert!(one.at.is_none_or(|p| p.iter().all(|v| v.is_finite())), "{one:?}");
+    }
+}
 
 /// A problem has a message in one line, a place inside the text, and can be shown with and without colours.
 fn told(problems: &Problems, bytes: &[u8]) {

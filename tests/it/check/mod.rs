@@ -3,16 +3,14 @@
 
 mod against;
 mod allowed;
-mod clean;
-mod drawn;
-mod dxf;
-mod marked;
-mod notched;
-mod outlined;
 mod beside;
 mod clean;
 pub mod differs;
+mod drawn;
 pub mod dxf;
+mod marked;
+mod notched;
+mod outlined;
 mod planted;
 mod program;
 mod sewn;

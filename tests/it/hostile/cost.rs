@@ -1,12 +1,24 @@
 //! What a command costs on a drawing.
 #![allow(dead_code, reason = "the bench and the test each use a part")]
 
+use super::kinds::Kind;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 use std::time::Instant;
 
-/// The commands that read a drawing.
-pub const COMMANDS: [&str; 5] = ["measure", "alter", "check", "plot", "grade"];
+/// What the program does with a drawing: `against` and `derive` are `check` and `grade` by their options.
+pub const COMMANDS: [&str; 7] = ["measure", "alter", "check", "against", "plot", "grade", "derive"];
+
+/// The drawing, as each command finds it.
+pub const DRAWING: &str = "in.dxf";
+/// The rule table, as `grade` finds it.
+pub const RULE_TABLE: &str = "rules.rul";
+/// The size table, as `alter` finds it.
+pub const SIZE_TABLE: &str = "sizes.csv";
+
+/// The most processor time of a run, in seconds, and its memory in bytes, where both are measured.
+const PATIENCE: u32 = 120;
+const MEMORY: u64 = 12 << 30;
 
 /// Rules for a nest of three sizes.
 const RULES: &str = "UNITS: METRIC\nGRADE RULE TABLE: HARBOUR\nSAMPLE SIZE: 38\nNUMBER OF SIZES: 3\nSIZE LIST: 36 38 40\n\
@@ -32,6 +44,17 @@ pub struct Growth {
     pub code: i32,
 }
 
+/// What one run took.
+#[derive(Clone, Copy, Debug)]
+pub struct Taken {
+    /// Processor time.
+    pub seconds: f64,
+    /// The most memory that was in use at once, in bytes.
+    pub bytes: f64,
+    /// The code the program ended with; -1 where it was broken off.
+    pub code: i32,
+}
+
 /// Runs the program and counts.
 pub struct Meter {
     program: PathBuf,
@@ -44,37 +67,86 @@ impl Meter {
     pub fn new(program: &str, yard: Yard) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/seam-layers.dxf");
-        std::fs::write(folder.path().join("rules.rul"), RULES).unwrap();
-        std::fs::write(folder.path().join("sizes.csv"), "size,change\n38,12 mm\n").unwrap();
-        Meter { program: program.into(), yard, folder, sound: std::fs::read_to_string(sample).unwrap() }
+        let meter =
+            Meter { program: program.into(), yard, folder, sound: std::fs::read_to_string(sample).unwrap() };
+        meter.lay_out();
+        meter
+    }
+
+    /// Writes the sound drawing and the tables that go with it.
+    pub fn lay_out(&self) {
+        self.put(DRAWING, &self.sound);
+        self.put(RULE_TABLE, RULES);
+        self.put(SIZE_TABLE, "size,change\n38,12 mm\n");
+    }
+
+    /// Writes one of the files that the commands read.
+    pub fn put(&self, file: &str, text: &str) {
+        std::fs::write(self.folder.path().join(file), text).unwrap();
     }
 
     /// What a command costs on the sound drawing.
     pub fn sound(&self, command: &str) -> f64 {
-        self.cost(command, &self.sound).0
+        self.lay_out();
+        self.cost(command).0
     }
 
-    /// How a command's cost, `sound` on the sound drawing, grows from `n` to `4n`.
-    pub fn growth(&self, command: &str, sound: f64, draw: fn(&str, usize) -> String, n: usize) -> Growth {
-        let (one, _) = self.cost(command, &draw(&self.sound, n));
-        let (cost, code) = self.cost(command, &draw(&self.sound, 4 * n));
+    /// A file of a kind with `n` of what it has too many of.
+    pub fn drawn(&self, kind: &Kind, n: usize) -> String {
+        (kind.draw)(&self.sound, n)
+    }
+
+    /// How a command's cost, `sound` on the sound files, grows from `n` to `4n`.
+    pub fn growth(&self, command: &str, sound: f64, kind: &Kind, n: usize) -> Growth {
+        self.put(kind.file, &self.drawn(kind, n));
+        let (one, _) = self.cost(command);
+        self.put(kind.file, &self.drawn(kind, 4 * n));
+        let (cost, code) = self.cost(command);
         Growth { ratio: (cost - sound) / (one - sound), cost, code }
     }
 
-    /// What a command costs, and the code it ends with.
-    pub fn cost(&self, command: &str, drawing: &str) -> (f64, i32) {
-        let at = |name: &str| self.folder.path().join(name);
-        std::fs::write(at("in.dxf"), drawing).unwrap();
-        let more: &[&str] = match command {
-            "alter" => &["--sizes", "sizes.csv", "-o", "out.dxf", "--overwrite"],
-            "plot" => &["--size", "38", "-o", "out.pdf", "--overwrite"],
-            "grade" => &["--rules", "rules.rul", "-o", "out.dxf", "--overwrite"],
-            _ => &[],
+    /// Runs the program, or another with it as the argument, on the files as they lie there.
+    pub fn run(&self, mut program: Command, command: &str) -> Output {
+        program.current_dir(self.folder.path()).env("NO_COLOR", "1");
+        program.args(Meter::arguments(command)).output().unwrap()
+    }
+
+    /// The arguments of a command.
+    fn arguments(command: &str) -> Vec<&str> {
+        let (command, more): (&str, &[&str]) = match command {
+            "alter" => ("alter", &["--sizes", SIZE_TABLE, "-o", "out.dxf", "--overwrite"]),
+            "against" => ("check", &["--against", DRAWING]),
+            "plot" => ("plot", &["--size", "38", "-o", "out.pdf", "--overwrite"]),
+            "grade" => ("grade", &["--rules", RULE_TABLE, "-o", "out.dxf", "--overwrite"]),
+            "derive" => ("grade", &["--derive-rules", "out.rul", "--overwrite"]),
+            other => (other, &[]),
         };
-        let run = |mut program: Command| -> Output {
-            program.current_dir(self.folder.path()).env("NO_COLOR", "1");
-            program.args([command, "in.dxf", "--threads", "1"]).args(more).output().unwrap()
-        };
+        [&[command, DRAWING, "--threads", "1"], more].concat()
+    }
+
+    /// The time and the memory of a command on the files as they lie there.
+    pub fn taken(&self, command: &str) -> Taken {
+        let mut timed = Command::new("sh");
+        let script = format!(
+            "ulimit -v {} && ulimit -t {PATIENCE} && exec /usr/bin/time -f '%U %S %M %x' \"$@\"",
+            MEMORY >> 10
+        );
+        timed.args(["-c", &script, "sh"]).arg(&self.program).args(Meter::arguments(command));
+        timed.current_dir(self.folder.path()).env("NO_COLOR", "1").stdout(Stdio::null());
+        let output = timed.output().unwrap();
+        let said = String::from_utf8_lossy(&output.stderr);
+        let last = said.lines().last().unwrap_or_default();
+        let figures: Vec<f64> = last.split(' ').filter_map(|v| v.parse().ok()).collect();
+        let [user, system, kilobytes, _] = figures[..] else { panic!("install GNU time: {said}") };
+        // Where a signal ended it, `time` says so and not which.
+        let broken = said.contains("Command terminated by signal");
+        let code = output.status.code().unwrap_or(-1);
+        Taken { seconds: user + system, bytes: kilobytes * 1024.0, code: if broken { -1 } else { code } }
+    }
+
+    /// What a command costs on the files as they lie there, and the code it ends with.
+    pub fn cost(&self, command: &str) -> (f64, i32) {
+        let run = |program: Command| self.run(program, command);
         let code = |output: &Output| {
             let code = output.status.code().unwrap_or(-1);
             assert!((0..=2).contains(&code), "{command}: {}", String::from_utf8_lossy(&output.stderr));

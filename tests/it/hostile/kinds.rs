@@ -1,34 +1,81 @@
 //! Drawings made to be slow to read: sound DXF around a sound pair of legs, and `n` of something that no pattern has so many of.
+//! And tables, for the sound drawing.
 
+use super::cost::{DRAWING, RULE_TABLE, SIZE_TABLE};
 use std::f64::consts::TAU;
 use std::fmt::Write;
 
-/// A kind of drawing: its name, and how it is drawn with `n` of what it has too many of.
-pub type Kind = (&'static str, fn(&str, usize) -> String);
+/// A kind of input.
+pub struct Kind {
+    /// Its name.
+    pub name: &'static str,
+    /// The file that is spoilt.
+    pub file: &'static str,
+    /// Draws it with `n` of what it has too many of. Takes the sound drawing, whose blocks are those of a front and a back.
+    pub draw: fn(&str, usize) -> String,
+}
 
-/// Every kind; each takes the drawing to spoil, whose blocks are those of a front and a back.
-pub const ALL: [Kind; 21] = [
-    ("blocks nested in a circle", nested),
-    ("placings at many scales", placings),
-    ("short lines in a row", row_of_lines),
-    ("short lines from one point", star_of_lines),
-    ("outline of many vertices", outline),
-    ("outline that crosses itself", crossing),
-    ("outline of one point", one_point),
-    ("outline to and fro", to_and_fro),
-    ("arcs", arcs),
-    ("leg of many vertices", dense_leg),
-    ("pieces of one name", pieces),
-    ("pieces of many names", named_pieces),
-    ("legs of one size", legs),
-    ("legs of many sizes", sizes),
-    ("layers", layers),
-    ("labels", labels),
-    ("notes", notes),
-    ("notches", notches),
-    ("grain lines", grain_lines),
-    ("line of text", long_line),
-    ("nested groups", groups),
+const fn drawing(name: &'static str, draw: fn(&str, usize) -> String) -> Kind {
+    Kind { name, file: DRAWING, draw }
+}
+
+/// Every kind.
+pub const ALL: [Kind; 55] = [
+    drawing("blocks nested in a circle", nested),
+    drawing("placings at many scales", placings),
+    drawing("short lines in a row", row_of_lines),
+    drawing("short lines from one point", star_of_lines),
+    drawing("short lines from nearly one point", cluster_of_lines),
+    drawing("outline of many vertices", outline),
+    drawing("outline that crosses itself", crossing),
+    drawing("outline of one point", one_point),
+    drawing("outline to and fro", to_and_fro),
+    drawing("arcs", arcs),
+    drawing("leg of many vertices", dense_leg),
+    drawing("pieces of one name", pieces),
+    drawing("pieces of many names", named_pieces),
+    drawing("pieces of a name and a size each", various_pieces),
+    drawing("legs of one size", legs),
+    drawing("legs of many sizes", sizes),
+    drawing("layers", layers),
+    drawing("labels", labels),
+    drawing("notes", notes),
+    drawing("notches", notches),
+    drawing("grain lines", grain_lines),
+    drawing("line of text", long_line),
+    drawing("nested groups", groups),
+    drawing("blocks that place two more each", doubling),
+    drawing("placings in a block", placed_inside),
+    drawing("blocks with nothing in them", empty_blocks),
+    drawing("blocks of one name", same_blocks),
+    drawing("sections", sections),
+    drawing("variables of the header", variables),
+    drawing("comments", comments),
+    drawing("unknown entities", unknown),
+    drawing("groups of an unknown entity", long_unknown),
+    drawing("line of a comment", long_comment),
+    drawing("digits of a number", long_number),
+    drawing("short polylines", polylines),
+    drawing("arc entities", arc_entities),
+    drawing("wide arcs", wide_arcs),
+    drawing("splines", splines),
+    drawing("spline of many points", spline),
+    drawing("ellipses", ellipses),
+    drawing("lines that cross one another", mesh),
+    drawing("cut-outs", cut_outs),
+    drawing("mirror lines", mirrors),
+    drawing("notches on an outline of as many vertices", notched_outline),
+    drawing("notes in an outline of as many vertices", noted_outline),
+    drawing("sew line of many vertices", sew_line),
+    drawing("leg of many vertices and as many notches", notched_leg),
+    drawing("zigzag", zigzag),
+    drawing("zigzag turned", zigzag_turned),
+    drawing("zigzag of ten metres", large_zigzag),
+    drawing("pieces of ten metres", large_pieces),
+    drawing("rule numbers", rule_numbers),
+    drawing("letters", letters),
+    Kind { name: "rows of a size table", file: SIZE_TABLE, draw: size_rows },
+    Kind { name: "sizes of a rule table", file: RULE_TABLE, draw: rule_sizes },
 ];
 
 /// Puts text at the end of the block section.
@@ -100,6 +147,12 @@ fn star_of_lines(base: &str, n: usize) -> String {
     with_blocks(base, &block("STAR", &of(n, |i| line("1", (0.0, 0.0), round(i as f64 / n as f64)))))
 }
 
+fn cluster_of_lines(base: &str, n: usize) -> String {
+    // No two begin in one point, and all of them within a gap.
+    let from = |i: usize| ((i % 400) as f64 / 1e4, (i / 400 % 400) as f64 / 1e4);
+    with_blocks(base, &block("STAR", &of(n, |i| line("1", from(i), round(i as f64 / n as f64)))))
+}
+
 fn outline(base: &str, n: usize) -> String {
     with_blocks(base, &block("ROUND", &polyline((0..n).map(|i| round(i as f64 / n as f64)), "")))
 }
@@ -169,6 +222,14 @@ fn named_pieces(base: &str, n: usize) -> String {
     with_blocks(base, &of(n, one))
 }
 
+fn various_pieces(base: &str, n: usize) -> String {
+    let one = |i: usize| {
+        let labels = text(&format!("Piece Name: POCKET {}", i / 2 * (i % 2))) + &text(&format!("Size: {i}"));
+        block(&format!("P{i}"), &square(&labels))
+    };
+    with_blocks(base, &of(n, one))
+}
+
 /// The blocks of the drawing.
 fn both(base: &str) -> &str {
     &base[base.find("  0\nBLOCK\n").unwrap()..base.find("  0\nENDSEC\n").unwrap()]
@@ -216,4 +277,220 @@ fn long_line(base: &str, n: usize) -> String {
 fn groups(base: &str, n: usize) -> String {
     let pairs = "102\n{SHOP\n".repeat(n) + &"102\n}\n".repeat(n);
     in_front(base, &format!("  0\nPOINT\n  8\n13\n{pairs} 10\n1.0\n 20\n1.0\n"))
+}
+
+fn insert(name: &str) -> String {
+    format!("  0\nINSERT\n  8\n1\n  2\n{name}\n 10\n0.0\n 20\n0.0\n")
+}
+
+fn doubling(base: &str, n: usize) -> String {
+    let two = |i: usize| block(&format!("N{i}"), &insert(&format!("N{}", i + 1)).repeat(2));
+    let blocks = of(n, two) + &block(&format!("N{n}"), &square("")) + &block("ALL", &insert("N0"));
+    with_blocks(base, &blocks)
+}
+
+fn placed_inside(base: &str, n: usize) -> String {
+    with_blocks(base, &block("PLACED", &insert("FRONT-38").repeat(n)))
+}
+
+fn empty_blocks(base: &str, n: usize) -> String {
+    with_blocks(base, &of(n, |i| block(&format!("E{i}"), "")))
+}
+
+fn same_blocks(base: &str, n: usize) -> String {
+    with_blocks(base, &block("FRONT-38", &square(&text("Size: 38"))).repeat(n))
+}
+
+fn sections(base: &str, n: usize) -> String {
+    "  0\nSECTION\n  2\nTHUMBNAIL\n  0\nENDSEC\n".repeat(n) + base
+}
+
+fn variables(base: &str, n: usize) -> String {
+    let variables = of(n, |i| format!("  9\n$SHOP{i}\n 40\n1.0\n"));
+    format!("  0\nSECTION\n  2\nHEADER\n{variables}  0\nENDSEC\n{base}")
+}
+
+fn comments(base: &str, n: usize) -> String {
+    in_front(base, &"999\nCUT ON THE FOLD\n".repeat(n))
+}
+
+fn unknown(base: &str, n: usize) -> String {
+    in_front(base, &"  0\nSHOPMARK\n  8\n1\n".repeat(n))
+}
+
+fn long_unknown(base: &str, n: usize) -> String {
+    in_front(base, &format!("  0\nSHOPMARK\n  8\n1\n{}", of(n, |i| format!(" 10\n{i}.5\n"))))
+}
+
+fn long_comment(base: &str, n: usize) -> String {
+    in_front(base, &format!("999\n{}\n", "long ".repeat(20 * n)))
+}
+
+fn long_number(base: &str, n: usize) -> String {
+    in_front(base, &format!("  0\nPOINT\n  8\n13\n 10\n1.{}\n 20\n1.0\n", "3".repeat(n)))
+}
+
+fn polylines(base: &str, n: usize) -> String {
+    let at = |i: usize| round(i as f64 / n as f64);
+    in_front(base, &of(n, |i| polyline([at(i), at(i + 1)].into_iter(), "").replace("  8\n1\n", "  8\n8\n")))
+}
+
+fn arc_entities(base: &str, n: usize) -> String {
+    let arc = |i: usize| {
+        let (x, y) = round(i as f64 / n as f64);
+        format!("  0\nARC\n  8\n8\n 10\n{x:.4}\n 20\n{y:.4}\n 40\n1.0\n 50\n0.0\n 51\n90.0\n")
+    };
+    in_front(base, &of(n, arc))
+}
+
+fn wide_arcs(base: &str, n: usize) -> String {
+    let at = |i: usize| if i.is_multiple_of(2) { (0.0, 0.0) } else { (900.0, 0.0) };
+    with_blocks(base, &block("WIDE", &polyline((0..n).map(at), " 42\n1.0\n")))
+}
+
+/// A cubic spline through these control points on the layer of internal lines.
+fn cubic(points: &[(f64, f64)]) -> String {
+    let n = points.len();
+    let mut out = format!("  0\nSPLINE\n  8\n8\n 70\n8\n 71\n3\n 72\n{}\n 73\n{n}\n", n + 4);
+    for i in 0..n + 4 {
+        writeln!(out, " 40\n{}.0", i.clamp(3, n) - 3).unwrap();
+    }
+    for (x, y) in points {
+        write!(out, " 10\n{x:.4}\n 20\n{y:.4}\n").unwrap();
+    }
+    out
+}
+
+fn splines(base: &str, n: usize) -> String {
+    let one = |i: usize| {
+        let (x, y) = round(i as f64 / n as f64);
+        cubic(&[(x, y), (x + 1.0, y), (x + 1.0, y + 1.0), (x, y + 1.0)])
+    };
+    in_front(base, &of(n, one))
+}
+
+fn spline(base: &str, n: usize) -> String {
+    in_front(base, &cubic(&(0..n.max(4)).map(|i| round(i as f64 / n as f64)).collect::<Vec<_>>()))
+}
+
+fn ellipses(base: &str, n: usize) -> String {
+    let one = |i: usize| {
+        let (x, y) = round(i as f64 / n as f64);
+        format!(
+            "  0\nELLIPSE\n  8\n8\n 10\n{x:.4}\n 20\n{y:.4}\n 11\n5.0\n 21\n0.0\n 40\n0.5\n 41\n0.0\n 42\n6.2831\n"
+        )
+    };
+    in_front(base, &of(n, one))
+}
+
+fn mesh(base: &str, n: usize) -> String {
+    let half = n as f64 / 2.0;
+    let one = |i: usize| {
+        let at = 200.0 * (i / 2) as f64 / half;
+        if i.is_multiple_of(2) {
+            line("8", (at, 0.0), (at, 200.0))
+        } else {
+            line("8", (0.0, at), (200.0, at))
+        }
+    };
+    in_front(base, &of(n, one))
+}
+
+fn cut_outs(base: &str, n: usize) -> String {
+    let one = |i: usize| {
+        let (x, y) = round(i as f64 / n as f64);
+        polyline([(x, y), (x + 1.0, y), (x, y + 1.0)].into_iter(), "").replace("  8\n1\n", "  8\n11\n")
+    };
+    with_blocks(base, &block("HOLES", &(square("") + &of(n, one))))
+}
+
+fn mirrors(base: &str, n: usize) -> String {
+    in_front(base, &of(n, |i| line("6", (i as f64 / 1e3, -300.0), (i as f64 / 1e3, -100.0))))
+}
+
+fn notched_outline(base: &str, n: usize) -> String {
+    let at = |i: usize| round(i as f64 / n as f64);
+    let notch = |i: usize| format!("  0\nPOINT\n  8\n4\n 10\n{:.4}\n 20\n{:.4}\n", at(i).0, at(i).1);
+    let labels = text("Piece Name: ROUND") + &text("Size: 38");
+    with_blocks(base, &block("ROUND", &(polyline((0..n).map(at), "") + &of(n, notch) + &labels)))
+}
+
+fn noted_outline(base: &str, n: usize) -> String {
+    let labels = text("Piece Name: ROUND") + &text("Size: 38");
+    let outline = polyline((0..n).map(|i| round(i as f64 / n as f64)), "");
+    with_blocks(base, &block("ROUND", &(outline + &of(n, |i| text(&format!("note {i}"))) + &labels)))
+}
+
+fn sew_line(base: &str, n: usize) -> String {
+    let cut = polyline((0..n).map(|i| round(i as f64 / n as f64)), "");
+    let sew = cut.replace("  8\n1\n", "  8\n14\n");
+    let labels = text("Piece Name: ROUND") + &text("Size: 38");
+    with_blocks(base, &block("ROUND", &(cut + &sew + &line("7", (0.0, 0.0), (0.0, 100.0)) + &labels)))
+}
+
+fn zigzag(base: &str, n: usize) -> String {
+    let at = |i: usize| (i as f64 / n as f64 * 400.0, if i.is_multiple_of(2) { 0.0 } else { 200.0 });
+    let labels = text("Piece Name: ZIGZAG") + &text("Size: 38");
+    with_blocks(base, &block("ZIGZAG", &(polyline((0..n).map(at), "") + &labels)))
+}
+
+/// The teeth lie along the longer side of the box around them.
+fn zigzag_turned(base: &str, n: usize) -> String {
+    let at = |i: usize| (i as f64 / n as f64 * 200.0, if i.is_multiple_of(2) { 0.0 } else { 400.0 });
+    let labels = text("Piece Name: ZIGZAG") + &text("Size: 38");
+    with_blocks(base, &block("ZIGZAG", &(polyline((0..n).map(at), "") + &labels)))
+}
+
+fn large_zigzag(base: &str, n: usize) -> String {
+    let at = |i: usize| (i as f64 / n as f64 * 9000.0, if i.is_multiple_of(2) { 0.0 } else { 9000.0 });
+    let labels = text("Piece Name: ZIGZAG") + &text("Size: 38");
+    with_blocks(base, &block("ZIGZAG", &(polyline((0..n).map(at), "") + &labels)))
+}
+
+fn large_pieces(base: &str, n: usize) -> String {
+    let corners = [(0.0, 0.0), (9000.0, 0.0), (9000.0, 9000.0), (0.0, 9000.0)];
+    let one = |i: usize| {
+        let labels = text(&format!("Piece Name: SAIL {i}")) + &text("Size: 38");
+        block(&format!("SAIL{i}"), &(polyline(corners.into_iter(), "") + &labels))
+    };
+    with_blocks(base, &of(n, one))
+}
+
+fn notched_leg(base: &str, n: usize) -> String {
+    let notch = |i: usize| {
+        let (x, y) = (i as f64 / n as f64 * 400.0 - 200.0, (i * 7 % n) as f64 / n as f64 * 700.0 - 600.0);
+        format!("  0\nPOINT\n  8\n4\n 10\n{x:.4}\n 20\n{y:.4}\n")
+    };
+    in_front(&dense_leg(base, n), &of(n, notch))
+}
+
+fn rule_numbers(base: &str, n: usize) -> String {
+    let at = |i: usize| round(i as f64 / n as f64);
+    let turn = |i: usize| {
+        let (x, y) = at(i);
+        format!(
+            "  0\nPOINT\n  8\n2\n 10\n{x:.4}\n 20\n{y:.4}\n  0\nTEXT\n  8\n2\n 10\n{x:.4}\n 20\n{y:.4}\n 40\n3.0\n  1\n# 1\n"
+        )
+    };
+    let labels = text("Piece Name: ROUND") + &text("Size: 38");
+    let reference = line("5", (0.0, 0.0), (100.0, 0.0));
+    with_blocks(base, &block("ROUND", &(polyline((0..n).map(at), "") + &of(n, turn) + &reference + &labels)))
+}
+
+fn letters(base: &str, n: usize) -> String {
+    let letter = |i: usize| char::from_u32(0x4E00 + u32::try_from(i % 0x5000).unwrap()).unwrap();
+    in_front(base, &of(n / 100, |i| text(&(0..100).map(|j| letter(100 * i + j)).collect::<String>())))
+}
+
+fn size_rows(_: &str, n: usize) -> String {
+    format!("size,change\n38,12 mm\n{}", of(n, |i| format!("{},12 mm\n", 100 + i)))
+}
+
+fn rule_sizes(_: &str, n: usize) -> String {
+    let sizes = of(n, |i| format!(" {}", 100 + i));
+    let deltas = of(n, |i| format!(" {}.0,1.0", i % 40));
+    format!(
+        "UNITS: METRIC\nGRADE RULE TABLE: HARBOUR\nSAMPLE SIZE: 38\nNUMBER OF SIZES: {}\nSIZE LIST: 38{sizes}\nRULE: DELTA 1\n0.0,0.0{deltas}\nEND\n",
+        n + 1
+    )
 }

@@ -1,0 +1,17 @@
+#![no_main]
+
+#[path = "../../it/bodies/mod.rs"]
+mod bodies;
+#[path = "../mutate.rs"]
+mod mutate;
+#[path = "../watch.rs"]
+mod watch;
+
+#[global_allocator]
+static COUNTED: watch::Counted = watch::Counted;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| watch::bounded(bytes, watch::PLOT, bodies::plot));
+
+libfuzzer_sys::fuzz_mutator!(|data: &mut [u8], size: usize, max_size: usize, seed: u32| {
+    mutate::drawing(data, size, max_size, seed)
+});
