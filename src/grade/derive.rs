@@ -78,8 +78,12 @@ pub fn derive(drawing: &Drawing<'_>, pattern: &Pattern, options: &Options) -> Re
         }
     }
     let at_sample = sizes.iter().position(|s| *s == sample).unwrap_or(0);
-    let rules =
+    let rules: BTreeMap<u32, Vec<Vec2>> =
         rules.into_iter().filter_map(|(n, g)| Some((n, row(&g, at_sample, options.deltas)?))).collect();
+    if rules.is_empty() {
+        let message = "no grade rule ('# n' at turn and curve points) is there in every size, so there is no table; add the rules";
+        findings.push(Finding::error(FindingId::RuleMissing, message));
+    }
     let unit = if pattern.unit == Unit::In { Unit::In } else { Unit::Mm };
     let name = table_name(drawing)?.unwrap_or_default();
     let table = RuleTable { unit, name, sample, sizes, rules, others: Vec::new() };
