@@ -36,10 +36,11 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
         .collect();
     let mut findings = Vec::new();
     for nest in &sheet.nests {
-        let sides: Vec<f64> = nest.pieces.iter().map(|p| longest(p)).collect();
-        let usual = steps::median(&sides);
-        for (piece, &side) in nest.pieces.iter().zip(&sides) {
-            if side > 0.0 && (side > ANOTHER_UNIT * usual || side * ANOTHER_UNIT < usual) {
+        // What has no outline says nothing of how long the others are.
+        let sides: Vec<(&Piece, f64)> = nest.pieces.iter().filter_map(|p| Some((*p, longest(p)?))).collect();
+        let usual = steps::median(&sides.iter().map(|s| s.1).collect::<Vec<_>>());
+        for (piece, side) in sides {
+            if side > ANOTHER_UNIT * usual || side * ANOTHER_UNIT < usual {
                 let message = format!(
                     "the piece is {side:.1} mm long and in the other sizes {usual:.1} mm: it is drawn in another unit; \
                      scale it as the others"
@@ -56,9 +57,8 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
         let message = format!("a trouser leg is {} long; {remedy}", shown(length));
         return vec![sheet.at_block(error(message), piece)];
     }
-    let largest = sheet.pieces.iter().map(|p| (longest(p), *p)).max_by(|a, b| a.0.total_cmp(&b.0));
-    if let Some((length, piece)) = largest
-        && length > 0.0
+    let sides = sheet.pieces.iter().filter_map(|p| Some((longest(p)?, *p)));
+    if let Some((length, piece)) = sides.max_by(|a, b| a.0.total_cmp(&b.0))
         && wrong(length, t.piece_least.0, t.piece_most.0)
     {
         let message = format!("the largest piece is {} long; {remedy}", shown(length));
@@ -67,12 +67,12 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     findings
 }
 
-/// The longer side of the box around a piece.
-fn longest(piece: &Piece) -> f64 {
-    let Some(outline) = boundary(piece) else { return 0.0 };
+/// The longer side of the box around a piece; `None` without an outline, or with one that is a single place.
+fn longest(piece: &Piece) -> Option<f64> {
+    let outline = boundary(piece)?;
     let first = kurbo::Rect::from_points(outline.points[0], outline.points[0]);
     let around = outline.points.iter().fold(first, |r, p| r.union_pt(*p));
-    around.width().max(around.height())
+    Some(around.width().max(around.height())).filter(|side| *side > 0.0)
 }
 
 fn shown(length: f64) -> String {

@@ -229,6 +229,9 @@ fn a_notch_meets_the_other_alike_in_every_size() {
         start(&text, "BACK", 1, 1, place("BACK", 1, false, (402.5, 0.0)))
     );
     assert_eq!(found(&text), [meant]);
+    // Two marks of a longer back may both have the front's one within the ease; no pair of them is compared.
+    let sizes: [Notches<'_>; 3] = [(&one, &[(185.0, 0.0), (200.0, 0.0)]); 3];
+    assert_eq!(found(&notched(false, &sizes, 20.0)), [""; 0]);
     // A size with a notch too many is said once, and not compared.
     let sizes: [Notches<'_>; 3] = [(&one, &higher), (&one, &higher), (&two, &lower)];
     let text = notched(false, &sizes, 0.0);

@@ -182,10 +182,19 @@ fn a_piece_has_a_size_that_garments_have() {
 #[test]
 fn a_size_drawn_in_another_unit_is_found() {
     let run = |third: f64| {
+        // What does not close has no size, so none that is another one.
+        let open = piece("PALM", "12").open("1", &CUT);
         let one = |size: &str, side: f64| {
             piece("PALM", size).closed("1", &rectangle((13.0, 17.0), (side, 0.5 * side)))
         };
-        drawing(&[one("7", 300.0), one("8", 310.0), one("9", third), one("10", 310.0), one("11", 320.0)])
+        drawing(&[
+            one("7", 300.0),
+            one("8", 310.0),
+            one("9", third),
+            one("10", 310.0),
+            one("11", 320.0),
+            open,
+        ])
     };
     for (third, off) in [(62.0, false), (61.5, true), (1550.0, false), (1552.0, true)] {
         let text = run(third);
@@ -196,4 +205,8 @@ fn a_size_drawn_in_another_unit_is_found() {
         );
         assert_said(&text, "unit-doubtful", if off { std::slice::from_ref(&message) } else { &[] });
     }
+    // Two of three that do not close do not make another unit of the third.
+    let open = |size: &str| piece("PALM", size).open("1", &CUT);
+    let text = drawing(&[open("7"), open("8"), piece("PALM", "9").closed("1", &CUT)]);
+    assert_said(&text, "unit-doubtful", &[]);
 }

@@ -132,12 +132,17 @@ fn a_piece_that_is_there_twice_is_named_with_both_blocks() {
     ] {
         assert_eq!(!said(&twice(&[tab], &[name]), "size-twice").is_empty(), found, "{name}");
     }
-    // The letter of a size is none of a side (common practice: L is large).
-    let large = |block: &str, texts: &[&str]| {
-        let start = Block::bare(block).closed("1", &outline).text("Size: L").text(tab);
-        texts.iter().fold(start, |b, t| b.text(t))
+    // The letter of a size is none of a side (common practice, no source: L is large, R is regular).
+    let of_size = |size: &str, block: &str, text: &str| {
+        Block::bare(block).closed("1", &outline).text(&format!("Size: {size}")).text(tab).text(text)
     };
-    let pair = |a: &str, b: &str| drawing(&[large("B5", &[a]), large("B7", &[b])]);
-    assert_eq!(said(&pair("Annotation: L", "Annotation: RIGHT"), "size-twice").len(), 1);
-    assert_eq!(said(&pair("Annotation: LH", "Annotation: R"), "size-twice").len(), 0);
+    for (size, a, b, found) in [
+        ("L", "Annotation: L", "Annotation: RIGHT", 1),
+        ("L", "Annotation: LH", "Annotation: R", 0),
+        ("R", "Annotation: R", "Annotation: LEFT", 1),
+        ("R", "Annotation: RH", "Annotation: L", 0),
+    ] {
+        let text = drawing(&[of_size(size, "B5", a), of_size(size, "B7", b)]);
+        assert_eq!(said(&text, "size-twice").len(), found, "{size} {a} {b}");
+    }
 }
