@@ -290,6 +290,7 @@ fn squared(area: &kurbo::Rect, p: Point) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::float_cmp, reason = "exact values are meant exactly")]
     use super::*;
     use crate::seam::{Drawn, Found, How, SewLine};
 

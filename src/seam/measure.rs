@@ -105,6 +105,7 @@ fn round(value: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::float_cmp, reason = "exact values are meant exactly")]
     use super::round;
 
     #[test]
