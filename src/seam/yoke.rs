@@ -142,7 +142,7 @@ fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2]) ->
 fn halfway(run: &[Point]) -> Point {
     let stations = ring::stations(run);
     let half = stations[stations.len() - 1] / 2.0;
-    let i = stations.partition_point(|&s| s < half).clamp(1, run.len() - 1);
+    let i = stations.partition_point(|&s| s < half).max(1);
     run[i - 1].lerp(run[i], (half - stations[i - 1]) / (stations[i] - stations[i - 1]).max(1e-9))
 }
 

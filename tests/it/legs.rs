@@ -98,6 +98,14 @@ fn legs_without_names_are_told_apart_where_they_differ() {
         two.reverse();
         let other_way = found(&two);
         assert_eq!(one_way.1, other_way.1);
+        let (text, labels) = (drawing(&two), Job::default().labels);
+        let opened = open(&text);
+        let front: Vec<_> =
+            seam::sizes(&opened.pattern, &labels)[0].front.iter().map(|l| l.piece.name.clone()).collect();
+        assert!(
+            matches!(front.as_slice(), [] | [_] if front.iter().all(|name| name == "LEG A")),
+            "{front:?}"
+        );
         if one_way.1 == [1, 1] {
             for (findings, _) in [one_way, other_way] {
                 let said: Vec<_> =
@@ -129,6 +137,9 @@ fn legs_without_names_are_told_apart_where_they_differ() {
     // Where one has a name the other is asked for its own.
     assert_eq!(ids(&[piece("FRONT", &FRONT), piece("LEG", &BACK)])[0], FindingId::PartUnknown);
     assert_eq!(ids(&[piece("LEG", &FRONT), piece("BACK", &BACK)])[0], FindingId::PartUnknown);
+    let (findings, counts) =
+        found(&[piece("FRONT", &FRONT), piece("A", &FRONT), piece("B", &drawn_out(1.2, 60.0))]);
+    assert_eq!((findings[0].id, counts), (FindingId::PartUnknown, [1, 0]));
     let three = [piece("A", &FRONT), piece("B", &drawn_out(1.2, 60.0)), piece("C", &BACK)];
     assert_eq!(ids(&three)[..3], [FindingId::PartUnknown; 3]);
 }
@@ -189,6 +200,7 @@ fn what_is_missing_of_a_size_is_said() {
     assert_eq!(alone, [(FindingId::MateMissing, "FRONT".to_owned(), message.to_owned())]);
     let alone = said(&[piece("BACK", &BACK)]);
     assert_eq!(alone, [(FindingId::MateMissing, "BACK".to_owned(), message.replace("back", "front"))]);
+    assert_eq!(said(&[strip("FRONT POCKET", 140.0, 120.0)])[0].0, FindingId::SeamAmbiguous);
     // What is called back has no crotch seam; what is called front is not spoken of.
     let pockets = [
         strip("BACK POCKET", 150.0, 130.0),
@@ -299,12 +311,16 @@ fn a_yoke_counts_in_the_rise_of_its_leg() {
     assert_eq!(two(50.6)[0].0, FindingId::SeamAmbiguous);
     // No back to be sewn to.
     assert_eq!(said(&[piece("FRONT", &FRONT), yoke("YOKE", "14", 50.0)]).len(), 1);
-    // A cut line less 7 mm at the waist and 11 mm elsewhere.
-    let mut all = legs();
-    all.push(yoke("YOKE", "1", 50.0));
+    // A cut line with a vertex in its lower edge, less 7 mm at the waist, 5 mm at the centre and 11 mm at the seam to the leg.
+    let cut = yoke("YOKE", "1", 50.0).replacen(
+        "0\nVERTEX\n8\n1\n10\n1090",
+        "0\nVERTEX\n8\n1\n10\n1000.0\n20\n40.0\n0\nVERTEX\n8\n1\n10\n1090",
+        1,
+    );
+    let all = beside(cut);
     let drawn = drawing(&all);
     let mut opened = open(&drawn);
-    let toml = "[allowance]\nall = \"11mm\"\nwaist = \"7mm\"\n";
+    let toml = "[allowance]\nall = \"11mm\"\nwaist = \"7mm\"\ncrotch = \"5mm\"\n";
     opened.pattern.allowances =
         Job::from_toml(toml, "job.toml", truerise::units::Unit::Mm).unwrap().allowance;
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);

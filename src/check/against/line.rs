@@ -227,16 +227,13 @@ impl Pair<'_> {
         let reach = own.iter().flat_map(|s| s.old.clone().filter_map(inseam)).fold(0.0, f64::max);
         let changes =
             |s: &&Stretch| s.new.len() != s.old.len() || self.moves(s).any(|(_, _, far)| far > least);
-        for stretch in others.into_iter().filter(changes) {
-            let Some(first) = stretch.old.clone().find(|&i| inseam(i).is_some_and(|at| at > reach)) else {
-                continue;
-            };
-            let at = stretch.new.start + (first - stretch.old.start);
+        let below = |s: &&Stretch| s.old.clone().filter_map(inseam).any(|at| at > reach);
+        for stretch in others.into_iter().filter(changes).filter(below) {
             let message = format!(
                 "the {} differs from the original on the inseam below where it has come back to the old line; put it back",
                 self.name
             );
-            findings.push(self.error(message, at));
+            findings.push(self.error(message, stretch.new.start));
         }
     }
 

@@ -72,6 +72,21 @@ fn turn_and_curve_points_stay_at_their_vertex() {
     goes_along(&point("4", (269.0, 810.5)), &point("4", (275.0, 814.5)));
 }
 
+/// Above the waist, next to a vertex of it that stays, whatever moves on the edge behind it.
+#[test]
+fn a_mark_beyond_a_corner_belongs_to_the_corner() {
+    let front = |fork: Xy, mark: Xy| {
+        let mut points = FRONT.to_vec();
+        (points[18], points[7]) = ((150.0, 1075.0), fork);
+        points.rotate_left(18);
+        nest(&points, &point("4", mark))
+    };
+    let (old, new) = (front((312.0, 800.0), (150.0, 1077.0)), front((312.0, 796.0), (151.0, 1077.0)));
+    let found = faults(&old, &new);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].1, Some([151.0, 1077.0]));
+}
+
 /// A slit drawn of lines is a notch; any other line stays.
 #[test]
 fn a_slit_goes_along_and_another_line_does_not() {
@@ -92,6 +107,9 @@ fn a_slit_goes_along_and_another_line_does_not() {
     let (old, new) = slid(&drawn("4", 0.0), &drawn("4", -3.0));
     allowed(&old, &new, &format!("{SLID}; 2 marks and texts carried along"));
     let (old, new) = slid(&slit("8", 0.0), &slit("8", -3.0));
+    differs(&old, &new, &slit("8", 0.0), &slit("8", -3.0));
+    let both = |dy: f64| slit("4", dy) + &slit("8", dy);
+    let (old, new) = slid(&both(0.0), &both(-3.0));
     differs(&old, &new, &slit("8", 0.0), &slit("8", -3.0));
 }
 
@@ -125,6 +143,10 @@ fn what_else_a_block_says_stays() {
     let line = "0\nPOLYLINE\n8\n14\n66\n1\n70\n1\n0\nVERTEX\n8\n14\n10\n240.00";
     let new = put(&old, line, &line.replacen("66", "62\n3\n66", 1));
     differs(&old, &new, line, "0\nPOLYLINE\n8\n14\n62\n3\n");
+    // One vertex's alone.
+    let vertex = "0\nVERTEX\n8\n14\n10\n253.00";
+    let new = put(&old, vertex, &vertex.replace("10\n", "62\n3\n10\n"));
+    differs(&old, &new, "0\nSEQEND\n", "0\nVERTEX\n8\n14\n62\n3\n");
     // A handle or a count of its own is none.
     let new = put(&old, line, &line.replacen("66", "5\nA7\n66", 1));
     let block = line_of(&new, "0\nBLOCK\n8\n1\n2\nF-38\n", 0);

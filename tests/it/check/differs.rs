@@ -224,13 +224,28 @@ fn what_moved_elsewhere_is_said_with_its_seam() {
         refused(&old, &new, at, &what);
     }
     // A corner ends the seam that comes to it. In one stretch with what may move: the first vertex that may not.
-    let new = nest(&moved(&[(11, (0.5, -1.0)), (12, (0.5, -2.0)), (13, (0.5, -2.0))]), "");
+    let new = nest(
+        &moved(&[
+            (9, (0.5, -1.0)),
+            (10, (0.5, -1.0)),
+            (11, (0.5, -1.0)),
+            (12, (0.5, -2.0)),
+            (13, (0.5, -2.0)),
+        ]),
+        "",
+    );
     refused(
         &old,
         &new,
         (288.5, 88.0),
         "the sew line differs from the original on the inseam, outside the altered seams; put it back",
     );
+    // Where two vertices were taken out, at the one before them.
+    let mut points = FRONT.to_vec();
+    points.drain(14..16);
+    let what =
+        "the sew line differs from the original on the outseam, outside the altered seams; put it back";
+    refused(&old, &nest(&points, ""), FRONT[13], what);
     // The waist goes with its centre where that was moved.
     let new = nest(&moved(&[(0, (-4.0, 3.0)), (18, (-0.6, 0.8))]), "");
     allowed(&old, &new, "sew line 2 of 19 vertices moved by up to 5.00 mm");
@@ -330,6 +345,26 @@ fn a_line_may_begin_within_what_was_altered() {
             "sew line 6 of 19 vertices moved by up to 9.00 mm",
         );
     }
+}
+
+/// What is moved by itself on the inseam is no part of an alteration, wherever the line begins.
+#[test]
+fn a_stretch_below_stays_one_of_its_own() {
+    let below = "the sew line differs from the original on the inseam below where it has come back to the old line; put it back";
+    let faults = |first: usize, changes: &[(usize, Xy)]| {
+        let turned = |mut points: Vec<Xy>| {
+            points.rotate_left(first);
+            nest(&points, "")
+        };
+        let found = said(&turned(FRONT.to_vec()), &turned(moved(changes)));
+        found.into_iter().filter(|f| f.2 == below).map(|f| f.1.unwrap()).collect::<Vec<_>>()
+    };
+    // Behind the alteration at the line's end, and before the alteration at its begin.
+    for first in [9, 7] {
+        assert_eq!(faults(first, &[(7, (0.0, -6.0)), (8, (0.0, -5.0)), (11, (0.0, -1.0))]), [[291.0, 329.0]]);
+    }
+    // At the line's begin and end, with nothing moved over the fork.
+    assert_eq!(faults(10, &[(9, (0.0, -3.0)), (10, (0.0, -2.0))]), [[295.0, 468.0], [300.0, 577.0]]);
 }
 
 #[test]
