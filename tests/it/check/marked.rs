@@ -36,6 +36,17 @@ fn every_text_is_asked_for() {
     }
 }
 
+#[test]
+fn a_blank_size_is_none() {
+    let texts = ["Piece Name: TAB", "Size: ", "Quantity: 2", "Material: SHELL"];
+    let block = Block::bare("B7").closed("1", &rectangle((30.0, 50.0), (120.0, 40.0)));
+    let text = drawing(&[texts.iter().fold(block, |b, t| b.text(t))]);
+    let line = block_line(&text, "B7");
+    let meant =
+        format!("error TAB - line {line}: the text 'Size:' is empty; put it on layer 1 in the block 'B7'");
+    assert_said(&text, "label-missing", &[meant]);
+}
+
 /// A quantity is a number of pieces, however it is written (common practice, no source).
 #[test]
 fn a_quantity_is_a_number_above_nothing() {

@@ -179,19 +179,20 @@ fn a_seam_is_walked_around_its_vertices() {
 
 #[test]
 fn a_notch_meets_the_other_alike_in_every_size() {
-    let at = |own: f64| -> [Xy; 1] { [(own, 0.0)] };
+    // The front's notch is graded by 7 mm.
     let pair = |shifts: &[f64]| {
-        let backs: Vec<[Xy; 1]> = shifts.iter().map(|d| at(205.0 + d)).collect();
-        let front = at(205.0);
-        let sizes: Vec<Notches<'_>> = backs.iter().map(|b| (&front[..], &b[..])).collect();
+        let at = |k: usize, shift: f64| [(205.0 + 7.0 * k as f64 + shift, 0.0)];
+        let each = shifts.iter().enumerate().map(|(k, shift)| (at(k, 0.0), at(k, *shift)));
+        let notches: Vec<([Xy; 1], [Xy; 1])> = each.collect();
+        let sizes: Vec<Notches<'_>> = notches.iter().map(|(f, b)| (&f[..], &b[..])).collect();
         notched(false, &sizes, 0.0)
     };
     assert_eq!(found(&pair(&[2.0, 2.0, -1.2])), [""; 0]);
     let text = pair(&[2.0, 2.0, -1.5]);
     let meant = format!(
-        "{}the notch on the outseam, 203.5 mm from the hem, is 3.50 mm off where it meets the front's in the other sizes (at \
+        "{}the notch on the outseam, 217.5 mm from the hem, is 3.50 mm off where it meets the front's in the other sizes (at \
          most 3.2 mm); walk the seams and set the notches together",
-        start(&text, "BACK", 2, 0, place("BACK", 2, false, (203.5, 0.0)))
+        start(&text, "BACK", 2, 0, place("BACK", 2, false, (217.5, 0.0)))
     );
     assert_eq!(found(&text), [meant]);
     assert_eq!(found(&pair(&[-1.5, 2.0, 2.0])).len(), 1);

@@ -28,6 +28,10 @@ fn an_open_outline_is_named_with_its_gap() {
         let meant = gap.map(|g| open(&text, "cut line", end, g, "30.00, 50.00"));
         assert_said(&text, "open-outline", meant.as_slice());
     }
+    // By another tolerance; a single edge is no outline however short.
+    let wide = |text: &str| super::drawn::said_within(text, "open-outline", &[("gap", "0.25mm")]).len();
+    assert_eq!(wide(&grained(piece("BAND", "7").open("1", &line((30.1, 50.1))))), 0);
+    assert_eq!(wide(&grained(piece("BAND", "7").line("1", (30.0, 50.0), (30.1, 50.1)))), 1);
     // The sew line alike, beside a cut line that closes.
     let sew = [(35.0, 55.0), (145.0, 55.0), (145.0, 85.0), (36.0, 85.0), (38.0, 59.0)];
     let text = grained(piece("BAND", "7").closed("1", &CUT).open("14", &sew));
@@ -80,6 +84,11 @@ fn a_short_line_beside_an_outline_is_none() {
         "open-outline",
         &[open(&text, "cut line", b, "5.00 mm, a single edge,", "61.00, 63.00")],
     );
+    // What goes around half of the piece is an outline beside another one too.
+    let hook = [(41.0, 61.0), (141.0, 61.0), (141.0, 86.0), (41.0, 86.0)];
+    let text = grained(both().open("1", &hook));
+    let found = super::drawn::said(&text, "open-outline");
+    assert!(found.len() == 1 && found[0].starts_with("error BAND 7 at 41.00,86.00"), "{found:?}");
     // An open line around 100 by 24 mm goes around half of the piece, one around 100 by 23 mm does not.
     for (height, said) in [(24.0, true), (23.0, false)] {
         let hook = [

@@ -338,7 +338,7 @@ fn the_way_over_the_fork_counts_where_both_pieces_are_out() {
             }
         })
     };
-    for (back, severity, remedy) in [(5.0, "error", CHECK), (-5.0, "note", ALTERED)] {
+    for (back, severity, remedy) in [(5.0, "error", CHECK), (-3.5, "note", ALTERED)] {
         let text = longer(back);
         let mut meant =
             [("FRONT", 4.0, (524.0, 610.0)), ("BACK", back, (574.0, 730.0))].map(|(name, by, fork)| {

@@ -32,6 +32,9 @@ fn a_size_that_a_piece_lacks_is_named_after_the_one_before_it() {
         let text = drawing(&all([of("FRONT", &sizes), of("CUFF", own)]));
         assert_said(&text, "size-missing", &[missing(&text, "CUFF", lacking, after)]);
     }
+    // Sizes that have no order stand behind none.
+    let text = drawing(&all([of("FRONT", &["A", "B", "C"]), of("CUFF", &["A", "B"])]));
+    assert_said(&text, "size-missing", &[missing(&text, "CUFF", "C", "A")]);
     assert_said(&drawing(&all([of("FRONT", &sizes), of("CUFF", &sizes)])), "size-missing", &[]);
 }
 
