@@ -192,6 +192,7 @@ fn ease_curved(x: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::float_cmp, reason = "whole numbers are meant exactly")]
     use super::*;
 
     /// A leg turned by the angle of 3, 4 and 5, its centre seam leaning, with a straight part of 120 mm.

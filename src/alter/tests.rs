@@ -1,6 +1,13 @@
 //! A leg whose edges are all right triangles of whole millimetres (9-40-41, 20-99-101, 36-323-325 and so on), so that every
 //! length below is exact and can be added up by hand.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "tests stop at the first surprise; whole numbers are meant exactly"
+)]
+#![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "counts of small drawings")]
+
 use super::law::Law;
 use super::redraw::{Added, Redrawn, on_one_seam, redraw};
 use super::solve::{SeamLength, root, slide};

@@ -114,6 +114,7 @@ pub fn tangent_at_start(points: &[Point]) -> Vec2 {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::float_cmp, reason = "whole numbers are meant exactly")]
     use super::*;
 
     const ORIGIN: Vec2 = Vec2::new(31.0, -17.0);

@@ -1,6 +1,12 @@
 //! Shapes on both sides of every limit, drawn away from the origin and in odd numbers; what is expected follows from right
 //! triangles and circles.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "tests stop at the first surprise; whole numbers are meant exactly"
+)]
+
 use super::*;
 use kurbo::Affine;
 
