@@ -130,6 +130,8 @@ mod tests {
             (((50.0, 24.0), (44.0, 27.0)), true),
             // At the end of an edge.
             (((7.0, 18.0), (13.0, 22.0)), true),
+            (((44.0, 47.0), (56.0, 53.0)), true),
+            (((56.0, 53.0), (44.0, 47.0)), true),
             // Short of an edge on either side, beyond its ends.
             (((31.0, 21.0), (33.0, 26.0)), false),
             (((31.0, 11.0), (33.0, 19.0)), false),
