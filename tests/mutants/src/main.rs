@@ -1,13 +1,14 @@
-//! Mutation testing in hours instead of days: every mutant that `cargo mutants` lists goes into one build, behind a switch, and
+//! Mutation testing in an hour instead of days: every mutant that `cargo mutants` lists goes into one build, behind a switch, and
 //! each is tried with the tests that come by it, quickest first.
 //!
 //! ```sh
-//! cargo run --release --manifest-path tests/mutants/Cargo.toml -- [--sample N] [--names FILE] [--results FILE] [--workers N] [--budget S]
+//! cargo run --release --manifest-path tests/mutants/Cargo.toml -- --results target/mutants.tsv --budget 12
 //! ```
 //!
-//! `--sample` tries the first N in an order that only looks random, `--names` those that a file names, one a line. Every outcome
-//! is added to the results as it comes (tab-separated: outcome, mutant, test); what is there already is not tried again
-//! unless it is named. `--budget` asks only so many seconds' worth of tests, quickest first.
+//! Every outcome is added to the results as it comes (tab-separated: outcome, mutant, test); what is there already is not tried
+//! again. `--names FILE` tries those that a file names, one a line, whatever the results say of them; `--sample N` the first N in a
+//! shuffled order; `--tests WORD` asks the tests with this word in their names, `--budget S` only so many seconds' worth of them;
+//! `--folder` is where the copy of the crate is built (`target/mutants`), `--workers` how many run at a time.
 
 mod build;
 mod list;
@@ -22,7 +23,7 @@ use std::sync::Mutex;
 use std::time::Duration;
 
 use list::Mutant;
-use run::{Effort, Outcome};
+use run::{Effort, Outcome, Test};
 
 fn main() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().expect("the repository");
@@ -44,6 +45,7 @@ fn main() {
         }
     }
     let tests = run::tests(&folder, &built.tests, options.workers);
+    let tests: Vec<Test> = tests.into_iter().filter(|t| t.name.contains(&options.tests)).collect();
     println!("{} tests", tests.len());
     let mut numbers: Vec<usize> = mutants.keys().copied().collect();
     numbers.retain(|n| !built.unviable.contains(n) && !built.untried.contains(n));
@@ -78,6 +80,8 @@ struct Options {
     names: Option<PathBuf>,
     results: PathBuf,
     folder: Option<PathBuf>,
+    /// Part of the names of the tests that are asked.
+    tests: String,
     workers: usize,
     /// Seconds of tests for a mutant.
     budget: u64,
@@ -87,20 +91,30 @@ impl Options {
     fn read() -> Self {
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let results = PathBuf::from("mutants.tsv");
-        let mut options =
-            Options { sample: usize::MAX, names: None, results, folder: None, workers: cores, budget: 3600 };
+        let mut options = Options {
+            sample: usize::MAX,
+            names: None,
+            results,
+            folder: None,
+            tests: String::new(),
+            workers: cores,
+            budget: 3600,
+        };
         let mut arguments = std::env::args().skip(1);
         while let Some(name) = arguments.next() {
             let value = arguments.next().unwrap_or_else(|| panic!("{name} needs a value"));
             match name.as_str() {
                 "--sample" => options.sample = value.parse().expect("a number"),
+                "--tests" => options.tests = value,
                 "--budget" => options.budget = value.parse().expect("seconds"),
                 "--workers" => options.workers = value.parse().expect("a number"),
                 "--names" => options.names = Some(value.into()),
                 "--results" => options.results = value.into(),
                 "--folder" => options.folder = Some(value.into()),
                 _ => {
-                    panic!("{name} is not known: --sample, --names, --results, --folder, --budget, --workers")
+                    panic!(
+                        "{name} is not known: --sample, --names, --results, --folder, --tests, --budget, --workers"
+                    )
                 }
             }
         }
