@@ -361,6 +361,30 @@ mod tests {
     }
 
     #[test]
+    fn what_would_reach_beyond_a_million_of_its_own_numbers_is_said() {
+        let at = |x: f64, y: f64| Meant {
+            start: 0,
+            layer: "13".into(),
+            kind: Kind::Point,
+            points: vec![Point::new(7.0, 9.0), Point::new(x, y)],
+            mirrored: false,
+            closed: false,
+            bulges: Vec::new(),
+        };
+        // In inches, seen from behind as well: 25.4 million mm.
+        for scale in [25.4, -25.4] {
+            for far in [(25_400_001.0, 3.0), (-25_400_001.0, 3.0), (3.0, 25_400_001.0), (3.0, -25_400_001.0)]
+            {
+                let found = beyond(&[at(1.0, 2.0), at(far.0, far.1)], scale).unwrap();
+                assert_eq!(found.id, FindingId::UnitDoubtful);
+            }
+            for near in [(25_399_999.0, -25_399_999.0), (-25_399_999.0, 25_399_999.0)] {
+                assert!(beyond(&[at(near.0, near.1)], scale).is_none());
+            }
+        }
+    }
+
+    #[test]
     fn a_block_of_several_parts_is_compared_to_its_end() {
         let n = 80_000_u32;
         let mut text = "  0\nBLOCK\n  8\n1\n  2\nP\n".to_owned();

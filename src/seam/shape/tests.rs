@@ -258,6 +258,71 @@ fn a_seam_hollow_from_the_waist_on_is_straight_where_the_first_eighth_turns() {
 }
 
 #[test]
+fn a_first_segment_is_the_centre_seam_if_it_is_much_longer_than_the_next_or_a_fifth_of_all() {
+    // 30 mm of 200 are 0.15: enough for one that is three times the next, too little for one like the others.
+    let begin = |first: f64, ways: &[f64]| {
+        let ring = seam(first, ways, 4.0);
+        curve_begin(&ring, &ring::turns(&ring), ways.len() + 1, 1e-4)
+    };
+    assert_eq!(begin(30.0, &[10.0; 17]), 1);
+    assert_eq!(begin(30.0, &[13.0; 13]), 2, "an eighth of 52 degrees is turned at the second point");
+    // 43 mm of 199 are more than a fifth, whatever comes next.
+    assert_eq!(begin(43.0, &[26.0; 6]), 1);
+    // 18 mm of 200 are less than a tenth.
+    assert_ne!(begin(18.0, &[7.0; 26]), 1);
+}
+
+#[test]
+fn offsets_from_the_tangent_point_back_to_where_the_curve_began() {
+    // A parabola of radius 70 mm at its vertex leaves its tangent by the square of the way over 140 mm, exactly.
+    let ways: Vec<f64> = (0..30).map(|k| 5.0 * f64::from(k)).collect();
+    let curve = |begin: usize, last: usize| -> Vec<Point> {
+        let off = |way: f64| (way - ways[begin]).max(0.0).powi(2) / 140.0;
+        ways[..=last].iter().map(|&way| Point::new(off(way), -way) + ORIGIN).collect()
+    };
+    // Offsets of eight times the rounding of 0.05 mm lie 7.5 mm down, four times those twice as far: the third and fourth
+    // points. Whichever point is thought to be the first, up to four too late, the curve began at the eleventh.
+    for found in 11..15 {
+        let line = curve(11, 29);
+        assert_eq!(tangent_point(&line, &ways, found, 29, 0.05), 11, "{found}");
+    }
+    // Not further back than four points, and not beyond what was found.
+    assert_eq!(tangent_point(&curve(9, 29), &ways, 14, 29, 0.05), 10);
+    assert_eq!(tangent_point(&curve(13, 29), &ways, 12, 29, 0.05), 12);
+    // A curve too short to show the further offset says nothing.
+    assert_eq!(tangent_point(&curve(11, 15), &ways, 13, 15, 0.05), 13);
+    assert_eq!(tangent_point(&curve(11, 13), &ways, 13, 13, 0.05), 13);
+}
+
+#[test]
+fn a_coarse_curve_begins_at_the_end_of_a_long_segment_just_above() {
+    // On a straight line, since lengths alone count here; the turn is that at the point found.
+    let begin = |lengths: &[f64], found: usize, turn: f64, strict: f64| {
+        let mut at = 0.0;
+        let mut ring = vec![Point::ORIGIN + ORIGIN];
+        for length in lengths {
+            at += length;
+            ring.push(Point::new(0.0, -at) + ORIGIN);
+        }
+        let mut turns = vec![0.0; ring.len()];
+        turns[found] = -turn;
+        after_long_segment(&ring, &turns, found, lengths.len(), strict)
+    };
+    let with = |first: f64, second: f64| [first, second, 5.0, 5.0, 5.0, 5.0];
+    // Ten millimetres at 1.5° leave the line by 10 · 0.0262 / 2 = 0.131 mm; three times the rounding hide 0.132 mm.
+    assert_eq!(begin(&with(100.0, 5.0), 3, 1.5, 0.044), 1);
+    assert_eq!(begin(&with(100.0, 5.0), 3, 1.5, 0.043), 3);
+    // The segment is five times as long as the curve's own, of 5 mm.
+    assert_eq!([begin(&with(26.0, 5.0), 3, 1.5, 0.1), begin(&with(24.0, 5.0), 3, 1.5, 0.1)], [1, 3]);
+    // What lies between is at most half as long again.
+    assert_eq!([begin(&with(100.0, 7.4), 3, 1.5, 0.1), begin(&with(100.0, 7.6), 3, 1.5, 0.1)], [1, 3]);
+    // It ends at most three points further up.
+    assert_eq!([begin(&with(100.0, 5.0), 4, 1.0, 0.1), begin(&with(100.0, 5.0), 5, 1.0, 0.1)], [1, 5]);
+    // The longest segment below the point counts.
+    assert_eq!(begin(&[40.0, 5.0, 5.0, 5.0, 9.0, 5.0], 3, 1.5, 0.1), 3);
+}
+
+#[test]
 fn how_far_a_point_is_off_a_line() {
     let p = |x: f64, y: f64| Point::new(x, y) + ORIGIN;
     // A right triangle of 3, 4 and 5: its height over the hypotenuse is 2.4.
