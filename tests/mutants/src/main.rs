@@ -23,7 +23,7 @@ use std::sync::Mutex;
 use std::time::Duration;
 
 use list::Mutant;
-use run::{Effort, Outcome, Test};
+use run::{Effort, Outcome};
 
 fn main() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().expect("the repository");
@@ -44,8 +44,7 @@ fn main() {
             results.add(outcome, &mutants[number].name, "");
         }
     }
-    let tests = run::tests(&folder, &built.tests, options.workers);
-    let tests: Vec<Test> = tests.into_iter().filter(|t| t.name.contains(&options.tests)).collect();
+    let tests = run::tests(&folder, &built.tests, &options.tests, options.workers);
     println!("{} tests", tests.len());
     let mut numbers: Vec<usize> = mutants.keys().copied().collect();
     numbers.retain(|n| !built.unviable.contains(n) && !built.untried.contains(n));

@@ -37,10 +37,10 @@ pub enum Outcome {
     Missed(usize, usize),
 }
 
-/// Every test that passes, with its time and the mutants that it reaches.
-pub fn tests(folder: &Path, programs: &[PathBuf], workers: usize) -> Vec<Test> {
+/// Every test with this word in its name that passes, with its time and the mutants that it reaches.
+pub fn tests(folder: &Path, programs: &[PathBuf], word: &str, workers: usize) -> Vec<Test> {
     // Those of the last run, if the programs are the same.
-    let kept = folder.join("target/tests.json");
+    let kept = folder.join("target").join(format!("tests-{}.json", word.replace(':', "-")));
     let written = |p: &Path| p.metadata().and_then(|m| m.modified()).ok();
     if programs.iter().all(|p| written(p) < written(&kept))
         && let Ok(tests) = serde_json::from_slice(&std::fs::read(&kept).unwrap_or_default())
@@ -52,6 +52,7 @@ pub fn tests(folder: &Path, programs: &[PathBuf], workers: usize) -> Vec<Test> {
         let listed = Command::new(program).args(["--list", "--format", "terse"]).current_dir(folder).output();
         let listed = String::from_utf8_lossy(&listed.expect("a test program lists").stdout).into_owned();
         let tests = listed.lines().filter_map(|l| l.strip_suffix(": test")).map(str::to_owned);
+        let tests = tests.filter(|n| n.contains(word));
         names.extend(tests.filter(|n| !SKIPPED.iter().any(|s| n.contains(s))).map(|n| (program.clone(), n)));
     }
     let found = Mutex::new(vec![]);
