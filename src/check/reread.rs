@@ -4,8 +4,9 @@
 //! The crate is only a reader here, one block at a time, and never sees the header. It has hazards,
 //! each seen on version 0.6.2: it overflows its stack on group codes nested some 15,000 deep, which
 //! no unwinding catches; it drops an entity with a bad number and goes on; it refuses blank lines
-//! and blanks around keywords. So the block is handed over normalised, nesting is limited first,
-//! entities are counted, and a reading that could not be done is a finding.
+//! and blanks around keywords; it sees no points of a spline whose points have no Z. So the block is
+//! handed over normalised, nesting is limited first, entities are counted, and a reading that could not
+//! be done is a finding.
 
 use crate::dxf_text::{DxfError, Pairs, Span, number};
 use crate::finding::{Finding, FindingId};
@@ -122,7 +123,7 @@ fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
     for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
         let pair = pair.map_err(|e| unread(&e))?;
         let raw = pair.value.of(bytes);
-        plain &= pair.start == end && (pair.code != 0 || raw == raw.trim_ascii());
+        plain &= pair.start == end && (pair.code != 0 || (raw == raw.trim_ascii() && raw != b"SPLINE"));
         end = pair.end;
         // The other reader ends a polyline at whatever is no vertex.
         match (pair.code, pair.text(bytes)) {
@@ -159,7 +160,7 @@ fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
 }
 
 /// A part of a block as a drawing of its own. What our reader accepts and the other refuses (blank lines,
-/// blanks around keywords, other line ends) is written in the plain form.
+/// blanks around keywords, other line ends, splines without Z) is written in the plain form.
 fn handed_over(bytes: &[u8], part: Part, line_end: u8) -> Result<Vec<u8>, String> {
     let mut out = Vec::with_capacity(part.span.range().len() + 64);
     out.extend_from_slice(b"0\nSECTION\n2\nBLOCKS\n");
@@ -169,13 +170,26 @@ fn handed_over(bytes: &[u8], part: Part, line_end: u8) -> Result<Vec<u8>, String
     if part.plain {
         out.extend_from_slice(part.span.of(bytes));
     } else {
+        let mut spline = false;
         for pair in Pairs::new(bytes, part.span, line_end) {
             let pair = pair.map_err(|e| unread(&e))?;
             let value = if pair.code == 0 { pair.text(bytes) } else { pair.value.of(bytes) };
+            if pair.code == 0 {
+                spline = value == b"SPLINE";
+            }
+            // The Z of a spline's points, which nothing is compared by, is left out and put after each Y.
+            if spline && matches!(pair.code, 30 | 31) {
+                continue;
+            }
             out.extend_from_slice(pair.code.to_string().as_bytes());
             out.push(b'\n');
             out.extend_from_slice(value);
             out.push(b'\n');
+            match pair.code {
+                20 if spline => out.extend_from_slice(b"30\n0\n"),
+                21 if spline => out.extend_from_slice(b"31\n0\n"),
+                _ => {}
+            }
         }
     }
     if !part.ends[1] {
@@ -280,6 +294,29 @@ mod tests {
         assert_eq!(handed("  0\rLINE\r  8\r14\r", b'\r').unwrap(), "0\nLINE\n8\n14\n");
         let error = handed("  0\nLINE\nx\n14\n", b'\n').unwrap_err();
         assert!(error.starts_with("could not be done (") && error.contains("'x'"), "{error}");
+    }
+
+    /// Control points are 10, 20 and 30, fit points 11, 21 and 31; the Z of either may be missing, of some of them too.
+    #[test]
+    fn the_points_of_a_spline_are_seen_without_z() {
+        let head = "  0\nBLOCK\n  8\nA\n  2\nB\n  0\nSPLINE\n  8\nE\n 70\n8\n 71\n1\n 40\n0\n 40\n0\n 40\n1\n 40\n1\n";
+        let end = "  0\nPOINT\n  8\nG\n 10\n19\n 20\n23\n 30\n5\n  0\nENDBLK\n  8\nA\n";
+        for z in [["", ""], [" 30\n4\n", " 31\n5\n"], [" 30\n4\n", ""], ["", " 31\n5\n"]] {
+            let points = [
+                " 10\n1\n 20\n2\n",
+                z[0],
+                " 10\n3\n 20\n5\n",
+                " 11\n7\n 21\n11\n",
+                z[1],
+                " 11\n8\n 21\n13\n",
+            ];
+            let text = head.to_owned() + &points.concat() + end;
+            let part = parts(text.as_bytes(), b'\n').unwrap()[0];
+            let found = seen(&handed_over(text.as_bytes(), part, b'\n').unwrap()).unwrap();
+            let found: Vec<_> = found.iter().map(|s| (s.kind, &s.points[..])).collect();
+            let spline = [(1.0, 2.0), (3.0, 5.0), (7.0, 11.0), (8.0, 13.0)];
+            assert_eq!(found, [(Kind::Spline, &spline[..]), (Kind::Point, &[(19.0, 23.0)])], "{z:?}");
+        }
     }
 
     #[test]

@@ -54,7 +54,8 @@ fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
         // Steps on both sides of one size, one too wide and one too narrow.
         let both = out.get(i + 1) == Some(&true) && run.too_wide(i) * run.too_wide(i + 1) < 0.0;
         let (index, by) = if both { (i + 1, run.beside(i + 1)) } else { run.blamed(i) };
-        found.push(Off { index, by, step: run.step(i), usual: run.usual(i) });
+        let into = index.saturating_sub(1);
+        found.push(Off { index, by, step: run.step(into), usual: run.usual(into) });
         i += if both { 2 } else { 1 };
     }
     found
@@ -111,7 +112,8 @@ impl<'m> Run<'m> {
         let by = self.beside(1);
         let usual = (self.values[2] - self.values[0]) / 2.0;
         let out = by.abs() > least.max(share * usual.abs());
-        out.then(|| Off { index: 1, by, step: self.step(0), usual })
+        let step = self.step(0);
+        out.then_some(Off { index: 1, by, step, usual: step - by })
     }
 
     fn is_end(&self, i: usize) -> bool {
@@ -148,11 +150,12 @@ impl<'m> Run<'m> {
             _ if i == last && self.makes_up(i) => (i, self.beside(i)),
             0 => (0, -by),
             _ if i == last => (i + 1, by),
-            // The size of the two that is further from between its neighbours; where both are alike,
-            // all sizes from this step on are out of line.
+            // The size of the two that is further from between its neighbours, if it is the lower one and
+            // the step into it is out the other way; else all sizes from this step on are out of line.
             _ => {
                 let (lower, upper) = (self.beside(i), self.beside(i + 1));
-                if lower.abs() > 1.5 * upper.abs() { (i, lower) } else { (i + 1, by) }
+                let turns = self.too_wide(i - 1) * self.too_wide(i) < 0.0;
+                if turns && lower.abs() > 1.5 * upper.abs() { (i, lower) } else { (i + 1, by) }
             }
         }
     }

@@ -62,13 +62,14 @@ fn said(name: &str, off: Off, severity: Severity) -> Finding {
     } else {
         "check the grade rules and the size text of this piece"
     };
+    let step = if off.index == 0 { "the step to the size after" } else { "the step from the size before" };
     // What rounds to nothing has no sign.
     let mm = |value: f64| format!("{:.1} mm", if value.abs() < 0.05 { 0.0 } else { value });
     Finding::new(
         FindingId::GradeStep,
         severity,
         format!(
-            "the {name} is {} {way} to be in line with the sizes beside it: the step is {} where about {} is usual; {remedy}",
+            "the {name} is {} {way} to be in line with the sizes beside it: {step} is {} where about {} is usual; {remedy}",
             mm(off.by.abs()),
             mm(off.step),
             mm(off.usual)

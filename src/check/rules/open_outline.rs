@@ -3,9 +3,10 @@
 //! # Why it matters on the cutting table
 //! The knife leaves the piece through the gap, or the piece is left out of the marker.
 //! # How it is measured
-//! Lines of one layer whose ends meet are put together; what then has two ends is open. A short
-//! stretch of sew line beside a cut line that closes is no outline, nor is a further line on the
-//! cut layer; the latter is noted.
+//! Lines of one layer whose ends meet are put together; what then has two ends is open. A stretch of
+//! sew line beside a cut line that closes, shorter than half of it, is no outline, nor is such a further
+//! line on the cut layer; the latter is noted. Lengths are compared, not areas: the sew line of a narrow
+//! band goes around much less than its cut line.
 //! # Tolerance
 //! `gap`, 0.05 mm.
 //! # Where the tolerance comes from
@@ -15,15 +16,17 @@ use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::ring;
 
 /// The check.
 pub const RULE: Rule = Rule { name: "open-outline", lengths: false, look: Look::Piece(find) };
 
-/// The share of the piece that an open sew line has to go around to be meant as an outline.
+/// The share of an outline's length that an open line has to have to be meant as an outline: a straight one
+/// across a piece never has it.
 const OUTLINE: f64 = 0.5;
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
-    let around = |layer_use| piece.outline(layer_use).map_or(0.0, |p| p.doubled_area().abs());
+    let around = |layer_use| piece.outline(layer_use).map_or(0.0, length);
     let (cut, sew) = (around(LayerUse::Cut), around(LayerUse::Sew));
     let mut findings = Vec::new();
     for (layer_use, name, own) in [(LayerUse::Cut, "cut line", cut), (LayerUse::Sew, "sew line", sew)] {
@@ -32,7 +35,7 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
             if path.points.len() > 2 && gap <= sheet.tolerance.gap.0 {
                 continue;
             }
-            let part = path.doubled_area().abs() < OUTLINE * cut.max(sew);
+            let part = length(path) < OUTLINE * cut.max(sew);
             if layer_use == LayerUse::Sew && cut > 0.0 && part {
                 continue;
             }
@@ -43,6 +46,13 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     }
     findings.extend(uncut(piece).map(|finding| sheet.at_block(finding, piece)));
     findings
+}
+
+/// The length of a line, closed or not.
+fn length(path: &Path) -> f64 {
+    let points = &path.points;
+    let closing = if path.closed { (points[0] - points[points.len() - 1]).hypot() } else { 0.0 };
+    ring::length(points) + closing
 }
 
 /// A line besides the outline on the outline's layer.

@@ -198,8 +198,7 @@ impl Profile {
             return Shape::Taper(change);
         }
         let at_end = first == 0 || last + 1 == self.samples.len();
-        let in_one = last - first + 1 == out.len();
-        if at_end && in_one && constant(&self.samples[first..=last], within) {
+        if at_end && constant(&self.samples[first..=last], self.base, within) {
             return Shape::Step;
         }
         let worst = out
@@ -226,13 +225,30 @@ impl Profile {
     }
 }
 
-/// Whether a run is one allowance, over some length, but for where it begins or ends.
-fn constant(run: &[Sample], within: f64) -> bool {
+/// Whether a run is one allowance, another than `base`, over some length, but for where it begins or ends. Near a
+/// square step, and near a corner, the nearest point of the cut line is that of the smaller allowance, so what is
+/// measured lies between the two as far away as the larger one reaches.
+fn constant(run: &[Sample], base: f64, within: f64) -> bool {
     /// Shorter than this, in mm, a stretch is a bump.
     const STRETCH: f64 = 30.0;
-    let base = median(&run.iter().map(|s| s.allowance).collect::<Vec<_>>());
-    let even = run.iter().filter(|s| (s.allowance - base).abs() <= within).count();
-    run[run.len() - 1].at - run[0].at >= STRETCH && even * 5 >= run.len() * 4
+    /// So much of it, in mm, is of one allowance without a break.
+    const UNBROKEN: f64 = 20.0;
+    let extent = |run: &[Sample]| run.last().map_or(0.0, |last| last.at - run[0].at);
+    let off = |s: &Sample| (s.allowance - base).abs();
+    let most = run.iter().map(off).fold(0.0, f64::max);
+    let outer: Vec<f64> = run.iter().filter(|s| most - off(s) <= 2.0 * within).map(|s| s.allowance).collect();
+    let own = median(&outer);
+    let is_own = |s: &Sample| (s.allowance - own).abs() <= within;
+    let between = |s: &Sample| (base.min(own) - within..=base.max(own) + within).contains(&s.allowance);
+    // A slanted foot may take longer where the stretch is long.
+    let foot = base.max(own).max(extent(run) / 5.0);
+    let on_the_way = |s: &Sample| {
+        let from_ends = (s.at - run[0].at).min(run[run.len() - 1].at - s.at);
+        between(s) && from_ends <= foot
+    };
+    extent(run) >= STRETCH
+        && run.iter().all(|s| is_own(s) || on_the_way(s))
+        && run.split(|s| !is_own(s)).any(|part| extent(part) >= UNBROKEN)
 }
 
 /// Nearest points on a closed line, by boxes around runs of its edges.
@@ -329,10 +345,11 @@ mod tests {
         let mut both = changed(0..5, 14.0);
         both[15] = 14.0;
         assert_eq!(shape(&both), Shape::Bump(15, 4.0));
-        // Where it begins it may be on its way; one in five.
+        // Where it begins it may be on its way.
         let mut ramp = changed(11..16, 14.0);
         ramp[11] = 12.0;
         assert_eq!(shape(&ramp), Shape::Step);
+        // Sixteen millimetres of it are too few to tell.
         ramp[12] = 12.5;
         assert_eq!(shape(&ramp), Shape::Bump(15, 4.0));
     }
@@ -340,14 +357,23 @@ mod tests {
     #[test]
     fn a_stretch_is_constant_over_some_length() {
         let run = |list: &[(f64, f64)]| {
-            constant(&list.iter().map(|&(at, a)| sample(at, a)).collect::<Vec<_>>(), 1.0)
+            constant(&list.iter().map(|&(at, a)| sample(at, a)).collect::<Vec<_>>(), 10.0, 1.0)
         };
         assert!(run(&[(50.0, 4.0), (65.0, 4.0), (80.0, 4.0)]));
         assert!(!run(&[(50.0, 4.0), (65.0, 4.0), (79.5, 4.0)]));
-        // Within 1 mm of the median, four in five.
+        // Within 1 mm of its own allowance, but between the two next to its ends: as far as the wider one, 10 mm.
         assert!(run(&[(7.0, 5.0), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
-        assert!(!run(&[(7.0, 5.5), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
-        assert!(!run(&[(7.0, 3.0), (17.0, 1.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
+        assert!(run(&[(7.0, 8.0), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
+        assert!(!run(&[(7.0, 8.0), (17.5, 6.0), (27.0, 4.0), (37.0, 4.0), (47.0, 4.0)]));
+        // Not beyond either of them.
+        assert!(run(&[(7.0, 10.5), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0)]));
+        assert!(!run(&[(7.0, 11.5), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0)]));
+        // A foot of a fifth of the stretch, where that is longer.
+        let foot = |at: f64| run(&[(0.0, 7.0), (at, 6.0), (40.0, 4.0), (75.0, 4.0)]);
+        assert!(foot(15.0) && !foot(15.5));
+        // 20 mm of it without a break.
+        assert!(run(&[(0.0, 7.0), (10.0, 4.0), (30.0, 4.0), (35.0, 7.0)]));
+        assert!(!run(&[(0.0, 7.0), (10.0, 4.0), (29.5, 4.0), (35.0, 7.0)]));
     }
 
     #[test]

@@ -56,7 +56,7 @@ fn an_open_outline_is_named_with_its_gap() {
     assert_said(&text, "open-outline", &[none]);
 }
 
-/// Twice the area of the cut line is 9600 mm², of the sew line 4000 mm²; an open line is an outline if it goes around half.
+/// The cut line is 320 mm long, the sew line 240 mm; an open line is an outline if it is half as long as the longer one.
 #[test]
 fn a_short_line_beside_an_outline_is_none() {
     let further = |text: &str, name: &str, (x, y): Xy| {
@@ -89,22 +89,35 @@ fn a_short_line_beside_an_outline_is_none() {
     let text = grained(both().open("1", &hook));
     let found = super::drawn::said(&text, "open-outline");
     assert!(found.len() == 1 && found[0].starts_with("error BAND 7 at 41.00,86.00"), "{found:?}");
-    // An open line around 100 by 24 mm goes around half of the piece, one around 100 by 23 mm does not.
-    for (height, said) in [(24.0, true), (23.0, false)] {
-        let hook = [
-            (41.0, 61.0),
-            (141.0, 61.0),
-            (141.0, 61.0 + height),
-            (41.5, 61.0 + height),
-            (41.0, 61.0 + height),
-        ];
-        let gap = format!("{height:.2} mm");
-        let text = grained(piece("BAND", "7").closed("1", &CUT).open("14", &hook));
-        let error = open(&text, "sew line", hook[4], &gap, "41.00, 61.00").replace(
-            &format!("line {}", line_of(&text, "BAND-7", "41.000")),
-            &format!("line {}", line_of(&text, "BAND-7", "41.500") + 8),
+    // A hook of 60 mm, 12 mm and 88 mm is half as long as the cut line, one with a millimetre less is not.
+    for (back, said) in [(88.0, true), (87.0, false)] {
+        let end = (131.0 - back, 73.0);
+        let text = grained(
+            piece("BAND", "7")
+                .closed("1", &CUT)
+                .open("14", &[(71.0, 61.0), (131.0, 61.0), (131.0, 73.0), end]),
         );
-        assert_said(&text, "open-outline", if said { std::slice::from_ref(&error) } else { &[] });
+        let gap = format!("{:.2} mm", (end.0 - 71.0_f64).hypot(12.0));
+        let error = said.then(|| open(&text, "sew line", end, &gap, "71.00, 61.00"));
+        assert_said(&text, "open-outline", error.as_slice());
+    }
+}
+
+/// With an allowance of 10 mm the sew line goes around 2000 mm² of 4800 mm² of the band, and of a strip of 30 mm around less.
+#[test]
+fn a_narrow_bands_sew_line_has_to_close() {
+    for height in [40.0, 30.0, 24.0] {
+        let top = 40.0 + height;
+        let cut = rectangle((30.0, 50.0), (120.0, height));
+        let sew = [(40.0, 60.0), (140.0, 60.0), (140.0, top), (43.0, top)];
+        let text = grained(piece("BAND", "7").closed("1", &cut).open("14", &sew));
+        let gap = format!("{:.2} mm", (top - 60.0).hypot(3.0));
+        assert_said(&text, "open-outline", &[open(&text, "sew line", sew[3], &gap, "40.00, 60.00")]);
+        // One edge of it is no outline, nor are two.
+        for edges in [2, 3] {
+            let text = grained(piece("BAND", "7").closed("1", &cut).open("14", &sew[..edges]));
+            assert_said(&text, "open-outline", &[]);
+        }
     }
 }
 

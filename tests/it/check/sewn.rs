@@ -278,8 +278,8 @@ const ALTERED: &str = "right where it was altered so";
 fn off(seam: &str, by: f64, usual: f64, step: f64) -> String {
     let way = if by > 0.0 { "too large" } else { "too small" };
     format!(
-        "the {seam} is {:.1} mm {way} to be in line with the sizes beside it: the step is {step:.1} mm where about {usual:.1} mm is \
-         usual; ",
+        "the {seam} is {:.1} mm {way} to be in line with the sizes beside it: the step from the size before is {step:.1} mm \
+         where about {usual:.1} mm is usual; ",
         by.abs()
     )
 }

@@ -51,7 +51,7 @@ proptest! {
     }
 
     /// Off by nine tenths of a step, one step is nearly nothing and the other nearly twice the usual, which alone would pass;
-    /// the size between them is the one that is off.
+    /// the size between them is the one that is off, by the step into it.
     #[test]
     fn a_size_close_to_its_neighbour_is_off(n in 5usize..10, place in 0.0..1.0f64, d in 8.0..30.0f64, larger in any::<bool>()) {
         let k = 1 + (place * (n - 2) as f64) as usize;
@@ -59,7 +59,7 @@ proptest! {
         let at: Vec<f64> = (0..n).map(|i| 34.0 + 2.0 * i as f64).collect();
         let mut values: Vec<f64> = (0..n).map(|i| 700.0 + d * i as f64).collect();
         values[k] += off;
-        let meant = Off { index: k, by: off, step: 0.1 * d, usual: d };
+        let meant = Off { index: k, by: off, step: d + off, usual: d };
         let is = found(&at, &values);
         prop_assert!(close(&is, &[meant]), "{is:?} in place of {meant:?}");
     }
@@ -76,7 +76,7 @@ proptest! {
         let most = LEAST.max(0.5 * usual.abs());
         prop_assume!((off.abs() - most).abs() > 1e-6 && (even.abs() - most).abs() > 1e-6);
         if off.abs() > most && even.abs() > most {
-            let meant = Off { index: 1, by: off, step: values[1] - low, usual };
+            let meant = Off { index: 1, by: off, step: values[1] - low, usual: (high - low) * t };
             prop_assert!(close(&out, &[meant]), "{out:?} in place of {meant:?}");
         } else {
             prop_assert!(out.is_empty(), "{out:?}");
@@ -133,11 +133,29 @@ fn sizes_that_do_not_count_evenly_are_measured_by_their_numbers() {
     assert_eq!(is, [off(4, 20.0, 32.0, 12.0)]);
 }
 
+/// The step shown is the one into the size, whichever of its steps gives it away.
+#[test]
+fn the_step_into_the_size_is_shown() {
+    // 7 too large: 17 is within twice the usual step, 3 is less than half of it.
+    let own = |index: usize| {
+        let mut values = [200.0, 210.0, 220.0, 230.0, 240.0, 250.0];
+        values[index] += 7.0;
+        found(&AT, &values)
+    };
+    for index in 1..5 {
+        assert_eq!(own(index), [off(index, 7.0, 17.0, 10.0)]);
+    }
+    // A wide step after one that is as usual is not its lower size's: 42 and what follows are 40 too large, and 44 a further 14.
+    let at = [34.0, 36.0, 38.0, 40.0, 42.0, 44.0, 46.0, 48.0];
+    let wide = [0.0, 10.0, 20.0, 30.0, 80.0, 104.0, 114.0, 124.0];
+    assert_eq!(found(&at, &wide), [off(4, 40.0, 50.0, 10.0), off(5, 14.0, 24.0, 10.0)]);
+}
+
 /// Which of two sizes is blamed.
 #[test]
 fn the_size_between_what_makes_up_is_blamed() {
     // The last step takes back what the one before it has too much, and somewhat more: 42 is 11 off the middle of its neighbours.
-    assert_eq!(found(&AT, &[0.0, 10.0, 20.0, 30.0, 49.0, 46.0]), [off(4, 11.0, -3.0, 10.0)]);
+    assert_eq!(found(&AT, &[0.0, 10.0, 20.0, 30.0, 49.0, 46.0]), [off(4, 11.0, 19.0, 10.0)]);
     // 38 is 18 beside its neighbours and 40 is 15.5 beside its own: alike, so all from 40 on are 34 too large.
     assert_eq!(found(&AT, &[0.0, 26.0, 50.0, 110.0, 139.0, 165.0]), [off(3, 34.0, 60.0, 26.0)]);
 }

@@ -119,8 +119,8 @@ fn a_piece_out_of_line_is_said_by_what_is_out() {
     };
     let meant = |text: &str, what: &str, by: &str, step: &str, usual: &str| {
         format!(
-            "error TAB 35 line {}: the {what} is {by} to be in line with the sizes beside it: the step is {step} mm where about \
-             {usual} mm is usual; check the grade rules and the size text of this piece",
+            "error TAB 35 line {}: the {what} is {by} to be in line with the sizes beside it: the step from the size before is \
+             {step} mm where about {usual} mm is usual; check the grade rules and the size text of this piece",
             block_line(text, "TAB-35")
         )
     };
@@ -132,6 +132,21 @@ fn a_piece_out_of_line_is_said_by_what_is_out() {
     assert_eq!(
         said(&text, "grade-step"),
         long.map(|(what, by, step, usual)| meant(&text, what, by, step, usual))
+    );
+    // The first size has a step to the next one only: 13 mm too short, which is a step of 23 mm.
+    let first = |(k, size): (usize, &&str)| {
+        let short = if k == 0 { 13.0 } else { 0.0 };
+        slanted(size, 200.0 + 10.0 * k as f64 - short, 80.0)
+    };
+    let text = drawing(&["31", "33", "35", "37", "39"].iter().enumerate().map(first).collect::<Vec<_>>());
+    let short = [("length", "13.0", "23.0", "10.0"), ("outline", "26.0", "46.0", "20.0")];
+    assert_eq!(
+        said(&text, "grade-step"),
+        short.map(|(what, by, step, usual)| format!(
+            "error TAB 31 line {}: the {what} is {by} mm too small to be in line with the sizes beside it: the step to the size \
+             after is {step} mm where about {usual} mm is usual; check the grade rules and the size text of this piece",
+            block_line(&text, "TAB-31")
+        ))
     );
     // 4 mm too narrow, which around it is less than half a step.
     let text = run(0.0, -4.0);
