@@ -3,6 +3,7 @@
 use super::base::{self, Base};
 use super::compare::{SAME, partners};
 use super::effort;
+use super::rules::LONGEST;
 use super::{Deltas, GradeError, Options, RuleTable, common_name, in_size, sizes_of};
 use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
@@ -80,6 +81,11 @@ pub fn derive(drawing: &Drawing<'_>, pattern: &Pattern, options: &Options) -> Re
     let at_sample = sizes.iter().position(|s| *s == sample).unwrap_or(0);
     let rules: BTreeMap<u32, Vec<Vec2>> =
         rules.into_iter().filter_map(|(n, g)| Some((n, row(&g, at_sample, options.deltas)?))).collect();
+    // What rounding adds counts as well: the table is to be read again.
+    let far = |d: &Vec2| d.x.abs().max(d.y.abs()) + 0.001 > LONGEST;
+    if let Some((rule, i)) = rules.iter().find_map(|(&n, row)| Some((n, row.iter().position(far)?))) {
+        return Err(GradeError::FarApart { rule, size: sizes[i].clone(), most: LONGEST });
+    }
     if rules.is_empty() {
         let message = "no grade rule ('# n' at turn and curve points) is there in every size, so there is no table; add the rules";
         findings.push(Finding::error(FindingId::RuleMissing, message));

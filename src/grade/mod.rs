@@ -105,6 +105,18 @@ pub enum GradeError {
         /// The piece.
         piece: String,
     },
+    /// A point that lies too far from where it is in the sample size.
+    #[error(
+        "points of rule {rule} lie more than {most} mm from one size to size {size}, which is no grade; look whether both are the same piece, and at the unit"
+    )]
+    FarApart {
+        /// The rule.
+        rule: u32,
+        /// The size.
+        size: SizeName,
+        /// The most that a delta may be, in mm.
+        most: f64,
+    },
     /// A nest that would be too large.
     #[error(
         "{pieces} pieces in {sizes} sizes are more than one nest can hold ({most} MB or {pairs} pieces); grade fewer sizes at a time with --size, or look whether the drawing and its table belong together"

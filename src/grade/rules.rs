@@ -15,7 +15,7 @@ use std::ops::Range;
 
 /// A delta longer than this, in mm, is no grade: the step between two sizes is some millimetres, and this is
 /// longer than a trouser leg.
-const LONGEST: f64 = 2000.0;
+pub(super) const LONGEST: f64 = 2000.0;
 
 /// A grade rule table. Deltas are in millimetres, along and across the grade reference line.
 #[derive(Clone, Debug, PartialEq)]
