@@ -1,14 +1,6 @@
 #![no_main]
 
-#[path = "../../it/bodies/mod.rs"]
-mod bodies;
-#[path = "../mutate.rs"]
-mod mutate;
-#[path = "../watch.rs"]
-mod watch;
-
-#[global_allocator]
-static COUNTED: watch::Counted = watch::Counted;
+use truerise_fuzz::{bodies, mutate, watch};
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| watch::bounded(bytes, watch::ALTER, bodies::alter));
 
