@@ -259,3 +259,51 @@ fn an_outline_that_crosses_itself_or_turns_round_is_found() {
     assert!(mirrored.says(FindingId::CrossingOutline, "the altered cut line runs the other way round"));
     assert!(!mirrored.says(FindingId::CrossingOutline, "crosses itself"));
 }
+
+/// A notch drawn as a slit goes with the edge that one of its ends stands on, whichever end is drawn first; by the law of the
+/// slide that is all of the slide on the curve, and half of it halfway down the straight part (trade: notches go with the line).
+#[test]
+fn a_slit_goes_with_the_edge_it_stands_on() {
+    let front = uneven::Draft { lean: 2.0, extension: 62.0, begin: 75.0, rise: 305.3 };
+    let back = uneven::Draft { lean: 8.0, extension: 118.0, begin: 95.0, rise: 381.0 };
+    let line = front.outline();
+    let (halfway, curve) = (line[0].midpoint(line[1]), line[30]);
+    // Towards the inside of the leg, to the left; the second end is the one on the edge.
+    let slit = |on: Point, away: f64| (on - Vec2::new(12.0, 0.0), on - Vec2::new(away, 0.0));
+    let turned = |(a, b)| (b, a);
+    let slits = [
+        slit(curve, 0.0),
+        turned(slit(curve, 0.0)),
+        slit(halfway, 0.0),
+        // The centre seam leans by 2°, so a point to its left is nearer to it by a two-thousandth; its foot lies a little higher.
+        slit(halfway, 2.9),
+        turned(slit(halfway, 2.9)),
+        slit(halfway, 3.1),
+    ];
+    let one = |(a, b): &(Point, Point)| {
+        format!("0\nLINE\n8\n4\n10\n{:.6}\n20\n{:.6}\n11\n{:.6}\n21\n{:.6}\n", a.x, a.y, b.x, b.y)
+    };
+    let drawn: String = slits.iter().map(one).collect();
+    let text = uneven::drawing(&front, &back).replacen("0\nENDBLK", &format!("{drawn}0\nENDBLK"), 1);
+    let drawing = Drawing::scan(text.as_bytes()).unwrap();
+    let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
+    let sizes = seam::sizes(&pattern, &Job::default().labels);
+    let (f, b) = sizes[0].pair().unwrap();
+    let law = Law::new(&f.leg, alter::blend(&f.leg, &b.leg, BlendTo::Knee));
+    let change = alter::change(f.piece, &f.leg, &law, Moves { along: Mm(20.0), ..Moves::default() });
+    // Grain and sew line are drawn first.
+    let shift = |k: usize| change.carried.strokes.iter().find(|(stroke, _)| *stroke == k + 2).map(|s| s.1);
+    let by = |k: usize, down: f64| {
+        let off = shift(k).map_or(f64::INFINITY, |s| (s - Vec2::new(0.0, -down)).hypot());
+        assert!(off < 1e-3, "slit {k}: {:?}", shift(k));
+    };
+    by(0, 20.0);
+    by(1, 20.0);
+    by(2, 10.0);
+    // The foot of 2.9 mm lies 2.9 · sin 2° higher on a straight part of some 225 mm: by 0.009 mm less.
+    let straight = line[0].distance(line[1]);
+    for k in [3, 4] {
+        by(k, 20.0 * (0.5 - 2.9 * 2.0_f64.to_radians().sin() / straight));
+    }
+    assert_eq!(shift(5), None, "3.1 mm off the edge");
+}
