@@ -6,9 +6,7 @@
 //! ```
 //!
 //! Every outcome is added to the results as it comes (tab-separated: outcome, mutant, test); what is there already is not tried
-//! again. `--names FILE` tries those that a file names, one a line, whatever the results say of them; `--sample N` the first N in a
-//! shuffled order; `--tests WORD` asks the tests with this word in their names, `--budget S` only so many seconds' worth of them;
-//! `--folder` is where the copy of the crate is built (`target/mutants`), `--workers` how many run at a time.
+//! again unless `--names` names it. `--help` tells the rest.
 
 mod build;
 mod list;
@@ -22,12 +20,15 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::Duration;
 
+use clap::Parser;
 use list::Mutant;
 use run::{Effort, Outcome};
 
 fn main() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().expect("the repository");
-    let options = Options::read();
+    let options = Options::parse();
+    let cores = || std::thread::available_parallelism().map_or(1, usize::from);
+    let workers = options.workers.unwrap_or_else(cores);
     let folder = options.folder.clone().unwrap_or_else(|| root.join("target/mutants"));
     fs::create_dir_all(&folder).expect("the folder of the copy");
     let mutants: BTreeMap<usize, Mutant> = (1..).zip(list::mutants(&root)).collect();
@@ -44,7 +45,7 @@ fn main() {
             results.add(outcome, &mutants[number].name, "");
         }
     }
-    let tests = run::tests(&folder, &built.tests, &options.tests, options.workers);
+    let tests = run::tests(&folder, &built.tests, &options.tests, workers);
     println!("{} tests", tests.len());
     let mut numbers: Vec<usize> = mutants.keys().copied().collect();
     numbers.retain(|n| !built.unviable.contains(n) && !built.untried.contains(n));
@@ -57,7 +58,7 @@ fn main() {
         numbers.retain(|n| !results.known.contains_key(&mutants[n].name));
     }
     let results = Mutex::new(results);
-    let effort = Effort { workers: options.workers, budget: Duration::from_secs(options.budget) };
+    let effort = Effort { workers, budget: Duration::from_secs(options.budget) };
     run::mutants(&folder, &tests, &numbers, effort, &|number, outcome| {
         let (word, detail) = match outcome {
             Outcome::Caught(test) => ("caught", test),
@@ -74,51 +75,30 @@ fn shuffled(number: usize) -> u32 {
     (number as u32).wrapping_mul(2_654_435_761)
 }
 
+/// Mutation testing with every mutant in one build.
+#[derive(Parser)]
 struct Options {
+    /// The first so many in a shuffled order
+    #[arg(long, default_value_t = usize::MAX, hide_default_value = true)]
     sample: usize,
+    /// Only mutants that this file names, one a line, whatever the results say of them
+    #[arg(long)]
     names: Option<PathBuf>,
+    /// Where outcomes are added
+    #[arg(long, default_value = "mutants.tsv")]
     results: PathBuf,
+    /// Where the copy of the crate is built [default: target/mutants]
+    #[arg(long)]
     folder: Option<PathBuf>,
-    /// Part of the names of the tests that are asked.
+    /// Only tests with this in their names
+    #[arg(long, default_value = "", hide_default_value = true)]
     tests: String,
-    workers: usize,
-    /// Seconds of tests for a mutant.
+    /// How many run at a time [default: one for each core]
+    #[arg(long)]
+    workers: Option<usize>,
+    /// Seconds' worth of tests for a mutant, quickest first
+    #[arg(long, default_value_t = 3600, hide_default_value = true)]
     budget: u64,
-}
-
-impl Options {
-    fn read() -> Self {
-        let cores = std::thread::available_parallelism().map_or(1, usize::from);
-        let results = PathBuf::from("mutants.tsv");
-        let mut options = Options {
-            sample: usize::MAX,
-            names: None,
-            results,
-            folder: None,
-            tests: String::new(),
-            workers: cores,
-            budget: 3600,
-        };
-        let mut arguments = std::env::args().skip(1);
-        while let Some(name) = arguments.next() {
-            let value = arguments.next().unwrap_or_else(|| panic!("{name} needs a value"));
-            match name.as_str() {
-                "--sample" => options.sample = value.parse().expect("a number"),
-                "--tests" => options.tests = value,
-                "--budget" => options.budget = value.parse().expect("seconds"),
-                "--workers" => options.workers = value.parse().expect("a number"),
-                "--names" => options.names = Some(value.into()),
-                "--results" => options.results = value.into(),
-                "--folder" => options.folder = Some(value.into()),
-                _ => {
-                    panic!(
-                        "{name} is not known: --sample, --names, --results, --folder, --tests, --budget, --workers"
-                    )
-                }
-            }
-        }
-        options
-    }
 }
 
 struct Results {
