@@ -148,15 +148,13 @@ fn fork_lean(points: &[Point], c: &Candidate, grain: Vec2) -> f64 {
     end_lean(&run, grain)
 }
 
-/// The candidates that cannot be told apart from the deepest.
+/// The candidates that cannot be told apart from the deepest, itself first. Of two that share a fork one is the inseam, which may be
+/// much longer and reach much deeper.
 #[must_use]
-pub fn rivals(candidates: &[Candidate]) -> &[Candidate] {
-    let Some(first) = candidates.first() else { return candidates };
-    let n = candidates
-        .iter()
-        .take_while(|c| c.length >= RIVAL * first.length && c.depth >= DEPTH * first.depth)
-        .count();
-    &candidates[..n]
+pub fn rivals(candidates: &[Candidate]) -> Vec<Candidate> {
+    let Some(first) = candidates.first() else { return Vec::new() };
+    let alike = |c: &Candidate| c.length >= RIVAL * first.length && c.depth >= DEPTH * first.depth;
+    candidates.iter().copied().filter(|c| c.fork == first.fork || alike(c)).collect()
 }
 
 /// The edge from corner `a` to corner `b` read as a crotch seam: the end that lies more across the

@@ -335,3 +335,38 @@ fn legs_without_a_size_are_asked_for_it() {
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
     assert_eq!(sizes[0].findings.last().map(|f| f.id), Some(FindingId::LabelMissing));
 }
+
+/// Inseams that lean at the fork as the crotch seams do, and are as hollow: which is which is asked, not guessed.
+#[test]
+fn two_edges_that_may_both_be_the_crotch_seam_are_shown() {
+    // From the waist 170 mm straight down and 96 mm of curve to the fork; back under the leg 400 mm of curve and 200 mm.
+    let points = |crotch: f64| {
+        let mut all: Vec<Xy> = vec![(100.0, 960.0), (100.0, 790.0)];
+        let mut go = |degrees: f64, way: f64| {
+            let (x, y) = all[all.len() - 1];
+            let angle = degrees.to_radians();
+            all.push((x + way * angle.sin(), y - way * angle.cos()));
+        };
+        (1..=8).for_each(|k| go(f64::from(k) * crotch / 8.0, 12.0));
+        (0..10).for_each(|k| go(f64::from(k) * 5.0 - 45.0, 40.0));
+        go(0.0, 200.0);
+        let (x, y) = all[all.len() - 1];
+        all.extend([(x - 160.0, y), (-50.0, 962.0)]);
+        all
+    };
+    assert_eq!(found(&[piece("FRONT", &points(80.0)), piece("BACK", &BACK)]).1, [1, 1]);
+    let (findings, legs) = found(&[piece("FRONT", &points(55.0)), piece("BACK", &BACK)]);
+    assert_eq!(legs, [0, 1]);
+    let all = points(55.0);
+    let end = |i: usize| format!("({:.2}, {:.2})", all[i].0, all[i].1);
+    let message = format!(
+        "2 edges could be the crotch seam: 600.0 mm from waist {} to fork {}; 266.0 mm from waist {} to fork {}. Name the \
+         right one by a text at it ([labels] crotch) or put it on a layer of its own ([layers] crotch)",
+        end(20),
+        end(9),
+        end(0),
+        end(9)
+    );
+    let said = findings.iter().find(|f| f.id == FindingId::SeamAmbiguous).unwrap();
+    assert_eq!((said.message.as_str(), said.piece.as_deref()), (message.as_str(), Some("FRONT")));
+}

@@ -19,7 +19,7 @@ pub(super) fn find(base: &Base<'_>, words: &LabelTexts) -> Result<(Candidate, Ho
     if let Some(c) = by_label(base, &candidates, words)? {
         return Ok((c, How::Label));
     }
-    match shape::rivals(&candidates) {
+    match shape::rivals(&candidates).as_slice() {
         [] => Err(NoLeg::OtherPiece),
         [one] => Ok((*one, How::Shape)),
         several => {

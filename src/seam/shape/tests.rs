@@ -65,13 +65,18 @@ fn up_is_to_the_waist_and_out_is_from_the_leg_to_the_fork() {
 }
 
 #[test]
-fn rivals_are_nearly_as_long_and_nearly_as_deep() {
-    let one = |length: f64, depth: f64| Candidate { depth, ..crotch(length) };
-    let count = |length: f64, depth: f64| rivals(&[one(300.0, 250.0), one(length, depth)]).len();
+fn rivals_are_nearly_as_long_and_nearly_as_deep_or_share_the_fork() {
+    let one = |fork: usize, length: f64, depth: f64| Candidate { fork, depth, ..crotch(length) };
+    let count = |length: f64, depth: f64| rivals(&[one(1, 300.0, 250.0), one(3, length, depth)]).len();
     // 0.62 of 300 mm are 186 mm, 0.8 of 250 mm are 200 mm.
     assert_eq!(count(187.0, 201.0), 2);
     assert_eq!([count(185.0, 201.0), count(187.0, 199.0), count(400.0, 199.0)], [1, 1, 1]);
     assert!(rivals(&[]).is_empty());
+    // An inseam and the crotch seam at its upper end, neither of which is known for what it is.
+    assert_eq!(rivals(&[one(1, 600.0, 590.0), one(1, 266.0, 250.0)]).len(), 2);
+    // Something short between them hides none.
+    let all = [one(1, 300.0, 250.0), one(3, 90.0, 240.0), one(5, 290.0, 230.0)];
+    assert_eq!(rivals(&all), [all[0], all[2]]);
 }
 
 #[test]
@@ -174,6 +179,30 @@ fn the_corners_of_a_leg_are_its_extremes() {
     assert_eq!(blunt([50.0, 61.0, 72.0, 83.0, 90.0]), None, "turned by less than 12 degrees");
     // Nothing turned towards the hem, no corners.
     assert_eq!(others(&ring, &vec![0.0; ring.len()], 2, UP, out), None);
+}
+
+#[test]
+fn a_deeply_hollow_inseam_is_told_from_the_crotch_seam_by_how_it_lies_at_the_fork() {
+    // From the waist straight down, then a curve that reaches the fork leaning by `crotch` degrees to the grain; back under
+    // the leg leaning by 45°, in nine bends of 5° to upright.
+    let leg = |crotch: f64| {
+        let mut all = vec![Point::new(0.0, 260.0) + ORIGIN, Point::new(0.0, 90.0) + ORIGIN];
+        let mut go = |degrees: f64, way: f64| {
+            let last = all[all.len() - 1];
+            all.push(last + Vec2::from_angle((degrees - 90.0).to_radians()) * way);
+        };
+        (1..=8).for_each(|k| go(f64::from(k) * crotch / 8.0, 12.0));
+        (0..10).for_each(|k| go(f64::from(k) * 5.0 - 45.0, 40.0));
+        go(0.0, 200.0);
+        let hem = all[all.len() - 1];
+        all.extend([hem - Vec2::new(160.0, 0.0), Point::new(-150.0, 262.0) + ORIGIN]);
+        let found = candidates(&all, &ring::turns(&all), UP);
+        found.iter().map(|c| (c.waist, c.fork, c.forward)).collect::<Vec<_>>()
+    };
+    // Across the grain at the fork the crotch seam leans by some 80°, the inseam by 45°.
+    assert_eq!(leg(80.0), [(0, 9, true)]);
+    // Where both lean alike nothing tells them apart.
+    assert_eq!(leg(55.0), [(20, 9, false), (0, 9, true)]);
 }
 
 /// A ring whose centre seam is straight for `straight` mm in edges of `edge`, then turns on a circle of `radius` by 2° an
