@@ -113,7 +113,7 @@ fn sizes() -> Value {
                     "size": text_or_number("The size, as the drawing names it."),
                     "crotch_length": text_or_number(&format!("The body measure; {text}.")),
                     "change": text_or_number("The difference wanted, with its sign."),
-                    "front_share": text_or_number("The front's share of it: 50%, 0.5 or 1/2. Without it, half."),
+                    "front_share": text_or_number("The front's share of it: 50%, 0.5, 1/2 or 40/60 (40% to the front). Without it, half."),
                     "ease": text_or_number("Ease to be added to the body measure."),
                     "waistband": text_or_number("Finished height of a separate waistband."),
                     "note": text_or_number("Carried into the report."),

@@ -1,11 +1,19 @@
-//! Shares of a whole: `50%`, `0.5`, `1/2`.
+//! Shares of a whole: `50%`, `0.5`, `1/2`, `40/60`.
+//!
+//! People write a share in two ways: as a part of the whole (`1/2`, `0.4`), and as both parts beside each other (`40/60`,
+//! `50:50`). Parts that add up to a hundred are the second, never a quotient. Where a text can be read in both ways with
+//! different results (`4/6` is two thirds or four parts of ten), it is refused with both readings.
 
 use super::diagnostic::quoted;
 use super::number::{self, NumberError};
 use serde::Serialize;
 
 /// How a share is written, for messages.
-pub const ACCEPTED: &str = "write a share such as 50%, 0.5 or 1/2, from 0 to 100%";
+pub const ACCEPTED: &str =
+    "write a share such as 50%, 0.5, 1/2, or 40/60 for 40% to the front and 60% to the back, from 0 to 100%";
+
+/// Signs between the two parts of a whole.
+const BETWEEN: [char; 8] = ['/', '\u{2044}', '\u{2215}', ':', '\u{2236}', '-', '\u{2013}', '\u{2212}'];
 
 /// A share of a whole, from 0 to 1.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize)]
@@ -83,9 +91,18 @@ pub enum ShareReason {
     /// Something other than a % sign behind the number.
     #[error("has {} behind the number", quoted(.0))]
     Behind(String),
+    /// Per cent of less than one: a factor with a sign too many, or a share that nobody cuts.
+    #[error("is less than one per cent: leave the % sign out if {}% is meant", .0)]
+    LessThanOne(String),
+    /// Two numbers that are a quotient as well as parts, which come to different shares.
+    #[error("can be read as a fraction, {}%, or as parts, {}% to the front: write the one that is meant", .0, .1)]
+    Ambiguous(String, String),
+    /// Two numbers that look like the parts of a hundred, and are not.
+    #[error("looks like the parts for front and back, which add up to 100; these add up to {0}")]
+    NotTheWhole(String),
 }
 
-/// A share: a number from 0 to 1, a fraction, or per cent with their sign.
+/// A share: a number from 0 to 1, a fraction, per cent with their sign, or the parts of front and back.
 pub fn parse(text: &str) -> Result<Share, ShareError> {
     let trimmed = text.trim();
     let fail = |reason| ShareError { read: trimmed.to_owned(), reason };
@@ -95,13 +112,81 @@ pub fn parse(text: &str) -> Result<Share, ShareError> {
     if trimmed.starts_with(['-', '\u{2212}', '\u{2013}']) {
         return Err(fail(ShareReason::Negative));
     }
+    if let Some(read) =
+        trimmed.match_indices(BETWEEN).find_map(|(at, sign)| Parts::read(trimmed, at, sign)?.share())
+    {
+        return read.map_err(fail);
+    }
     let (value, len) = number::leading(trimmed).map_err(|(error, _)| fail(ShareReason::Number(error)))?;
     let (factor, too_much) = match trimmed[len..].trim() {
         "" => (value, ShareReason::MoreThanWhole),
+        "%" if value > 0.0 && value < 1.0 => return Err(fail(ShareReason::LessThanOne(percent(value)))),
         "%" => (value / 100.0, ShareReason::MoreThanHundred),
         behind => return Err(fail(ShareReason::Behind(behind.to_owned()))),
     };
     Share::new(factor).ok_or_else(|| fail(too_much))
+}
+
+/// Two numbers with a sign between them.
+struct Parts {
+    front: f64,
+    back: f64,
+    /// Whether a quotient can be meant: a stroke between whole numbers.
+    fraction: bool,
+    /// Whether the first is written with a % sign.
+    percent: bool,
+}
+
+impl Parts {
+    /// The numbers before and behind the sign at that byte, if that is all there is.
+    fn read(text: &str, at: usize, sign: &str) -> Option<Parts> {
+        let (before, behind) = (&text[..at], &text[at + sign.len()..]);
+        let number = |text: &str| {
+            let text = text.trim();
+            let plain = text.strip_suffix('%').map_or(text, str::trim_end);
+            let (value, len) = number::leading(plain).ok()?;
+            (len == plain.len()).then_some((
+                value,
+                plain.len() < text.len(),
+                plain.bytes().all(|b| b.is_ascii_digit()),
+            ))
+        };
+        let ((front, front_percent, front_whole), (back, _, back_whole)) = (number(before)?, number(behind)?);
+        let stroke = !matches!(sign, ":" | "\u{2236}" | "-" | "\u{2013}" | "\u{2212}");
+        Some(Parts { front, back, fraction: stroke && front_whole && back_whole, percent: front_percent })
+    }
+
+    /// The front's share; `None` where the two are a fraction like any other.
+    fn share(&self) -> Option<Result<Share, ShareReason>> {
+        /// How far a sum may be off that is written with few decimals, as 33.3/66.6 is; the parts are taken as they stand.
+        const ROUNDED: f64 = 0.11;
+        let sum = self.front + self.back;
+        let part = self.front / sum;
+        let of_hundred = (sum - 100.0).abs() < ROUNDED;
+        let of_one = !self.fraction && !self.percent && (sum - 1.0).abs() < ROUNDED / 100.0;
+        if of_hundred || of_one {
+            return Some(Share::new(part).ok_or(ShareReason::MoreThanWhole));
+        }
+        if self.percent || (90.0..=110.0).contains(&sum) {
+            return Some(Err(ShareReason::NotTheWhole(shortest(sum))));
+        }
+        let quotient = self.front / self.back;
+        // Parts of ten are as usual as parts of a hundred, and with anything but a stroke no fraction is written.
+        let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
+        let parts = near(sum, 10.0) || near(self.front, self.back) || !self.fraction;
+        (parts && sum > 0.0 && self.back > 0.0)
+            .then(|| Err(ShareReason::Ambiguous(percent(quotient), percent(part))))
+    }
+}
+
+/// A factor as a number of per cent, to a tenth.
+fn percent(factor: f64) -> String {
+    shortest((factor * 1000.0).round() / 10.0)
+}
+
+/// A number with as few decimals as it has, three at most.
+fn shortest(value: f64) -> String {
+    ((value * 1000.0).round() / 1000.0).to_string()
 }
 
 #[cfg(test)]
@@ -125,6 +210,12 @@ mod tests {
             ("1", 1.0),
             ("100%", 1.0),
             ("1%", 0.01),
+            // Tailor's fractions, whose parts add up to something else than a hundred, are quotients.
+            ("5/16", 0.3125),
+            ("2/5", 0.4),
+            ("2/4", 0.5),
+            ("50/100", 0.5),
+            ("0/1", 0.0),
         ];
         for (text, factor) in cases {
             assert!((parse(text).unwrap().factor() - factor).abs() < 1e-15, "{text}");
@@ -138,9 +229,64 @@ mod tests {
         assert!(error.to_string().contains("without a % sign, 1 is the whole"), "{error}");
     }
 
+    // Both parts beside each other, as two people share a bill: the first is the front's, as the column says.
+    #[test]
+    fn parts_that_add_up_to_a_hundred_are_no_quotient() {
+        for (text, factor) in [
+            ("50/50", 0.5),
+            ("40/60", 0.4),
+            ("60/40", 0.6),
+            ("25/75", 0.25),
+            ("100/0", 1.0),
+            ("0/100", 0.0),
+            ("1/99", 0.01),
+            ("50 / 50", 0.5),
+            ("50:50", 0.5),
+            ("40 : 60", 0.4),
+            ("50-50", 0.5),
+            ("50\u{2013}50", 0.5),
+            ("40\u{2044}60", 0.4),
+            ("40%/60%", 0.4),
+            ("40/60%", 0.4),
+            ("40 % / 60 %", 0.4),
+            ("37.5/62.5", 0.375),
+            ("37,5/62,5", 0.375),
+            ("33 1/3 / 66 2/3", 1.0 / 3.0),
+            ("0.4/0.6", 0.4),
+            ("0,4:0,6", 0.4),
+        ] {
+            let read = parse(text).unwrap_or_else(|e| panic!("{e}"));
+            assert!((read.factor() - factor).abs() < 1e-12, "{text}: {read:?}");
+        }
+    }
+
+    #[test]
+    fn what_can_be_read_in_two_ways_is_refused_with_both() {
+        for (text, part) in [
+            ("4/6", "a fraction, 66.7%, or as parts, 40% to the front"),
+            ("3/7", "a fraction, 42.9%, or as parts, 30% to the front"),
+            ("1/1", "a fraction, 100%, or as parts, 50% to the front"),
+            ("5/5", "a fraction, 100%, or as parts, 50% to the front"),
+            ("1:2", "a fraction, 50%, or as parts, 33.3% to the front"),
+            ("33/66", "these add up to 99"),
+            ("45/50", "these add up to 95"),
+            ("60/50", "these add up to 110"),
+            ("40%/50%", "these add up to 90"),
+            ("0.5%", "leave the % sign out if 50% is meant"),
+            ("1/2%", "leave the % sign out if 50% is meant"),
+        ] {
+            let error = parse(text).unwrap_err().to_string();
+            assert!(error.contains(part), "{text}: {error}");
+            assert!(error.contains("40/60 for 40% to the front"), "{error}");
+        }
+    }
+
     #[test]
     fn what_is_no_share_is_refused() {
-        for text in ["", "101%", "-1%", "half", "0.5x", "1/0", "nan", "5 mm", "1.0001", "50%%"] {
+        for text in [
+            "", "101%", "-1%", "half", "0.5x", "1/0", "nan", "5 mm", "1.0001", "50%%", "60/30", "60% back",
+            "-40/60", "40/-60", "40/60/0",
+        ] {
             assert!(parse(text).is_err(), "{text}");
         }
     }
