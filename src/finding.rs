@@ -143,7 +143,12 @@ impl std::str::FromStr for FindingId {
     fn from_str(text: &str) -> Result<Self, String> {
         FindingId::ALL.iter().copied().find(|id| id.as_str() == text).ok_or_else(|| {
             let known: Vec<&str> = FindingId::ALL.iter().map(|id| id.as_str()).collect();
-            format!("no finding is called '{text}'; there are {}", known.join(", "))
+            let perhaps = crate::words::perhaps(text, known.iter().copied());
+            format!(
+                "no finding is called '{}'; {perhaps}there are {}",
+                crate::words::escaped(text),
+                known.join(", ")
+            )
         })
     }
 }

@@ -5,14 +5,29 @@ use std::borrow::Cow;
 
 /// Text that is none of the words an enum knows.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{what} '{}' is not known; there are {known}", escaped(.read))]
+#[error("{what} '{}' is not known; {}there are {known}", escaped(.read), did_you_mean(.meant.as_deref()))]
 pub struct UnknownWord {
     /// What was to be read, such as `seam`.
     pub what: &'static str,
     /// The text that was read.
     pub read: String,
+    /// The word that was probably meant.
+    pub meant: Option<String>,
     /// The words there are, with commas.
     pub known: String,
+}
+
+impl UnknownWord {
+    /// The text as none of these words.
+    pub(crate) fn new(what: &'static str, read: &str, words: &[&str]) -> Self {
+        let meant = meant(read, words.iter().copied()).map(ToOwned::to_owned);
+        UnknownWord { what, read: read.to_owned(), meant, known: words.join(", ") }
+    }
+
+    /// What to do about it.
+    pub(crate) fn help(&self) -> String {
+        format!("{}write one of {}", did_you_mean(self.meant.as_deref()), self.known)
+    }
 }
 
 /// Declares an enum whose variants are words of the interface, read without regard to case.
@@ -48,11 +63,74 @@ macro_rules! words {
                 let word = text.trim();
                 $name::ALL.iter().copied().find(|one| one.as_str().eq_ignore_ascii_case(word)).ok_or_else(|| {
                     let known: Vec<&str> = $name::ALL.iter().map(|one| one.as_str()).collect();
-                    crate::words::UnknownWord { what: $what, read: word.to_owned(), known: known.join(", ") }
+                    crate::words::UnknownWord::new($what, word, &known)
                 })
             }
         }
     };
+}
+
+/// A question for messages, with a blank behind it: whether that was meant.
+pub(crate) fn did_you_mean(meant: Option<&str>) -> String {
+    meant.map_or_else(String::new, |word| format!("did you mean '{}'? ", escaped(word)))
+}
+
+/// [`did_you_mean`] for the one of the known texts that was probably [`meant`].
+pub(crate) fn perhaps<'k>(read: &str, known: impl IntoIterator<Item = &'k str>) -> String {
+    did_you_mean(meant(read, known))
+}
+
+/// The known text that was probably meant by one that is not known: the same but for case, blanks and dashes; else the
+/// one that fewest slips of the hand lead to (a letter too many, missing, wrong, or two swapped), one for every three
+/// letters at most; else the only one that it is a part of. Of several that are equally near none: for size 39, 38 and
+/// 40 would be a guess.
+pub(crate) fn meant<'k>(read: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+    /// A text longer than this is no slip of the hand, and comparing costs the product of the lengths.
+    const LONGEST: usize = 64;
+    /// A part of a word says which is meant from so many letters on.
+    const PART: usize = 3;
+    let bare = |text: &str| -> String {
+        text.chars().filter(|c| c.is_alphanumeric() || *c == '.').flat_map(char::to_lowercase).collect()
+    };
+    let read = bare(read);
+    let letters = read.chars().count();
+    if !(1..=LONGEST).contains(&letters) {
+        return None;
+    }
+    let mut known: Vec<(String, &str)> = known.into_iter().map(|one| (bare(one), one)).collect();
+    known.sort();
+    known.dedup();
+    let only = |mut near: Vec<&'k str>| near.pop().filter(|_| near.is_empty());
+    let of_distance = |distance: usize| {
+        let near = |(one, _): &&(String, &str)| {
+            one.chars().count().abs_diff(letters) <= distance && strsim::osa_distance(one, &read) == distance
+        };
+        known.iter().filter(near).map(|(_, text)| *text).collect::<Vec<_>>()
+    };
+    let most = (letters / 3).max(1);
+    for distance in 0..=most {
+        let near = of_distance(distance);
+        if !near.is_empty() {
+            return only(near);
+        }
+    }
+    let part = |(one, _): &&(String, &str)| letters >= PART && one.contains(&read);
+    only(known.iter().filter(part).map(|(_, text)| *text).collect())
+}
+
+/// What there is, for messages: each text once, with commas; of very many the first and how many more.
+pub(crate) fn listed<'k>(known: impl IntoIterator<Item = &'k str>) -> String {
+    const MOST: usize = 40;
+    let mut seen = std::collections::HashSet::new();
+    let once: Vec<&str> = known.into_iter().filter(|one| seen.insert(*one)).collect();
+    let mut shown: Vec<Cow<'_, str>> = once.iter().take(MOST).map(|one| escaped(one)).collect();
+    if shown.is_empty() {
+        return "none".to_owned();
+    }
+    if once.len() > MOST {
+        shown.push(format!("and {} more", once.len() - MOST).into());
+    }
+    shown.join(", ")
 }
 
 /// The text with every character that could steer a terminal, hide itself or turn the reading direction written
@@ -78,4 +156,39 @@ pub fn steers(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
             | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::meant;
+
+    #[test]
+    fn what_was_probably_meant_is_found_where_it_is_one() {
+        let columns = ["size", "crotch_length", "change", "front_share", "ease", "waistband", "note"];
+        let sizes = ["34", "36", "38", "38 Long", "40"];
+        for (known, read, expected) in [
+            (&columns[..], "chance", Some("change")),
+            (&columns, "Crotch Length", Some("crotch_length")),
+            (&columns, "crotchlenght", Some("crotch_length")),
+            (&columns, "crotch", Some("crotch_length")),
+            (&columns, "share", Some("front_share")),
+            (&columns, "waist band", Some("waistband")),
+            (&columns, "hip", None),
+            (&columns, "e", None),
+            (&columns, "", None),
+            (&sizes, "83", Some("38")),
+            (&sizes, "38long", Some("38 Long")),
+            (&sizes, "38-L0ng", Some("38 Long")),
+            // As near to 36 as to 38: none.
+            (&sizes, "39", None),
+            (&sizes, "99", None),
+            (&["FRONT", "BACK"], "FRNT", Some("FRONT")),
+            (&["FRONT", "BACK"], "Bakc", Some("BACK")),
+            (&["FRONT-L", "FRONT-R"], "FRONT", None),
+        ] {
+            assert_eq!(meant(read, known.iter().copied()), expected, "{read}");
+        }
+        let long = "x".repeat(100_000);
+        assert_eq!(meant(&long, [long.as_str()]), None);
+    }
 }

@@ -3,8 +3,9 @@
 use super::Failure;
 use super::args::{Common, How};
 use super::inputs::{self, TextFile};
+use crate::job::size_table::Reading;
 use crate::job::{Aim, BlendTo, Job, SizeTable, Uneven, length};
-use crate::order::{self, Opened, Settings};
+use crate::order::{Opened, Settings};
 use crate::seam::{SeamRole, Size};
 use crate::units::Unit;
 
@@ -20,12 +21,11 @@ pub fn read(
     let plain = inputs::plain_unit(common, job, opened);
     let settings = settings(common, how, job, plain)?;
     let shown = &table.shown;
-    let table = table.sizes(plain)?;
-    let mut problems: Vec<String> =
-        order::unknown(known, &table).iter().map(|u| format!("{shown}: {u}")).collect();
-    let unknown = settings.only.iter().filter(|s| table.row(s).is_none());
-    problems.extend(unknown.map(|s| format!("--size {}: is not in the size table {shown}", s.as_str())));
-    if problems.is_empty() { Ok((table, settings)) } else { Err(problems.join("\n").into()) }
+    let known = known.iter().map(|size| size.name.clone()).collect();
+    let table = SizeTable::read(&table.bytes, shown, Reading { plain, sizes: Some(&known) })?;
+    let asked = table.rows.iter().map(|row| row.size.as_str());
+    inputs::sizes_there(&common.sizes, asked, &format!("is not in the size table {shown}, which has"))?;
+    Ok((table, settings))
 }
 
 /// The options over the job file.

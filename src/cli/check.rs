@@ -1,7 +1,7 @@
 //! `truerise check`
 
 use super::args::{CheckArgs, Format};
-use super::inputs::DrawingFile;
+use super::inputs::{self, DrawingFile};
 use super::{End, Failure, terminal};
 use crate::check;
 use crate::pattern::SizeName;
@@ -14,10 +14,12 @@ pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
     // The original is read by the same job, so that the two are read alike.
     let original = before.as_ref().map(|b| b.open_by(&job, &args.common)).transpose()?;
     let only: Vec<SizeName> = args.common.sizes.iter().map(SizeName::new).collect();
-    let there = |size: &SizeName| opened.pattern.pieces.iter().any(|p| p.size.as_ref() == Some(size));
-    if let Some(size) = only.iter().find(|s| !there(s)) {
-        return Err(format!("--size {}: the drawing has no piece in that size", size.as_str()).into());
-    }
+    let there = opened.pattern.pieces.iter().filter_map(|p| p.size.as_ref());
+    inputs::sizes_there(
+        &args.common.sizes,
+        there.map(SizeName::as_str),
+        "the drawing has no piece in that size; there are",
+    )?;
     let report = check::run(&opened, &job, original.as_ref()).only(&only);
     let text = match args.common.format {
         Format::Text => report::check_text::render(&report, &terminal::style(&args.common)),

@@ -5,6 +5,7 @@ use super::inputs::{self, DrawingFile, TextFile};
 use super::{End, Failure, files, terminal, write};
 use crate::grade::Options;
 use crate::order;
+use crate::pattern::SizeName;
 use crate::report::{self, Verdict};
 use std::path::Path;
 
@@ -24,9 +25,8 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     let here = |e: crate::grade::GradeError| format!("{}: {e}", file.shown);
     let mut graded = match &table {
         Some(table) => {
-            if let Some(size) = options.only.iter().find(|s| !table.sizes.contains(s)) {
-                return Err(format!("--size {}: is not in the rule table", size.as_str()).into());
-            }
+            let there = table.sizes.iter().map(SizeName::as_str);
+            inputs::sizes_there(&args.common.sizes, there, "is not in the rule table, which has")?;
             order::grade(&opened, table, &options, &args.accept, &output).map_err(here)?
         }
         None => order::derive(&opened, &options, &args.accept, &output).map_err(here)?,

@@ -5,11 +5,13 @@ use super::{Failure, files};
 use crate::dxf_text::Drawing;
 use crate::finding::Finding;
 use crate::grade::{self, Options, RuleTable};
-use crate::job::{Allowances, Job, SizeTable};
+use crate::job::{Allowances, Job};
 use crate::order::{self, Opened, Settings};
 use crate::pattern::{self, Reading, SizeName};
 use crate::units::Unit;
+use crate::words;
 use std::borrow::Cow;
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 /// The file a job is looked for in, beside the drawing.
@@ -157,16 +159,6 @@ impl TextFile {
         Ok(RuleTable::read(&self.bytes, &self.shown)?)
     }
 
-    /// The rows of a size table; the path's ending tells TOML from CSV.
-    pub fn sizes(&self, plain: Unit) -> Result<SizeTable, Failure> {
-        let toml = Path::new(&self.shown).extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
-        Ok(if toml {
-            SizeTable::from_toml_bytes(&self.bytes, &self.shown, plain)?
-        } else {
-            SizeTable::from_csv_bytes(&self.bytes, &self.shown, plain)?
-        })
-    }
-
     /// What tells this very file from another of the same name.
     pub fn traced(&self) -> String {
         format!("{}, SHA-256 {}", self.shown, order::sha256(&self.bytes))
@@ -203,4 +195,22 @@ pub fn plain_unit(common: &Common, job: &Job, opened: &Opened<'_>) -> Unit {
 /// The settings that a job file and the options every command has give.
 pub fn settings(common: &Common, job: &Job) -> Settings {
     Settings { only: common.sizes.iter().map(SizeName::new).collect(), ..Settings::of(job) }
+}
+
+/// Refuses a `--size` that is none of those there are; `lacks` says where it is missing, before what is there.
+pub fn sizes_there<'k>(
+    given: &[String],
+    there: impl IntoIterator<Item = &'k str>,
+    lacks: &str,
+) -> Result<(), Failure> {
+    let there: Vec<&str> = there.into_iter().collect();
+    let known: HashSet<SizeName> = there.iter().copied().map(SizeName::from).collect();
+    let missing = given.iter().filter(|size| !known.contains(&SizeName::from(size.as_str())));
+    let problem = |size: &String| {
+        let perhaps = words::perhaps(size, there.iter().copied());
+        let perhaps = if perhaps.is_empty() { perhaps } else { format!("; {}", perhaps.trim_end()) };
+        format!("--size {}: {lacks} {}{perhaps}", words::escaped(size), words::listed(there.iter().copied()))
+    };
+    let problems: Vec<String> = missing.map(problem).collect();
+    if problems.is_empty() { Ok(()) } else { Err(problems.join("\n").into()) }
 }

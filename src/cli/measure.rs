@@ -4,7 +4,7 @@ use super::args::{Format, MeasureArgs};
 use super::inputs::{self, DrawingFile};
 use super::{End, Failure, files, terminal, write};
 use crate::job::template;
-use crate::order;
+use crate::order::{self, Settings};
 use crate::pattern::SizeName;
 use crate::report::{self, MeasureReport, Verdict};
 use crate::units::Unit;
@@ -20,16 +20,13 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     for path in &args.drawings {
         let file = DrawingFile::read(path)?;
         let (job, opened) = file.open(&args.common)?;
-        let settings = inputs::settings(&args.common, &job);
-        reports.push(order::measure(&opened, &job, &settings));
+        reports.push(order::measure(&opened, &job, &Settings::of(&job)));
     }
-    for wanted in args.common.sizes.iter().map(SizeName::new) {
-        let there = reports.iter().flat_map(|r| &r.sizes).any(|s| SizeName::new(&s.size) == wanted);
-        if !there {
-            return Err(
-                format!("--size {}: no drawing has trouser legs in that size", wanted.as_str()).into()
-            );
-        }
+    let there = reports.iter().flat_map(|r| &r.sizes).map(|s| s.size.as_str());
+    inputs::sizes_there(&args.common.sizes, there, "no drawing has trouser legs in that size; there are")?;
+    let wanted: Vec<SizeName> = args.common.sizes.iter().map(SizeName::new).collect();
+    for report in &mut reports {
+        report.sizes.retain(|s| wanted.is_empty() || wanted.contains(&SizeName::from(s.size.as_str())));
     }
     let mut text = match args.common.format {
         Format::Text => report::text::measures(&reports, &terminal::style(&args.common)),

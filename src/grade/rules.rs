@@ -5,7 +5,7 @@
 //! head may come in any order, keys are compared without regard to case and blanks. A head line with a key
 //! that is not known is kept and written again; everything else that is not understood is a problem.
 
-use crate::job::diagnostic::{Diagnostic, Problems, Source, quoted};
+use crate::job::diagnostic::{Found, Problems, Source, quoted};
 use crate::pattern::SizeName;
 use crate::units::Unit;
 use kurbo::Vec2;
@@ -106,7 +106,7 @@ struct RawRule<'s> {
 
 struct Reader<'s> {
     source: Source<'s>,
-    problems: Vec<Diagnostic>,
+    problems: Found,
     head: BTreeMap<&'static str, Cell<'s>>,
     /// Lines that go on with the list of sizes.
     more_sizes: Vec<Cell<'s>>,
@@ -137,7 +137,7 @@ impl<'s> Reader<'s> {
     fn new(source: Source<'s>) -> Self {
         Reader {
             source,
-            problems: Vec::new(),
+            problems: Found::default(),
             head: BTreeMap::new(),
             more_sizes: Vec::new(),
             others: Vec::new(),
@@ -147,8 +147,7 @@ impl<'s> Reader<'s> {
     }
 
     fn problem(&mut self, span: Range<usize>, message: &str, help: &str) {
-        let problem = self.source.at(span, message).help(help);
-        self.problems.push(problem);
+        self.problems.at(&self.source, span, message, help);
     }
 
     fn missing(&mut self, message: &str, help: &str) {
@@ -169,7 +168,7 @@ impl<'s> Reader<'s> {
         let sample = self.sample(&sizes);
         let rules = self.deltas(unit, &sizes, &sample);
         let name = self.head.get("graderuletable").map_or(String::new(), |c| c.text.to_owned());
-        Problems::or(self.problems, RuleTable { unit, name, sample, sizes, rules, others: self.others })
+        self.problems.or(RuleTable { unit, name, sample, sizes, rules, others: self.others })
     }
 
     fn lines(&mut self) {

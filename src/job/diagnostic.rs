@@ -7,7 +7,8 @@
 pub use crate::words::escaped;
 use crate::words::steers;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
-use std::cell::Cell;
+use std::cell::OnceCell;
+use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Range;
 
@@ -16,8 +17,9 @@ use std::ops::Range;
 const LONGEST_SHOWN: usize = 4000;
 /// How many problems are shown; a damaged file can have one for each of its bytes.
 const MOST_SHOWN: usize = 100;
-/// How many problems of a text get their column and their line shown: both cost as much as the line is long.
-const LOOKED_AT: usize = 2 * MOST_SHOWN;
+/// Characters are counted up to each of these many bytes once, so that a column far out in a long line costs no more
+/// than one at its start.
+const COUNTED_BY: usize = 1024;
 /// How much of a cell is quoted within a message; the excerpt shows more.
 const QUOTED: usize = 60;
 
@@ -34,8 +36,7 @@ pub struct Diagnostic {
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Place {
     line: usize,
-    /// None where it was not counted.
-    column: Option<usize>,
+    column: usize,
     excerpt: Option<Excerpt>,
 }
 
@@ -81,7 +82,7 @@ impl Diagnostic {
 
     /// The column in characters, counted from 1.
     pub fn column(&self) -> Option<usize> {
-        self.place.as_ref().and_then(|place| place.column)
+        self.place.as_ref().map(|place| place.column)
     }
 
     /// The text that is marked in the line; `None` where the line is too long to be shown.
@@ -98,10 +99,9 @@ impl Diagnostic {
         let origin = Origin::path(self.path.as_str());
         group = match &self.place {
             None => group.element(origin),
-            Some(Place { line, column: Some(column), excerpt: None }) => {
+            Some(Place { line, column, excerpt: None }) => {
                 group.element(origin.line(*line).char_column(*column))
             }
-            Some(Place { line, column: None, excerpt: None }) => group.element(origin.line(*line)),
             Some(Place { line, excerpt: Some(excerpt), .. }) => group.element(
                 Snippet::source(excerpt.line.as_str())
                     .path(self.path.as_str())
@@ -129,25 +129,6 @@ impl fmt::Display for Diagnostic {
 pub struct Problems(Vec<Diagnostic>);
 
 impl Problems {
-    /// The value if nothing is wrong, else all that is.
-    pub(crate) fn or<T>(mut problems: Vec<Diagnostic>, value: T) -> Result<T, Problems> {
-        if problems.is_empty() {
-            return Ok(value);
-        }
-        // Where no column was counted, problems of the line that have one come first.
-        problems.sort_by_key(|one| (one.line(), one.column().unwrap_or(usize::MAX)));
-        if problems.len() > MOST_SHOWN {
-            let more = problems.len() - MOST_SHOWN;
-            problems.truncate(MOST_SHOWN);
-            let message = format!("{more} more problems are not shown");
-            let path = problems[0].path.clone();
-            let help =
-                "correct those above first; where there are so many, look whether it is the right file";
-            problems.push(Diagnostic { path, ..Diagnostic::new("", &message).help(help) });
-        }
-        Err(Problems(problems))
-    }
-
     /// The problems one by one.
     pub fn iter(&self) -> std::slice::Iter<'_, Diagnostic> {
         self.0.iter()
@@ -181,14 +162,73 @@ impl fmt::Display for Problems {
 impl std::error::Error for Problems {}
 impl std::error::Error for Diagnostic {}
 
+/// Problems as they are found. Of very many only the first of the text are kept, and the place of any other is not
+/// looked at further than it takes to see that it comes later: a table can have a problem in each of its millions of rows.
+#[derive(Default)]
+pub(crate) struct Found {
+    /// By line, column, and the order they were found in.
+    kept: BTreeMap<(Option<usize>, usize, usize), Diagnostic>,
+    count: usize,
+}
+
+impl Found {
+    /// How many there are.
+    pub(crate) fn count(&self) -> usize {
+        self.count
+    }
+
+    /// A problem with these bytes of the text, and what to do about it.
+    pub(crate) fn at(&mut self, source: &Source, span: Range<usize>, message: &str, help: &str) {
+        let (line, column) = source.place(span.start);
+        self.keep((Some(line), column), || source.at(span, message).help(help));
+    }
+
+    /// A problem that has its place.
+    pub(crate) fn push(&mut self, one: Diagnostic) {
+        self.keep((one.line(), one.column().unwrap_or(0)), || one);
+    }
+
+    /// All of another's.
+    pub(crate) fn extend(&mut self, problems: Problems) {
+        problems.0.into_iter().for_each(|one| self.push(one));
+    }
+
+    fn keep(&mut self, (line, column): (Option<usize>, usize), make: impl FnOnce() -> Diagnostic) {
+        self.count += 1;
+        let key = (line, column, self.count);
+        let full = self.kept.len() == MOST_SHOWN;
+        if full && self.kept.last_key_value().is_some_and(|(last, _)| *last < key) {
+            return;
+        }
+        self.kept.insert(key, make());
+        if full {
+            self.kept.pop_last();
+        }
+    }
+
+    /// The value if nothing is wrong, else all that is.
+    pub(crate) fn or<T>(self, value: T) -> Result<T, Problems> {
+        let Some((_, first)) = self.kept.first_key_value() else { return Ok(value) };
+        let path = first.path.clone();
+        let mut all: Vec<Diagnostic> = self.kept.into_values().collect();
+        if self.count > all.len() {
+            let message = format!("{} more problems are not shown", self.count - all.len());
+            let help =
+                "correct those above first; where there are so many, look whether it is the right file";
+            all.push(Diagnostic { path, ..Diagnostic::new("", &message).help(help) });
+        }
+        Err(Problems(all))
+    }
+}
+
 /// A text with its path and the places of its lines. A byte order mark at the front is left out.
 pub(crate) struct Source<'a> {
     path: &'a str,
     text: &'a str,
     /// Where each line starts, in bytes; never empty.
     starts: Vec<usize>,
-    /// How many problems with a place have been made.
-    made: Cell<usize>,
+    /// How many characters start before each multiple of [`COUNTED_BY`] bytes.
+    counts: OnceCell<Vec<usize>>,
 }
 
 impl<'a> Source<'a> {
@@ -199,7 +239,7 @@ impl<'a> Source<'a> {
         let ends = memchr::memchr2_iter(b'\n', b'\r', bytes)
             .filter(|&at| bytes[at] == b'\n' || bytes.get(at + 1) != Some(&b'\n'));
         let starts = std::iter::once(0).chain(ends.map(|at| at + 1)).collect();
-        Source { path, text, starts, made: Cell::new(0) }
+        Source { path, text, starts, counts: OnceCell::new() }
     }
 
     /// The text, without byte order mark.
@@ -212,6 +252,36 @@ impl<'a> Source<'a> {
         self.starts.partition_point(|&start| start <= byte)
     }
 
+    /// How many characters start before that byte.
+    fn characters(&self, byte: usize) -> usize {
+        let starting = |bytes: &[u8]| bytes.iter().filter(|&&b| b & 0xC0 != 0x80).count();
+        let counts = self.counts.get_or_init(|| {
+            let counted = self.text.as_bytes().chunks(COUNTED_BY).scan(0, |sum, chunk| {
+                *sum += starting(chunk);
+                Some(*sum)
+            });
+            std::iter::once(0).chain(counted).collect()
+        });
+        let whole = byte / COUNTED_BY;
+        counts[whole] + starting(&self.text.as_bytes()[whole * COUNTED_BY..byte])
+    }
+
+    /// Line and column of a byte, both counted from 1. A place on the line end itself is behind the last character.
+    pub(crate) fn place(&self, byte: usize) -> (usize, usize) {
+        let byte = self.text.floor_char_boundary(byte);
+        let line = self.line(byte);
+        let (start, text) = self.line_text(line);
+        let mark = byte.min(start + text.len());
+        (line, self.characters(mark) - self.characters(start) + 1)
+    }
+
+    /// Where a line starts, and its text without the line end.
+    fn line_text(&self, line: usize) -> (usize, &'a str) {
+        let start = self.starts[line - 1];
+        let end = self.starts.get(line).copied().unwrap_or(self.text.len());
+        (start, self.text[start..end].trim_end_matches(['\r', '\n']))
+    }
+
     /// A problem with the whole text.
     pub(crate) fn whole(&self, message: &str) -> Diagnostic {
         Diagnostic::new(self.path, message)
@@ -222,19 +292,10 @@ impl<'a> Source<'a> {
     pub(crate) fn at(&self, span: Range<usize>, message: &str) -> Diagnostic {
         let start = self.text.floor_char_boundary(span.start);
         let end = self.text.ceil_char_boundary(span.end);
-        let line = self.line(start);
-        self.made.set(self.made.get() + 1);
-        if self.made.get() > LOOKED_AT {
-            let place = Some(Place { line, column: None, excerpt: None });
-            return Diagnostic { place, ..Diagnostic::new(self.path, message) };
-        }
-        let line_start = self.starts[line - 1];
-        let line_end = self.starts.get(line).copied().unwrap_or(self.text.len());
-        let line_text = self.text[line_start..line_end].trim_end_matches(['\r', '\n']);
-        // A place on the line end itself is shown behind the last character.
+        let (line, column) = self.place(start);
+        let (line_start, line_text) = self.line_text(line);
         let mark_start = (start - line_start).min(line_text.len());
         let mark_end = end.saturating_sub(line_start).clamp(mark_start, line_text.len());
-        let column = Some(line_text[..mark_start].chars().count() + 1);
 
         let excerpt = (line_text.len() <= LONGEST_SHOWN).then(|| {
             let clean = |text: &str| -> String { text.chars().map(drawable).collect() };
@@ -297,16 +358,35 @@ mod tests {
     use super::*;
 
     #[test]
-    fn of_very_many_problems_the_first_are_shown() {
-        let text = "\0".repeat(5000);
+    fn of_very_many_problems_the_first_are_shown_each_with_its_line() {
+        // 12 bytes a line.
+        let text = "ä,b,cdefghi\n".repeat(5000);
+        for order in [(0..5000).collect::<Vec<usize>>(), (0..5000).rev().collect()] {
+            let source = Source::new("t", &text);
+            let mut found = Found::default();
+            for line in order {
+                found.at(&source, line * 13 + 3..line * 13 + 4, "no length", "write one");
+            }
+            let problems = found.or(()).unwrap_err();
+            assert_eq!(problems.iter().count(), MOST_SHOWN + 1);
+            assert!(problems.render(false).contains("4900 more problems are not shown"));
+            for (at, one) in problems.iter().take(MOST_SHOWN).enumerate() {
+                assert_eq!((one.line(), one.column(), one.marked()), (Some(at + 1), Some(3), Some("b")));
+            }
+        }
+    }
+
+    #[test]
+    fn of_a_line_of_megabytes_no_copy_is_kept_and_every_column_is_counted() {
+        let text = "\0ä".repeat(500_000);
         let source = Source::new("t", &text);
-        let all: Vec<Diagnostic> = (0..5000).rev().map(|i| source.at(i..i + 1, "no TOML")).collect();
-        let kept: usize =
-            all.iter().filter_map(|d| d.place.as_ref()?.excerpt.as_ref()).map(|e| e.line.len()).sum();
-        assert!(kept <= LOOKED_AT * text.len() * 3, "{kept}");
-        let problems = Problems::or(all, ()).unwrap_err();
-        assert_eq!(problems.iter().count(), MOST_SHOWN + 1);
-        assert!(problems.render(false).contains("4900 more problems are not shown"));
+        let mut found = Found::default();
+        (0..500_000).for_each(|i| found.at(&source, i * 3..i * 3 + 1, "no TOML", ""));
+        let problems = found.or(()).unwrap_err();
+        assert!(problems.iter().all(|one| one.marked().is_none()));
+        let columns: Vec<usize> = problems.iter().filter_map(Diagnostic::column).collect();
+        assert_eq!(columns, (0..100).map(|i| 2 * i + 1).collect::<Vec<_>>());
+        assert_eq!(source.place(1_499_997), (1, 999_999));
     }
     use proptest::prelude::*;
 

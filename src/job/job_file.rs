@@ -1,14 +1,14 @@
 //! The job file: what is to be known about a drawing and its alteration, in TOML.
 
 use super::alter_options::{AlterOptions, BlendTo, BlendToError};
-use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
+use super::diagnostic::{Found, Problems, Source, quoted, utf8};
 use super::tolerance::{SetError, Tolerances};
 use super::toml_text::{self, Key, Value, in_order, scalar};
 use super::{Allowances, LabelKey, LabelTexts, allowance, length};
 use crate::pattern::{LayerMap, LayerUse};
 use crate::trousers::SeamRole;
 use crate::units::Unit;
-use crate::words::UnknownWord;
+use crate::words::{self, UnknownWord};
 
 use std::collections::BTreeMap;
 use std::str::FromStr;
@@ -55,7 +55,7 @@ impl Job {
     pub fn from_toml(text: &str, path: &str, plain: Unit) -> Result<Job, Problems> {
         let source = Source::new(path, text);
         let top = toml_text::parse(&source)?;
-        let mut reader = Reader { source: &source, plain, problems: Vec::new() };
+        let mut reader = Reader { source: &source, plain, problems: Found::default() };
         let mut job = Job::default();
         // Keys are read in the order of SECTIONS, because `unit` governs all the others.
         for section in SECTIONS {
@@ -68,7 +68,7 @@ impl Job {
                 reader.unknown(key, "this file", &SECTIONS);
             }
         }
-        Problems::or(reader.problems, job)
+        reader.problems.or(job)
     }
 
     /// As [`Job::from_toml`], from the bytes of a file, which must be UTF-8.
@@ -80,7 +80,7 @@ impl Job {
 struct Reader<'a> {
     source: &'a Source<'a>,
     plain: Unit,
-    problems: Vec<Diagnostic>,
+    problems: Found,
 }
 
 impl Reader<'_> {
@@ -110,12 +110,13 @@ impl Reader<'_> {
     }
 
     fn problem<T>(&mut self, at: &Spanned<T>, message: &str, help: &str) {
-        self.problems.push(self.source.at(at.span(), message).help(help));
+        self.problems.at(self.source, at.span(), message, help);
     }
 
     fn unknown(&mut self, key: &Key, place: &str, known: &[&str]) {
         let message = format!("{} is no key of {place}", quoted(key.get_ref()));
-        self.problem(key, &message, &format!("the keys are {}", known.join(", ")));
+        let perhaps = words::perhaps(key.get_ref(), known.iter().copied());
+        self.problem(key, &message, &format!("{perhaps}the keys are {}", known.join(", ")));
     }
 
     /// The text of a value; anything else than text or a plain number is a problem.
@@ -194,7 +195,7 @@ impl Reader<'_> {
         text.parse()
             .map_err(|error: UnknownWord| {
                 let message = format!("{key}: {} is not known", quoted(text));
-                self.problem(value, &message, &format!("write one of {}", error.known));
+                self.problem(value, &message, &error.help());
             })
             .ok()
     }
@@ -398,7 +399,7 @@ mod tests {
     fn all_problems_are_reported_in_the_order_of_the_file() {
         let text = "[tolerance]\nx = 1\n[allowance]\nhem = \"y\"\nknee = 1\n[zipper]\n";
         let problems = Job::from_toml(text, "j", Unit::Mm).unwrap_err();
-        let lines: Vec<Option<usize>> = problems.iter().map(Diagnostic::line).collect();
+        let lines: Vec<Option<usize>> = problems.iter().map(crate::job::Diagnostic::line).collect();
         assert_eq!(lines, [Some(2), Some(4), Some(5), Some(6)]);
     }
 

@@ -1,6 +1,6 @@
 //! The order list: which drawing is to be altered by which size table, and how.
 
-use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
+use super::diagnostic::{Found, Problems, Source, quoted, utf8};
 use super::sheet::{self, Cell, Row};
 use super::{Aim, Allowances, BlendTo, Uneven, length, order_name};
 use crate::finding::FindingId;
@@ -101,9 +101,9 @@ impl Order {
 /// what is made of a list does not hang on the order of its rows. The path is for messages only.
 pub fn from_csv(text: &str, path: &str) -> Result<Vec<Order>, Problems> {
     let source = Source::new(path, text);
-    let mut problems = Vec::new();
+    let mut problems = Found::default();
     let rows = sheet::read_csv(&source, COLUMNS, &mut problems);
-    if rows.is_empty() && problems.is_empty() {
+    if rows.is_empty() && problems.count() == 0 {
         problems.push(source.whole("the list has no order").help("write one row for each order"));
     }
     let mut reader = RowReader { source: &source, problems };
@@ -122,7 +122,7 @@ pub fn from_csv(text: &str, path: &str) -> Result<Vec<Order>, Problems> {
         orders.extend(read);
     }
     orders.sort_by(|a, b| a.name.cmp(&b.name));
-    Problems::or(reader.problems, orders)
+    reader.problems.or(orders)
 }
 
 /// As [`from_csv`], from the bytes of a file, which must be UTF-8.
@@ -132,12 +132,12 @@ pub fn from_csv_bytes(bytes: &[u8], path: &str) -> Result<Vec<Order>, Problems> 
 
 struct RowReader<'a> {
     source: &'a Source<'a>,
-    problems: Vec<Diagnostic>,
+    problems: Found,
 }
 
 impl RowReader<'_> {
     fn report(&mut self, cell: &Cell, message: &str, help: &str) {
-        self.problems.push(self.source.at(cell.span.clone(), message).help(help));
+        self.problems.at(self.source, cell.span.clone(), message, help);
     }
 
     /// The order of a row; what is wrong with it is among the problems.
@@ -196,7 +196,7 @@ impl RowReader<'_> {
         if text.is_none() {
             let message =
                 format!("the row names no {}", if column == "sizes" { "size table" } else { column });
-            self.problems.push(self.source.at(row.span.clone(), &message).help(help));
+            self.problems.at(self.source, row.span.clone(), &message, help);
         }
         text
     }
@@ -230,7 +230,7 @@ impl RowReader<'_> {
         let read = cell.text.parse();
         read.map_err(|error: super::UnknownWord| {
             let message = format!("{column}: {} is not known", quoted(&cell.text));
-            self.report(cell, &message, &format!("write one of {}", error.known));
+            self.report(cell, &message, &error.help());
         })
         .ok()
     }

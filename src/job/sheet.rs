@@ -3,8 +3,9 @@
 //! Both come out as [`Row`]s of named cells, so that what a row means is read in one place. The cells are cut by
 //! `csv-core` rather than `csv`, whose ranges point into the unquoted record and not into the file.
 
-use super::diagnostic::{Diagnostic, Source, quoted};
+use super::diagnostic::{Found, Source, quoted};
 use super::toml_text::{in_order, scalar, tables};
+use crate::words;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -50,16 +51,16 @@ pub(super) fn read_toml(
     source: &Source,
     name: &str,
     columns: &[&'static str],
-    problems: &mut Vec<Diagnostic>,
+    problems: &mut Found,
 ) -> Vec<Row> {
     let mut rows = Vec::new();
     for (table, span) in tables(source, name, problems) {
-        let before = problems.len();
+        let before = problems.count();
         let mut cells = BTreeMap::new();
         for (key, value) in in_order(&table) {
             let Some(&column) = columns.iter().find(|&&column| column == key.get_ref()) else {
                 let message = format!("{} is no key of a [[{name}]] table", quoted(key.get_ref()));
-                problems.push(source.at(key.span(), &message).help(&there_are("keys", columns)));
+                problems.at(source, key.span(), &message, &there_are("keys", key.get_ref(), columns));
                 continue;
             };
             match scalar(value.get_ref()) {
@@ -69,12 +70,12 @@ pub(super) fn read_toml(
                 }
                 None => {
                     let message = format!("{column} is neither text nor a plain decimal number");
-                    problems.push(source.at(value.span(), &message).help("put the value in quotes"));
+                    problems.at(source, value.span(), &message, "put the value in quotes");
                 }
             }
         }
         // Of a row with a key amiss it cannot be told what is missing.
-        if problems.len() == before {
+        if problems.count() == before {
             rows.push(Row { span, cells });
         }
     }
@@ -84,23 +85,19 @@ pub(super) fn read_toml(
 /// The rows of a CSV text below its header; what is wrong goes to `problems`.
 ///
 /// The cells are parted by what parts the header: a comma, else `;`, else a tab. Rows with nothing in them are passed over.
-pub(super) fn read_csv(
-    source: &Source,
-    columns: &[&'static str],
-    problems: &mut Vec<Diagnostic>,
-) -> Vec<Row> {
+pub(super) fn read_csv(source: &Source, columns: &[&'static str], problems: &mut Found) -> Vec<Row> {
     let header_line = source.text().lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
     let delimiter =
         [b',', b';', b'\t'].into_iter().find(|&d| header_line.contains(char::from(d))).unwrap_or(b',');
     let mut records = cut(source.text(), delimiter).into_iter();
     let Some(header) = records.next() else {
-        problems.push(source.whole("the table is empty").help(&there_are("columns", columns)));
+        problems.push(source.whole("the table is empty").help(&there_are("columns", "", columns)));
         return Vec::new();
     };
     let names = header_columns(source, &header, columns, problems);
     let mut rows = Vec::new();
     for record in records {
-        let before = problems.len();
+        let before = problems.count();
         check_quotes(source, &record, problems);
         // One cell too many, even an empty one, may be a decimal comma that has shifted the rest.
         if !(names.len()..=header.len()).contains(&record.len()) {
@@ -108,7 +105,7 @@ pub(super) fn read_csv(
                 format!("the row has {}, the header {}", counted(record.len()), counted(header.len()));
             let help = "leave a cell empty where nothing is given, but keep its separator; \
                         put a cell with a separator in it, such as \"12,5 mm\", in quotes";
-            problems.push(source.at(extent(&record), &message).help(help));
+            problems.at(source, extent(&record), &message, help);
         }
         let mut cells = BTreeMap::new();
         for (at, cell) in record.iter().enumerate().filter(|(_, cell)| !cell.text.is_empty()) {
@@ -117,17 +114,15 @@ pub(super) fn read_csv(
                     let text = without_apostrophe(&cell.text).to_owned();
                     cells.insert(*column, Cell { text, span: cell.span.clone() });
                 }
-                Some(Heading::Blank) | None if problems.len() == before => {
+                Some(Heading::Blank) | None if problems.count() == before => {
                     let message = format!("{} stands in a column that has no name", quoted(&cell.text));
-                    problems.push(
-                        source.at(cell.span.clone(), &message).help("name the column or empty the cell"),
-                    );
+                    problems.at(source, cell.span.clone(), &message, "name the column or empty the cell");
                 }
                 _ => {}
             }
         }
         // Cells of a row that is out of step would only be reported as what they are not.
-        if problems.len() == before {
+        if problems.count() == before {
             rows.push(Row { span: extent(&record), cells });
         }
     }
@@ -145,7 +140,7 @@ fn header_columns(
     source: &Source,
     header: &[Cell],
     columns: &[&'static str],
-    problems: &mut Vec<Diagnostic>,
+    problems: &mut Found,
 ) -> Vec<Heading> {
     check_quotes(source, header, problems);
     let mut seen = Vec::new();
@@ -155,10 +150,10 @@ fn header_columns(
         let known = columns.iter().copied().find(|&column| column == name);
         if known.is_some_and(|column| seen.contains(&column)) {
             let message = format!("the column {name} is there twice");
-            problems.push(source.at(cell.span.clone(), &message).help("leave one of the two out"));
+            problems.at(source, cell.span.clone(), &message, "leave one of the two out");
         } else if known.is_none() && !name.is_empty() {
             let message = format!("{} is no column of this table", quoted(&cell.text));
-            problems.push(source.at(cell.span.clone(), &message).help(&there_are("columns", columns)));
+            problems.at(source, cell.span.clone(), &message, &there_are("columns", &cell.text, columns));
         }
         seen.extend(known);
         names.push(match known {
@@ -227,7 +222,7 @@ fn cell_span(text: &str, taken: Range<usize>, first: bool, last: bool) -> Range<
 
 /// Reports cells whose quotes do not pair. The reader takes them somehow; a length such as `1 1/4"` put in quotes
 /// without doubling its own would swallow the rest of the table.
-fn check_quotes(source: &Source, record: &[Cell], problems: &mut Vec<Diagnostic>) {
+fn check_quotes(source: &Source, record: &[Cell], problems: &mut Found) {
     for cell in record {
         let raw = &source.text()[cell.span.clone()];
         if !raw.starts_with('"') {
@@ -237,7 +232,7 @@ fn check_quotes(source: &Source, record: &[Cell], problems: &mut Vec<Diagnostic>
         let strict = strict.filter(|inner| !inner.split("\"\"").any(|part| part.contains('"')));
         if strict.is_none_or(|inner| inner.replace("\"\"", "\"").trim() != cell.text) {
             let help = "put the whole cell in quotes, without a blank before them, and write a quote within it twice: \"1 1/4\"\"\"";
-            problems.push(source.at(cell.span.clone(), "the quotes of this cell do not pair").help(help));
+            problems.at(source, cell.span.clone(), "the quotes of this cell do not pair", help);
         }
     }
 }
@@ -251,12 +246,14 @@ fn extent(record: &[Cell]) -> Range<usize> {
     start..record.last().map_or(start, |cell| cell.span.end)
 }
 
-fn there_are(what: &str, known: &[&str]) -> String {
-    format!("the {what} are {}", known.join(", "))
+/// What is known, and which of it was probably meant.
+fn there_are(what: &str, read: &str, known: &[&str]) -> String {
+    format!("{}the {what} are {}", words::perhaps(read, known.iter().copied()), known.join(", "))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::Diagnostic;
     use super::*;
     use proptest::prelude::*;
 
@@ -264,7 +261,7 @@ mod tests {
 
     fn read(text: &str) -> (Vec<(String, usize, String)>, Vec<Diagnostic>) {
         let source = Source::new("t.csv", text);
-        let mut problems = Vec::new();
+        let mut problems = Found::default();
         let rows = read_csv(&source, COLUMNS, &mut problems);
         let mut cells = Vec::new();
         for row in &rows {
@@ -272,7 +269,7 @@ mod tests {
                 cells.push(((*column).to_owned(), source.line(row.span.start), cell.text.clone()));
             }
         }
-        (cells, problems)
+        (cells, problems.or(()).map_or_else(|found| found.iter().cloned().collect(), |()| Vec::new()))
     }
 
     fn cell(column: &str, line: usize, text: &str) -> (String, usize, String) {
@@ -317,9 +314,9 @@ mod tests {
             ("size,change,note\n38,5,\"", 6),
         ] {
             let (_, problems) = read(text);
-            let first = problems.first();
-            assert!(first.is_some_and(|p| p.message().contains("do not pair")), "{text:?}: {problems:?}");
-            assert_eq!(first.map(|p| (p.line(), p.column())), Some((Some(2), Some(column))), "{text:?}");
+            let quotes = problems.iter().find(|p| p.message().contains("do not pair"));
+            let place = quotes.map(|p| (p.line(), p.column()));
+            assert_eq!(place, Some((Some(2), Some(column))), "{text:?}: {problems:?}");
         }
     }
 
@@ -363,12 +360,12 @@ mod tests {
             }
             let text = String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default();
             let source = Source::new("t.csv", &text);
-            let mut problems = Vec::new();
+            let mut problems = Found::default();
             let records = cut(&text, b',');
             for record in &records {
                 check_quotes(&source, record, &mut problems);
             }
-            prop_assert!(problems.is_empty(), "{:?}", problems);
+            prop_assert_eq!(problems.or(()), Ok(()));
             let cells: Vec<Vec<&str>> =
                 records.iter().map(|r| r.iter().map(|c| c.text.as_str()).collect()).collect();
             let expected: Vec<Vec<&str>> = table.iter().map(|r| r.iter().map(|c| c.trim()).collect::<Vec<_>>())

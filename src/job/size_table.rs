@@ -1,12 +1,14 @@
 //! The size table: what every size is to measure.
 
-use super::diagnostic::{Diagnostic, Problems, Source, quoted, utf8};
+use super::diagnostic::{Found, Problems, Source, quoted, utf8};
 use super::sheet::{self, Cell, Row};
 use super::{length, share};
 use crate::job::Share;
 use crate::pattern::SizeName;
 use crate::units::{Mm, Unit};
-use std::collections::BTreeMap;
+use crate::words;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 /// The columns, in the order a table is written in.
 pub(crate) const COLUMNS: &[&str] =
@@ -34,10 +36,6 @@ pub struct SizeRow {
     pub waistband: Mm,
     /// Carried into the report.
     pub note: Option<String>,
-    /// The line of the table, counted from 1.
-    pub line: usize,
-    /// The column of the size's cell in that line, in characters from 1.
-    pub column: usize,
 }
 
 /// What a size is to become.
@@ -49,10 +47,31 @@ pub enum Want {
     Change(Mm),
 }
 
+/// How a table is to be understood.
+#[derive(Clone, Copy, Debug)]
+pub struct Reading<'a> {
+    /// The unit of numbers without one.
+    pub plain: Unit,
+    /// The sizes there are; a row of any other is a problem. `None` where that is not looked at.
+    pub sizes: Option<&'a BTreeSet<SizeName>>,
+}
+
 impl SizeTable {
-    /// Reads CSV with a header; numbers without a unit are of the unit `plain`. The path is for messages only.
+    /// Reads the bytes of a file; the path's ending tells TOML from CSV, and names the file in messages.
+    pub fn read(bytes: &[u8], path: &str, reading: Reading<'_>) -> Result<SizeTable, Problems> {
+        let source = Source::new(path, utf8(bytes, path)?);
+        let toml = Path::new(path).extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
+        if toml {
+            from_rows(&source, reading, read_toml)
+        } else {
+            from_rows(&source, reading, sheet::read_csv)
+        }
+    }
+
+    /// Reads CSV with a header, whatever sizes there are; numbers without a unit are of the unit `plain`. The path is
+    /// for messages only.
     pub fn from_csv(text: &str, path: &str, plain: Unit) -> Result<SizeTable, Problems> {
-        from_rows(&Source::new(path, text), plain, sheet::read_csv)
+        from_rows(&Source::new(path, text), Reading { plain, sizes: None }, sheet::read_csv)
     }
 
     /// As [`SizeTable::from_csv`], from the bytes of a file, which must be UTF-8.
@@ -60,11 +79,9 @@ impl SizeTable {
         SizeTable::from_csv(utf8(bytes, path)?, path, plain)
     }
 
-    /// Reads `[[size]]` tables with the same keys as the columns; numbers without a unit are of the unit `plain`.
+    /// Reads `[[size]]` tables with the same keys as the columns; else as [`SizeTable::from_csv`].
     pub fn from_toml(text: &str, path: &str, plain: Unit) -> Result<SizeTable, Problems> {
-        from_rows(&Source::new(path, text), plain, |source, columns, problems| {
-            sheet::read_toml(source, "size", columns, problems)
-        })
+        from_rows(&Source::new(path, text), Reading { plain, sizes: None }, read_toml)
     }
 
     /// As [`SizeTable::from_toml`], from the bytes of a file, which must be UTF-8.
@@ -78,19 +95,23 @@ impl SizeTable {
     }
 }
 
+fn read_toml(source: &Source, columns: &[&'static str], problems: &mut Found) -> Vec<Row> {
+    sheet::read_toml(source, "size", columns, problems)
+}
+
 fn from_rows(
     source: &Source,
-    plain: Unit,
-    read: impl FnOnce(&Source, &[&'static str], &mut Vec<Diagnostic>) -> Vec<Row>,
+    reading: Reading<'_>,
+    read: impl FnOnce(&Source, &[&'static str], &mut Found) -> Vec<Row>,
 ) -> Result<SizeTable, Problems> {
-    let mut problems = Vec::new();
+    let mut problems = Found::default();
     let raw = read(source, COLUMNS, &mut problems);
-    if raw.is_empty() && problems.is_empty() {
+    if raw.is_empty() && problems.count() == 0 {
         problems.push(
             source.whole("the table has no row for any size").help("write one row for each size to alter"),
         );
     }
-    let mut reader = RowReader { source, plain, problems };
+    let mut reader = RowReader { source, reading, problems };
     let mut lines: BTreeMap<SizeName, usize> = BTreeMap::new();
     let mut rows = Vec::new();
     for row in &raw {
@@ -105,27 +126,23 @@ fn from_rows(
         }
         rows.extend(read);
     }
-    Problems::or(reader.problems, SizeTable { rows })
+    reader.problems.or(SizeTable { rows })
 }
 
 struct RowReader<'a> {
     source: &'a Source<'a>,
-    plain: Unit,
-    problems: Vec<Diagnostic>,
+    reading: Reading<'a>,
+    problems: Found,
 }
 
 impl RowReader<'_> {
     fn report(&mut self, cell: &Cell, message: &str, help: &str) {
-        self.problems.push(self.source.at(cell.span.clone(), message).help(help));
+        self.problems.at(self.source, cell.span.clone(), message, help);
     }
 
     /// What a row asks for; `None` where a problem was reported.
     fn row(&mut self, row: &Row) -> Option<SizeRow> {
-        let size = row.cell("size").map(|cell| SizeName::new(&cell.text));
-        if size.is_none() {
-            let one = self.source.at(row.span.clone(), "the row names no size");
-            self.problems.push(one.help("write the size in the column size, as the drawing does"));
-        }
+        let size = self.size(row);
         let want = self.want(row);
         let front_share = match row.cell("front_share") {
             None => Some(Share::HALF),
@@ -146,9 +163,29 @@ impl RowReader<'_> {
             ease: ease.ok()?.unwrap_or_default(),
             waistband: waistband.ok()?.unwrap_or_default(),
             note: row.cell("note").map(|cell| cell.text.clone()),
-            line: self.source.line(row.span.start),
-            column: row.cell("size").and_then(|c| self.source.at(c.span.clone(), "").column()).unwrap_or(1),
         })
+    }
+
+    fn size(&mut self, row: &Row) -> Option<SizeName> {
+        let Some(cell) = row.cell("size") else {
+            let help = "write the size in the column size, as the drawing does";
+            self.problems.at(self.source, row.span.clone(), "the row names no size", help);
+            return None;
+        };
+        let size = SizeName::new(&cell.text);
+        let Some(known) = self.reading.sizes.filter(|sizes| !sizes.contains(&size)) else {
+            return Some(size);
+        };
+        let known: Vec<&str> = known.iter().map(SizeName::as_str).collect();
+        let there = if known.is_empty() {
+            "it has no trouser legs in any size".to_owned()
+        } else {
+            format!("its sizes are {}", words::listed(known.iter().copied()))
+        };
+        let perhaps = words::perhaps(size.as_str(), known);
+        let message = format!("size {} is not in the drawing", quoted(&cell.text));
+        self.report(cell, &message, &format!("{perhaps}{there}; correct the size or take the row out"));
+        None
     }
 
     fn want(&mut self, row: &Row) -> Option<Want> {
@@ -169,7 +206,7 @@ impl RowReader<'_> {
                     .map_or_else(String::new, |cell| format!("size {}: ", quoted(&cell.text)));
                 let message = format!("{name}neither crotch_length nor change is given");
                 let help = "fill in one of the two; a size that is to stay as it is needs no row";
-                self.problems.push(self.source.at(row.span.clone(), &message).help(help));
+                self.problems.at(self.source, row.span.clone(), &message, help);
                 return None;
             }
             (Some(cell), None) if crotch_length == Ok(Some(Mm(0.0))) => {
@@ -192,7 +229,7 @@ impl RowReader<'_> {
         parse: impl FnOnce(&str, Unit) -> Result<Mm, length::LengthError>,
     ) -> Result<Option<Mm>, Reported> {
         let Some(cell) = row.cell(column) else { return Ok(None) };
-        parse(&cell.text, self.plain).map(Some).map_err(|error| {
+        parse(&cell.text, self.reading.plain).map(Some).map_err(|error| {
             self.report(cell, &format!("{column}: {}", error.problem()), length::ACCEPTED);
             Reported
         })
@@ -228,8 +265,6 @@ mod tests {
             ease: Mm(0.0),
             waistband: Mm(0.0),
             note: None,
-            line: 2,
-            column: 1,
         };
         // 1/2 in = 12.7 mm, 1 1/2 in = 38.1 mm by the inch of 1959.
         let second = SizeRow {
@@ -239,15 +274,13 @@ mod tests {
             ease: Mm(10.0),
             waistband: Mm(38.1),
             note: Some("a, b".to_owned()),
-            line: 3,
-            column: 1,
         };
         let close = |a: Mm, b: Mm| (a - b).abs().0 < 1e-9;
         assert!(close(table.rows[1].waistband, second.waistband));
         assert_eq!(table.rows[0], first);
         assert_eq!(SizeRow { waistband: second.waistband, ..table.rows[1].clone() }, second);
         assert_eq!(table.rows[1].size.as_str(), "40 Long");
-        assert_eq!(table.row(&SizeName::new("40long")).unwrap().line, 3);
+        assert_eq!(table.row(&SizeName::new("40long")), Some(&table.rows[1]));
     }
 
     #[test]
@@ -262,12 +295,7 @@ mod tests {
         let toml = "[[size]]\nsize = 38\ncrotch_length = 711.5\n\n[[size]]\nsize = \"40\"\n\
                     change = \"-12,5 mm\"\nfront_share = 0.4\nease = 10\nwaistband = \"38.1 mm\"\nnote = \"hello\"\n";
         let csv = SizeTable::from_csv(&csv, "s.csv", Unit::Mm).unwrap();
-        let mut toml = SizeTable::from_toml(toml, "s.toml", Unit::Mm).unwrap();
-        assert_eq!(toml.rows.iter().map(|row| (row.line, row.column)).collect::<Vec<_>>(), [(1, 8), (5, 8)]);
-        for (toml, csv) in toml.rows.iter_mut().zip(&csv.rows) {
-            (toml.line, toml.column) = (csv.line, csv.column);
-        }
-        assert_eq!(toml, csv);
+        assert_eq!(SizeTable::from_toml(toml, "s.toml", Unit::Mm).unwrap(), csv);
     }
 
     #[test]
@@ -315,6 +343,49 @@ mod tests {
             problems("38 l,700,,,,,\n38L,700,,,,,\n"),
             [(3, 1, "size '38L' is already in line 2".to_owned())]
         );
+    }
+
+    #[test]
+    fn sizes_that_the_drawing_lacks_are_pointed_at_with_what_was_probably_meant() {
+        let known = ["36", "38", "38 Long"].map(SizeName::from).into();
+        let reading = Reading { plain: Unit::Mm, sizes: Some(&known) };
+        let found = |bytes: &[u8], path: &str| {
+            let problems = SizeTable::read(bytes, path, reading).unwrap_err();
+            problems.iter().map(|p| (p.line(), p.column(), p.to_string())).collect::<Vec<_>>()
+        };
+        let csv = found(b"change,size\n5,83\n5,38LONG\n5,99\n", "s.csv");
+        assert_eq!(csv.len(), 2);
+        assert!(csv[0].2.contains("size '83' is not in the drawing"), "{csv:?}");
+        assert!(csv[0].2.contains("did you mean '38'? its sizes are 36, 38, 38 Long"), "{csv:?}");
+        assert_eq!((csv[0].0, csv[0].1, csv[1].0, csv[1].1), (Some(2), Some(3), Some(4), Some(3)));
+        assert!(!csv[1].2.contains("did you mean"), "{csv:?}");
+        let toml = found(b"[[size]]\nchange = 5\nsize = 99\n", "s.TOML");
+        assert_eq!((toml[0].0, toml[0].1), (Some(3), Some(8)), "{toml:?}");
+    }
+
+    /// As long as a table may be, each problem has its own place, and no more of them are told than a person reads.
+    #[test]
+    fn of_a_table_of_bad_rows_the_first_are_shown_whole() {
+        let known = [SizeName::from("38")].into();
+        let reading = Reading { plain: Unit::Mm, sizes: Some(&known) };
+        let text = "size,change\n".to_owned() + &"99,ten\n".repeat(20_000);
+        let problems = SizeTable::read(text.as_bytes(), "s.csv", reading).unwrap_err();
+        // Two in the first row, three in the others, which repeat its size.
+        assert_eq!(problems.iter().count(), 101);
+        for one in problems.iter().take(100) {
+            let place = if one.message().starts_with("change") { (4, "ten") } else { (1, "99") };
+            assert_eq!((one.column(), one.marked()), (Some(place.0), Some(place.1)), "{one}");
+        }
+        assert!(problems.to_string().contains("59899 more problems are not shown"));
+        assert!(problems.to_string().len() < 50_000);
+
+        // A good table is long as well: sound rows cost no place.
+        let text = "size,change\n".to_owned()
+            + &(0..500).map(|i| i.to_string() + ",5\n").collect::<Vec<_>>().concat()
+            + "x,ten\n";
+        let one = SizeTable::from_csv(&text, "s.csv", Unit::Mm).unwrap_err();
+        let one = one.iter().next().unwrap();
+        assert_eq!((one.line(), one.column(), one.marked()), (Some(502), Some(3), Some("ten")));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 //! Read by hand rather than through serde, which stops at the first thing it does not know and does not
 //! say where it lies.
 
-use super::diagnostic::{Diagnostic, Problems, Source, quoted};
+use super::diagnostic::{Found, Problems, Source, quoted};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
@@ -16,30 +16,28 @@ pub(super) type Value<'a> = Spanned<DeValue<'a>>;
 /// The tables and values of a text, or every place where it is no TOML.
 pub(super) fn parse<'a>(source: &Source<'a>) -> Result<DeTable<'a>, Problems> {
     let (table, errors) = DeTable::parse_recoverable(source.text());
-    let problems = errors
-        .iter()
-        .map(|error| {
-            let message = format!("not TOML: {}", error.message());
-            let one = match error.span() {
-                Some(span) => source.at(span, &message),
-                None => source.whole(&message),
-            };
-            one.help("a line of TOML is `key = value`; text stands in quotes, a section in [brackets]")
-        })
-        .collect();
-    Problems::or(problems, table.into_inner())
+    let mut problems = Found::default();
+    let help = "a line of TOML is `key = value`; text stands in quotes, a section in [brackets]";
+    for error in &errors {
+        let message = format!("not TOML: {}", error.message());
+        match error.span() {
+            Some(span) => problems.at(source, span, &message, help),
+            None => problems.push(source.whole(&message).help(help)),
+        }
+    }
+    problems.or(table.into_inner())
 }
 
 /// The tables under `[[name]]` with the places of their headings; anything else in the text is a problem.
 pub(super) fn tables<'a>(
     source: &Source<'a>,
     name: &str,
-    problems: &mut Vec<Diagnostic>,
+    problems: &mut Found,
 ) -> Vec<(DeTable<'a>, Range<usize>)> {
     let top = match parse(source) {
         Ok(top) => top,
         Err(found) => {
-            problems.extend(found.iter().cloned());
+            problems.extend(found);
             return Vec::new();
         }
     };
@@ -49,18 +47,18 @@ pub(super) fn tables<'a>(
         let span = value.span();
         if key.get_ref() != name {
             let message = format!("{} is not known here", quoted(key.get_ref()));
-            problems.push(source.at(key.span(), &message).help(&help));
+            problems.at(source, key.span(), &message, &help);
             continue;
         }
         let DeValue::Array(rows) = value.into_inner() else {
-            problems.push(source.at(span, &format!("{name} is not a list of tables")).help(&help));
+            problems.at(source, span, &format!("{name} is not a list of tables"), &help);
             continue;
         };
         for row in rows {
             let span = row.span();
             match row.into_inner() {
                 DeValue::Table(table) => found.push((table, span)),
-                _ => problems.push(source.at(span, "not a table").help(&help)),
+                _ => problems.at(source, span, "not a table", &help),
             }
         }
     }

@@ -6,7 +6,6 @@ use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, SizeTable, Uneven};
 use crate::output::{self, Handles, NewDrawing, Written};
-use crate::pattern::SizeName;
 use crate::report::figure::SizeFigure;
 use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
 use crate::seam::{Measures, Size};
@@ -22,21 +21,6 @@ pub struct Altered<'a> {
     /// The lines of every size that could be measured, in the drawing's order; empty where the
     /// settings do not ask for them.
     pub figures: Vec<SizeFigure>,
-}
-
-/// A row of the table names a size that the drawing lacks.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}, column {column}: size '{}' is not in the drawing, which has {known}; correct the size or take the row out",
-        crate::job::diagnostic::escaped(.size.as_str()))]
-pub struct UnknownSize {
-    /// The table's line.
-    pub line: usize,
-    /// The column of the size's cell.
-    pub column: usize,
-    /// The size.
-    pub size: SizeName,
-    /// The drawing's sizes, with commas.
-    pub known: String,
 }
 
 /// Alters the sizes of the table as [`worked_out`] does, and says in the report what the new drawing
@@ -56,8 +40,8 @@ pub fn alter<'a>(
 }
 
 /// Alters the sizes of the table, all at once; the report does not name the new drawing yet. `sizes`
-/// are those of the drawing; rows of other sizes are for other drawings ([`unknown`] tells of rows
-/// that no drawing has).
+/// are those of the drawing; rows of other sizes are for other drawings (reading the table tells of rows that no
+/// drawing has).
 #[must_use]
 pub fn worked_out<'a>(
     opened: &Opened<'a>,
@@ -174,22 +158,6 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settin
             .collect(),
     });
     Advice { format: "truerise-advice/1", drawing: opened.info(), sizes: advised.collect() }
-}
-
-/// The rows of the table whose size none of these drawings has.
-#[must_use]
-pub fn unknown(sizes: &[Size<'_>], table: &SizeTable) -> Vec<UnknownSize> {
-    let known: Vec<&str> = sizes.iter().map(|s| s.name.as_str()).collect();
-    let known = known.join(", ");
-    let missing = table.rows.iter().filter(|row| sizes.iter().all(|s| s.name != row.size));
-    missing
-        .map(|row| UnknownSize {
-            line: row.line,
-            column: row.column,
-            size: row.size.clone(),
-            known: known.clone(),
-        })
-        .collect()
 }
 
 /// A size of the drawing that nobody asked for: it stays as it is, whatever is wrong with it.

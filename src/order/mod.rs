@@ -8,7 +8,7 @@ mod plan;
 mod size;
 
 pub use crate::opened::{Opened, open, sha256, sha256_of, text};
-pub use alter::{Altered, UnknownSize, advise, alter, unknown, worked_out};
+pub use alter::{Altered, advise, alter, worked_out};
 pub use grade::{Graded, accept, derive, grade};
 pub use measure::measure;
 

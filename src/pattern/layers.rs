@@ -100,6 +100,13 @@ impl LayerMap {
         self.uses.extend(names.iter().map(|n| (n.clone(), layer_use)));
     }
 
+    /// The names that the standard does not know, with what a job file says they are used for.
+    pub(super) fn named(&self) -> impl Iterator<Item = (&str, LayerUse)> {
+        let usual = LayerMap::default();
+        let named = self.uses.iter().filter(move |(name, _)| usual.of(name).is_none());
+        named.map(|(name, layer_use)| (name.as_str(), *layer_use))
+    }
+
     /// What a layer is used for, if anything.
     #[must_use]
     pub fn of(&self, layer: &str) -> Option<LayerUse> {

@@ -8,8 +8,11 @@ use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
 use crate::trousers::Allowances;
 use crate::units::{Mm, Unit};
+use crate::words;
 use kurbo::Affine;
 use rayon::prelude::*;
+use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// What has to be known before blocks can be read.
 #[derive(Clone, Debug)]
@@ -107,6 +110,7 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
         .filter_map(Result::transpose)
         .collect();
     pattern.pieces = pieces?;
+    pattern.findings.extend(misnamed_layers(&pattern.pieces, &reading.layers));
     let has_outline = |p: &Piece| {
         p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew) || p.layer_use.is_seam())
     };
@@ -114,6 +118,32 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
         return Err(ReadError::NoPieces);
     }
     Ok(pattern)
+}
+
+/// Layers that a job names, that hold nothing, and that are probably meant to be called as another that does: a mistyped
+/// one would be passed over without a word. One that is like none in the drawing may be there for other drawings.
+fn misnamed_layers(pieces: &[Piece], layers: &LayerMap) -> Vec<Finding> {
+    let mut named = layers.named().peekable();
+    if named.peek().is_none() {
+        return Vec::new();
+    }
+    let of_piece = |p: &Piece| {
+        let strokes = p.strokes.iter().map(|s| Arc::clone(&s.layer));
+        let others = p.marks.iter().map(|m| &m.layer).chain(p.texts.iter().map(|t| &t.layer));
+        strokes.chain(others.cloned()).collect::<BTreeSet<_>>()
+    };
+    let there: BTreeSet<Arc<str>> = pieces.iter().flat_map(of_piece).collect();
+    let is_there = |name: &str| there.iter().any(|layer| layer.trim().eq_ignore_ascii_case(name.trim()));
+    let unused: Vec<&str> = there.iter().map(|layer| &**layer).filter(|l| layers.of(l).is_none()).collect();
+    let finding = |(name, layer_use): (&str, LayerUse)| {
+        let meant = words::meant(name, unused.iter().copied())?;
+        let message = format!(
+            "nothing is drawn on the layer '{name}', which the job file gives to {layer_use}; did you mean '{meant}'? \
+             Correct it under [layers], or take it out"
+        );
+        Some(Finding::warning(FindingId::ReadAs, message))
+    };
+    named.filter(|(name, _)| !is_there(name)).filter_map(finding).collect()
 }
 
 /// The unit that a drawing says it is in: its `Units:` text, which governs, else its header.

@@ -1,6 +1,7 @@
 //! Why a print cannot be made.
 
 use crate::units::Mm;
+use crate::words::{escaped, listed, perhaps};
 
 /// Why a print cannot be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -11,23 +12,32 @@ pub enum PlotError {
     NoPieces,
     /// No piece has the size.
     #[error(
-        "the drawing has no pieces in size '{size}'; its sizes are: {known}. Give one of these with --size"
+        "the drawing has no pieces in size '{}'; {}its sizes are: {}. Give one of these with --size",
+        escaped(.size),
+        perhaps(.size, .known.iter().map(String::as_str)),
+        listed(.known.iter().map(String::as_str))
     )]
     UnknownSize {
         /// The size asked for.
         size: String,
-        /// The sizes there are, with commas.
-        known: String,
+        /// The sizes there are.
+        known: Vec<String>,
     },
     /// No piece of the size has the name.
-    #[error("size {size} has no piece '{piece}'; it has {known}. Give one of these with --piece")]
+    #[error(
+        "size {} has no piece '{}'; {}it has {}. Give one of these with --piece",
+        escaped(.size),
+        escaped(.piece),
+        perhaps(.piece, .known.iter().map(String::as_str)),
+        listed(.known.iter().map(String::as_str))
+    )]
     UnknownPiece {
         /// The size.
         size: String,
         /// The name asked for.
         piece: String,
-        /// The names there are, with commas.
-        known: String,
+        /// The names there are.
+        known: Vec<String>,
     },
     /// A piece cannot be that large, or has a coordinate that is not a number.
     #[error(

@@ -22,7 +22,10 @@ pub fn select<'a>(pattern: &'a Pattern, size: &str, name: Option<&str>) -> Resul
         |p: &Piece| p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew));
     let pieces: Vec<&Piece> = pattern.pieces.iter().filter(|p| has_outline(p)).collect();
     if !pieces.iter().any(|p| p.size.as_ref() == Some(&wanted)) {
-        return Err(PlotError::UnknownSize { size: size.to_owned(), known: sizes(pattern).join(", ") });
+        return Err(PlotError::UnknownSize {
+            size: size.to_owned(),
+            known: sizes(pattern).into_iter().map(str::to_owned).collect(),
+        });
     }
     let of_size = |p: &&Piece| p.size.as_ref().is_none_or(|s| *s == wanted);
     let of_size: Vec<&Piece> = pieces.into_iter().filter(of_size).collect();
@@ -32,11 +35,10 @@ pub fn select<'a>(pattern: &'a Pattern, size: &str, name: Option<&str>) -> Resul
         None => of_size.clone(),
     };
     if let (true, Some(name)) = (pieces.is_empty(), name) {
-        let known: Vec<&str> = of_size.iter().map(|p| p.name.as_str()).collect();
         return Err(PlotError::UnknownPiece {
             size: size.to_owned(),
             piece: name.to_owned(),
-            known: known.join(", "),
+            known: of_size.iter().map(|p| p.name.clone()).collect(),
         });
     }
     let findings = pieces

@@ -110,7 +110,7 @@ fn drawings_that_lack_something() {
 #[test]
 fn bad_cells_are_shown_with_line_and_column() {
     let nest = small_nest();
-    let cases: [(&str, &str, &[&str]); 17] = [
+    let cases: [(&str, &str, &[&str]); 19] = [
         ("not a length", "size,change\n38,ten\n", &["sizes.csv:2:4", "ten"]),
         ("unknown unit", "size,change\n38,10 ft\n", &["sizes.csv:2:4", "10 ft"]),
         ("not a number", "size,change\n38,nan\n", &["sizes.csv:2:4", "nan"]),
@@ -125,13 +125,15 @@ fn bad_cells_are_shown_with_line_and_column() {
         ("twice", "size,change\n38,10\n 38 ,12\n", &["sizes.csv:3", "38", "line 2"]),
         ("share over one", "size,change,front_share\n38,10,120%\n", &["sizes.csv:2:7", "120%"]),
         ("unknown column", "size,chance\n38,10\n", &["sizes.csv:1", "chance"]),
+        ("column meant", "size,chance\n38,10\n", &["sizes.csv:1:6", "did you mean 'change'?"]),
+        ("size meant", "size,change\n83,10\n", &["sizes.csv:2:1", "did you mean '38'?"]),
         ("column twice", "size,change,change\n38,10,10\n", &["sizes.csv:1", "change"]),
         ("no size column", "change\n10\n", &["sizes.csv:2:1", "size"]),
         ("ragged row", "size,change\n38,10,5\n", &["sizes.csv:2"]),
         ("no rows", "size,change\n", &["sizes.csv", "size"]),
         ("empty", "", &["sizes.csv"]),
         ("open quote", "size,change\n\"38,10\n", &["sizes.csv"]),
-        ("size not drawn", "size,change\n38,10\n99,10\n", &["sizes.csv", "line 3", "99", "38"]),
+        ("size not drawn", "size,change\n38,10\n99,10\n", &["sizes.csv:3:1", "99", "38"]),
     ];
     for (name, table, says) in cases {
         refused(name, &with(&nest, table.as_bytes()), |f| alter(f, &[]), 2, says);
@@ -148,11 +150,14 @@ fn bad_cells_are_shown_with_line_and_column() {
 #[test]
 fn bad_usage() {
     let nest = small_nest();
-    let cases: [(&str, &[&str], &[&str]); 7] = [
+    let cases: [(&str, &[&str], &[&str]); 10] = [
         ("unknown option", &["--blendto", "knee"], &["--blend"]),
         ("bad word", &["--aim", "width"], &["width", "length"]),
         ("bad length", &["--tolerance", "1 furlong"], &["--tolerance", "furlong"]),
         ("bad finding", &["--accept", "everything"], &["everything"]),
+        ("word meant", &["--uneven", "forks"], &["did you mean 'fork'?"]),
+        ("finding meant", &["--accept", "inseam_mismach"], &["did you mean 'inseam-mismatch'?"]),
+        ("size meant", &["--size", "83"], &["--size 83", "sizes.csv", "has 38; did you mean '38'?"]),
         ("no threads", &["--threads", "0"], &["--threads"]),
         ("unknown report", &["--report", "report.docx"], &["report.docx", ".json"]),
         ("no folder", &["--report", "nowhere/report.json"], &["nowhere"]),

@@ -31,6 +31,7 @@ mod invariants;
 mod legs;
 mod lengths;
 mod lossless;
+mod meant;
 mod mistakes;
 mod outside;
 mod page;
