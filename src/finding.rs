@@ -99,6 +99,8 @@ finding_ids! {
     GradeStep = "grade-step",
     /// The unit cannot be right.
     UnitDoubtful = "unit-doubtful",
+    /// A number of the table or an allowance is not to be believed in the unit it was read in.
+    MeasureDoubtful = "measure-doubtful",
     /// A piece lacks a text it must carry.
     LabelMissing = "label-missing",
     /// A half piece is not marked as such, or its mirror line lies elsewhere than on its edge.

@@ -136,6 +136,9 @@ impl Unit {
         Mm(value * self.in_mm())
     }
 
+    /// Every unit.
+    pub const ALL: [Unit; 3] = [Unit::Mm, Unit::Cm, Unit::In];
+
     /// The unit's usual sign: `mm`, `cm` or `in`.
     #[must_use]
     pub fn sign(self) -> &'static str {
@@ -144,5 +147,39 @@ impl Unit {
             Unit::Cm => "cm",
             Unit::In => "in",
         }
+    }
+}
+
+/// The lengths that a number read in a unit would be in another, where that `fits`: each as it would be written, with what
+/// it is.
+pub(crate) fn meant(length: Mm, read: Unit, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
+    let number = length.0 / read.in_mm();
+    let others = Unit::ALL.into_iter().filter(|other| *other != read);
+    let others = others.map(|unit| (format!("{} {}", shortest(number), unit.sign()), unit.mm(number)));
+    others.filter(|(_, length)| fits(*length)).collect()
+}
+
+/// A number with the decimals it has, four at most.
+fn shortest(number: f64) -> String {
+    ((number * 1e4).round() / 1e4).to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_unit_is_found_for_a_number_that_cannot_be_meant() {
+        let body = |l: Mm| (500.0..=800.0).contains(&l.0);
+        let texts = |length, likely| -> Vec<String> {
+            meant(length, likely, body).into_iter().map(|(text, _)| text).collect()
+        };
+        // 24 in = 609.6 mm, 61.8 cm = 618 mm.
+        assert_eq!(texts(Mm(24.0), Unit::Mm), ["24 in"]);
+        assert_eq!(texts(Mm(61.8), Unit::Mm), ["61.8 cm"]);
+        assert_eq!(texts(Unit::In.mm(618.0), Unit::In), ["618 mm"]);
+        assert_eq!(texts(Unit::In.mm(61.8), Unit::In), ["61.8 cm"]);
+        assert_eq!(texts(Unit::Cm.mm(24.0), Unit::Cm), ["24 in"]);
+        assert_eq!(texts(Mm(3.0), Unit::Mm), [""; 0]);
     }
 }

@@ -8,6 +8,7 @@ use crate::job::Job;
 use crate::opened::Opened;
 use crate::pattern::{Piece, SizeName};
 use crate::report::{CheckReport, Verdict};
+use crate::seam;
 use rayon::prelude::*;
 use std::collections::{HashMap, HashSet};
 
@@ -22,6 +23,7 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
     // With a wrong unit every length is wrong, and only one thing is worth saying of it.
     let wrong_unit = |f: &Finding| f.id == FindingId::UnitDoubtful && f.severity == Severity::Error;
     if !findings.iter().any(wrong_unit) {
+        findings.extend(seam::doubtful_allowances(&opened.pattern, &sheet.trousers));
         findings.extend(placed(&sheet));
         findings.extend(look(&rest, &sheet));
     }

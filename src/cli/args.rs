@@ -199,7 +199,7 @@ pub struct How {
     /// Where on the inseam the redrawn line has come back [default: knee]
     #[arg(long, value_name = "knee|hem|LENGTH")]
     pub blend_to: Option<String>,
-    /// How far the inseams may be off from what they differed by [default: 1.5mm]
+    /// By how much the difference of back and front inseam may change [default: 1.5mm]
     #[arg(long, value_name = "LENGTH")]
     pub tolerance: Option<String>,
     /// A finding that shall not stop the drawing from being written; repeatable

@@ -36,7 +36,8 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     if let Some(table) = &args.write_sizes {
         write::file(table, size_table(&reports, args.common.unit.map(Unit::from))?.as_bytes())?;
         if args.common.format == Format::Text {
-            let next = "fill in crotch_length, or a column change in its place, and give it to alter --sizes";
+            let next = "fill in crotch_length, and ease and waistband (0 where there is none), or a column change in place of \
+                        the three, and give it to alter --sizes";
             text += &["\nWritten: ", &files::shown(table), "; ", next, "\n"].concat();
         }
     }

@@ -60,15 +60,16 @@ pub enum LengthReason {
 
 /// A length that is zero or more; a number without a unit is of the unit `plain`.
 pub fn parse(text: &str, plain: Unit) -> Result<Mm, LengthError> {
-    read(text, plain, false)
+    read(text, plain, false).map(|(length, _)| length)
 }
 
 /// A length with or without a sign; a number without a unit is of the unit `plain`.
 pub fn parse_signed(text: &str, plain: Unit) -> Result<Mm, LengthError> {
-    read(text, plain, true)
+    read(text, plain, true).map(|(length, _)| length)
 }
 
-fn read(text: &str, plain: Unit, signed: bool) -> Result<Mm, LengthError> {
+/// A length and the unit its number is in; below zero only where that is `signed`.
+pub(super) fn read(text: &str, plain: Unit, signed: bool) -> Result<(Mm, Unit), LengthError> {
     let fail = |reason, span| LengthError { read: text.trim().to_owned(), span, reason };
     let end = text.trim_end().len();
     let mut at = end - text[..end].trim_start().len();
@@ -99,7 +100,7 @@ fn read(text: &str, plain: Unit, signed: bool) -> Result<Mm, LengthError> {
         return Err(fail(LengthReason::TooLong, start..end));
     }
     // "-0" is zero without a sign.
-    Ok(if minus && length.0 > 0.0 { -length } else { length })
+    Ok((if minus && length.0 > 0.0 { -length } else { length }, unit))
 }
 
 /// The unit of that name or sign.

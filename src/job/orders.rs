@@ -64,7 +64,7 @@ pub struct Order {
     pub uneven: Option<Uneven>,
     /// Where the inseam has come back: `knee`, `hem` or a length.
     pub blend_to: Option<String>,
-    /// How far the inseams may be off from what they differed by.
+    /// By how much the difference of back and front inseam may change.
     pub tolerance: Option<String>,
     /// Findings that shall not stop the drawing from being written.
     pub accept: Vec<FindingId>,

@@ -28,12 +28,14 @@ pub struct SizeRow {
     pub size: SizeName,
     /// The crotch length or the change that is wanted.
     pub want: Want,
+    /// The unit that its number is in, written or not.
+    pub unit: Unit,
     /// The front's share of the difference.
     pub front_share: Share,
-    /// Ease to be added to the body measure; negative in a fabric that stretches.
-    pub ease: Mm,
-    /// Finished height of a separate waistband, which counts at both ends.
-    pub waistband: Mm,
+    /// Ease to be added to the body measure, where the table gives one; negative in a fabric that stretches.
+    pub ease: Option<Mm>,
+    /// Finished height of a separate waistband, which counts at both ends, where the table gives one.
+    pub waistband: Option<Mm>,
     /// Carried into the report.
     pub note: Option<String>,
 }
@@ -154,14 +156,17 @@ impl RowReader<'_> {
                 }
             },
         };
-        let ease = self.length(row, "ease", length::parse_signed);
-        let waistband = self.length(row, "waistband", length::parse);
+        let ease = self.length(row, "ease", true);
+        let waistband = self.length(row, "waistband", false);
+        let (want, unit) = want?;
+        let only = |length: Option<(Mm, Unit)>| length.map(|(length, _)| length);
         Some(SizeRow {
             size: size?,
-            want: want?,
+            want,
+            unit,
             front_share: front_share?,
-            ease: ease.ok()?.unwrap_or_default(),
-            waistband: waistband.ok()?.unwrap_or_default(),
+            ease: only(ease.ok()?),
+            waistband: only(waistband.ok()?),
             note: row.cell("note").map(|cell| cell.text.clone()),
         })
     }
@@ -188,9 +193,10 @@ impl RowReader<'_> {
         None
     }
 
-    fn want(&mut self, row: &Row) -> Option<Want> {
-        let crotch_length = self.length(row, "crotch_length", length::parse);
-        let change = self.length(row, "change", length::parse_signed);
+    /// What is wanted, and the unit of its number.
+    fn want(&mut self, row: &Row) -> Option<(Want, Unit)> {
+        let crotch_length = self.length(row, "crotch_length", false);
+        let change = self.length(row, "change", true);
         match (row.cell("crotch_length"), row.cell("change")) {
             (Some(_), Some(cell)) => {
                 self.report(
@@ -209,27 +215,22 @@ impl RowReader<'_> {
                 self.problems.at(self.source, row.span.clone(), &message, help);
                 return None;
             }
-            (Some(cell), None) if crotch_length == Ok(Some(Mm(0.0))) => {
+            (Some(cell), None) if matches!(crotch_length, Ok(Some((Mm(0.0), _)))) => {
                 self.report(cell, "crotch_length: a crotch length of nothing cannot be", length::ACCEPTED);
                 return None;
             }
             _ => {}
         }
         Some(match (crotch_length.ok()?, change.ok()?) {
-            (Some(length), _) => Want::CrotchLength(length),
-            (None, change) => Want::Change(change?),
+            (Some((length, unit)), _) => (Want::CrotchLength(length), unit),
+            (None, change) => change.map(|(change, unit)| (Want::Change(change), unit))?,
         })
     }
 
     /// The length in that column, `None` where the cell is empty; a problem is reported here.
-    fn length(
-        &mut self,
-        row: &Row,
-        column: &str,
-        parse: impl FnOnce(&str, Unit) -> Result<Mm, length::LengthError>,
-    ) -> Result<Option<Mm>, Reported> {
+    fn length(&mut self, row: &Row, column: &str, signed: bool) -> Result<Option<(Mm, Unit)>, Reported> {
         let Some(cell) = row.cell(column) else { return Ok(None) };
-        parse(&cell.text, self.reading.plain).map(Some).map_err(|error| {
+        length::read(&cell.text, self.reading.plain, signed).map(Some).map_err(|error| {
             self.report(cell, &format!("{column}: {}", error.problem()), length::ACCEPTED);
             Reported
         })
@@ -261,22 +262,24 @@ mod tests {
         let first = SizeRow {
             size: SizeName::new("38"),
             want: Want::CrotchLength(Mm(711.5)),
+            unit: Unit::Mm,
             front_share: Share::HALF,
-            ease: Mm(0.0),
-            waistband: Mm(0.0),
+            ease: None,
+            waistband: None,
             note: None,
         };
         // 1/2 in = 12.7 mm, 1 1/2 in = 38.1 mm by the inch of 1959.
         let second = SizeRow {
             size: SizeName::new("40LONG"),
             want: Want::Change(Mm(-12.7)),
+            unit: Unit::In,
             front_share: Share::new(0.4).unwrap(),
-            ease: Mm(10.0),
-            waistband: Mm(38.1),
+            ease: Some(Mm(10.0)),
+            waistband: Some(Mm(38.1)),
             note: Some("a, b".to_owned()),
         };
-        let close = |a: Mm, b: Mm| (a - b).abs().0 < 1e-9;
-        assert!(close(table.rows[1].waistband, second.waistband));
+        let off = |a: Option<Mm>, b: Option<Mm>| (a.unwrap() - b.unwrap()).abs();
+        assert!(off(table.rows[1].waistband, second.waistband) < Mm(1e-9));
         assert_eq!(table.rows[0], first);
         assert_eq!(SizeRow { waistband: second.waistband, ..table.rows[1].clone() }, second);
         assert_eq!(table.rows[1].size.as_str(), "40 Long");

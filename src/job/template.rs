@@ -4,10 +4,11 @@ use super::sheet::not_a_formula;
 use crate::pattern::SizeName;
 use crate::units::{Mm, Unit};
 
-/// A CSV table with a row for each size, its `crotch_length` left empty and what the pattern measures as the note.
+/// A CSV table with a row for each size, its `crotch_length`, `ease` and `waistband` left empty and what the pattern measures
+/// as the note.
 ///
 /// The cells to fill in are empty on purpose: read back unchanged, the table is refused with a message that
-/// asks for them, where a filled-in measure would pass for one that somebody took. Lengths are written in `unit`. A text
+/// asks for them, where a filled-in measure would pass for one that somebody took, and an ease of 0 for one that was wanted. Lengths are written in `unit`. A text
 /// from the drawing that a spreadsheet would take for a formula gets an apostrophe in front, which reading takes
 /// off again.
 pub fn size_table<'a>(
@@ -17,14 +18,13 @@ pub fn size_table<'a>(
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(["size", "crotch_length", "front_share", "ease", "waistband", "note"])?;
     let sign = unit.sign();
-    let nothing = format!("0 {sign}");
     for (size, measured) in sizes {
         let decimals = if unit == Unit::Mm { 2 } else { 3 };
         let note = match measured {
             Some(length) => format!("pattern measures {:.decimals$} {sign}", length.0 / unit.in_mm()),
             None => "pattern could not be measured".to_owned(),
         };
-        writer.write_record([&not_a_formula(size.as_str()), "", "50%", &nothing, &nothing, &note])?;
+        writer.write_record([&not_a_formula(size.as_str()), "", "50%", "", "", &note])?;
     }
     let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
@@ -44,8 +44,8 @@ mod tests {
         assert_eq!(
             table,
             "size,crotch_length,front_share,ease,waistband,note\n\
-             36,,50%,0 mm,0 mm,pattern measures 686.23 mm\n\
-             \"38, long\",,50%,0 mm,0 mm,pattern could not be measured\n"
+             36,,50%,,,pattern measures 686.23 mm\n\
+             \"38, long\",,50%,,,pattern could not be measured\n"
         );
         let problems = SizeTable::from_csv(&table, "t.csv", Unit::Mm).unwrap_err();
         let messages: Vec<&str> = problems.iter().map(super::super::Diagnostic::message).collect();
@@ -64,7 +64,7 @@ mod tests {
         let size = SizeName::new("10");
         let table = size_table([(&size, Some(Mm(685.8)))], Unit::In).unwrap();
         // 27 in × 25.4 mm = 685.8 mm.
-        assert!(table.contains("0 in,0 in,pattern measures 27.000 in"), "{table}");
+        assert!(table.contains(",50%,,,pattern measures 27.000 in"), "{table}");
     }
 
     proptest! {

@@ -1,6 +1,6 @@
 //! Altering a drawing as a size table asks.
 
-use super::{Opened, Settings, sha256_of, size};
+use super::{Opened, Settings, doubt, sha256_of, size};
 use crate::check::untouched::{self, Given, InPlace};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
@@ -8,7 +8,7 @@ use crate::job::{Aim, SizeRow, SizeTable, Uneven};
 use crate::output::{self, Handles, NewDrawing, Written};
 use crate::report::figure::SizeFigure;
 use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
-use crate::seam::{Measures, Size};
+use crate::seam::{self, Measures, Size};
 use rayon::prelude::*;
 
 /// A report, and the new drawing where all checks hold.
@@ -59,6 +59,9 @@ pub fn worked_out<'a>(
     let (of_sizes, info) =
         rayon::join(|| every_size(opened, sizes, &rows, &handles, settings), || opened.info());
     let mut findings = opened.pattern.findings.clone();
+    findings.extend(seam::doubtful_allowances(&opened.pattern, sizes));
+    findings.extend(doubt::without_ease(rows.iter().map(|(row, _)| *row)));
+    super::accept(&mut findings, &settings.accept);
     let mut verdict = Verdict::on(of_sizes.reports.iter().flat_map(|r| &r.findings).chain(&findings));
     let mut drawing = None;
     if verdict == Verdict::Pass {

@@ -10,7 +10,9 @@ use crate::seam::{self, Measures};
 #[must_use]
 pub fn measure(opened: &Opened<'_>, job: &Job, settings: &Settings) -> MeasureReport {
     let mut findings = opened.pattern.findings.clone();
-    let sizes: Vec<MeasuredSize> = seam::sizes(&opened.pattern, &job.labels)
+    let sizes = seam::sizes(&opened.pattern, &job.labels);
+    findings.extend(seam::doubtful_allowances(&opened.pattern, &sizes));
+    let sizes: Vec<MeasuredSize> = sizes
         .into_iter()
         .filter(|s| settings.wants(&s.name))
         .map(|s| MeasuredSize {

@@ -2,6 +2,7 @@
 //! file.
 
 mod alter;
+mod doubt;
 mod grade;
 mod measure;
 mod plan;
@@ -26,7 +27,7 @@ pub struct Settings {
     pub uneven: Uneven,
     /// Where the inseam has come back.
     pub blend_to: BlendTo,
-    /// How far the inseams may be off from what they differed by.
+    /// By how much the difference of back and front inseam may change.
     pub inseam: Mm,
     /// Findings that shall not stop the drawing from being written.
     pub accept: Vec<FindingId>,

@@ -1,6 +1,7 @@
 //! Altering one size.
 
 use super::Settings;
+use super::doubt::Doubt;
 use super::plan::{MATCHED, Planned, Task};
 use crate::alter::{self, Change};
 use crate::check::{invariants, reread};
@@ -76,6 +77,7 @@ pub(super) fn alter(
     let before = Measures::of(front, back);
     let asked = asked(row, &before, &mut report.findings);
     let change = asked.change;
+    report.findings.extend(Doubt { row, change, waistband: size.waistband.as_deref() }.findings());
     let target = before.crotch_length + change;
     report.before = Some(before.clone());
     report.asked = Some(asked);
@@ -143,26 +145,24 @@ pub(super) fn figure(size: &Size<'_>, settings: &Settings) -> Option<SizeFigure>
 /// What the row asks for, given what the pattern measures.
 fn asked(row: &SizeRow, before: &Measures, findings: &mut Vec<Finding>) -> Asked {
     // The finished band is sewn on at both ends of the crotch seam.
-    let band = row.waistband * 2.0;
+    let (ease, waistband) = (row.ease.unwrap_or_default(), row.waistband.unwrap_or_default());
+    let band = waistband * 2.0;
     let (crotch_length, change) = match row.want {
-        Want::CrotchLength(body) => (body, body + row.ease - before.crotch_length - band),
-        Want::Change(change) => (before.crotch_length + change + band - row.ease, change),
+        Want::CrotchLength(body) => (body, body + ease - before.crotch_length - band),
+        Want::Change(change) => (before.crotch_length + change + band - ease, change),
     };
-    if matches!(row.want, Want::Change(_)) && row.ease != Mm(0.0) {
+    if matches!(row.want, Want::Change(_)) && ease != Mm(0.0) {
         findings.push(Finding::note(
             FindingId::ReadAs,
-            format!(
-                "the change of {change} is taken as it stands; the ease of {} is not added to it",
-                row.ease
-            ),
+            format!("the change of {change} is taken as it stands; the ease of {ease} is not added to it"),
         ));
     }
     Asked {
         crotch_length,
         change,
         front_share: row.front_share.factor(),
-        ease: row.ease,
-        waistband: row.waistband,
+        ease,
+        waistband,
         note: row.note.clone(),
     }
 }

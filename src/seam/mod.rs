@@ -16,4 +16,4 @@ pub use find::{NoLeg, find};
 pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
 pub use measure::{LegMeasures, Measures};
 pub use names::Part;
-pub use sizes::{LegPiece, Size, sizes};
+pub use sizes::{LegPiece, Size, doubtful_allowances, sizes};

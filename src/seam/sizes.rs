@@ -1,14 +1,15 @@
 //! Sizes: which pieces of a nest are the front and the back of each size.
 
 use super::names::{Part, part, says};
-use super::{Leg, NoLeg, SeamRole, find, yoke};
+use super::{Leg, NoLeg, SeamRole, SewLine, find, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
-use crate::units::Mm;
+use crate::units::{self, Mm};
 use kurbo::Vec2;
 use rayon::prelude::*;
 use std::collections::HashMap;
+use std::ops::RangeInclusive;
 
 /// A piece that is a leg, with its seams.
 #[derive(Clone, Debug)]
@@ -30,6 +31,8 @@ pub struct Size<'p> {
     pub front: Vec<LegPiece<'p>>,
     /// The backs: one, or the left and the right one.
     pub back: Vec<LegPiece<'p>>,
+    /// The name of a waistband that is drawn for the size, or for every size.
+    pub waistband: Option<String>,
     /// What was noticed; with an error among them the size cannot be measured.
     pub findings: Vec<Finding>,
 }
@@ -57,7 +60,56 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
         }
         entry.push(piece);
     }
-    order.into_par_iter().filter_map(|name| size(&pieces[&name], name, labels, &pattern.allowances)).collect()
+    let band = |of: &SizeName| {
+        let mut pieces = pieces.get(of).into_iter().flatten();
+        pieces.find(|p| says(&p.name, LabelKey::Waistband, labels)).map(|p| p.name.clone())
+    };
+    let of_all = band(&SizeName::new(""));
+    let with_band = |size: Size<'p>| Size { waistband: band(&size.name).or_else(|| of_all.clone()), ..size };
+    let of_name = |name: SizeName| size(&pieces[&name], name, labels, &pattern.allowances).map(with_band);
+    order.into_par_iter().filter_map(of_name).collect()
+}
+
+/// Allowances that no seam has, where a sew line follows from them: the same number in another unit was probably meant.
+#[must_use]
+pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Finding> {
+    /// From what a knit is overlocked with to the deepest hem (common practice, no source); 0 says that the line drawn is
+    /// the sew line.
+    const USUAL: RangeInclusive<Mm> = Mm(2.0)..=Mm(100.0);
+    /// What another unit would have to give to be thought of.
+    const MEANT: RangeInclusive<Mm> = Mm(4.0)..=Mm(60.0);
+    let legs = sizes.iter().flat_map(|s| s.front.iter().chain(&s.back));
+    if !legs.into_iter().any(|on| on.leg.found.sew_line == SewLine::Allowance) {
+        return None;
+    }
+    let mut doubtful: Vec<(Mm, Vec<&str>)> = Vec::new();
+    for &role in SeamRole::ALL {
+        let given = pattern.allowances.get(role);
+        let Some(length) = given.filter(|l| *l != Mm(0.0) && !USUAL.contains(l)) else { continue };
+        match doubtful.iter_mut().find(|(same, _)| *same == length) {
+            Some((_, seams)) => seams.push(role.as_str()),
+            None => doubtful.push((length, vec![role.as_str()])),
+        }
+    }
+    let meant = |length| units::meant(length, pattern.unit, |l| MEANT.contains(&l)).into_iter();
+    let hints = doubtful.iter().flat_map(|(length, _)| meant(*length));
+    let mut hints: Vec<String> = hints
+        .map(|(text, length)| format!("if {text} ({length:.1}) is meant, write it with its unit"))
+        .collect();
+    hints.push("look at --allowance and [allowance] of the job file".to_owned());
+    let said: Vec<String> =
+        doubtful.iter().map(|(length, seams)| format!("{length:.3} for {}", seams.join(", "))).collect();
+    if said.is_empty() {
+        return None;
+    }
+    let message = format!(
+        "the allowance of {} is not to be believed (0, or {:.0} to {:.0}), and every length follows from it: {}",
+        said.join("; "),
+        USUAL.start(),
+        USUAL.end(),
+        hints.join("; ")
+    );
+    Some(Finding::error(FindingId::MeasureDoubtful, message))
 }
 
 /// The pieces of a size that are not legs with a name, by what they turned out to be.
@@ -120,7 +172,7 @@ fn sorted<'p>(
     labels: &LabelTexts,
     allowances: &Allowances,
 ) -> (Size<'p>, Others<'p>) {
-    let mut size = Size { name, front: Vec::new(), back: Vec::new(), findings: Vec::new() };
+    let mut size = Size { name, front: Vec::new(), back: Vec::new(), waistband: None, findings: Vec::new() };
     let mut others = Others::default();
     for &piece in pieces {
         let leg = |leg| LegPiece { piece, leg, above: Mm(0.0) };

@@ -21,6 +21,7 @@ mod browser;
 mod check;
 mod corpus;
 mod dialects;
+mod doubtful;
 mod drafts;
 mod faults;
 mod fuzz;

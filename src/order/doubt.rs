@@ -1,0 +1,180 @@
+//! Numbers of a table that cannot be meant as they were read: another unit, an ease or a waistband forgotten. A wrong
+//! number here would be cut as if it were right, for every other check only asks whether what was asked for was done.
+
+use crate::finding::{Finding, FindingId};
+use crate::job::{SizeRow, Want};
+use crate::units::{Mm, meant};
+use crate::words::listed;
+use std::ops::RangeInclusive;
+
+/// Crotch lengths that bodies have, from babies to the largest of adults. The soldiers of ANSUR II have 564 to 678 mm in
+/// the mean of their hip girth, with a standard deviation of 27 to 41 mm (NATICK/TR-15/007); beyond them from memory.
+const BODY: RangeInclusive<Mm> = Mm(250.0)..=Mm(1200.0);
+/// The most that a crotch seam is altered by; more than this is another pattern.
+const CHANGE: Mm = Mm(80.0);
+/// Finished heights of waistbands, from a narrow binding to the deepest rib (common practice, no source).
+const WAISTBAND: RangeInclusive<Mm> = Mm(8.0)..=Mm(150.0);
+/// A waistband of trousers that are worn to be sat in is seldom higher (common practice, no source).
+const USUAL_WAISTBAND: Mm = Mm(60.0);
+/// Ease in a crotch seam, loose or stretched, where there is any (1 to 2 in is usual for woven trousers, from memory).
+const EASE: RangeInclusive<Mm> = Mm(3.0)..=Mm(100.0);
+/// A body measure shorter than the pattern by more than this looks as if an ease were missing: half of the least usual one.
+const SHORTER: Mm = Mm(12.7);
+
+/// What looks wrong in what a row asks, given the change that it comes to.
+pub(super) struct Doubt<'a> {
+    pub row: &'a SizeRow,
+    /// What the row comes to, ease and waistband taken into account.
+    pub change: Mm,
+    /// A waistband that is drawn for the size.
+    pub waistband: Option<&'a str>,
+}
+
+impl Doubt<'_> {
+    /// Every finding; errors that can be accepted, and warnings.
+    pub fn findings(&self) -> Vec<Finding> {
+        let mut all: Vec<Finding> = self.parts().into_iter().collect();
+        match self.row.want {
+            Want::CrotchLength(body) => all.extend(self.body(body)),
+            Want::Change(change) => all.extend(self.asked(change)),
+        }
+        if all.is_empty() && !matches!(self.row.want, Want::Change(_)) {
+            all.extend(self.forgotten());
+        }
+        all
+    }
+
+    /// A body measure.
+    fn body(&self, body: Mm) -> Option<Finding> {
+        let off = |length: Mm| self.change + length - body;
+        let fits = |length: Mm| BODY.contains(&length) && off(length).abs() <= CHANGE;
+        let said = if BODY.contains(&body) {
+            if self.change.abs() <= CHANGE {
+                return None;
+            }
+            format!(
+                "a crotch length of {body} would change the pattern by {:+.2} mm, which is more than {CHANGE:.0}",
+                self.change.0
+            )
+        } else {
+            format!(
+                "a crotch length of {body} is none that a body has ({:.0} to {:.0})",
+                BODY.start(),
+                BODY.end()
+            )
+        };
+        let mut hints: Vec<String> = meant(body, self.row.unit, fits)
+            .into_iter()
+            .map(|(text, length)| {
+                format!("if {text} ({length}) is meant, which would change it by {:+.2} mm, write the unit into the cell", off(length).0)
+            })
+            .collect();
+        hints.extend(self.ease_or_waistband());
+        Some(doubtful(
+            &said,
+            &hints,
+            "measure the wearer and the pattern again; it may be another size of the pattern",
+        ))
+    }
+
+    /// A change that was asked for.
+    fn asked(&self, change: Mm) -> Option<Finding> {
+        /// Less than this is no change that anybody asks for.
+        const LEAST: Mm = Mm(2.0);
+        let fits = |length: Mm| (LEAST..=CHANGE).contains(&length.abs());
+        if change.abs() <= CHANGE {
+            return None;
+        }
+        let said = format!("a change of {change} is more than {CHANGE:.0}");
+        let hints = meant(change, self.row.unit, fits)
+            .into_iter()
+            .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
+        let help =
+            "change is the difference wanted, not the length; the length of the body goes into crotch_length";
+        Some(doubtful(&said, &hints.collect::<Vec<_>>(), help))
+    }
+
+    /// Ease and waistband for themselves.
+    fn parts(&self) -> Vec<Finding> {
+        let parts = [("an ease", self.row.ease, EASE), ("a waistband", self.row.waistband, WAISTBAND)];
+        let one = |(name, given, usual): (&str, Option<Mm>, RangeInclusive<Mm>)| {
+            let given = given.filter(|l| *l != Mm(0.0) && !usual.contains(&l.abs()))?;
+            let said = format!(
+                "{name} of {given} is not to be believed (0, or {:.0} to {:.0})",
+                usual.start(),
+                usual.end()
+            );
+            let hints = meant(given, self.row.unit, |length| usual.contains(&length.abs())).into_iter();
+            let hints = hints
+                .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
+            Some(doubtful(&said, &hints.collect::<Vec<_>>(), "look at the table again"))
+        };
+        if matches!(self.row.want, Want::Change(_)) {
+            // Neither counts in a change that is asked for as it stands.
+            return Vec::new();
+        }
+        parts.into_iter().filter_map(one).collect()
+    }
+
+    /// Whether ease or waistband explain a change that is too large.
+    fn ease_or_waistband(&self) -> Option<String> {
+        let without = |length: Mm| (self.change - length).abs() <= CHANGE;
+        let (ease, band) = (self.row.ease.unwrap_or_default(), self.row.waistband.unwrap_or_default());
+        if self.change > Mm(0.0) {
+            if self.row.waistband.is_none() && self.change <= CHANGE + USUAL_WAISTBAND * 2.0 {
+                let drawn = self.waistband.map(|name| format!(" ('{name}' is drawn)")).unwrap_or_default();
+                return Some(format!(
+                    "where a separate waistband is sewn on{drawn}, write its finished height into waistband: it counts at both \
+                     ends and takes twice as much off the change"
+                ));
+            }
+            return (ease > Mm(0.0) && without(ease)).then(|| format!("the ease of {ease} is part of it"));
+        }
+        if band > Mm(0.0) && without(band * -2.0) {
+            return Some(format!(
+                "the waistband of {band} counts at both ends, and {} are part of it",
+                band * 2.0
+            ));
+        }
+        (self.row.ease.is_none() && without(*EASE.end() * -1.0)).then(|| FORGOTTEN_EASE.to_owned())
+    }
+
+    /// An ease or a waistband that was probably forgotten, where the numbers can be believed all the same.
+    fn forgotten(&self) -> Vec<Finding> {
+        let mut all = Vec::new();
+        if let (None, Some(name)) = (self.row.waistband, self.waistband) {
+            all.push(format!(
+                "'{name}' is drawn for this size, and the table gives no waistband: its finished height counts at both ends. \
+                 Write it into waistband, or 0 where the measure was taken without it"
+            ));
+        }
+        if self.row.ease.is_none() && self.change < -SHORTER {
+            all.push(format!(
+                "the body measure is {} shorter than the pattern's crotch length, and the table gives no ease: {FORGOTTEN_EASE}",
+                self.change.abs()
+            ));
+        }
+        all.into_iter().map(|said| Finding::warning(FindingId::MeasureDoubtful, said)).collect()
+    }
+}
+
+/// Sizes that get the body's own measure, in one note: an ease that was forgotten shows in no number.
+pub(super) fn without_ease<'r>(rows: impl Iterator<Item = &'r SizeRow>) -> Option<Finding> {
+    let bare = rows.filter(|row| row.ease.is_none() && !matches!(row.want, Want::Change(_)));
+    let sizes: Vec<&str> = bare.map(|row| row.size.as_str()).collect();
+    let message = format!(
+        "the table gives no ease for size {}: the seam gets the measure of the body as it is. Write 25 to 50 mm into ease where \
+         usual woven trousers are wanted, or 0 to say that none is",
+        listed(sizes.iter().copied())
+    );
+    (!sizes.is_empty()).then(|| Finding::note(FindingId::ReadAs, message))
+}
+
+const FORGOTTEN_EASE: &str = "the body is measured without ease, and a pattern has some (25 to 50 mm in total is usual in woven \
+                              trousers). Write it into ease, or 0 where the seam is to lie as close as the tape";
+
+/// The finding: what is wrong, what would make sense, or else what to do.
+fn doubtful(said: &str, hints: &[String], otherwise: &str) -> Finding {
+    let hints = if hints.is_empty() { otherwise.to_owned() } else { hints.join("; ") };
+    Finding::error(FindingId::MeasureDoubtful, format!("{said}: {hints}"))
+}
