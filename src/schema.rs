@@ -107,11 +107,22 @@ fn sizes() -> Value {
             "items": {
                 "type": "object",
                 "required": ["size"],
-                "oneOf": [{ "required": ["crotch_length"] }, { "required": ["change"] }],
+                "oneOf": [
+                    { "required": ["crotch_length"] },
+                    { "required": ["front_crotch_length"] },
+                    { "required": ["change"] },
+                ],
+                "dependentRequired": {
+                    "front_crotch_length": ["back_crotch_length"],
+                    "back_crotch_length": ["front_crotch_length"],
+                },
+                "dependentSchemas": { "front_crotch_length": { "properties": { "front_share": false } } },
                 "additionalProperties": false,
                 "properties": {
                     "size": text_or_number("The size, as the drawing names it."),
                     "crotch_length": text_or_number(&format!("The body measure; {text}.")),
+                    "front_crotch_length": text_or_number("The front part of the body measure, in place of crotch_length and front_share."),
+                    "back_crotch_length": text_or_number("The back part of it."),
                     "change": text_or_number("The difference wanted, with its sign."),
                     "front_share": text_or_number("The front's share of it: 50%, 0.5, 1/2 or 40/60 (40% to the front). Without it, half."),
                     "ease": text_or_number("Ease to be added to the body measure."),

@@ -12,7 +12,9 @@ use std::path::Path;
 
 /// The columns, in the order a table is written in.
 pub(crate) const COLUMNS: &[&str] =
-    &["size", "crotch_length", "change", "front_share", "ease", "waistband", "note"];
+    &["size", "crotch_length", FRONT, BACK, "change", "front_share", "ease", "waistband", "note"];
+const FRONT: &str = "front_crotch_length";
+const BACK: &str = "back_crotch_length";
 
 /// A table of sizes, no two the same, in the order they were written.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,9 +30,9 @@ pub struct SizeRow {
     pub size: SizeName,
     /// The crotch length or the change that is wanted.
     pub want: Want,
-    /// The unit that its number is in, written or not.
-    pub unit: Unit,
-    /// The front's share of the difference.
+    /// The unit that its number is in, written or not; `None` where front and back are in different ones.
+    pub unit: Option<Unit>,
+    /// The front's share of the difference, where the body does not say it by two lengths.
     pub front_share: Share,
     /// Ease to be added to the body measure, where the table gives one; negative in a fabric that stretches.
     pub ease: Option<Mm>,
@@ -45,6 +47,13 @@ pub struct SizeRow {
 pub enum Want {
     /// The crotch length of the body.
     CrotchLength(Mm),
+    /// The same in two parts, with the tape marked between the legs where the inseam will lie.
+    Lengths {
+        /// From the front waist to the mark.
+        front: Mm,
+        /// From the mark to the back waist.
+        back: Mm,
+    },
     /// The signed difference wanted: above zero lengthens.
     Change(Mm),
 }
@@ -194,37 +203,60 @@ impl RowReader<'_> {
     }
 
     /// What is wanted, and the unit of its number.
-    fn want(&mut self, row: &Row) -> Option<(Want, Unit)> {
-        let crotch_length = self.length(row, "crotch_length", false);
+    fn want(&mut self, row: &Row) -> Option<(Want, Option<Unit>)> {
+        let body = self.body_length(row, "crotch_length");
+        let (front, back) = (self.body_length(row, FRONT), self.body_length(row, BACK));
         let change = self.length(row, "change", true);
-        match (row.cell("crotch_length"), row.cell("change")) {
-            (Some(_), Some(cell)) => {
-                self.report(
-                    cell,
-                    "the row gives both crotch_length and change",
-                    "leave one of the two empty",
-                );
-                return None;
-            }
-            (None, None) => {
-                let name = row
-                    .cell("size")
-                    .map_or_else(String::new, |cell| format!("size {}: ", quoted(&cell.text)));
-                let message = format!("{name}neither crotch_length nor change is given");
-                let help = "fill in one of the two; a size that is to stay as it is needs no row";
-                self.problems.at(self.source, row.span.clone(), &message, help);
-                return None;
-            }
-            (Some(cell), None) if matches!(crotch_length, Ok(Some((Mm(0.0), _)))) => {
-                self.report(cell, "crotch_length: a crotch length of nothing cannot be", length::ACCEPTED);
-                return None;
-            }
-            _ => {}
+        let parts = [FRONT, BACK].map(|column| row.cell(column));
+        let given = [row.cell("crotch_length"), parts[0].or(parts[1]), row.cell("change")];
+        let mut several = given.into_iter().flatten();
+        if let (Some(_), Some(cell)) = (several.next(), several.next()) {
+            let message = format!("the row gives both {}", named(row, &given));
+            self.report(cell, &message, "leave one of them empty");
+            return None;
         }
-        Some(match (crotch_length.ok()?, change.ok()?) {
-            (Some((length, unit)), _) => (Want::CrotchLength(length), unit),
-            (None, change) => change.map(|(change, unit)| (Want::Change(change), unit))?,
+        match parts {
+            [Some(cell), None] | [None, Some(cell)] => {
+                let (there, other) = if row.cell(FRONT).is_some() { (FRONT, BACK) } else { (BACK, FRONT) };
+                let help =
+                    "measure both parts with the tape marked between the legs, or give crotch_length alone";
+                self.report(cell, &format!("{there} is given without {other}"), help);
+                return None;
+            }
+            [Some(_), Some(_)] => {
+                if let Some(cell) = row.cell("front_share") {
+                    let help = "the two lengths say the shares: leave front_share empty";
+                    self.report(cell, &format!("the row gives front_share beside {FRONT} and {BACK}"), help);
+                    return None;
+                }
+            }
+            [None, None] => {}
+        }
+        if given.iter().all(Option::is_none) {
+            let name =
+                row.cell("size").map_or_else(String::new, |cell| format!("size {}: ", quoted(&cell.text)));
+            let message = format!("{name}neither crotch_length nor change is given");
+            let help = "fill in one of the two; a size that is to stay as it is needs no row";
+            self.problems.at(self.source, row.span.clone(), &message, help);
+            return None;
+        }
+        Some(match (body.ok()?, front.ok()?.zip(back.ok()?), change.ok()?) {
+            (Some((length, unit)), ..) => (Want::CrotchLength(length), Some(unit)),
+            (_, Some(((front, unit), (back, other))), _) => {
+                (Want::Lengths { front, back }, Some(unit).filter(|_| unit == other))
+            }
+            (_, _, change) => change.map(|(change, unit)| (Want::Change(change), Some(unit)))?,
         })
+    }
+
+    /// The measure of a body in that column, which is above zero.
+    fn body_length(&mut self, row: &Row, column: &str) -> Result<Option<(Mm, Unit)>, Reported> {
+        let length = self.length(row, column, false);
+        if let (Ok(Some((Mm(0.0), _))), Some(cell)) = (&length, row.cell(column)) {
+            self.report(cell, &format!("{column}: a crotch length of nothing cannot be"), length::ACCEPTED);
+            return Err(Reported);
+        }
+        length
     }
 
     /// The length in that column, `None` where the cell is empty; a problem is reported here.
@@ -237,6 +269,14 @@ impl RowReader<'_> {
     }
 }
 
+/// The columns of what a row wants, of those that have something in them.
+fn named(row: &Row, given: &[Option<&Cell>]) -> String {
+    let columns = ["crotch_length", FRONT, "change"];
+    let named = columns.iter().zip(given).filter(|(_, cell)| cell.is_some());
+    let named = named.map(|(&column, _)| if row.cell(column).is_none() { BACK } else { column });
+    named.collect::<Vec<_>>().join(" and ")
+}
+
 /// A problem that is already among the problems.
 #[derive(Debug, PartialEq)]
 struct Reported;
@@ -246,6 +286,36 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn the_body_may_say_both_parts_in_place_of_length_and_share() {
+        let header = "size,crotch_length,front_crotch_length,back_crotch_length,change,front_share\n";
+        let read = |row: &str| SizeTable::from_csv(&format!("{header}{row}\n"), "s.csv", Unit::Mm);
+        // 13 1/2 in = 342.9 mm.
+        let row = read("38,,276,13 1/2 in,,").unwrap().rows.remove(0);
+        let Want::Lengths { front, back } = row.want else { panic!("{row:?}") };
+        assert!(front == Mm(276.0) && (back - Mm(342.9)).abs() < Mm(1e-9) && row.unit.is_none());
+        assert_eq!(read("38,,276,342,,").unwrap().rows[0].unit, Some(Unit::Mm));
+        for (row, column, message) in [
+            ("38,,276,,,", 5, "front_crotch_length is given without back_crotch_length"),
+            ("38,,,342,,", 5, "back_crotch_length is given without front_crotch_length"),
+            ("38,618,276,342,,", 8, "the row gives both crotch_length and front_crotch_length"),
+            ("38,618,,342,,", 9, "the row gives both crotch_length and back_crotch_length"),
+            ("38,,276,342,10,", 13, "the row gives both front_crotch_length and change"),
+            (
+                "38,,276,342,,45%",
+                14,
+                "the row gives front_share beside front_crotch_length and back_crotch_length",
+            ),
+            ("38,,0,342,,", 5, "front_crotch_length: a crotch length of nothing cannot be"),
+            ("38,,276,-342,,", 9, "back_crotch_length: '-342' is negative"),
+        ] {
+            let problems = read(row).unwrap_err();
+            let one = problems.iter().next().unwrap();
+            assert_eq!((one.column(), one.message()), (Some(column), message), "{row}");
+            assert_eq!(problems.iter().count(), 1, "{problems}");
+        }
+    }
 
     const HEADER: &str = "size,crotch_length,change,front_share,ease,waistband,note\n";
 
@@ -262,7 +332,7 @@ mod tests {
         let first = SizeRow {
             size: SizeName::new("38"),
             want: Want::CrotchLength(Mm(711.5)),
-            unit: Unit::Mm,
+            unit: Some(Unit::Mm),
             front_share: Share::HALF,
             ease: None,
             waistband: None,
@@ -272,7 +342,7 @@ mod tests {
         let second = SizeRow {
             size: SizeName::new("40LONG"),
             want: Want::Change(Mm(-12.7)),
-            unit: Unit::In,
+            unit: Some(Unit::In),
             front_share: Share::new(0.4).unwrap(),
             ease: Some(Mm(10.0)),
             waistband: Some(Mm(38.1)),
@@ -431,7 +501,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn any_text_is_a_table_or_problems(rows in "(?s)([38,;.\"\n %-]|mm|in|.){0,40}", columns in 0usize..7) {
+        fn any_text_is_a_table_or_problems(rows in "(?s)([38,;.\"\n %-]|mm|in|.){0,40}", columns in 0usize..9) {
             let header = COLUMNS[..=columns].join(",");
             for text in [rows.clone(), format!("{header}\n{rows}")] {
                 if let Err(problems) = SizeTable::from_csv(&text, "s.csv", Unit::In) {

@@ -1,8 +1,10 @@
 //! Numbers of a table that cannot be meant as they were read: another unit, an ease or a waistband forgotten. A wrong
 //! number here would be cut as if it were right, for every other check only asks whether what was asked for was done.
 
+use super::plan::Changes;
 use crate::finding::{Finding, FindingId};
 use crate::job::{SizeRow, Want};
+use crate::seam::Measures;
 use crate::units::{Mm, meant};
 use crate::words::listed;
 use std::ops::RangeInclusive;
@@ -16,6 +18,8 @@ const CHANGE: Mm = Mm(80.0);
 const WAISTBAND: RangeInclusive<Mm> = Mm(8.0)..=Mm(150.0);
 /// A waistband of trousers that are worn to be sat in is seldom higher (common practice, no source).
 const USUAL_WAISTBAND: Mm = Mm(60.0);
+/// Two parts are thought to be exchanged where that lessens the larger of the two changes by more than this.
+const EXCHANGED: Mm = Mm(20.0);
 /// Ease in a crotch seam, loose or stretched, where there is any (1 to 2 in is usual for woven trousers, from memory).
 const EASE: RangeInclusive<Mm> = Mm(3.0)..=Mm(100.0);
 /// A body measure shorter than the pattern by more than this looks as if an ease were missing: half of the least usual one.
@@ -24,8 +28,10 @@ const SHORTER: Mm = Mm(12.7);
 /// What looks wrong in what a row asks, given the change that it comes to.
 pub(super) struct Doubt<'a> {
     pub row: &'a SizeRow,
+    /// What the pattern measures.
+    pub before: &'a Measures,
     /// What the row comes to, ease and waistband taken into account.
-    pub change: Mm,
+    pub changes: Changes,
     /// A waistband that is drawn for the size.
     pub waistband: Option<&'a str>,
 }
@@ -36,6 +42,9 @@ impl Doubt<'_> {
         let mut all: Vec<Finding> = self.parts().into_iter().collect();
         match self.row.want {
             Want::CrotchLength(body) => all.extend(self.body(body)),
+            Want::Lengths { front, back } => {
+                all.extend(self.body(front + back).or_else(|| self.halves(front, back)));
+            }
             Want::Change(change) => all.extend(self.asked(change)),
         }
         if all.is_empty() && !matches!(self.row.want, Want::Change(_)) {
@@ -46,15 +55,15 @@ impl Doubt<'_> {
 
     /// A body measure.
     fn body(&self, body: Mm) -> Option<Finding> {
-        let off = |length: Mm| self.change + length - body;
+        let off = |length: Mm| self.total() + length - body;
         let fits = |length: Mm| BODY.contains(&length) && off(length).abs() <= CHANGE;
         let said = if BODY.contains(&body) {
-            if self.change.abs() <= CHANGE {
+            if self.total().abs() <= CHANGE {
                 return None;
             }
             format!(
                 "a crotch length of {body} would change the pattern by {:+.2} mm, which is more than {CHANGE:.0}",
-                self.change.0
+                self.total().0
             )
         } else {
             format!(
@@ -63,17 +72,67 @@ impl Doubt<'_> {
                 BODY.end()
             )
         };
-        let mut hints: Vec<String> = meant(body, self.row.unit, fits)
-            .into_iter()
-            .map(|(text, length)| {
-                format!("if {text} ({length}) is meant, which would change it by {:+.2} mm, write the unit into the cell", off(length).0)
-            })
-            .collect();
+        let both = matches!(self.row.want, Want::Lengths { .. });
+        let hint = |(text, length): (String, Mm)| {
+            let meant = if both {
+                format!(
+                    "if both are meant in {} ({length} together)",
+                    text.rsplit(' ').next().unwrap_or_default()
+                )
+            } else {
+                format!("if {text} ({length}) is meant")
+            };
+            let cell = if both { "both cells" } else { "the cell" };
+            format!("{meant}, which would change it by {:+.2} mm, write the unit into {cell}", off(length).0)
+        };
+        let mut hints: Vec<String> = self.meant(body, fits).into_iter().map(hint).collect();
         hints.extend(self.ease_or_waistband());
         Some(doubtful(
             &said,
             &hints,
             "measure the wearer and the pattern again; it may be another size of the pattern",
+        ))
+    }
+
+    fn total(&self) -> Mm {
+        self.changes.total()
+    }
+
+    /// The lengths that the number would be in another unit.
+    fn meant(&self, length: Mm, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
+        self.row.unit.map_or_else(Vec::new, |unit| meant(length, unit, fits))
+    }
+
+    /// The two parts of a body measure, whose sum can be believed.
+    fn halves(&self, front: Mm, back: Mm) -> Option<Finding> {
+        let Changes { front: f, back: b } = self.changes;
+        // Each part less the rise of the other piece.
+        let lean = self.before.back.rise - self.before.front.rise;
+        let exchanged = Changes { front: f + back - front, back: b + front - back };
+        if self.changes.larger() > exchanged.larger() + EXCHANGED && front > back {
+            let said = format!(
+                "the front crotch length of {front} is more than the back's of {back}, while the pattern's back rise is {lean} \
+                 more than its front rise"
+            );
+            return Some(doubtful(&said, &[], "look whether the two are exchanged"));
+        }
+        let part = if f.abs() >= b.abs() { ("front", front, f) } else { ("back", back, b) };
+        let (word, body, change) = part;
+        if change.abs() <= CHANGE {
+            return None;
+        }
+        let fits = |length: Mm| (change + length - body).abs() <= CHANGE;
+        let hints = self.meant(body, fits).into_iter();
+        let hints = hints
+            .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
+        let said = format!(
+            "a {word} crotch length of {body} would change the {word} rise by {:+.2} mm, which is more than {CHANGE:.0}",
+            change.0
+        );
+        Some(doubtful(
+            &said,
+            &hints.collect::<Vec<_>>(),
+            "measure again where the mark between the legs lies",
         ))
     }
 
@@ -86,7 +145,8 @@ impl Doubt<'_> {
             return None;
         }
         let said = format!("a change of {change} is more than {CHANGE:.0}");
-        let hints = meant(change, self.row.unit, fits)
+        let hints = self
+            .meant(change, fits)
             .into_iter()
             .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
         let help =
@@ -104,7 +164,7 @@ impl Doubt<'_> {
                 usual.start(),
                 usual.end()
             );
-            let hints = meant(given, self.row.unit, |length| usual.contains(&length.abs())).into_iter();
+            let hints = self.meant(given, |length| usual.contains(&length.abs())).into_iter();
             let hints = hints
                 .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
             Some(doubtful(&said, &hints.collect::<Vec<_>>(), "look at the table again"))
@@ -118,10 +178,10 @@ impl Doubt<'_> {
 
     /// Whether ease or waistband explain a change that is too large.
     fn ease_or_waistband(&self) -> Option<String> {
-        let without = |length: Mm| (self.change - length).abs() <= CHANGE;
+        let without = |length: Mm| (self.total() - length).abs() <= CHANGE;
         let (ease, band) = (self.row.ease.unwrap_or_default(), self.row.waistband.unwrap_or_default());
-        if self.change > Mm(0.0) {
-            if self.row.waistband.is_none() && self.change <= CHANGE + USUAL_WAISTBAND * 2.0 {
+        if self.total() > Mm(0.0) {
+            if self.row.waistband.is_none() && self.total() <= CHANGE + USUAL_WAISTBAND * 2.0 {
                 let drawn = self.waistband.map(|name| format!(" ('{name}' is drawn)")).unwrap_or_default();
                 return Some(format!(
                     "where a separate waistband is sewn on{drawn}, write its finished height into waistband: it counts at both \
@@ -148,10 +208,10 @@ impl Doubt<'_> {
                  Write it into waistband, or 0 where the measure was taken without it"
             ));
         }
-        if self.row.ease.is_none() && self.change < -SHORTER {
+        if self.row.ease.is_none() && self.total() < -SHORTER {
             all.push(format!(
                 "the body measure is {} shorter than the pattern's crotch length, and the table gives no ease: {FORGOTTEN_EASE}",
-                self.change.abs()
+                self.total().abs()
             ));
         }
         all.into_iter().map(|said| Finding::warning(FindingId::MeasureDoubtful, said)).collect()

@@ -1,4 +1,4 @@
-//! Deciding the moves of a size's pieces from the change and the front's share of it.
+//! Deciding the moves of a size's pieces from what each rise is to change by.
 
 use super::Settings;
 use crate::alter::remedy::{self, Limit};
@@ -38,12 +38,43 @@ impl Planned<'_> {
     }
 }
 
+/// What the two rises are to change by.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Changes {
+    pub front: Mm,
+    pub back: Mm,
+}
+
+impl Changes {
+    /// A change of the whole seam, shared.
+    pub fn shared(change: Mm, front_share: Share) -> Self {
+        Changes { front: change * front_share.factor(), back: change * front_share.rest().factor() }
+    }
+
+    /// What the whole seam changes by.
+    pub fn total(self) -> Mm {
+        self.front + self.back
+    }
+
+    /// The larger of the two, whichever way it goes.
+    pub fn larger(self) -> Mm {
+        Mm(self.front.0.abs().max(self.back.0.abs()))
+    }
+
+    /// The front's part of the whole, which is from 0 to 1 where both change the same way; `None` where the whole is
+    /// next to nothing.
+    pub fn front_part(self) -> Option<f64> {
+        /// Below this the parts of a change say nothing.
+        const LEAST: Mm = Mm(0.05);
+        (self.total().abs() > LEAST).then(|| self.front.0 / self.total().0)
+    }
+}
+
 /// What is to be done to a size.
 #[derive(Clone, Copy)]
 pub(super) struct Task<'s> {
     pub size: &'s Size<'s>,
-    pub change: Mm,
-    pub front_share: Share,
+    pub changes: Changes,
     pub blend: Mm,
     pub aim: Aim,
 }
@@ -53,12 +84,11 @@ impl<'s> Task<'s> {
     pub fn new(
         size: &'s Size<'s>,
         pair: (&LegPiece<'_>, &LegPiece<'_>),
-        change: Mm,
-        front_share: Share,
+        changes: Changes,
         settings: &Settings,
     ) -> Self {
         let blend = alter::blend(&pair.0.leg, &pair.1.leg, settings.blend_to);
-        Task { size, change, front_share, blend, aim: settings.aim }
+        Task { size, changes, blend, aim: settings.aim }
     }
 
     fn legs(&self, part: Part) -> &'s [LegPiece<'s>] {
@@ -71,15 +101,15 @@ impl<'s> Task<'s> {
     /// The change of a part's rise.
     pub fn rise(&self, part: Part) -> Mm {
         match part {
-            Part::Front => self.change * self.front_share.factor(),
-            Part::Back => self.change * self.front_share.rest().factor(),
+            Part::Front => self.changes.front,
+            Part::Back => self.changes.back,
         }
     }
 
     /// The part that gets more of the change; the back where both get the same, since its seam
     /// leans and it has to slide further.
     pub fn heavier(&self) -> Part {
-        if self.front_share.factor() > 0.5 { Part::Front } else { Part::Back }
+        if self.changes.front.abs() > self.changes.back.abs() { Part::Front } else { Part::Back }
     }
 
     /// The moves of every piece.
@@ -162,11 +192,10 @@ impl<'s> Task<'s> {
             }
         };
         let nearest = match self.nearest(uneven) {
-            Some(share) => {
-                format!("the nearest split that works gives the front {:.1} %", share.factor() * 100.0)
-            }
+            Some(share) => format!("the nearest split that works gives the front {:.1} %", share * 100.0),
             // No split changes that.
             None if limit == Limit::Yoke => "carry the fork (--uneven fork)".to_owned(),
+            None if self.changes.front_part().is_none() => "let front and back differ by less".to_owned(),
             None => "no split works; ask for a smaller change".to_owned(),
         };
         let message = format!("--uneven {uneven} has no sound solution: {hit}; {nearest}");
@@ -175,17 +204,19 @@ impl<'s> Task<'s> {
             .at(on.piece.drawn(on.leg.fork_point()))
     }
 
-    /// The share nearest to the one asked for at which this remedy works, towards an even split.
-    fn nearest(&self, uneven: Uneven) -> Option<Share> {
-        let works = |share: f64| {
-            let task = Task { front_share: Share::new(share)?, ..*self };
+    /// The front's part of the change, nearest to the one asked for, at which this remedy works, towards an even split.
+    fn nearest(&self, uneven: Uneven) -> Option<f64> {
+        let change = self.changes.total();
+        let works = |part: f64| {
+            let task =
+                Task { changes: Changes { front: change * part, back: change * (1.0 - part) }, ..*self };
             let slides =
                 |part| task.legs(part).iter().map(|on| task.slide(on, part).ok()).collect::<Option<Vec<_>>>();
             let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)? };
             task.remedied(uneven, self.heavier(), &plan).ok()
         };
         // Whole tenths of a percent: nobody cuts to less.
-        let (mut bad, mut good) = (self.front_share.factor(), 0.5);
+        let (mut bad, mut good) = (self.changes.front_part()?, 0.5);
         works(good)?;
         while (bad - good).abs() > 0.0005 {
             let middle = f64::midpoint(bad, good);
@@ -193,7 +224,7 @@ impl<'s> Task<'s> {
         }
         // Rounded towards the even split, so that the number printed works.
         let tenths = if good < 0.5 { (good * 1000.0).ceil() } else { (good * 1000.0).floor() };
-        Share::new(tenths / 1000.0)
+        Some(tenths / 1000.0)
     }
 
     /// The two remedies in words, with the numbers each needs.

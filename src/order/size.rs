@@ -2,7 +2,7 @@
 
 use super::Settings;
 use super::doubt::Doubt;
-use super::plan::{MATCHED, Planned, Task};
+use super::plan::{Changes, MATCHED, Planned, Task};
 use crate::alter::{self, Change};
 use crate::check::{invariants, reread};
 use crate::dxf_text::Drawing;
@@ -75,19 +75,19 @@ pub(super) fn alter(
         return finish(report, Vec::new(), None, settings);
     };
     let before = Measures::of(front, back);
-    let asked = asked(row, &before, &mut report.findings);
-    let change = asked.change;
-    report.findings.extend(Doubt { row, change, waistband: size.waistband.as_deref() }.findings());
-    let target = before.crotch_length + change;
+    let (asked, changes) = asked(row, &before, &mut report.findings);
+    let waistband = size.waistband.as_deref();
+    report.findings.extend(Doubt { row, before: &before, changes, waistband }.findings());
+    let target = before.crotch_length + asked.change;
     report.before = Some(before.clone());
     report.asked = Some(asked);
-    if change.abs() < NOTHING {
+    if changes.larger() < NOTHING {
         report.status = Status::Unchanged;
         report.after = Some(before);
         report.residual = Some(Mm(0.0));
         return finish(report, Vec::new(), figure(size, settings), settings);
     }
-    let task = Task::new(size, (front, back), change, row.front_share, settings);
+    let task = Task::new(size, (front, back), changes, settings);
     let plan = match task.plan(settings.uneven) {
         Ok(plan) => plan,
         Err(finding) => {
@@ -142,13 +142,14 @@ pub(super) fn figure(size: &Size<'_>, settings: &Settings) -> Option<SizeFigure>
     Some(SizeFigure::of(&size.name, front, back))
 }
 
-/// What the row asks for, given what the pattern measures.
-fn asked(row: &SizeRow, before: &Measures, findings: &mut Vec<Finding>) -> Asked {
+/// What the row asks for, and what each rise changes by, given what the pattern measures.
+fn asked(row: &SizeRow, before: &Measures, findings: &mut Vec<Finding>) -> (Asked, Changes) {
     // The finished band is sewn on at both ends of the crotch seam.
     let (ease, waistband) = (row.ease.unwrap_or_default(), row.waistband.unwrap_or_default());
     let band = waistband * 2.0;
     let (crotch_length, change) = match row.want {
         Want::CrotchLength(body) => (body, body + ease - before.crotch_length - band),
+        Want::Lengths { front, back } => (front + back, front + back + ease - before.crotch_length - band),
         Want::Change(change) => (before.crotch_length + change + band - ease, change),
     };
     if matches!(row.want, Want::Change(_)) && ease != Mm(0.0) {
@@ -157,14 +158,31 @@ fn asked(row: &SizeRow, before: &Measures, findings: &mut Vec<Finding>) -> Asked
             format!("the change of {change} is taken as it stands; the ease of {ease} is not added to it"),
         ));
     }
-    Asked {
+    let (changes, lengths) = match row.want {
+        // Of the ease each part gets half, and at each end the band is sewn on once.
+        Want::Lengths { front, back } => {
+            let rise = |body: Mm, rise: Mm| body + ease * 0.5 - waistband - rise;
+            let changes =
+                Changes { front: rise(front, before.front.rise), back: rise(back, before.back.rise) };
+            (changes, Some((front, back)))
+        }
+        _ => (Changes::shared(change, row.front_share), None),
+    };
+    let front_share = match lengths {
+        None => Some(row.front_share.factor()),
+        Some(_) => changes.front_part().filter(|part| (0.0..=1.0).contains(part)),
+    };
+    let asked = Asked {
         crotch_length,
+        front_crotch_length: lengths.map(|(front, _)| front),
+        back_crotch_length: lengths.map(|(_, back)| back),
         change,
-        front_share: row.front_share.factor(),
+        front_share,
         ease,
         waistband,
         note: row.note.clone(),
-    }
+    };
+    (asked, changes)
 }
 
 /// What has to hold for front and back together.

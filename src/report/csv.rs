@@ -127,7 +127,7 @@ fn size_cells(size: &SizeReport) -> Vec<String> {
         Some(a) => row.extend([
             number(a.crotch_length),
             number(a.change),
-            format!("{}", a.front_share),
+            a.front_share.map(|share| share.to_string()).unwrap_or_default(),
             number(a.ease),
             number(a.waistband),
         ]),

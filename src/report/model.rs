@@ -161,11 +161,17 @@ pub struct Asked {
     /// The body measure; where a change was asked for, the measure it amounts to.
     #[serde(rename = "crotch_length_mm")]
     pub crotch_length: Mm,
+    /// The front part of the body measure, where the table gives both parts.
+    #[serde(rename = "front_crotch_length_mm", skip_serializing_if = "Option::is_none")]
+    pub front_crotch_length: Option<Mm>,
+    /// The back part of it.
+    #[serde(rename = "back_crotch_length_mm", skip_serializing_if = "Option::is_none")]
+    pub back_crotch_length: Option<Mm>,
     /// The difference wanted; positive lengthens.
     #[serde(rename = "change_mm")]
     pub change: Mm,
-    /// The front's share of it.
-    pub front_share: f64,
+    /// The front's share of it; none where the body's own lengths change front and back in opposite ways.
+    pub front_share: Option<f64>,
     /// Ease added to the body measure.
     #[serde(rename = "ease_mm")]
     pub ease: Mm,

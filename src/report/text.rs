@@ -1,7 +1,7 @@
 //! Reports for the terminal: plain words, aligned tables, no meaning by colour or place alone.
 
 use super::table::Table;
-use super::{Advice, AdvisedWay, DrawingInfo, MeasureReport, Report, SizeReport, Status, Verdict};
+use super::{Advice, AdvisedWay, Asked, DrawingInfo, MeasureReport, Report, SizeReport, Status, Verdict};
 use crate::alter::Moves;
 use crate::finding::{Finding, Severity};
 use crate::job::diagnostic::escaped;
@@ -248,6 +248,11 @@ fn remedies(out: &mut String, size: &SizeReport, l: Lengths) {
     }
 }
 
+/// The front's share of the change.
+fn share(asked: &Asked) -> String {
+    asked.front_share.map_or_else(|| "–".to_owned(), |share| format!("{:.0} %", share * 100.0))
+}
+
 fn way_cells(way: &AdvisedWay, l: Lengths) -> Vec<String> {
     let dash = || "–".to_owned();
     let r = &way.result;
@@ -265,7 +270,7 @@ fn way_cells(way: &AdvisedWay, l: Lengths) -> Vec<String> {
     vec![
         escaped(&r.size).into_owned(),
         way.uneven.to_string(),
-        r.asked.as_ref().map_or_else(dash, |a| format!("{:.0} %", a.front_share * 100.0)),
+        r.asked.as_ref().map_or_else(dash, share),
         r.moves.map_or_else(dash, |m| l.signed(m.front.along)),
         r.moves.map_or_else(dash, |m| l.signed(m.back.along)),
         moved(|m| m.across),
@@ -312,7 +317,7 @@ fn cells(size: &SizeReport, l: Lengths) -> Vec<String> {
         asked.map_or_else(dash, |a| l.show(a.crotch_length)),
         length(&size.before),
         asked.map_or_else(dash, |a| l.signed(a.change)),
-        asked.map_or_else(dash, |a| format!("{:.0} %", a.front_share * 100.0)),
+        asked.map_or_else(dash, share),
         size.moves.map_or_else(dash, |m| l.signed(m.front.along)),
         size.moves.map_or_else(dash, |m| l.signed(m.back.along)),
         length(&size.after),

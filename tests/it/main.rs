@@ -17,6 +17,7 @@
 mod bad_input;
 mod batch;
 mod bodies;
+mod body_lengths;
 mod browser;
 mod check;
 mod corpus;

@@ -110,6 +110,17 @@ fn tables_and_job_files_are_read_as_the_schemas_say() {
         ("[[size]]\nsize = \"38\"\nchange = -9\n", true),
         ("[[size]]\nsize = 38\nchange = 1\ncrotch_length = 700\n", false),
         ("[[size]]\nsize = 38\n", false),
+        (
+            "[[size]]\nsize = 38\nfront_crotch_length = 276\nback_crotch_length = \"342 mm\"\nease = 25\n",
+            true,
+        ),
+        ("[[size]]\nsize = 38\nfront_crotch_length = 276\n", false),
+        ("[[size]]\nsize = 38\nback_crotch_length = 342\n", false),
+        (
+            "[[size]]\nsize = 38\nfront_crotch_length = 276\nback_crotch_length = 342\nfront_share = 0.5\n",
+            false,
+        ),
+        ("[[size]]\nsize = 38\nfront_crotch_length = 276\nback_crotch_length = 342\nchange = 5\n", false),
         ("[[size]]\nchange = 3\n", false),
         ("[[size]]\nsize = 38\nchang = 1\nchange = 1\n", false),
         ("[[sizes]]\nsize = 38\nchange = 1\n", false),

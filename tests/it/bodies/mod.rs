@@ -87,6 +87,10 @@ pub fn size_table(bytes: &[u8]) {
                             assert!(length >= Mm(0.0), "{length}");
                             length
                         }
+                        truerise::job::Want::Lengths { front, back } => {
+                            assert!(front > Mm(0.0) && back > Mm(0.0), "{front} {back}");
+                            Mm(front.0.max(back.0))
+                        }
                         truerise::job::Want::Change(change) => change,
                     };
                     let all = [length, row.ease.unwrap_or_default(), row.waistband.unwrap_or_default()]
