@@ -4,6 +4,7 @@
 //! control character of the input reaches a terminal, and no odd span, tab or wide character can
 //! trip the renderer, which always gets one short clean line.
 
+use super::workbook::Workbook;
 pub use crate::words::escaped;
 use crate::words::steers;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
@@ -37,6 +38,8 @@ pub struct Diagnostic {
 struct Place {
     line: usize,
     column: usize,
+    /// The address in a spreadsheet, where line and column are those of its cells.
+    address: Option<String>,
     excerpt: Option<Excerpt>,
 }
 
@@ -85,6 +88,15 @@ impl Diagnostic {
         self.place.as_ref().map(|place| place.column)
     }
 
+    /// The file and the place in it: `sizes.csv:3:7`, or `sizes.xlsx:Sizes!B3` in a spreadsheet.
+    pub fn place(&self) -> String {
+        match &self.place {
+            None => self.path.clone(),
+            Some(Place { address: Some(address), .. }) => format!("{}:{address}", self.path),
+            Some(Place { line, column, .. }) => format!("{}:{line}:{column}", self.path),
+        }
+    }
+
     /// The text that is marked in the line; `None` where the line is too long to be shown.
     pub fn marked(&self) -> Option<&str> {
         let excerpt = self.place.as_ref()?.excerpt.as_ref()?;
@@ -99,7 +111,18 @@ impl Diagnostic {
         let origin = Origin::path(self.path.as_str());
         group = match &self.place {
             None => group.element(origin),
-            Some(Place { line, column, excerpt: None }) => {
+            Some(Place { address: Some(_), line, excerpt, .. }) => {
+                let place = group.element(Origin::path(self.place()));
+                match excerpt {
+                    None => place,
+                    Some(excerpt) => place.element(
+                        Snippet::source(excerpt.line.as_str())
+                            .line_start(*line)
+                            .annotation(AnnotationKind::Primary.span(excerpt.marked.clone())),
+                    ),
+                }
+            }
+            Some(Place { line, column, excerpt: None, .. }) => {
                 group.element(origin.line(*line).char_column(*column))
             }
             Some(Place { line, excerpt: Some(excerpt), .. }) => group.element(
@@ -229,6 +252,8 @@ pub(crate) struct Source<'a> {
     starts: Vec<usize>,
     /// How many characters start before each multiple of [`COUNTED_BY`] bytes.
     counts: OnceCell<Vec<usize>>,
+    /// The spreadsheet that the text is made of.
+    book: Option<&'a Workbook>,
 }
 
 impl<'a> Source<'a> {
@@ -239,12 +264,23 @@ impl<'a> Source<'a> {
         let ends = memchr::memchr2_iter(b'\n', b'\r', bytes)
             .filter(|&at| bytes[at] == b'\n' || bytes.get(at + 1) != Some(&b'\n'));
         let starts = std::iter::once(0).chain(ends.map(|at| at + 1)).collect();
-        Source { path, text, starts, counts: OnceCell::new() }
+        Source { path, text, starts, counts: OnceCell::new(), book: None }
+    }
+
+    /// The cells of a spreadsheet.
+    pub(super) fn of(path: &'a str, book: &'a Workbook) -> Self {
+        Source { book: Some(book), ..Source::new(path, &book.text) }
     }
 
     /// The text, without byte order mark.
     pub(crate) fn text(&self) -> &'a str {
         self.text
+    }
+
+    /// Where a row is that begins at that byte, in words.
+    pub(crate) fn row(&self, byte: usize) -> String {
+        let word = if self.book.is_some() { "row" } else { "line" };
+        format!("{word} {}", self.place(byte).0)
     }
 
     /// The line that byte lies on, counted from 1.
@@ -266,8 +302,13 @@ impl<'a> Source<'a> {
         counts[whole] + starting(&self.text.as_bytes()[whole * COUNTED_BY..byte])
     }
 
-    /// Line and column of a byte, both counted from 1. A place on the line end itself is behind the last character.
+    /// Line and column of a byte, both counted from 1; in a spreadsheet row and column of its cell. A place on the line end
+    /// itself is behind the last character.
     pub(crate) fn place(&self, byte: usize) -> (usize, usize) {
+        if let Some(book) = self.book {
+            let (row, column, _) = book.place(byte);
+            return (row, column);
+        }
         let byte = self.text.floor_char_boundary(byte);
         let line = self.line(byte);
         let (start, text) = self.line_text(line);
@@ -293,7 +334,8 @@ impl<'a> Source<'a> {
         let start = self.text.floor_char_boundary(span.start);
         let end = self.text.ceil_char_boundary(span.end);
         let (line, column) = self.place(start);
-        let (line_start, line_text) = self.line_text(line);
+        let address = self.book.map(|book| escaped(&book.place(start).2).into_owned());
+        let (line_start, line_text) = self.line_text(self.line(start));
         let mark_start = (start - line_start).min(line_text.len());
         let mark_end = end.saturating_sub(line_start).clamp(mark_start, line_text.len());
 
@@ -304,7 +346,7 @@ impl<'a> Source<'a> {
             let span = before.len()..before.len() + marked.len();
             Excerpt { line: before + &marked + &clean(&line_text[mark_end..]), marked: span }
         });
-        let place = Some(Place { line, column, excerpt });
+        let place = Some(Place { line, column, address, excerpt });
         Diagnostic { place, ..Diagnostic::new(self.path, message) }
     }
 }

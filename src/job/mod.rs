@@ -18,6 +18,7 @@ pub mod size_table;
 pub mod template;
 pub mod tolerance;
 mod toml_text;
+mod workbook;
 
 pub use crate::trousers::{Allowances, LabelKey, LabelTexts};
 pub use crate::words::UnknownWord;

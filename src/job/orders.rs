@@ -2,6 +2,7 @@
 
 use super::diagnostic::{Found, Problems, Source, quoted, utf8};
 use super::sheet::{self, Cell, Row};
+use super::workbook::Workbook;
 use super::{Aim, Allowances, BlendTo, Uneven, length, order_name};
 use crate::finding::FindingId;
 use crate::job::Deltas;
@@ -103,19 +104,35 @@ pub fn from_csv(text: &str, path: &str) -> Result<Vec<Order>, Problems> {
     let source = Source::new(path, text);
     let mut problems = Found::default();
     let rows = sheet::read_csv(&source, COLUMNS, &mut problems);
+    from_rows(&source, &rows, problems)
+}
+
+/// As [`from_csv`], from the bytes of a file: a spreadsheet (`.xlsx`, `.ods`), or CSV, which must be UTF-8.
+pub fn read(bytes: &[u8], path: &str) -> Result<Vec<Order>, Problems> {
+    if !Workbook::is(bytes, path) {
+        return from_csv(utf8(bytes, path)?, path);
+    }
+    let book = Workbook::read(bytes, path, "order")?;
+    let source = Source::of(path, &book);
+    let mut problems = Found::default();
+    let rows = sheet::read_workbook(&source, &book, COLUMNS, &mut problems);
+    from_rows(&source, &rows, problems)
+}
+
+fn from_rows(source: &Source<'_>, rows: &[Row], mut problems: Found) -> Result<Vec<Order>, Problems> {
     if rows.is_empty() && problems.count() == 0 {
         problems.push(source.whole("the list has no order").help("write one row for each order"));
     }
-    let mut reader = RowReader { source: &source, problems };
-    let mut lines: BTreeMap<String, usize> = BTreeMap::new();
+    let mut reader = RowReader { source, problems };
+    let mut starts: BTreeMap<String, usize> = BTreeMap::new();
     let mut orders = Vec::new();
-    for row in &rows {
+    for row in rows {
         let read = reader.row(row);
         if let Some(cell) = row.cell("order") {
-            let line = source.line(row.span.start);
-            let before = *lines.entry(order_name::folded(&cell.text)).or_insert(line);
-            if before != line {
-                let message = format!("order {} is already in line {before}", quoted(&cell.text));
+            let start = row.span.start;
+            let before = *starts.entry(order_name::folded(&cell.text)).or_insert(start);
+            if before != start {
+                let message = format!("order {} is already in {}", quoted(&cell.text), source.row(before));
                 reader.report(cell, &message, "give each order a name of its own; case makes no difference");
             }
         }
@@ -123,11 +140,6 @@ pub fn from_csv(text: &str, path: &str) -> Result<Vec<Order>, Problems> {
     }
     orders.sort_by(|a, b| a.name.cmp(&b.name));
     reader.problems.or(orders)
-}
-
-/// As [`from_csv`], from the bytes of a file, which must be UTF-8.
-pub fn from_csv_bytes(bytes: &[u8], path: &str) -> Result<Vec<Order>, Problems> {
-    from_csv(utf8(bytes, path)?, path)
 }
 
 struct RowReader<'a> {

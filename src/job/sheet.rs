@@ -5,6 +5,7 @@
 
 use super::diagnostic::{Found, Source, quoted};
 use super::toml_text::{in_order, scalar, tables};
+use super::workbook::{SheetCell, Workbook};
 use crate::words;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -94,79 +95,119 @@ pub(super) fn read_csv(source: &Source, columns: &[&'static str], problems: &mut
         problems.push(source.whole("the table is empty").help(&there_are("columns", "", columns)));
         return Vec::new();
     };
-    let names = header_columns(source, &header, columns, problems);
+    check_quotes(source, &header, problems);
+    let headings = Headings::read(source, header.iter().enumerate(), columns, problems);
+    // Empty columns at the right edge, which spreadsheets leave, need no cells in the rows.
+    let least = headings.0.last_key_value().map_or(0, |(last, _)| last + 1);
     let mut rows = Vec::new();
     for record in records {
         let before = problems.count();
         check_quotes(source, &record, problems);
         // One cell too many, even an empty one, may be a decimal comma that has shifted the rest.
-        if !(names.len()..=header.len()).contains(&record.len()) {
+        if !(least..=header.len()).contains(&record.len()) {
             let message =
                 format!("the row has {}, the header {}", counted(record.len()), counted(header.len()));
             let help = "leave a cell empty where nothing is given, but keep its separator; \
                         put a cell with a separator in it, such as \"12,5 mm\", in quotes";
             problems.at(source, extent(&record), &message, help);
         }
-        let mut cells = BTreeMap::new();
-        for (at, cell) in record.iter().enumerate().filter(|(_, cell)| !cell.text.is_empty()) {
-            match names.get(at) {
-                Some(Heading::Known(column)) => {
-                    let text = without_apostrophe(&cell.text).to_owned();
-                    cells.insert(*column, Cell { text, span: cell.span.clone() });
-                }
-                Some(Heading::Blank) | None if problems.count() == before => {
-                    let message = format!("{} stands in a column that has no name", quoted(&cell.text));
-                    problems.at(source, cell.span.clone(), &message, "name the column or empty the cell");
-                }
-                _ => {}
-            }
-        }
+        let span = extent(&record);
+        let filled = record.into_iter().enumerate().filter(|(_, cell)| !cell.text.is_empty());
         // Cells of a row that is out of step would only be reported as what they are not.
-        if problems.count() == before {
-            rows.push(Row { span: extent(&record), cells });
-        }
+        let in_step = problems.count() == before;
+        rows.extend(headings.row(source, span, filled, problems).filter(|_| in_step));
     }
     rows
 }
 
-/// What stands over a column.
-enum Heading {
-    Known(&'static str),
-    Unknown,
-    Blank,
-}
-
-fn header_columns(
+/// The rows of a spreadsheet below its first filled row, which is the header; what is wrong goes to `problems`.
+pub(super) fn read_workbook(
     source: &Source,
-    header: &[Cell],
+    book: &Workbook,
     columns: &[&'static str],
     problems: &mut Found,
-) -> Vec<Heading> {
-    check_quotes(source, header, problems);
-    let mut seen = Vec::new();
-    let mut names: Vec<Heading> = Vec::new();
-    for cell in header {
-        let name = cell.text.to_lowercase().replace([' ', '-'], "_");
-        let known = columns.iter().copied().find(|&column| column == name);
-        if known.is_some_and(|column| seen.contains(&column)) {
-            let message = format!("the column {name} is there twice");
-            problems.at(source, cell.span.clone(), &message, "leave one of the two out");
-        } else if known.is_none() && !name.is_empty() {
-            let message = format!("{} is no column of this table", quoted(&cell.text));
-            problems.at(source, cell.span.clone(), &message, &there_are("columns", &cell.text, columns));
+) -> Vec<Row> {
+    let mut filled = book.cells.chunk_by(|a, b| a.row == b.row);
+    let cell = |c: &SheetCell| {
+        let text = source.text()[c.span.clone()].to_owned();
+        (c.column as usize, Cell { text, span: c.span.clone() })
+    };
+    let Some(header) = filled.next() else {
+        problems.push(source.whole("the table is empty").help(&there_are("columns", "", columns)));
+        return Vec::new();
+    };
+    let header: Vec<(usize, Cell)> = header.iter().map(cell).collect();
+    let headings = Headings::read(source, header.iter().map(|(at, cell)| (*at, cell)), columns, problems);
+    let mut rows = Vec::new();
+    for row in filled {
+        let before = problems.count();
+        for one in row {
+            if let Some((message, help)) = &one.odd {
+                problems.at(source, one.span.clone(), message, help);
+            }
         }
-        seen.extend(known);
-        names.push(match known {
-            Some(column) => Heading::Known(column),
-            None if name.is_empty() => Heading::Blank,
-            None => Heading::Unknown,
-        });
+        let in_order = problems.count() == before;
+        let span = row[0].span.start..row[row.len() - 1].span.end;
+        rows.extend(headings.row(source, span, row.iter().map(cell), problems).filter(|_| in_order));
     }
-    // Empty columns at the right edge, which spreadsheets leave, need no cells in the rows.
-    while matches!(names.last(), Some(Heading::Blank)) {
-        names.pop();
+    rows
+}
+
+/// What stands over each column that has anything over it.
+struct Headings(BTreeMap<usize, Option<&'static str>>);
+
+impl Headings {
+    /// The known columns of a header; those that are not are problems.
+    fn read<'c>(
+        source: &Source,
+        header: impl Iterator<Item = (usize, &'c Cell)>,
+        columns: &[&'static str],
+        problems: &mut Found,
+    ) -> Headings {
+        let mut seen = Vec::new();
+        let mut headings = BTreeMap::new();
+        for (at, cell) in header.filter(|(_, cell)| !cell.text.is_empty()) {
+            let name = cell.text.to_lowercase().replace([' ', '-'], "_");
+            let known = columns.iter().copied().find(|&column| column == name);
+            if known.is_some_and(|column| seen.contains(&column)) {
+                let message = format!("the column {name} is there twice");
+                problems.at(source, cell.span.clone(), &message, "leave one of the two out");
+            } else if known.is_none() {
+                let message = format!("{} is no column of this table", quoted(&cell.text));
+                problems.at(source, cell.span.clone(), &message, &there_are("columns", &cell.text, columns));
+            }
+            seen.extend(known);
+            headings.insert(at, known);
+        }
+        Headings(headings)
     }
-    names
+
+    /// The row of these filled cells; `None` where one stands in a column without a name.
+    fn row(
+        &self,
+        source: &Source,
+        span: Range<usize>,
+        filled: impl Iterator<Item = (usize, Cell)>,
+        problems: &mut Found,
+    ) -> Option<Row> {
+        let mut cells = BTreeMap::new();
+        let before = problems.count();
+        for (at, cell) in filled {
+            let Some(heading) = self.0.get(&at) else {
+                if problems.count() == before {
+                    let message = format!("{} stands in a column that has no name", quoted(&cell.text));
+                    problems.at(source, cell.span, &message, "name the column or empty the cell");
+                }
+                continue;
+            };
+            // Of a heading that is not known it has been said.
+            if let Some(column) = heading {
+                let text = without_apostrophe(&cell.text).to_owned();
+                cells.insert(*column, Cell { text, span: cell.span });
+            }
+        }
+        (problems.count() == before).then_some(Row { span, cells })
+    }
 }
 
 /// Cuts a text into records of cells; records without anything in them are left out.

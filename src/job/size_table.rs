@@ -2,6 +2,7 @@
 
 use super::diagnostic::{Found, Problems, Source, quoted, utf8};
 use super::sheet::{self, Cell, Row};
+use super::workbook::Workbook;
 use super::{length, share};
 use crate::job::Share;
 use crate::pattern::SizeName;
@@ -68,8 +69,16 @@ pub struct Reading<'a> {
 }
 
 impl SizeTable {
-    /// Reads the bytes of a file; the path's ending tells TOML from CSV, and names the file in messages.
+    /// Reads the bytes of a file: a spreadsheet (`.xlsx`, `.ods`), else TOML where the path ends so, else CSV. The path names
+    /// the file in messages as well.
     pub fn read(bytes: &[u8], path: &str, reading: Reading<'_>) -> Result<SizeTable, Problems> {
+        if Workbook::is(bytes, path) {
+            let book = Workbook::read(bytes, path, "size")?;
+            let read = |source: &Source, columns: &[&'static str], problems: &mut Found| {
+                sheet::read_workbook(source, &book, columns, problems)
+            };
+            return from_rows(&Source::of(path, &book), reading, read);
+        }
         let source = Source::new(path, utf8(bytes, path)?);
         let toml = Path::new(path).extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
         if toml {
@@ -123,15 +132,15 @@ fn from_rows(
         );
     }
     let mut reader = RowReader { source, reading, problems };
-    let mut lines: BTreeMap<SizeName, usize> = BTreeMap::new();
+    let mut starts: BTreeMap<SizeName, usize> = BTreeMap::new();
     let mut rows = Vec::new();
     for row in &raw {
         let read = reader.row(row);
         if let Some(cell) = row.cell("size") {
-            let line = source.line(row.span.start);
-            let before = *lines.entry(SizeName::new(&cell.text)).or_insert(line);
-            if before != line {
-                let message = format!("size {} is already in line {before}", quoted(&cell.text));
+            let start = row.span.start;
+            let before = *starts.entry(SizeName::new(&cell.text)).or_insert(start);
+            if before != start {
+                let message = format!("size {} is already in {}", quoted(&cell.text), source.row(before));
                 reader.report(cell, &message, "leave one row for each size");
             }
         }
@@ -298,7 +307,7 @@ mod tests {
         assert_eq!(read("38,,276,342,,").unwrap().rows[0].unit, Some(Unit::Mm));
         for (row, column, message) in [
             ("38,,276,,,", 5, "front_crotch_length is given without back_crotch_length"),
-            ("38,,,342,,", 5, "back_crotch_length is given without front_crotch_length"),
+            ("38,,,342,,", 6, "back_crotch_length is given without front_crotch_length"),
             ("38,618,276,342,,", 8, "the row gives both crotch_length and front_crotch_length"),
             ("38,618,,342,,", 9, "the row gives both crotch_length and back_crotch_length"),
             ("38,,276,342,10,", 13, "the row gives both front_crotch_length and change"),

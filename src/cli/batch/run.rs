@@ -202,10 +202,9 @@ fn reason(error: &(dyn std::error::Error + 'static)) -> String {
     let Some(problems) = error.downcast_ref::<Problems>() else { return error.to_string() };
     let mut problems = problems.iter();
     let Some(first) = problems.next() else { return error.to_string() };
-    let place = [first.line(), first.column()].into_iter().flatten().map(|n| format!(":{n}"));
     let more = match problems.count() {
         0 => String::new(),
         more => format!(" (and {more} more)"),
     };
-    format!("{}{}: {}{more}", first.path(), place.collect::<String>(), first.message())
+    format!("{}: {}{more}", first.place(), first.message())
 }

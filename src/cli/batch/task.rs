@@ -49,7 +49,7 @@ impl List {
     pub fn read(args: &BatchArgs) -> Result<Self, Failure> {
         let (orders, file) = match (&args.orders, &args.table) {
             (Some(path), _) => {
-                let orders = orders::from_csv_bytes(&files::read(path)?, &files::shown(path))?;
+                let orders = orders::read(&files::read(path)?, &files::shown(path))?;
                 (orders, Some(path.clone()))
             }
             (None, Some(table)) => (of_drawings(&args.drawings, table)?, None),

@@ -1,0 +1,391 @@
+//! Spreadsheets: the cells of the one sheet that holds the table, with their addresses.
+//!
+//! What a cell holds is what it was calculated to when the sheet was last saved. The cells are laid out as lines of a text,
+//! so that a problem with one is shown as it is with any other table; only its place is an address, such as `Sizes!B3`.
+
+use super::diagnostic::{Diagnostic, Problems, escaped, quoted};
+use calamine::{Data, DataRef, Ods, OdsError, Reader, Xlsx, XlsxError};
+use std::io::{Cursor, Read};
+use std::ops::Range;
+use std::path::Path;
+
+/// The most that a spreadsheet may come to unpacked. A table of sizes or orders has some kB; a packed file can come to a
+/// thousand times what it takes on the disk.
+const MOST_UNPACKED: u64 = 64 << 20;
+/// The most cells, those between filled ones included, which the `.ods` reader keeps.
+const MOST_CELLS: u64 = 2_000_000;
+/// What stands between two cells where a row is shown.
+const BETWEEN: &str = " | ";
+
+/// The filled cells of a sheet, row by row.
+pub(super) struct Workbook {
+    /// The rows as lines of a text.
+    pub text: String,
+    /// The cells in the order of the text.
+    pub cells: Vec<SheetCell>,
+    sheet: String,
+}
+
+/// One filled cell.
+pub(super) struct SheetCell {
+    /// Its row, from 0.
+    pub row: u32,
+    /// Its column, from 0.
+    pub column: u32,
+    /// Its bytes in the text.
+    pub span: Range<usize>,
+    /// Why it cannot be read, and what to do.
+    pub odd: Option<(String, &'static str)>,
+}
+
+/// A cell as a reader of spreadsheets gives it.
+struct Raw {
+    row: u32,
+    column: u32,
+    value: Value,
+}
+
+enum Value {
+    Text(String),
+    Odd(String, &'static str),
+}
+
+impl Workbook {
+    /// Whether the bytes are a spreadsheet, or the path says so.
+    pub fn is(bytes: &[u8], path: &str) -> bool {
+        bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(&OLD) || is_ods(path) || ends(path, "xlsx")
+    }
+
+    /// The sheet in which one of the filled cells of the first row is called `first`; else the first that has anything.
+    pub fn read(bytes: &[u8], path: &str, first: &str) -> Result<Workbook, Problems> {
+        let refused = |message: &str, help: &str| Problems::from(Diagnostic::new(path, message).help(help));
+        if bytes.starts_with(&OLD) {
+            let message = "the file is an old or a locked spreadsheet, which cannot be read";
+            return Err(refused(message, "save it as .xlsx or .ods, without a password, or as CSV"));
+        }
+        unpacks(bytes).map_err(|message| {
+            refused(&message, "take the table into a file of its own, or save it as CSV")
+        })?;
+        let ods = bytes.get(30..38) == Some(b"mimetype");
+        let sheets = if ods { of_ods(bytes) } else { of_xlsx(bytes) };
+        let sheets = sheets.map_err(|e| {
+            refused(
+                &format!("the spreadsheet cannot be read: {}", escaped(&e)),
+                "open it and save it again, or save it as CSV",
+            )
+        })?;
+        let filled: Vec<(String, Vec<Raw>)> =
+            sheets.into_iter().filter(|(_, cells)| !cells.is_empty()).collect();
+        let headed = |cells: &[Raw]| {
+            let top = cells.first().map(|cell| cell.row);
+            let head = cells.iter().take_while(|cell| Some(cell.row) == top);
+            head.into_iter().any(
+                |cell| matches!(&cell.value, Value::Text(text) if text.trim().eq_ignore_ascii_case(first)),
+            )
+        };
+        let named: Vec<&(String, Vec<Raw>)> = filled.iter().filter(|(_, cells)| headed(cells)).collect();
+        match named.as_slice() {
+            [one] => Ok(Workbook::of(one)),
+            [] => Ok(filled.first().map_or_else(|| Workbook::of(&(String::new(), Vec::new())), Workbook::of)),
+            several => {
+                let names: Vec<String> = several.iter().map(|(name, _)| quoted(name)).collect();
+                let message = format!("several sheets have a column {first}: {}", names.join(", "));
+                Err(refused(&message, "leave one of them in the file, so that it is known which counts"))
+            }
+        }
+    }
+
+    fn of((sheet, raw): &(String, Vec<Raw>)) -> Workbook {
+        let mut book = Workbook { text: String::new(), cells: Vec::new(), sheet: sheet.clone() };
+        for Raw { row, column, value } in raw {
+            if let Some(before) = book.cells.last() {
+                book.text.push_str(if before.row == *row { BETWEEN } else { "\n" });
+            }
+            let start = book.text.len();
+            let (text, odd) = match value {
+                Value::Text(text) => (text.as_str(), None),
+                Value::Odd(text, help) => (text.as_str(), Some((text.clone(), *help))),
+            };
+            // A line break within a cell is none of the text's.
+            book.text.extend(text.trim().chars().map(|c| if matches!(c, '\n' | '\r') { ' ' } else { c }));
+            book.cells.push(SheetCell { row: *row, column: *column, span: start..book.text.len(), odd });
+        }
+        book
+    }
+
+    /// The cell at that byte of the text, or the last before it: its row and column, from 1, and its address.
+    pub fn place(&self, byte: usize) -> (usize, usize, String) {
+        let at = self.cells.partition_point(|cell| cell.span.start <= byte).saturating_sub(1);
+        let (row, column) = self.cells.get(at).map_or((0, 0), |cell| (cell.row, cell.column));
+        (row as usize + 1, column as usize + 1, format!("{}!{}{}", self.sheet, letters(column), row + 1))
+    }
+}
+
+/// What files of the older binary kind, and encrypted ones, begin with (Microsoft's compound file format, from memory).
+const OLD: [u8; 8] = [0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1];
+
+fn is_ods(path: &str) -> bool {
+    ends(path, "ods")
+}
+
+fn ends(path: &str, with: &str) -> bool {
+    Path::new(path).extension().is_some_and(|e| e.eq_ignore_ascii_case(with))
+}
+
+/// A column's name: A to Z, AA and so on.
+fn letters(column: u32) -> String {
+    let (mut left, mut name) = (column + 1, Vec::new());
+    while left > 0 {
+        left -= 1;
+        name.push(char::from(b'A' + u8::try_from(left % 26).unwrap_or_default()));
+        left /= 26;
+    }
+    name.iter().rev().collect()
+}
+
+/// Unpacks every part once to see that it comes to no more than it may.
+fn unpacks(bytes: &[u8]) -> Result<(), String> {
+    let broken = |e: &dyn std::fmt::Display| format!("the spreadsheet cannot be unpacked: {e}");
+    let mut packed = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|e| broken(&e))?;
+    let mut left = MOST_UNPACKED;
+    for at in 0..packed.len() {
+        let part = packed.by_index(at).map_err(|e| broken(&e))?;
+        let content = part.name().is_ok_and(|name| name == "content.xml");
+        let mut xml = Vec::new();
+        let mut part = part.take(left + 1);
+        let read = if content {
+            part.read_to_end(&mut xml).map(|n| n as u64)
+        } else {
+            std::io::copy(&mut part, &mut std::io::sink())
+        };
+        let read = read.map_err(|e| broken(&e))?;
+        left = left
+            .checked_sub(read)
+            .ok_or_else(|| format!("the spreadsheet is larger than {} MB unpacked", MOST_UNPACKED >> 20))?;
+        if content && repeated(&xml) > MOST_CELLS {
+            return Err(format!("the spreadsheet has more than {MOST_CELLS} cells"));
+        }
+    }
+    Ok(())
+}
+
+/// How many cells the content of an `.ods` file comes to, those that are repeated and empty ones before others included.
+/// One cell can say that it is there a thousand million times.
+fn repeated(xml: &[u8]) -> u64 {
+    let (mut all, mut rows, mut row, mut empty, mut empty_rows) = (0u64, 1u64, 0u64, 0u64, 0u64);
+    let mut widest = 0u64;
+    let mut left = xml;
+    while let Some(at) = memchr::memchr(b'<', left) {
+        let tag = first_tag(&left[at..]);
+        left = &left[at + tag.len()..];
+        if tag.starts_with(b"<table:table-row") {
+            (rows, row, empty) = (times(tag, "number-rows-repeated"), 0, 0);
+            if tag.ends_with(b"/") {
+                empty_rows = empty_rows.saturating_add(rows);
+            }
+        } else if tag.starts_with(b"<table:table-cell") || tag.starts_with(b"<table:covered-table-cell") {
+            let columns = times(tag, "number-columns-repeated");
+            if memchr::memmem::find(tag, b"office:").is_some() || !tag.ends_with(b"/") {
+                row = row.saturating_add(empty).saturating_add(columns);
+                empty = 0;
+            } else {
+                empty = empty.saturating_add(columns);
+            }
+        } else if tag.starts_with(b"</table:table-row") {
+            widest = widest.max(row);
+            if row == 0 {
+                empty_rows = empty_rows.saturating_add(rows);
+            } else {
+                all = all.saturating_add(row.saturating_mul(rows));
+                all = all.saturating_add(empty_rows.saturating_mul(widest));
+                empty_rows = 0;
+            }
+        }
+    }
+    all
+}
+
+/// The tag that a text begins with, without its closing bracket; within quotes stands another.
+fn first_tag(xml: &[u8]) -> &[u8] {
+    // In a comment or a heading a quote is a character like any other.
+    let quotes = !matches!(xml.get(1), Some(b'!' | b'?'));
+    let mut within = None;
+    let end = xml.iter().position(|&b| {
+        if let Some(quote) = within {
+            within = within.filter(|_| b != quote);
+            return false;
+        }
+        within = Some(b).filter(|b| quotes && matches!(b, b'"' | b'\''));
+        b == b'>'
+    });
+    &xml[..end.unwrap_or(xml.len())]
+}
+
+/// The number in an attribute that says how often something is repeated; 1 where there is none.
+fn times(tag: &[u8], name: &str) -> u64 {
+    let Some(at) = memchr::memmem::find(tag, name.as_bytes()) else { return 1 };
+    let value = tag[at + name.len()..].trim_ascii_start().strip_prefix(b"=").map(<[u8]>::trim_ascii_start);
+    let digits: Vec<u8> =
+        value.unwrap_or_default().iter().skip(1).copied().take_while(u8::is_ascii_digit).collect();
+    // What is written in some other way is no honest file's.
+    std::str::from_utf8(&digits).ok().and_then(|d| d.parse().ok()).unwrap_or(u64::MAX)
+}
+
+/// The filled cells of every sheet, by the sheet's name.
+type Sheets = Vec<(String, Vec<Raw>)>;
+
+fn of_xlsx(bytes: &[u8]) -> Result<Sheets, String> {
+    let said = |e: XlsxError| e.to_string();
+    let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(said)?;
+    let mut sheets = Vec::new();
+    for name in book.sheet_names() {
+        // A chart that has a sheet of its own has no cells.
+        let Ok(mut reader) = book.worksheet_cells_reader(&name) else { continue };
+        let mut cells = Vec::new();
+        while let Some(cell) = reader.next_cell_with_formula().map_err(said)? {
+            let (row, column) = cell.pos;
+            let value = match cell.value {
+                DataRef::SharedString(text) => Data::String(text.to_owned()),
+                other => other.into(),
+            };
+            cells.extend(value_of(value, cell.formula.is_some()).map(|value| Raw { row, column, value }));
+        }
+        cells.sort_by_key(|cell| (cell.row, cell.column));
+        sheets.push((name, cells));
+    }
+    Ok(sheets)
+}
+
+fn of_ods(bytes: &[u8]) -> Result<Sheets, String> {
+    let said = |e: OdsError| e.to_string();
+    let mut book: Ods<_> = Ods::new(Cursor::new(bytes)).map_err(said)?;
+    let mut sheets = Vec::new();
+    for name in book.sheet_names() {
+        let values = book.worksheet_range(&name).map_err(said)?;
+        let formulas = book.worksheet_formula(&name).map_err(said)?;
+        let (top, left) = values.start().unwrap_or_default();
+        let at = |(row, column): (usize, usize)| (top + index(row), left + index(column));
+        let mut cells: Vec<Raw> = Vec::new();
+        for (row, column, data) in values.used_cells() {
+            let (row, column) = at((row, column));
+            let formula = formulas.get_value((row, column)).is_some_and(|f| !f.is_empty());
+            cells.extend(value_of(data.clone(), formula).map(|value| Raw { row, column, value }));
+        }
+        let (top, left) = formulas.start().unwrap_or_default();
+        for (row, column, formula) in formulas.used_cells() {
+            let (row, column) = (top + index(row), left + index(column));
+            if !formula.is_empty() && values.get_value((row, column)).is_none_or(|v| *v == Data::Empty) {
+                cells.extend(value_of(Data::Empty, true).map(|value| Raw { row, column, value }));
+            }
+        }
+        cells.sort_by_key(|cell| (cell.row, cell.column));
+        sheets.push((name, cells));
+    }
+    Ok(sheets)
+}
+
+fn index(at: usize) -> u32 {
+    u32::try_from(at).unwrap_or(u32::MAX)
+}
+
+/// What a cell says; `None` where nothing is in it.
+fn value_of(data: Data, formula: bool) -> Option<Value> {
+    let date = |shown: String| {
+        let help = "a spreadsheet makes a date of what is typed as 1/2: make the cell a text cell, and type it again";
+        Value::Odd(format!("the cell holds a date or time, {shown}"), help)
+    };
+    Some(match data {
+        Data::Empty if formula => Value::Odd(
+            "the cell has a formula, and what it comes to is not stored".to_owned(),
+            "open the file in a spreadsheet and save it again, or write the value",
+        ),
+        Data::Empty => return None,
+        Data::String(text) if text.trim().is_empty() => return None,
+        Data::String(text) => Value::Text(text),
+        Data::Int(number) => Value::Text(number.to_string()),
+        Data::Float(number) => Value::Text(decimal(number)),
+        Data::Bool(yes) => Value::Text(if yes { "yes" } else { "no" }.to_owned()),
+        Data::DateTime(when) => date(format!("stored as {}", when.as_f64())),
+        Data::DateTimeIso(when) | Data::DurationIso(when) => date(quoted(&when)),
+        Data::Error(error) => {
+            Value::Odd(format!("the cell holds the error {error}"), "mend its formula, or write the value")
+        }
+    })
+}
+
+/// A number as it is typed. Calculated ones carry a rest in the last digits, 0.30000000000000004, which nobody meant.
+fn decimal(number: f64) -> String {
+    let shown = format!("{number:.10}");
+    shown.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_are_called_by_letters() {
+        for (column, name) in [
+            (0, "A"),
+            (25, "Z"),
+            (26, "AA"),
+            (51, "AZ"),
+            (52, "BA"),
+            (701, "ZZ"),
+            (702, "AAA"),
+            (16383, "XFD"),
+        ] {
+            assert_eq!(letters(column), name);
+        }
+    }
+
+    #[test]
+    fn numbers_are_as_they_were_typed() {
+        for (number, text) in [
+            (38.0, "38"),
+            (0.1 + 0.2, "0.3"),
+            (711.5, "711.5"),
+            (-12.0, "-12"),
+            (100.0, "100"),
+            (0.0, "0"),
+            (1e-3, "0.001"),
+        ] {
+            assert_eq!(decimal(number), text);
+        }
+        assert_eq!(decimal(f64::INFINITY), "inf");
+    }
+
+    /// One cell that is there a million million times is not unpacked to see it.
+    #[test]
+    fn repeated_cells_are_counted_and_not_made() {
+        let cell = |repeat: &str, value: &str| format!("<table:table-cell{repeat}{value}");
+        let many = " table:number-columns-repeated=\"16384\"";
+        let filled = " office:value-type=\"float\" office:value=\"1\"><text:p>1</text:p></table:table-cell>";
+        let row = |repeat: &str, cells: &str| format!("<table:table-row{repeat}>{cells}</table:table-row>");
+        let rows = " table:number-rows-repeated=\"1048576\"";
+        for (xml, least, most) in [
+            // What every file ends in.
+            (row("", &cell("", filled)) + &row(rows, &cell(many, "/>")), 1, 1),
+            (row("", &(cell("", filled) + &cell(many, "/>"))), 1, 1),
+            (row("", &cell(many, filled)), 16_384, 16_384),
+            (row(rows, &cell("", filled)), 1_048_576, 1_048_576),
+            (row(rows, &cell(many, filled)), 17_179_869_184, 17_179_869_184),
+            (row("", &(cell(many, "/>") + &cell("", filled))), 16_385, 16_385),
+            // A bracket within quotes, other quotes, blanks.
+            (
+                row("", &cell(" table:formula=\"A1>2\" table:number-columns-repeated = '900'", filled)),
+                900,
+                900,
+            ),
+            (row("", &cell(" table:number-columns-repeated=\"&#57;\"", filled)), u64::MAX, u64::MAX),
+            (
+                row("", &cell("", filled)) + &row(rows, &cell("", "/>")) + &row("", &cell("", filled)),
+                1_048_578,
+                1_048_578,
+            ),
+        ] {
+            let count = repeated(xml.as_bytes());
+            assert!((least..=most).contains(&count), "{xml}: {count}");
+        }
+    }
+}
