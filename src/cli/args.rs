@@ -107,8 +107,8 @@ pub struct MeasureArgs {
     /// The drawing; several where each holds some of the sizes
     #[arg(required = true, value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
-    /// Write a size table to fill in
-    #[arg(long, value_name = "TABLE.csv")]
+    /// Write a size table to fill in, as .csv or .xlsx
+    #[arg(long, value_name = "TABLE")]
     pub write_sizes: Option<PathBuf>,
     /// Replace a table that is there already
     #[arg(long)]
@@ -124,7 +124,7 @@ pub struct AlterArgs {
     /// The drawing; several where each holds some of the sizes
     #[arg(required = true, value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
-    /// Size table, CSV or TOML: size, and crotch_length or change
+    /// Size table, CSV, spreadsheet (.xlsx, .ods) or TOML: size, and crotch_length or change
     #[arg(long = "sizes", value_name = "TABLE")]
     pub table: PathBuf,
     /// The new drawing; a folder where several drawings are given
@@ -151,8 +151,8 @@ pub struct AlterArgs {
 /// `truerise batch`
 #[derive(Debug, ClapArgs)]
 pub struct BatchArgs {
-    /// The order list, CSV: order, drawing, sizes, and where wanted job and options of alter; paths
-    /// in it are relative to it
+    /// The order list, CSV or spreadsheet (.xlsx, .ods): order, drawing, sizes, and where wanted job
+    /// and options of alter; paths in it are relative to it
     #[arg(value_name = "ORDERS", required_unless_present = "drawings", conflicts_with = "drawings")]
     pub orders: Option<PathBuf>,
     /// The folder for the results; each order gets a folder of its name in it
@@ -162,7 +162,7 @@ pub struct BatchArgs {
     /// an order of its name
     #[arg(long, value_name = "PATTERN", num_args = 1.., requires = "table")]
     pub drawings: Vec<String>,
-    /// The size table of all drawings, CSV or TOML
+    /// The size table of all drawings, CSV, spreadsheet (.xlsx, .ods) or TOML
     #[arg(long = "sizes", value_name = "TABLE", requires = "drawings")]
     pub table: Option<PathBuf>,
     /// Do only this part of the orders, such as 2/4 for the second of four

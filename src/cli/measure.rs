@@ -14,6 +14,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     let inputs: Vec<&Path> = args.drawings.iter().map(std::path::PathBuf::as_path).collect();
     let mut outputs = files::Outputs::new(&inputs, args.overwrite);
     if let Some(table) = &args.write_sizes {
+        as_workbook(table)?;
         outputs.add(table)?;
     }
     let mut reports: Vec<MeasureReport> = Vec::new();
@@ -34,7 +35,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
         Format::Csv => report::csv::measures(&reports)?,
     };
     if let Some(table) = &args.write_sizes {
-        write::file(table, size_table(&reports, args.common.unit.map(Unit::from))?.as_bytes())?;
+        write::file(table, &size_table(table, &reports, args.common.unit.map(Unit::from))?)?;
         if args.common.format == Format::Text {
             let next = "fill in crotch_length, and ease and waistband (0 where there is none), or a column change in place of \
                         the three, and give it to alter --sizes";
@@ -46,13 +47,28 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }
 
+/// What a table to fill in is written as.
+fn as_workbook(table: &Path) -> Result<bool, Failure> {
+    let ending = table.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
+    match ending.as_str() {
+        "xlsx" => Ok(true),
+        "csv" | "txt" | "" => Ok(false),
+        _ => Err(format!("{}: a size table to fill in ends in .csv or .xlsx", files::shown(table)).into()),
+    }
+}
+
 /// A size table to fill in, in the unit asked for or the drawing's.
-fn size_table(reports: &[MeasureReport], unit: Option<Unit>) -> Result<String, Failure> {
+fn size_table(table: &Path, reports: &[MeasureReport], unit: Option<Unit>) -> Result<Vec<u8>, Failure> {
     let unit = unit.or_else(|| Some(reports.first()?.drawing.unit)).unwrap_or(Unit::Mm);
     let sizes: Vec<_> = reports
         .iter()
         .flat_map(|r| &r.sizes)
         .map(|s| (SizeName::new(&s.size), s.measures.as_ref().map(|m| m.crotch_length)))
         .collect();
-    Ok(template::size_table(sizes.iter().map(|(name, length)| (name, *length)), unit)?)
+    let sizes = sizes.iter().map(|(name, length)| (name, *length));
+    Ok(if as_workbook(table)? {
+        template::size_workbook(sizes, unit)?
+    } else {
+        template::size_table(sizes, unit)?.into_bytes()
+    })
 }

@@ -136,7 +136,13 @@ impl Diagnostic {
             group = group.element(Level::HELP.message(help.as_str()));
         }
         let renderer = if color { Renderer::styled() } else { Renderer::plain() };
-        renderer.render(&[group])
+        let shown = renderer.render(&[group]);
+        if self.place.as_ref().is_none_or(|place| place.address.is_none()) {
+            return shown;
+        }
+        // The renderer puts a line of colons before an excerpt that has no file of its own.
+        let kept: Vec<&str> = shown.lines().filter(|line| !line.contains(":::")).collect();
+        kept.join("\n")
     }
 }
 

@@ -3,12 +3,17 @@
 use super::sheet::not_a_formula;
 use crate::pattern::SizeName;
 use crate::units::{Mm, Unit};
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError};
+
+/// The columns of a table to fill in.
+const COLUMNS: [&str; 6] = ["size", "crotch_length", "front_share", "ease", "waistband", "note"];
 
 /// A CSV table with a row for each size, its `crotch_length`, `ease` and `waistband` left empty and what the pattern measures
 /// as the note.
 ///
 /// The cells to fill in are empty on purpose: read back unchanged, the table is refused with a message that
-/// asks for them, where a filled-in measure would pass for one that somebody took, and an ease of 0 for one that was wanted. Lengths are written in `unit`. A text
+/// asks for them, where a filled-in measure would pass for one that somebody took, and an ease of 0 for one that was wanted.
+/// Lengths are written in `unit`. A text
 /// from the drawing that a spreadsheet would take for a formula gets an apostrophe in front, which reading takes
 /// off again.
 pub fn size_table<'a>(
@@ -16,18 +21,52 @@ pub fn size_table<'a>(
     unit: Unit,
 ) -> Result<String, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(["size", "crotch_length", "front_share", "ease", "waistband", "note"])?;
-    let sign = unit.sign();
+    writer.write_record(COLUMNS)?;
     for (size, measured) in sizes {
-        let decimals = if unit == Unit::Mm { 2 } else { 3 };
-        let note = match measured {
-            Some(length) => format!("pattern measures {:.decimals$} {sign}", length.0 / unit.in_mm()),
-            None => "pattern could not be measured".to_owned(),
-        };
-        writer.write_record([&not_a_formula(size.as_str()), "", "50%", "", "", &note])?;
+        let [_, share, note] = cells(size, measured, unit);
+        writer.write_record([&not_a_formula(size.as_str()), "", &share, "", "", &note])?;
     }
     let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// The same as a spreadsheet (`.xlsx`). Every cell is a text cell: of `1/2` that is typed into another a spreadsheet makes a
+/// date, and `04` loses its zero. Equal input gives equal bytes.
+pub fn size_workbook<'a>(
+    sizes: impl IntoIterator<Item = (&'a SizeName, Option<Mm>)>,
+    unit: Unit,
+) -> Result<Vec<u8>, XlsxError> {
+    /// What a sheet shows of a column, in widths of a digit.
+    const WIDTHS: [f64; 6] = [12.0, 16.0, 14.0, 12.0, 12.0, 60.0];
+    let text = Format::new().set_num_format("@");
+    let head = Format::new().set_num_format("@").set_bold();
+    let mut book = Workbook::new();
+    book.set_properties(&DocProperties::new().set_creation_datetime(&ExcelDateTime::from_ymd(2000, 1, 1)?));
+    let sheet = book.add_worksheet().set_name("Sizes")?;
+    sheet.set_freeze_panes(1, 0)?;
+    for ((column, name), width) in (0u16..).zip(COLUMNS).zip(WIDTHS) {
+        sheet.set_column_width(column, width)?.set_column_format(column, &text)?;
+        sheet.write_string_with_format(0, column, name, &head)?;
+    }
+    for (row, (size, measured)) in (1u32..).zip(sizes) {
+        let [size, share, note] = cells(size, measured, unit);
+        for (column, cell) in [(0, size.as_str()), (1, ""), (2, &share), (3, ""), (4, ""), (5, &note)] {
+            sheet.write_string_with_format(row, column, cell, &text)?;
+        }
+    }
+    book.save_to_buffer()
+}
+
+/// The cells of a row that are filled: the size, the share and the note.
+fn cells(size: &SizeName, measured: Option<Mm>, unit: Unit) -> [String; 3] {
+    let decimals = if unit == Unit::Mm { 2 } else { 3 };
+    let note = match measured {
+        Some(length) => {
+            format!("pattern measures {:.decimals$} {}", length.0 / unit.in_mm(), unit.sign())
+        }
+        None => "pattern could not be measured".to_owned(),
+    };
+    [size.as_str().to_owned(), "50%".to_owned(), note]
 }
 
 #[cfg(test)]
@@ -65,6 +104,23 @@ mod tests {
         let table = size_table([(&size, Some(Mm(685.8)))], Unit::In).unwrap();
         // 27 in × 25.4 mm = 685.8 mm.
         assert!(table.contains(",50%,,,pattern measures 27.000 in"), "{table}");
+    }
+
+    #[test]
+    fn a_spreadsheet_asks_for_the_same_and_is_the_same_bytes_again() {
+        let sizes = [SizeName::new("04"), SizeName::new("=1+1"), SizeName::new("38, long")];
+        let rows = || [(&sizes[0], Some(Mm(686.234))), (&sizes[1], None), (&sizes[2], Some(Mm(700.0)))];
+        let book = size_workbook(rows(), Unit::Mm).unwrap();
+        assert_eq!(book, size_workbook(rows(), Unit::Mm).unwrap());
+        let reading = crate::job::size_table::Reading { plain: Unit::Mm, sizes: None };
+        let problems = SizeTable::read(&book, "t.xlsx", reading).unwrap_err();
+        let messages: Vec<&str> = problems.iter().map(super::super::Diagnostic::message).collect();
+        assert_eq!(
+            messages,
+            ["04", "=1+1", "38, long"]
+                .map(|size| format!("size '{size}': neither crotch_length nor change is given"))
+        );
+        assert_eq!(problems.iter().next().unwrap().place(), "t.xlsx:Sizes!A2");
     }
 
     proptest! {

@@ -47,7 +47,14 @@ struct Raw {
 
 enum Value {
     Text(String),
-    Odd(String, &'static str),
+    Odd(Odd),
+}
+
+/// A value that is none a table has.
+struct Odd {
+    shown: String,
+    message: String,
+    help: &'static str,
 }
 
 impl Workbook {
@@ -63,10 +70,9 @@ impl Workbook {
             let message = "the file is an old or a locked spreadsheet, which cannot be read";
             return Err(refused(message, "save it as .xlsx or .ods, without a password, or as CSV"));
         }
-        unpacks(bytes).map_err(|message| {
+        let ods = unpacks(bytes).map_err(|message| {
             refused(&message, "take the table into a file of its own, or save it as CSV")
         })?;
-        let ods = bytes.get(30..38) == Some(b"mimetype");
         let sheets = if ods { of_ods(bytes) } else { of_xlsx(bytes) };
         let sheets = sheets.map_err(|e| {
             refused(
@@ -104,7 +110,7 @@ impl Workbook {
             let start = book.text.len();
             let (text, odd) = match value {
                 Value::Text(text) => (text.as_str(), None),
-                Value::Odd(text, help) => (text.as_str(), Some((text.clone(), *help))),
+                Value::Odd(odd) => (odd.shown.as_str(), Some((odd.message.clone(), odd.help))),
             };
             // A line break within a cell is none of the text's.
             book.text.extend(text.trim().chars().map(|c| if matches!(c, '\n' | '\r') { ' ' } else { c }));
@@ -143,14 +149,16 @@ fn letters(column: u32) -> String {
     name.iter().rev().collect()
 }
 
-/// Unpacks every part once to see that it comes to no more than it may.
-fn unpacks(bytes: &[u8]) -> Result<(), String> {
+/// Unpacks every part once to see that it comes to no more than it may; whether it is laid out as an `.ods` file.
+fn unpacks(bytes: &[u8]) -> Result<bool, String> {
     let broken = |e: &dyn std::fmt::Display| format!("the spreadsheet cannot be unpacked: {e}");
     let mut packed = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|e| broken(&e))?;
     let mut left = MOST_UNPACKED;
+    let mut ods = false;
     for at in 0..packed.len() {
         let part = packed.by_index(at).map_err(|e| broken(&e))?;
         let content = part.name().is_ok_and(|name| name == "content.xml");
+        ods |= content;
         let mut xml = Vec::new();
         let mut part = part.take(left + 1);
         let read = if content {
@@ -166,7 +174,7 @@ fn unpacks(bytes: &[u8]) -> Result<(), String> {
             return Err(format!("the spreadsheet has more than {MOST_CELLS} cells"));
         }
     }
-    Ok(())
+    Ok(ods)
 }
 
 /// How many cells the content of an `.ods` file comes to, those that are repeated and empty ones before others included.
@@ -290,25 +298,31 @@ fn index(at: usize) -> u32 {
 
 /// What a cell says; `None` where nothing is in it.
 fn value_of(data: Data, formula: bool) -> Option<Value> {
-    let date = |shown: String| {
+    let odd = |shown: &str, message: String, help| Value::Odd(Odd { shown: shown.to_owned(), message, help });
+    let date = |day: &str| {
         let help = "a spreadsheet makes a date of what is typed as 1/2: make the cell a text cell, and type it again";
-        Value::Odd(format!("the cell holds a date or time, {shown}"), help)
+        odd(day, format!("the cell holds a date or a time, {}", quoted(day)), help)
     };
     Some(match data {
-        Data::Empty if formula => Value::Odd(
-            "the cell has a formula, and what it comes to is not stored".to_owned(),
-            "open the file in a spreadsheet and save it again, or write the value",
-        ),
+        Data::Empty if formula => {
+            let help = "open the file in a spreadsheet and save it again, or write the value";
+            odd("?", "the cell has a formula, and what it comes to is not stored".to_owned(), help)
+        }
         Data::Empty => return None,
         Data::String(text) if text.trim().is_empty() => return None,
         Data::String(text) => Value::Text(text),
         Data::Int(number) => Value::Text(number.to_string()),
         Data::Float(number) => Value::Text(decimal(number)),
         Data::Bool(yes) => Value::Text(if yes { "yes" } else { "no" }.to_owned()),
-        Data::DateTime(when) => date(format!("stored as {}", when.as_f64())),
-        Data::DateTimeIso(when) | Data::DurationIso(when) => date(quoted(&when)),
+        Data::DateTime(when) => {
+            let (year, month, day, ..) = when.to_ymd_hms_milli();
+            date(&format!("{year}-{month:02}-{day:02}"))
+        }
+        Data::DateTimeIso(when) | Data::DurationIso(when) => date(&when),
         Data::Error(error) => {
-            Value::Odd(format!("the cell holds the error {error}"), "mend its formula, or write the value")
+            let shown = error.to_string();
+            let message = format!("the cell holds the error {}", quoted(&shown));
+            odd(&shown, message, "mend its formula, or write the value")
         }
     })
 }

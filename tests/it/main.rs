@@ -45,6 +45,7 @@ mod samples;
 mod schemas;
 mod several;
 mod sheets;
+mod spreadsheets;
 mod terminal;
 mod threads;
 mod trade;
