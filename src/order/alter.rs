@@ -1,6 +1,6 @@
 //! Altering a drawing as a size table asks.
 
-use super::{Opened, Settings, doubt, sha256_of, size};
+use super::{Opened, Settings, doubt, plausible, sha256_of, size};
 use crate::check::untouched::{self, Given, InPlace};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
@@ -60,7 +60,9 @@ pub fn worked_out<'a>(
         rayon::join(|| every_size(opened, sizes, &rows, &handles, settings), || opened.info());
     let mut findings = opened.pattern.findings.clone();
     findings.extend(seam::doubtful_allowances(&opened.pattern, sizes));
-    findings.extend(doubt::without_ease(rows.iter().map(|(row, _)| *row)));
+    let asked: Vec<&SizeRow> = rows.iter().map(|(row, _)| *row).collect();
+    findings.extend(doubt::without_ease(&asked));
+    findings.extend(plausible::look(&asked, &of_sizes.reports));
     super::accept(&mut findings, &settings.accept);
     let mut verdict = Verdict::on(of_sizes.reports.iter().flat_map(|r| &r.findings).chain(&findings));
     let mut drawing = None;

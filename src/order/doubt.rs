@@ -219,8 +219,8 @@ impl Doubt<'_> {
 }
 
 /// Sizes that get the body's own measure, in one note: an ease that was forgotten shows in no number.
-pub(super) fn without_ease<'r>(rows: impl Iterator<Item = &'r SizeRow>) -> Option<Finding> {
-    let bare = rows.filter(|row| row.ease.is_none() && !matches!(row.want, Want::Change(_)));
+pub(super) fn without_ease(rows: &[&SizeRow]) -> Option<Finding> {
+    let bare = rows.iter().filter(|row| row.ease.is_none() && !matches!(row.want, Want::Change(_)));
     let sizes: Vec<&str> = bare.map(|row| row.size.as_str()).collect();
     let message = format!(
         "the table gives no ease for size {}: the seam gets the measure of the body as it is. Write 25 to 50 mm into ease where \

@@ -6,6 +6,7 @@ mod doubt;
 mod grade;
 mod measure;
 mod plan;
+mod plausible;
 mod size;
 
 pub use crate::opened::{Opened, open, sha256, sha256_of, text};
