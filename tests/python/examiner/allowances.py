@@ -1,0 +1,129 @@
+"""The allowance along the redrawn edges, place by place, from the sew line to the cut line and back; corners; outlines."""
+
+import math
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from .geometry import project, resample, stations, unit
+
+ALLOWANCE = 0.05  # mm
+DENSE = 2.0  # mm between places
+FAR = 90.0  # mm; farther off than any allowance
+
+
+def verify(log, leg):
+    for use in leg.lines:
+        outline(log, leg, use)
+    if "sew" not in leg.lines or "cut" not in leg.lines:
+        return
+    for seam in ("crotch", "inseam"):
+        sew, cut = leg.sew.seams[seam], leg.cut.seams[seam]
+        between(log, leg, f"{seam}, sew to cut", sew, cut)
+        between(log, leg, f"{seam}, cut to sew", cut, sew)
+    corner_of_waist(log, leg)
+    fly(log, leg)
+
+
+def outline(log, leg, use):
+    before, after = leg.lines[use]
+    if not after.closed:
+        log.fail("outline open", f"{leg.name} {use}", "its ends do not meet")
+    old, new = Polygon(before.points), Polygon(after.points)
+    if old.is_valid and not new.is_valid:
+        log.fail("outline crosses itself", f"{leg.name} {use}", shapely.is_valid_reason(new))
+    if before.repeated and not after.repeated:
+        log.fail("outline open", f"{leg.name} {use}", "the first vertex was repeated, and is no longer")
+
+
+def dense(run):
+    """Places along an old line, a few to each edge, and where they are on the new one."""
+    s = np.unique(np.concatenate([np.arange(0, run.s_old[-1], DENSE), (run.s_old[1:] + run.s_old[:-1]) / 2, run.s_old]))
+    return s, run.place(s)
+
+
+def between(log, leg, which, from_, to):
+    """How far the places of one line are from the other, before and after."""
+    s, t = dense(from_)
+    was = distances(from_.old, s, to.old)
+    now = distances(from_.new, t, to.new)
+    good = np.isfinite(was) & np.isfinite(now)
+    if not good.any():
+        return
+    s, change = s[good], (now - was)[good]
+    rounding = 3 * leg.rounding
+    k = int(np.argmax(np.abs(change)))
+    text = f"{s[k]:.1f} mm along, where it was {was[good][k]:.3f}"
+    log.bound("allowance changed, mm", f"{leg.name} {which}", float(change[k]), ALLOWANCE + leg.noise + rounding, text)
+    if leg.noise:
+        # Noise shifts along the line by stretching; on average over a few cm it must not matter.
+        even = np.arange(s[0], s[-1], 1.0)
+        mean = np.convolve(np.interp(even, s, change), np.ones(25) / 25, "valid")
+        log.bound("allowance changed, mm", f"{leg.name} {which}, on average", float(np.abs(mean).max(initial=0)), ALLOWANCE + 0.1 * leg.noise + rounding)
+
+
+def distances(line, at, other):
+    """The distance of each place to another line; not a number where that line's end is nearest."""
+    other_line = LineString(other)
+    points = shapely.points(resample(line, at))
+    off = shapely.distance(points, other_line)
+    foot = shapely.line_locate_point(other_line, points)
+    end = (foot < 1e-6) | (foot > other_line.length - 1e-6) | (off > FAR)
+    return np.where(end, np.nan, off)
+
+
+def corner_of_waist(log, leg):
+    """The cut corner at the centre waist is formed as it was: as far from the lines of both edges, or square to one."""
+    if leg.moves["waist_mm"] or leg.sew.fly or leg.cut.fly or leg.noise:
+        return
+    old, new = leg.cut.old_corner["waist"], leg.cut.new_corner["waist"]
+    if len(old) != len(set(new)):
+        log.fail("corner at the waist", leg.name, "it has other vertices than before")
+        return
+    for i, j in zip(old, new):
+        was = frame(leg.sew.seams, "old", leg.cut.before.points[i])
+        now = frame(leg.sew.seams, "new", leg.cut.after.points[j])
+        off = min(np.hypot(*(was[k] - now[k])) for k in range(3))
+        log.bound("corner at the waist, mm", leg.name, float(off), ALLOWANCE + 6 * leg.rounding)
+
+
+def frame(seams, when, p):
+    """Where a point lies: by its distance from the lines of both edges, and in the frame of either edge."""
+    crotch, waist = getattr(seams["crotch"], when), getattr(seams["waist"], when)
+    corner = crotch[0]
+    d, e = unit(run_off(crotch) - corner), unit(run_off(waist[::-1]) - corner)
+    across = lambda v: float(v[0] * (p - corner)[1] - v[1] * (p - corner)[0])
+    along = lambda v: float(v @ (p - corner))
+    return np.array([across(d), across(e)]), np.array([across(d), along(d)]), np.array([across(e), along(e)])
+
+
+def run_off(points):
+    """The end of the first edge; of several, where vertices are close together."""
+    s = stations(points)
+    k = int(np.searchsorted(s, min(1.0, s[-1])))
+    return points[max(1, k)]
+
+
+def fly(log, leg):
+    """A fly keeps its form beside the centre line."""
+    for pair in (leg.sew, leg.cut):
+        if not pair.fly:
+            continue
+        rows = []
+        old_fly = [pair.before.points[i] for i in sorted(pair.fly, key=lambda i: pair.whole["crotch"].old_index.index(i))]
+        new_fly = [pair.after.points[i] for i in pair.fly_new]
+        if len(new_fly) != len(old_fly):
+            log.fail("fly", leg.name, f"{len(old_fly)} vertices became {len(new_fly)}")
+            continue
+        for points, run in ((old_fly, leg.sew.seams["crotch"].old), (new_fly, leg.sew.seams["crotch"].new)):
+            a, d = run[0], unit(run[1] - run[0])
+            rows.append([(float(d @ (p - a)), float(d[0] * (p - a)[1] - d[1] * (p - a)[0])) for p in points])
+        longer = leg.rise[1] - leg.rise[0]
+        for (s, off), (t, off_new) in zip(*rows):
+            log.bound("fly, across, mm", leg.name, off_new - off, ALLOWANCE + 4 * leg.rounding)
+            if not min(0, longer) - 0.1 <= t - s + leg.moves["waist_mm"] <= max(0, longer) + abs(leg.moves["waist_mm"]) + 0.1:
+                log.fail("fly, along", leg.name, f"a vertex {s:.2f} mm from the waist is now {t:.2f} mm from it")
+
+
+__all__ = ["verify", "project", "math"]

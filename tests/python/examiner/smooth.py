@@ -1,0 +1,160 @@
+"""The run of the new lines: exact copy, straightness, smoothness, bends the other way."""
+
+import numpy as np
+
+from .geometry import length, project, resample, stations, turns
+from .piece import EXACT
+from .rings import turn_error
+
+TURN = 0.5  # degrees over the sharpest that the original had on the seam
+TURN_CARRIED = 1.0  # where the fork is carried across the grain
+OTHER_WAY = 0.05  # degrees at a vertex, that a smooth ease adds to none
+LONG_BEND = 0.3  # degrees in all, on a line seen in steps
+STEP = 8.0  # mm
+BENT = 0.05  # mm, as what a curve that has to bend is drawn anew within
+STRAIGHT = 0.02  # mm
+
+
+def verify(log, leg):
+    fork(log, leg)
+    if not leg.remedied:
+        copy(log, leg)
+        if leg.cut:
+            cut_copy(log, leg)
+    straight(log, leg)
+    for use, pair in leg.pairs.items():
+        for seam in ("crotch", "inseam"):
+            turning(log, leg, use, pair, seam)
+            other_way(log, leg, use, pair, seam)
+    added(log, leg)
+
+
+def fork(log, leg):
+    moved = leg.sew.seams["crotch"].moved[-1]
+    slack = derived_slack(leg)
+    log.bound("fork not where it belongs, mm", leg.name, float(np.hypot(*(moved - leg.slid))), EXACT + slack)
+
+
+def derived_slack(leg):
+    """How far rounding may put a vertex; one that is worked out from a cut line has it from the edges beside it."""
+    if leg.lines.get("sew"):
+        return 1.5 * leg.rounding
+    cut = leg.cut.seams["crotch"].new
+    shortest = min(np.hypot(*(cut[-1] - cut[-2])), np.hypot(*(leg.cut.seams["inseam"].new[1] - cut[-1])))
+    return 3 * leg.rounding * (1 + 2 * max(leg.known["allowances"].values()) / shortest)
+
+
+def copy(log, leg):
+    drawn = leg.lines.get("sew")
+    for seam in ("crotch", "inseam"):
+        run, on = leg.sew.seams[seam], leg.copied(seam)
+        if not drawn:
+            continue
+        if leg.sew.before.curved:
+            off = [project(run.new, p + leg.slid)[1] for p in run.old[on]]
+            most = EXACT + 1.5 * leg.rounding + (0.0 if leg.sew.after.curved else BENT) + 0.002
+        else:
+            off, most = np.hypot(*(run.moved[on] - leg.slid).T), EXACT + 1.5 * leg.rounding
+        log.bound("exact copy off, mm", f"{leg.name} sew {seam}", float(np.max(off, initial=0)), most)
+
+
+def cut_copy(log, leg):
+    widths = max(leg.known["allowances"]["crotch"], leg.known["allowances"]["inseam"]) + 3
+    for seam in ("crotch", "inseam"):
+        run = leg.cut.seams[seam]
+        off = [float(np.hypot(*(m - leg.slid))) for p, m in zip(run.old, run.moved) if leg.in_copy(p, widths)]
+        log.bound("exact copy off, mm", f"{leg.name} cut {seam}", max(off, default=0.0), EXACT + 1.5 * leg.rounding)
+
+
+def straight(log, leg):
+    """A straight centre seam stays straight up to where the curve begins."""
+    run = leg.sew.seams["crotch"]
+    begin = project(run.old, leg.sew.begin)[0]
+    on = run.s_old <= begin + 1e-6
+    if on.sum() < 3 or leg.sew.before.curved or not leg.lines.get("sew"):
+        return
+    bow = lambda points: max(project(points[[0, -1]], p)[1] for p in points)
+    was, now = bow(run.old[on]), bow(run.new[run.image[on]])
+    log.bound("centre seam no longer straight, mm", leg.name, max(0.0, now - was * 1.02), STRAIGHT + 3 * leg.rounding)
+
+
+def runs(leg, pair, seam):
+    """Old and new points of a seam, without the straight line that a fly is measured along."""
+    run = pair.seams[seam]
+    if seam == "crotch" and pair.fly and pair.is_sew:
+        return run.old[1:], run.new[1:]
+    return run.old, run.new
+
+
+def turning(log, leg, use, pair, seam):
+    old, new = runs(leg, pair, seam)
+    if len(new) < 3:
+        return
+    sharpest = np.abs(turns(old)).max(initial=0.0)
+    more = TURN_CARRIED if leg.remedied else TURN
+    most = sharpest + more + turn_error(new, leg.rounding) * (1 if leg.lines.get(use) else 2)
+    if pair.before.curved:
+        # What was an arc is turned by as much as its chords need.
+        step = np.hypot(*np.diff(new, axis=0).T)
+        bent = np.max(np.abs(turns(old)) / (step_mean(old) + 1e-9), initial=0.0)
+        most = np.maximum(most, more + 1.3 * bent * (step[:-1] + step[1:]) / 2)
+    over = np.abs(turns(new)) - most
+    k = int(np.argmax(over))
+    log.worst[f"turn over the sharpest, degrees ({use} {seam})"] = max(
+        log.worst[f"turn over the sharpest, degrees ({use} {seam})"], float(np.abs(turns(new)).max() - sharpest))
+    if over[k] > 0:
+        text = f"{abs(turns(new)[k]):.3f} degrees, {stations(new)[k + 1]:.1f} mm along; the sharpest was {sharpest:.3f}"
+        log.fail("corner", f"{leg.name} {use} {seam}", text)
+
+
+def step_mean(points):
+    step = np.hypot(*np.diff(points, axis=0).T)
+    return (step[:-1] + step[1:]) / 2
+
+
+def other_way(log, leg, use, pair, seam):
+    """No bend the other way that the original did not have: at a vertex, and on the line as seen from afar."""
+    old, new = runs(leg, pair, seam)
+    if len(new) < 3:
+        return
+    # The way in which the crotch curve is hollow.
+    crotch = pair.seams["crotch"].old
+    hollow = np.sign(turns(crotch).sum())
+    bends = lambda t: np.maximum(0, -hollow * t)
+    was, now = bends(turns(old)).max(initial=0.0), bends(turns(new))
+    # A seam that was bent so anyway, by noise or shape, is bent in other places by its stretching.
+    over = now - was * 1.1 - OTHER_WAY - turn_error(new, leg.rounding)
+    kind = f"bend the other way ({seam})"
+    if over.max() > 0:
+        k = int(np.argmax(over))
+        log.fail(kind, f"{leg.name} {use}", f"{now[k]:.3f} degrees, {stations(new)[k + 1]:.1f} mm along; {was:.3f} before")
+        return
+    total = [far_bends(points, bends) for points in (old, new)]
+    slack = LONG_BEND + 2 * np.degrees(leg.noise / STEP) * 2 + np.degrees(4 * leg.rounding / STEP)
+    log.bound(kind, f"{leg.name} {use} from afar", max(0.0, total[1] - total[0] * 1.1), slack)
+
+
+def far_bends(points, bends):
+    """Degrees by which a line bends the other way in all, seen in steps as wide as its own, or wider."""
+    wide = max(STEP, 1.5 * np.hypot(*np.diff(points, axis=0).T)[1:-1].max(initial=0.0))
+    n = int(length(points) / wide)
+    if n < 3:
+        return 0.0
+    return float(bends(turns(resample(points, np.linspace(0, length(points), n + 1)))).sum())
+
+
+def added(log, leg):
+    """Vertices are moved, not added, where the line could do without."""
+    for use in leg.lines:
+        pair = leg.pairs[use]
+        if pair.before.curved or pair.after.curved:
+            continue
+        for seam in ("crotch", "inseam"):
+            run = pair.seams[seam]
+            for k in run.added():
+                log.worst["vertices added"] += 1
+            for a, b in zip(run.image, run.image[1:]):
+                if b > a + 1:
+                    deep = max(project(run.new[[a, b]], p)[1] for p in run.new[a + 1:b])
+                    if deep < 0.02:
+                        log.fail("vertex added without need", f"{leg.name} {use} {seam}", f"{deep:.4f} mm off its chord")

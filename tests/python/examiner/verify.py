@@ -1,0 +1,146 @@
+"""Verifies a drawing before and after an alteration, vertex by vertex, from what is written alone."""
+
+import numpy as np
+
+from . import allowances, marks, smooth
+from .geometry import length
+from .log import Log
+from .piece import EXACT, Leg
+from .reading import Read
+from .rings import Lost
+
+LENGTH = 0.05  # mm, the crotch length asked for
+INSEAM = 1.5  # mm, back less front
+REPORTED = 0.02  # mm
+ANGLE = 0.1  # degrees at the fork
+
+
+def drawing(name, original, altered, report, truth):
+    """Both drawings as bytes; gives the log."""
+    log = Log(name)
+    old, new = (Read(data, truth["unit_mm"]) for data in (original, altered))
+    outside(log, old.raw, new.raw)
+    if new.complaints - old.complaints:
+        log.fail("unreadable", name, f"ezdxf finds {new.complaints - old.complaints}, which the original had not")
+    if list(old.raw.blocks) != list(new.raw.blocks):
+        log.fail("blocks", name, f"{list(old.raw.blocks)} became {list(new.raw.blocks)}")
+        return log
+    touched = set()
+    for size in report["sizes"]:
+        if size["status"] == "altered":
+            touched |= one_size(log, old, new, size, truth)
+    for block in old.raw.blocks:
+        if block not in touched and old.raw.blocks[block] != new.raw.blocks[block]:
+            log.fail("moved elsewhere", block, "was not to be altered, and its bytes differ")
+    return log
+
+
+def outside(log, old, new):
+    """Outside the blocks nothing changes but the next free handle."""
+    if len(old.outside) != len(new.outside):
+        log.fail("bytes", "outside the blocks", "pairs were added or lost")
+    is_seed = False
+    for a, b in zip(old.outside, new.outside):
+        if a != b and not is_seed:
+            log.fail("bytes", "outside the blocks", f"{a[:2]} became {b[:2]}")
+        is_seed = a[0] == 9 and a[1].strip() == b"$HANDSEED"
+    if old.tail != new.tail:
+        log.fail("bytes", "after EOF", "differs")
+
+
+def one_size(log, old, new, size, truth):
+    """Verifies front, back and yoke of a size; gives the blocks that it is drawn in."""
+    legs, touched = {}, set()
+    yoke = f"YOKE-{size['size']}"
+    for part in ("front", "back"):
+        block = size["before"][part]["block"]
+        touched.add(block)
+        moves = dict(size["moves"][part])
+        if part == "back" and yoke in truth["blocks"] and moves["waist_mm"]:
+            # The waist of a back with a yoke is the yoke's.
+            touched.add(yoke)
+            yoke_raised(log, old, new, yoke, truth["blocks"][yoke], moves["waist_mm"])
+            moves["waist_mm"] = 0.0
+        try:
+            leg = Leg(block, old, new, truth["blocks"][block], moves)
+        except (Lost, ValueError) as e:
+            log.fail("outline", block, str(e))
+            continue
+        smooth.verify(log, leg)
+        allowances.verify(log, leg)
+        marks.verify(log, leg)
+        waist(log, leg)
+        legs[part] = leg
+    if len(legs) == 2:
+        more = truth["blocks"].get(yoke, {}).get("length", 0.0)
+        together(log, size, legs["front"], legs["back"], more)
+    return touched
+
+
+def yoke_raised(log, old, new, name, known, raised):
+    """A yoke takes the waist's remedy: its centre is raised, its lower edge and its side stay."""
+    for layer in ("1", "14"):
+        a, b = old.outline(name, layer), new.outline(name, layer)
+        if a is None:
+            continue
+        if b is None or len(a.points) != len(b.points):
+            log.fail("yoke", name, "its outline has other vertices")
+            continue
+        at = lambda corner: np.array(known["corners"][corner]) * old.mm
+        moved = np.hypot(*(b.points - a.points).T)
+        for corner, most in (("centre_low", 0.0), ("side_low", 0.0), ("side_top", 0.0)):
+            if layer == "14" or old.outline(name, "14") is None:
+                log.bound("yoke, mm", f"{name} {corner}", float(moved[a.nearest(at(corner))]), most)
+        if layer == "14" or old.outline(name, "14") is None:
+            k = a.nearest(at("centre_top"))
+            log.bound("yoke, mm", f"{name} centre", float(moved[k] - abs(raised)), 0.01)
+
+
+def waist(log, leg):
+    """The waist's remedy: the centre is raised along the centre seam, and what is raised runs out to the side."""
+    run = leg.sew.seams["waist"]
+    if not leg.moves["waist_mm"] or not leg.lines.get("sew"):
+        return
+    raised = leg.moves["waist_mm"]
+    moved = run.new[run.image] - run.old if len(run.new) == len(run.old) else None
+    if moved is None:
+        return
+    crotch = leg.sew.seams["crotch"]
+    d = (crotch.old[0] - crotch.old[1]) / np.hypot(*(crotch.old[0] - crotch.old[1]))
+    log.bound("waist not raised as said, mm", leg.name, float(np.hypot(*moved[-1]) - abs(raised)), 0.01 + 2 * leg.rounding)
+    turned = abs(float(d[0] * moved[-1][1] - d[1] * moved[-1][0]))
+    log.bound("waist raised aslant, mm", leg.name, turned, 0.05 * abs(raised) + 0.02 + 2 * leg.rounding)
+    along = np.hypot(*moved.T)
+    if (np.diff(along) < -0.02 - 4 * leg.rounding).any() or along.max() > abs(raised) + 0.02 + 2 * leg.rounding:
+        log.fail("waist", leg.name, "what it is raised by does not run out evenly to the side")
+
+
+def together(log, size, f, b, yoke):
+    """The measures of front and back together, and what the report says of them."""
+    name, asked = f"size {size['size']}", size["asked"]
+    # The yoke's centre edge takes what the waist is raised by.
+    more = size["moves"]["back"]["waist_mm"] - b.moves["waist_mm"]
+    change = f.rise[1] - f.rise[0] + b.rise[1] - b.rise[0] + more
+    log.bound("crotch length missed, mm", name, change - asked["change_mm"], LENGTH)
+    for part, leg, share, extra in (("front", f, asked["front_share"], 0), ("back", b, 1 - asked["front_share"], more)):
+        log.bound("share of the rise missed, mm", f"{name} {part}", leg.rise[1] - leg.rise[0] + extra - share * asked["change_mm"], LENGTH)
+        for k, when in ((0, "before"), (1, "after")):
+            said = size[when][part]
+            log.bound("reported inseam off, mm", f"{name} {part} {when}", said["inseam_mm"] - leg.inseam[k], REPORTED)
+    for k, when in ((0, "before"), (1, "after")):
+        mine = f.rise[k] + b.rise[k] + yoke + k * more
+        log.bound("reported crotch length off, mm", f"{name} {when}", size[when]["crotch_length_mm"] - mine, REPORTED)
+    difference = (b.inseam[1] - f.inseam[1]) - (b.inseam[0] - f.inseam[0])
+    log.bound("inseams no longer match, mm", name, difference, INSEAM)
+    if not f.known["straight_inseam"] and not b.known["straight_inseam"] and f.lines.get("sew"):
+        slack = sum(np.degrees(4 * leg.rounding / step(leg)) for leg in (f, b))
+        turned = f.angle[1] + b.angle[1] - f.angle[0] - b.angle[0]
+        log.bound("angles at the fork, degrees", name, turned, ANGLE + slack)
+
+
+def step(leg):
+    """The shorter edge at the fork."""
+    return min(length(leg.sew.seams["crotch"].new[-2:]), length(leg.sew.seams["inseam"].new[:2]))
+
+
+__all__ = ["drawing", "EXACT"]
