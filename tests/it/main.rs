@@ -24,6 +24,7 @@ mod corpus;
 mod dialects;
 mod doubtful;
 mod drafts;
+mod examiner;
 mod faults;
 mod fuzz;
 mod grade;

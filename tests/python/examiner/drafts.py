@@ -158,7 +158,7 @@ def known(w, leg, rings, manner):
         "part": leg.part, "corners": corners, "lines": manner.lines, "form": manner.form, "noise": manner.noise,
         "straight_inseam": leg.style["inseam"].startswith("two"), "allowances": manner.allowances.of,
         "even_allowance": manner.allowances.constant(), "straight": leg.straight, "lean": leg.of("lean"),
-        "rise_sides": [leg.length("crotch"), leg.length("inseam")],
+        "centre_form": leg.style["centre_form"],
     }
 
 
@@ -197,7 +197,7 @@ def change_of(rng, style):
     return rng.choice([rng.uniform(low, high), rng.uniform(low, high), high, low, 25.4, rng.uniform(-12, 12)])
 
 
-def text_of(rng, style, sizes):
+def text_of(rng, style, sizes, changes=None):
     """The drawing's bytes, its truth and the rows of its table."""
     manner = Manner(rng, style)
     if style["yoke"] and manner.lines == "cut":
@@ -215,22 +215,22 @@ def text_of(rng, style, sizes):
         if style["yoke"]:
             name, truth = yoke_piece(w, back, size, manner)
             blocks[name] = truth
-        change = change_of(rng, graded)
-        if abs(change) < 1:
-            change = 1.0
+        change = changes[k] if changes else change_of(rng, graded)
+        change = change if abs(change) > 1 else 1.0
         share = 50.0 if uneven == "keep" else rng.uniform(25, 75)
         rows.append(f"{size},{change:.3f} mm,{share:.2f}%")
     truth = {"unit_mm": w.mm, "decimals": w.decimals, "uneven": uneven, "blocks": blocks, "style": style}
     return w.finish(), truth, rows, manner
 
 
-def draft(seed, folder, sizes=None):
-    """Draws the draft of a seed; gives its name."""
+def draft(seed, folder, sizes=None, changes=None):
+    """Draws the draft of a seed, where `changes` are given with a size for each of them; gives its name."""
+    sizes = len(changes) if changes else sizes
     for attempt in range(60):
         rng = random.Random(f"{seed}/{attempt}")
         style = shape.style(rng)
         try:
-            data, truth, rows, manner = text_of(rng, style, sizes or rng.choice([1, 2, 3, 4]))
+            data, truth, rows, manner = text_of(rng, style, sizes or rng.choice([1, 2, 3, 4]), changes)
         except (Unsound, ValueError):
             continue
         break

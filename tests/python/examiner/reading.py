@@ -4,7 +4,6 @@ import collections
 import io
 import math
 
-import ezdxf
 from ezdxf import recover
 from ezdxf.math import bulge_to_arc
 import numpy as np
@@ -102,8 +101,10 @@ class Outline:
     def __init__(self, chain):
         points, where, curved = [], [], []
         for stroke in chain:
-            for p, vertex in zip(stroke.points, stroke.vertex):
-                if points and math.dist(points[-1], p) < JOIN and len(chain) > 1 and p is stroke.points[0]:
+            for k, (p, vertex) in enumerate(zip(stroke.points, stroke.vertex)):
+                if k == 0 and points and math.dist(points[-1], p) < JOIN:
+                    if where[-1][1] < 0:
+                        points[-1], where[-1] = p, (stroke.entity, vertex)
                     continue
                 points.append(p)
                 where.append((stroke.entity, vertex))
@@ -144,6 +145,3 @@ def coordinates(entity):
     if entity.number(11) is not None:
         places.append((entity.number(11), entity.number(21)))
     return places
-
-
-__all__ = ["Read", "Outline", "coordinates", "decimals", "ezdxf", "NOTCH"]

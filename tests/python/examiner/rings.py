@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from .geometry import doubled_area, stations
+from .geometry import doubled_area, project, stations
 from .leg import SEAMS
 
 ENDS = {"crotch": ("waist", "fork"), "inseam": ("fork", "hem_in"), "hem": ("hem_in", "hem_out"),
@@ -90,8 +90,11 @@ class Pair:
         if seam == "crotch" and self.fly:
             old_index, new_index = self.beside_fly(old_index, new_index)
         old, new = self.before.points[old_index], self.after.points[new_index]
-        image = images(old, new, self.before.curved or self.after.curved)
-        return Seam(old, new, old_index, new_index, image)
+        curved = any(self.before.where[i][1] < 0 for i in old_index) or any(self.after.where[i][1] < 0 for i in new_index)
+        begin = project(old, self.begin)[0] if seam == "crotch" else 0.0
+        made = Seam(old, new, old_index, new_index, images(old, new, curved, begin))
+        made.curved = curved
+        return made
 
     def beside_fly(self, old_index, new_index):
         """The crotch seam runs on straight from the foot of the fly to the waist; on the cut line it begins at the foot."""
@@ -155,32 +158,36 @@ def inwards(points, width, sign):
     return points + np.where(flat[:, None], normal * width[:, None], np.column_stack([x, y]))
 
 
-def images(old, new, curved):
+def images(old, new, curved, begin):
     """For every old point the index of its image; points may have been added, none lost."""
     m, n = len(old), len(new)
     if m == n:
         return np.arange(m)
     if curved:
-        # A curve that had to bend is another form of line now: places are matched by their share of the length.
+        # A curve that had to bend is another form of line now: places on it are matched by their way from the fork, those
+        # on the straight above it by their share of that.
         s, t = stations(old), stations(new)
-        return np.clip(np.searchsorted(t / t[-1], s / s[-1] - 1e-12), 0, n - 1)
+        longer = t[-1] - s[-1]
+        wanted = np.where(s >= begin, s + longer, s * (1 + longer / max(begin, 1e-9)))
+        return np.clip(np.searchsorted((t[1:] + t[:-1]) / 2, wanted), 0, n - 1)
     if n < m:
         raise Lost(f"{m - n} vertices were lost")
     return smoothest(old, new)
 
 
 def smoothest(old, new):
-    """The images for which what vertices move by changes least from one to the next."""
+    """The images for which what vertices move by changes least from one to the next: squares, over the way between."""
     m, extra = len(old), len(new) - len(old)
     if extra * m > 400000:
         raise Lost(f"{extra} vertices were added to {m}")
     shift = np.full((m, extra + 1, 2), np.nan)
     for e in range(extra + 1):
         shift[:, e] = new[e:e + m] - old
+    way = np.maximum(np.hypot(*np.diff(old, axis=0).T), 1e-6)
     best, back = np.full((m, extra + 1), np.inf), np.zeros((m, extra + 1), int)
     best[0, 0] = 0.0
     for i in range(1, m):
-        step = np.hypot(*np.moveaxis(shift[i][:, None] - shift[i - 1][None, :], -1, 0))
+        step = ((shift[i][:, None] - shift[i - 1][None, :]) ** 2).sum(axis=-1) / way[i - 1]
         step[np.triu_indices(extra + 1, 1)] = np.inf
         cost = best[i - 1][None, :] + step
         back[i] = np.argmin(cost, axis=1)
@@ -194,6 +201,6 @@ def smoothest(old, new):
 
 def turn_error(points, rounding):
     """Degrees by which rounding alone can turn a line at each inner point."""
-    step = np.hypot(*np.diff(points, axis=0).T)
+    step = np.maximum(np.hypot(*np.diff(points, axis=0).T), 1e-9)
     off = math.sqrt(2) * rounding
     return np.degrees(np.arctan(2 * off / step[:-1]) + np.arctan(2 * off / step[1:]))

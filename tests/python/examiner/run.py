@@ -112,7 +112,8 @@ def against(program, files):
     if code == 2:
         return [f"{files.name}: check --against: {said[:300]}"]
     found = json.loads(out)["findings"]
-    return [f"{files.name}: {f['id']}: {f['message']}" for f in found if f["id"] in ("changed-elsewhere", "reread-differs")]
+    wrong = [f for f in found if f["id"] in ("changed-elsewhere", "reread-differs")]
+    return [f"{files.name}: {f['id']}: {f['message']} (and {len(wrong) - 1} more)" for f in wrong[:1]]
 
 
 def work(args):
@@ -164,3 +165,32 @@ def run(program, count, seed, jobs, keep):
     for key in sorted(worst):
         print(f"  worst: {key}: {worst[key]:.5f}")
     return not wrong
+
+
+def planted(program, count, seed):
+    """Plants every fault in drawings that came out right; prints what was found. Gives whether everything was."""
+    import random
+
+    from . import faults
+
+    found, missed, drawings = collections.Counter(), [], 0
+    with tempfile.TemporaryDirectory() as place:
+        folder = pathlib.Path(place)
+        for k in range(seed, seed + 40 * count):
+            outcome = examine(program, k, folder, sizes=1)
+            small = (folder / f"draft-{k}.dxf").stat().st_size < 120_000
+            if outcome.wrong or not outcome.right or not small:
+                continue
+            planted, not_found = faults.plant_all(folder, f"draft-{k}", random.Random(k))
+            found.update(p.partition(" (")[0] for p in planted)
+            missed += not_found
+            drawings += 1
+            if drawings == count:
+                break
+    for title in faults.FAULTS:
+        print(f"{found[title]:4} {title}")
+    for text in missed:
+        print(f"not found: {text}")
+    never = [title for title in faults.FAULTS if not found[title]]
+    print(f"{sum(found.values())} faults planted in {drawings} drawings, {len(missed)} not found; never planted: {never}")
+    return not missed and not never and drawings == count

@@ -50,7 +50,7 @@ def copy(log, leg):
         run, on = leg.sew.seams[seam], leg.copied(seam)
         if not drawn:
             continue
-        if leg.sew.before.curved:
+        if run.curved:
             off = [project(run.new, p + leg.slid)[1] for p in run.old[on]]
             most = EXACT + 1.5 * leg.rounding + (0.0 if leg.sew.after.curved else BENT) + 0.002
         else:
@@ -71,7 +71,7 @@ def straight(log, leg):
     run = leg.sew.seams["crotch"]
     begin = project(run.old, leg.sew.begin)[0]
     on = run.s_old <= begin + 1e-6
-    if on.sum() < 3 or leg.sew.before.curved or not leg.lines.get("sew"):
+    if leg.known["centre_form"] != "straight" or on.sum() < 3 or run.curved or not leg.lines.get("sew"):
         return
     bow = lambda points: max(project(points[[0, -1]], p)[1] for p in points)
     was, now = bow(run.old[on]), bow(run.new[run.image[on]])
@@ -93,7 +93,7 @@ def turning(log, leg, use, pair, seam):
     sharpest = np.abs(turns(old)).max(initial=0.0)
     more = TURN_CARRIED if leg.remedied else TURN
     most = sharpest + more + turn_error(new, leg.rounding) * (1 if leg.lines.get(use) else 2)
-    if pair.before.curved:
+    if pair.seams[seam].curved:
         # What was an arc is turned by as much as its chords need.
         step = np.hypot(*np.diff(new, axis=0).T)
         bent = np.max(np.abs(turns(old)) / (step_mean(old) + 1e-9), initial=0.0)
@@ -122,8 +122,9 @@ def other_way(log, leg, use, pair, seam):
     hollow = np.sign(turns(crotch).sum())
     bends = lambda t: np.maximum(0, -hollow * t)
     was, now = bends(turns(old)).max(initial=0.0), bends(turns(new))
-    # A seam that was bent so anyway, by noise or shape, is bent in other places by its stretching.
-    over = now - was * 1.1 - OTHER_WAY - turn_error(new, leg.rounding)
+    # A seam that was bent so anyway, by its shape, is bent in other places by its stretching; what a digitiser's noise bends
+    # shows where the curve that hid it becomes flatter.
+    over = now - np.maximum(was * 1.1, turn_error(new, leg.noise)) - OTHER_WAY - turn_error(new, leg.rounding)
     kind = f"bend the other way ({seam})"
     if over.max() > 0:
         k = int(np.argmax(over))
@@ -147,10 +148,10 @@ def added(log, leg):
     """Vertices are moved, not added, where the line could do without."""
     for use in leg.lines:
         pair = leg.pairs[use]
-        if pair.before.curved or pair.after.curved:
-            continue
         for seam in ("crotch", "inseam"):
             run = pair.seams[seam]
+            if run.curved:
+                continue
             for k in run.added():
                 log.worst["vertices added"] += 1
             for a, b in zip(run.image, run.image[1:]):

@@ -1,11 +1,13 @@
 """Verifies a drawing before and after an alteration, vertex by vertex, from what is written alone."""
 
+import functools
+
 import numpy as np
 
 from . import allowances, marks, smooth
-from .geometry import length
+from .geometry import at_station, length, unit
 from .log import Log
-from .piece import EXACT, Leg
+from .piece import Leg
 from .reading import Read
 from .rings import Lost
 
@@ -18,7 +20,7 @@ ANGLE = 0.1  # degrees at the fork
 def drawing(name, original, altered, report, truth):
     """Both drawings as bytes; gives the log."""
     log = Log(name)
-    old, new = (Read(data, truth["unit_mm"]) for data in (original, altered))
+    old, new = read_once(original, truth["unit_mm"]), Read(altered, truth["unit_mm"])
     outside(log, old.raw, new.raw)
     if new.complaints - old.complaints:
         log.fail("unreadable", name, f"ezdxf finds {new.complaints - old.complaints}, which the original had not")
@@ -33,6 +35,12 @@ def drawing(name, original, altered, report, truth):
         if block not in touched and old.raw.blocks[block] != new.raw.blocks[block]:
             log.fail("moved elsewhere", block, "was not to be altered, and its bytes differ")
     return log
+
+
+@functools.lru_cache(4)
+def read_once(data, mm):
+    """An original may be looked at with many altered drawings."""
+    return Read(data, mm)
 
 
 def outside(log, old, new):
@@ -105,11 +113,14 @@ def waist(log, leg):
     moved = run.new[run.image] - run.old if len(run.new) == len(run.old) else None
     if moved is None:
         return
-    crotch = leg.sew.seams["crotch"]
-    d = (crotch.old[0] - crotch.old[1]) / np.hypot(*(crotch.old[0] - crotch.old[1]))
+    crotch = leg.sew.seams["crotch"].old
+    d = unit(crotch[0] - at_station(crotch, 25.0)[0])
     log.bound("waist not raised as said, mm", leg.name, float(np.hypot(*moved[-1]) - abs(raised)), 0.01 + 2 * leg.rounding)
     turned = abs(float(d[0] * moved[-1][1] - d[1] * moved[-1][0]))
-    log.bound("waist raised aslant, mm", leg.name, turned, 0.05 * abs(raised) + 0.02 + 2 * leg.rounding)
+    # A shaped centre seam has more than one direction.
+    whole = unit(crotch[0] - leg.sew.begin)
+    aslant = 0.06 + abs(float(d[0] * whole[1] - d[1] * whole[0]))
+    log.bound("waist raised aslant, mm", leg.name, turned, aslant * abs(raised) + 0.02 + 2 * leg.rounding)
     along = np.hypot(*moved.T)
     if (np.diff(along) < -0.02 - 4 * leg.rounding).any() or along.max() > abs(raised) + 0.02 + 2 * leg.rounding:
         log.fail("waist", leg.name, "what it is raised by does not run out evenly to the side")
@@ -127,9 +138,11 @@ def together(log, size, f, b, yoke):
         for k, when in ((0, "before"), (1, "after")):
             said = size[when][part]
             log.bound("reported inseam off, mm", f"{name} {part} {when}", said["inseam_mm"] - leg.inseam[k], REPORTED)
+    # How the centre line runs on beside a fly can only be told from the little of it that is drawn below.
+    slack = 0.15 + 5 * f.noise if f.sew.fly else 0.0
     for k, when in ((0, "before"), (1, "after")):
         mine = f.rise[k] + b.rise[k] + yoke + k * more
-        log.bound("reported crotch length off, mm", f"{name} {when}", size[when]["crotch_length_mm"] - mine, REPORTED)
+        log.bound("reported crotch length off, mm", f"{name} {when}", size[when]["crotch_length_mm"] - mine, REPORTED + slack)
     difference = (b.inseam[1] - f.inseam[1]) - (b.inseam[0] - f.inseam[0])
     log.bound("inseams no longer match, mm", name, difference, INSEAM)
     if not f.known["straight_inseam"] and not b.known["straight_inseam"] and f.lines.get("sew"):
@@ -141,6 +154,3 @@ def together(log, size, f, b, yoke):
 def step(leg):
     """The shorter edge at the fork."""
     return min(length(leg.sew.seams["crotch"].new[-2:]), length(leg.sew.seams["inseam"].new[:2]))
-
-
-__all__ = ["drawing", "EXACT"]

@@ -250,6 +250,8 @@ def notch_places(ring, back, knee_up):
     made = []
     shares = {"crotch": (0.25, 0.6, 0.85) if back else (0.6, 0.85), "outseam": (0.35, 0.75), "waist": (0.5,), "hem": (0.5,)}
     for seam in SEAMS:
+        if any(v.seam == seam and v.of == "dart" for v in ring):
+            continue
         run = seam_run(ring, seam)
         size = length(run)
         # Inseams are matched from the fork down, and from the hem up.
