@@ -4,7 +4,7 @@ use super::args::{AlterArgs, Format};
 use super::asked;
 use super::inputs::{self, DrawingFile, TextFile};
 use super::watch::Watch;
-use super::write::{self, NotWritten, Pending};
+use super::write::{self, Before, NotWritten, Pending};
 use super::{End, Failure, files, terminal};
 use crate::job::Job;
 use crate::order::{self, Altered, Opened, Settings};
@@ -15,12 +15,13 @@ use std::path::{Path, PathBuf};
 
 pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let places = places(args)?;
-    let table_file = TextFile::read(&args.table)?;
-    let rules_file = args.how.rules.as_deref().map(TextFile::read).transpose()?;
+    let table_file = TextFile::read(&args.table, &args.common)?;
+    let rules_file = args.how.rules.as_deref();
+    let rules_file = rules_file.map(|path| TextFile::read(path, &args.common)).transpose()?;
     let rules = rules_file.as_ref().map(TextFile::rules).transpose()?;
     let read = |path: &PathBuf| {
         let job_file = inputs::job_file(path, &args.common)?;
-        let read = DrawingFile::read(path)?;
+        let read = DrawingFile::read(path, &args.common)?;
         Ok((read.graded(rules.as_ref(), &args.how, &args.common, job_file.as_ref())?, job_file))
     };
     let drawings: Vec<(DrawingFile, Option<TextFile>)> =
@@ -89,7 +90,7 @@ fn finish(
         pending.push(Pending::write(path, [text.as_bytes()])?);
     }
     watch.go_on()?;
-    write::place(pending)?;
+    write::place(pending, Before::asked(args.overwrite))?;
     let binary =
         drawings.iter().map(|(from, _)| from).zip(places).take(drawn).filter(|(from, _)| from.is_binary());
     for (from, to) in binary {

@@ -1,6 +1,7 @@
 //! What can be typed. Texts here become the help and the manual pages, where backticks would show.
 #![allow(clippy::doc_markdown)]
 
+use super::files::Inputs;
 use crate::batch::Shard;
 use crate::finding::FindingId;
 use crate::job::Deltas;
@@ -9,7 +10,7 @@ use crate::plot::PaperSize;
 use crate::schema;
 use clap::builder::PossibleValuesParser;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
-use std::num::NonZeroUsize;
+use std::num::{NonZeroU64, NonZeroUsize};
 use std::path::PathBuf;
 
 /// Alters the crotch seam of graded trouser patterns in DXF.
@@ -82,6 +83,9 @@ pub struct Common {
     /// How results are printed
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
+    /// Largest file that is read, in megabytes [default: 1000 for a drawing, 200 for any other]
+    #[arg(long, value_name = "MB")]
+    largest_input: Option<NonZeroU64>,
     /// Threads to work with [default: SLURM_CPUS_PER_TASK, else one for each processor]
     #[arg(long, value_name = "N")]
     threads: Option<NonZeroUsize>,
@@ -98,6 +102,11 @@ impl Common {
     pub fn threads(&self) -> Option<usize> {
         let slurm = || std::env::var("SLURM_CPUS_PER_TASK").ok()?.parse().ok();
         self.threads.or_else(slurm).map(NonZeroUsize::get)
+    }
+
+    /// How the files that are given are read.
+    pub fn inputs(&self) -> Inputs {
+        Inputs::up_to(self.largest_input)
     }
 }
 

@@ -8,9 +8,9 @@ use crate::pattern::SizeName;
 use crate::report::{self, Verdict};
 
 pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
-    let file = DrawingFile::read(&args.drawing)?;
+    let file = DrawingFile::read(&args.drawing, &args.common)?;
     let (job, opened) = file.open(&args.common)?;
-    let before = args.against.as_ref().map(|path| DrawingFile::read(path)).transpose()?;
+    let before = args.against.as_ref().map(|path| DrawingFile::read(path, &args.common)).transpose()?;
     // The original is read by the same job, so that the two are read alike.
     let original = before.as_ref().map(|b| b.open_by(&job, &args.common)).transpose()?;
     let only: Vec<SizeName> = args.common.sizes.iter().map(SizeName::new).collect();

@@ -1,23 +1,139 @@
 //! Reading files, and looking at where files may be written.
 
 use super::Failure;
-use std::fs;
-use std::io::{self, ErrorKind};
+use std::fs::{self, File};
+use std::io::{self, ErrorKind, IsTerminal, Read};
+use std::num::NonZeroU64;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// What is given in place of a path for what is piped into the program.
+const PIPED: &str = "-";
+
+/// Whether a path stands for what is piped in.
+pub fn is_piped(path: &Path) -> bool {
+    path == Path::new(PIPED)
+}
 
 /// A path for people: control characters in it do not reach the terminal.
 pub fn shown(path: &Path) -> String {
+    if is_piped(path) {
+        return "standard input".to_owned();
+    }
     crate::job::diagnostic::escaped(&path.to_string_lossy()).into_owned()
 }
 
-/// Reads a file.
-pub fn read(path: &Path) -> Result<Vec<u8>, Failure> {
-    read_as(&shown(path), path)
+/// How inputs are read: files that lie on a disk and end, up to a size; and what is piped in where `-` is given.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Inputs {
+    largest: Option<NonZeroU64>,
 }
 
-/// Reads a file that messages call by another path than the one it is read from.
-pub fn read_as(shown: &str, path: &Path) -> Result<Vec<u8>, Failure> {
-    fs::read(path).map_err(|e| format!("{shown}: cannot be read: {e}; {}", remedy(&e)).into())
+/// What an input is, which decides how large it may be.
+#[derive(Clone, Copy, Debug)]
+pub enum Input {
+    /// A drawing.
+    Drawing,
+    /// Anything else: a table, a job file, an order list, a font, a summary.
+    Other,
+}
+
+impl Input {
+    /// The most megabytes of such an input where nobody said another number. A nest of 73 sizes has 20; nests
+    /// of more than 1000 are not written either (`grade::effort`). Of a table the cells of a hundred thousand sizes have 10.
+    fn usual(self) -> u64 {
+        match self {
+            Input::Drawing => 1000,
+            Input::Other => 200,
+        }
+    }
+}
+
+/// Bytes in a megabyte.
+const MEGABYTE: u64 = 1_000_000;
+
+impl Inputs {
+    /// Inputs of at most that many megabytes each, if a number is given.
+    pub fn up_to(largest: Option<NonZeroU64>) -> Self {
+        Inputs { largest }
+    }
+
+    /// Reads what a person named on the command line: a file, or what is piped in where the path is `-`.
+    pub fn read(self, path: &Path, what: Input) -> Result<Vec<u8>, Failure> {
+        if is_piped(path) { self.piped(what) } else { self.read_as(&shown(path), path, what) }
+    }
+
+    /// Reads a file that messages call by another path than the one it is read from.
+    ///
+    /// Its kind is asked for before it is opened: opening a pipe waits for whoever writes into it.
+    pub fn read_as(self, shown: &str, path: &Path, what: Input) -> Result<Vec<u8>, Failure> {
+        let unread = |e: io::Error| format!("{shown}: cannot be read: {e}; {}", remedy(&e));
+        let there = fs::metadata(path).map_err(unread)?;
+        if there.is_dir() {
+            return Err(format!("{shown}: is a folder; give the name of a file").into());
+        }
+        if !there.is_file() {
+            return Err(format!(
+                "{shown}: is no plain file but a pipe, a device or a socket, which may never end; write it to a \
+                 file first, or pipe it into the program and give {PIPED} in its place"
+            )
+            .into());
+        }
+        if there.len() > self.most(what) {
+            return Err(self.too_large(shown, what).into());
+        }
+        let file = File::open(path).map_err(unread)?;
+        self.up_to_most(shown, file, usize::try_from(there.len()).unwrap_or(0), what)
+    }
+
+    /// Reads what is piped in. There is one standard input, so it can stand for one file only.
+    fn piped(self, what: Input) -> Result<Vec<u8>, Failure> {
+        static READ: AtomicBool = AtomicBool::new(false);
+        if READ.swap(true, Ordering::Relaxed) {
+            return Err(format!("{PIPED} can stand for one file only; give the others by name").into());
+        }
+        let input = io::stdin();
+        if input.is_terminal() {
+            return Err(
+                format!("{PIPED} reads what is piped in, and nothing is; give the name of a file").into()
+            );
+        }
+        self.up_to_most(&shown(Path::new(PIPED)), input.lock(), 0, what)
+    }
+
+    fn up_to_most(
+        self,
+        shown: &str,
+        from: impl Read,
+        expected: usize,
+        what: Input,
+    ) -> Result<Vec<u8>, Failure> {
+        let most = self.most(what);
+        let mut bytes = Vec::new();
+        let read = match bytes.try_reserve_exact(expected) {
+            Ok(()) => from.take(most.saturating_add(1)).read_to_end(&mut bytes),
+            Err(_) => Err(io::Error::from(ErrorKind::OutOfMemory)),
+        };
+        let read = read.map_err(|e| format!("{shown}: cannot be read: {e}; {}", remedy(&e)))?;
+        // It may have grown meanwhile.
+        if read as u64 > most { Err(self.too_large(shown, what).into()) } else { Ok(bytes) }
+    }
+
+    fn megabytes(self, what: Input) -> u64 {
+        self.largest.map_or(what.usual(), NonZeroU64::get)
+    }
+
+    fn most(self, what: Input) -> u64 {
+        self.megabytes(what).saturating_mul(MEGABYTE)
+    }
+
+    fn too_large(self, shown: &str, what: Input) -> String {
+        format!(
+            "{shown}: is larger than {} MB; look whether it is the right file, and if it is, raise the limit with \
+             --largest-input",
+            self.megabytes(what)
+        )
+    }
 }
 
 /// What a person can do about an error of the system.
@@ -26,6 +142,7 @@ pub fn remedy(error: &io::Error) -> &'static str {
         ErrorKind::NotFound => "check the path",
         ErrorKind::PermissionDenied => "ask for the right to it, or use another folder",
         ErrorKind::IsADirectory => "give the name of a file",
+        ErrorKind::OutOfMemory => "use a machine with more memory",
         ErrorKind::ReadOnlyFilesystem => "use a folder that can be written",
         ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
             "make room there, or use another disk"
@@ -50,6 +167,12 @@ impl<'i> Outputs<'i> {
     /// Whether a file may be written: it is not there, or may be replaced; it is no input, not even
     /// through a link; its folder is there; no other output has its place.
     pub fn add(&mut self, path: &Path) -> Result<(), Failure> {
+        if is_piped(path) {
+            return Err(format!(
+                "{PIPED}: results are written to files; give the name of one (./{PIPED} where it is to be called so)"
+            )
+            .into());
+        }
         let name = shown(path);
         let folder = match path.parent() {
             Some(p) if !p.as_os_str().is_empty() => p,

@@ -18,8 +18,8 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
         files::Outputs::new(&given, args.overwrite).add(place)?;
     }
     let output = place.map(|p| files::shown(p)).unwrap_or_default();
-    let file = DrawingFile::read(&args.drawing)?;
-    let table = args.rules.as_deref().map(|path| TextFile::read(path)?.rules()).transpose()?;
+    let file = DrawingFile::read(&args.drawing, &args.common)?;
+    let table = args.rules.as_deref().map(|path| TextFile::read(path, &args.common)?.rules()).transpose()?;
     let (job, opened) = file.open(&args.common)?;
     let options = Options { no_reread: args.no_reread, ..inputs::grading(&args.grading, &job, &args.common) };
     let here = |e: crate::grade::GradeError| format!("{}: {e}", file.shown);
@@ -41,7 +41,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
         Format::Csv => report::grade::csv(&graded.report)?,
     };
     if let (Some(bytes), Some(place), false) = (&graded.bytes, place, args.dry_run) {
-        write::file(place, bytes)?;
+        write::file(place, bytes, write::Before::asked(args.overwrite))?;
         if file.is_binary() && args.derive_rules.is_none() {
             let remark = format!("{} is binary DXF; {output} was written as ASCII DXF", file.shown);
             terminal::remark(&args.common, &remark);

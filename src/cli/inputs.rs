@@ -1,6 +1,7 @@
 //! What every command reads: drawings and the job file.
 
 use super::args::{Common, Grading, How};
+use super::files::Input;
 use super::{Failure, files};
 use crate::dxf_text::Drawing;
 use crate::finding::Finding;
@@ -35,8 +36,8 @@ pub struct DrawingFile {
 
 impl DrawingFile {
     /// Reads a drawing's bytes; a binary drawing is turned into text.
-    pub fn read(path: &Path) -> Result<Self, Failure> {
-        DrawingFile::new(path, files::shown(path), files::read(path)?)
+    pub fn read(path: &Path, common: &Common) -> Result<Self, Failure> {
+        DrawingFile::new(path, files::shown(path), common.inputs().read(path, Input::Drawing)?)
     }
 
     /// The drawing of these bytes.
@@ -150,8 +151,8 @@ pub struct TextFile {
 
 impl TextFile {
     /// Reads such a file.
-    pub fn read(path: &Path) -> Result<Self, Failure> {
-        Ok(TextFile { shown: files::shown(path), bytes: files::read(path)? })
+    pub fn read(path: &Path, common: &Common) -> Result<Self, Failure> {
+        Ok(TextFile { shown: files::shown(path), bytes: common.inputs().read(path, Input::Other)? })
     }
 
     /// The rules of a grade rule table.
@@ -168,7 +169,7 @@ impl TextFile {
 /// The job file that was named, else the one beside the drawing, if there is one.
 pub fn job_file(drawing: &Path, common: &Common) -> Result<Option<TextFile>, Failure> {
     let path = common.job.clone().or_else(|| job_file_beside(drawing));
-    path.map(|path| TextFile::read(&path)).transpose()
+    path.map(|path| TextFile::read(&path, common)).transpose()
 }
 
 /// The job file beside a drawing, if there is one.

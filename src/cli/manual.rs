@@ -37,7 +37,8 @@ pub(super) fn man(args: &ManArgs) -> Result<End, Failure> {
     for (path, _) in &pages {
         outputs.add(path)?;
     }
-    write::all(pages.iter().map(|(path, text)| (path.as_path(), text.as_slice())))?;
+    let pages = pages.iter().map(|(path, text)| (path.as_path(), text.as_slice()));
+    write::all(pages, write::Before::asked(args.overwrite))?;
     Ok(End::Sound)
 }
 

@@ -19,7 +19,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     }
     let mut reports: Vec<MeasureReport> = Vec::new();
     for path in &args.drawings {
-        let file = DrawingFile::read(path)?;
+        let file = DrawingFile::read(path, &args.common)?;
         let (job, opened) = file.open(&args.common)?;
         reports.push(order::measure(&opened, &job, &Settings::of(&job)));
     }
@@ -35,7 +35,8 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
         Format::Csv => report::csv::measures(&reports)?,
     };
     if let Some(table) = &args.write_sizes {
-        write::file(table, &size_table(table, &reports, args.common.unit.map(Unit::from))?)?;
+        let bytes = size_table(table, &reports, args.common.unit.map(Unit::from))?;
+        write::file(table, &bytes, write::Before::asked(args.overwrite))?;
         if args.common.format == Format::Text {
             let next = "fill in crotch_length, and ease and waistband (0 where there is none), or a column change in place of \
                         the three, and give it to alter --sizes";

@@ -20,15 +20,17 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     inputs.extend([&args.against, &args.font, &args.common.job].into_iter().filter_map(Option::as_deref));
     files::Outputs::new(&inputs, args.overwrite).add(&args.output)?;
 
-    let font = args.font.as_deref().map(files::read).transpose()?;
-    let file = DrawingFile::read(&args.drawing)?;
+    let inputs = args.common.inputs();
+    let font = args.font.as_deref().map(|path| inputs.read(path, files::Input::Other)).transpose()?;
+    let file = DrawingFile::read(&args.drawing, &args.common)?;
     let (job, opened) = file.open(&args.common)?;
     let paper = paper(args, inputs::plain_unit(&args.common, &job, &opened))?;
     let here = |e: plot::PlotError| format!("{}: {e}", file.shown);
     let size = size(args, &opened)?;
     let selected = plot::select(&opened.pattern, size, args.piece.as_deref()).map_err(here)?;
 
-    let original_file = args.against.as_deref().map(DrawingFile::read).transpose()?;
+    let original_file = args.against.as_deref();
+    let original_file = original_file.map(|path| DrawingFile::read(path, &args.common)).transpose()?;
     let original = original_file.as_ref().map(|f| f.open(&args.common)).transpose()?;
     let mut findings = selected.findings;
     let pieces: Vec<PlotPiece<'_>> = match &original {
@@ -49,7 +51,7 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let verdict = Verdict::on(&findings);
     let mut output = None;
     if verdict == Verdict::Pass {
-        write::file(&args.output, &print.pdf)?;
+        write::file(&args.output, &print.pdf, write::Before::asked(args.overwrite))?;
         output = Some(OutputInfo { path: files::shown(&args.output), sha256: order::sha256(&print.pdf) });
     }
     let report = PlotReport {

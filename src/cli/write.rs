@@ -7,31 +7,50 @@ use super::watch::Watch;
 use super::{Failure, files};
 use std::ffi::OsString;
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 use tempfile::NamedTempFile;
 
+/// What becomes of a file that stands in the place of a result by the time the result takes it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Before {
+    /// It is replaced, as was asked.
+    Replaced,
+    /// It stays, and the result is not written: of two runs that write one file at once, one wins.
+    Kept,
+}
+
+impl Before {
+    /// As the option `--overwrite` has it.
+    pub fn asked(overwrite: bool) -> Self {
+        if overwrite { Before::Replaced } else { Before::Kept }
+    }
+}
+
 /// Writes a file whole, or leaves what was there.
-pub fn file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+pub fn file(path: &Path, bytes: &[u8], before: Before) -> Result<(), Failure> {
     let watch = Watch::begin()?;
     let pending = Pending::write(path, [bytes])?;
     watch.go_on()?;
-    Ok(place(vec![pending])?)
+    Ok(place(vec![pending], before)?)
 }
 
 /// Writes files whole; all of them are on the disk before the first takes its place.
-pub fn all<'b>(files: impl IntoIterator<Item = (&'b Path, &'b [u8])>) -> Result<(), NotWritten> {
+pub fn all<'b>(
+    files: impl IntoIterator<Item = (&'b Path, &'b [u8])>,
+    before: Before,
+) -> Result<(), NotWritten> {
     let pending = files.into_iter().map(|(path, bytes)| Pending::write(path, [bytes]));
-    place(pending.collect::<Result<_, _>>()?)
+    place(pending.collect::<Result<_, _>>()?, before)
 }
 
 /// Puts files in their places, one after the other. All of them are written already, so that a full disk has been
 /// noticed before the first of them.
-pub fn place(pending: Vec<Pending<'_>>) -> Result<(), NotWritten> {
+pub fn place(pending: Vec<Pending<'_>>, before: Before) -> Result<(), NotWritten> {
     let mut placed = String::new();
     for one in pending {
         let path = one.path;
-        one.place().map_err(|error| NotWritten { placed: placed.clone(), ..error })?;
+        one.place(before).map_err(|error| NotWritten { placed: placed.clone(), ..error })?;
         placed += if placed.is_empty() { "; written before it: " } else { ", " };
         placed += &files::shown(path);
     }
@@ -59,11 +78,35 @@ impl<'p> Pending<'p> {
         written.map(|file| Pending { path, file }).map_err(|e| NotWritten::new(path, &e))
     }
 
-    fn place(mut self) -> Result<(), NotWritten> {
-        fs::rename(self.file.path(), self.path).map_err(|e| NotWritten::new(self.path, &e))?;
-        self.file.disable_cleanup(true);
-        confirm(folder(self.path))
-            .map_err(|e| NotWritten { what: UNCONFIRMED, ..NotWritten::new(self.path, &e) })
+    fn place(self, before: Before) -> Result<(), NotWritten> {
+        let Pending { path, file } = self;
+        let placed = match before {
+            Before::Replaced => renamed(file, path),
+            Before::Kept => renamed_where_free(file, path),
+        };
+        placed.map_err(|e| NotWritten::new(path, &e))?;
+        confirm(folder(path)).map_err(|e| NotWritten { what: UNCONFIRMED, ..NotWritten::new(path, &e) })
+    }
+}
+
+fn renamed(mut file: NamedTempFile, path: &Path) -> io::Result<()> {
+    fs::rename(file.path(), path)?;
+    file.disable_cleanup(true);
+    Ok(())
+}
+
+/// Renames a file to a place where nothing is, which the system looks at and does in one.
+fn renamed_where_free(file: NamedTempFile, path: &Path) -> io::Result<()> {
+    let Err(refused) = file.persist_noclobber(path) else { return Ok(()) };
+    // Disks of simple kinds know neither such a rename nor links. There nothing is left but to look first.
+    let unknown = matches!(
+        refused.error.kind(),
+        ErrorKind::Unsupported | ErrorKind::PermissionDenied | ErrorKind::InvalidInput
+    );
+    if unknown && fs::symlink_metadata(path).is_err() {
+        renamed(refused.file, path)
+    } else {
+        Err(refused.error)
     }
 }
 
@@ -117,13 +160,15 @@ pub struct NotWritten {
 
 impl NotWritten {
     fn new(path: &Path, error: &io::Error) -> Self {
-        NotWritten {
-            path: files::shown(path),
-            what: NOTHING_CHANGED,
-            error: error.to_string(),
-            remedy: files::remedy(error),
-            placed: String::new(),
-        }
+        let (error, remedy) = if error.kind() == ErrorKind::AlreadyExists {
+            let there =
+                "a file is there now that was not when the run began; another run may have written it";
+            (there.to_owned(), "look at it, then give another name, or --overwrite to replace it")
+        } else {
+            (error.to_string(), files::remedy(error))
+        };
+        let path = files::shown(path);
+        NotWritten { path, what: NOTHING_CHANGED, error, remedy, placed: String::new() }
     }
 }
 

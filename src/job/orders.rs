@@ -215,6 +215,10 @@ impl RowReader<'_> {
 
     fn path(&mut self, row: &Row, column: &str) -> Option<String> {
         let cell = row.cell(column)?;
+        if cell.text == "-" {
+            let help = "write the path of a file; what is piped in can be read once only, not by orders";
+            self.report(cell, &format!("{column}: '-' is no path"), help);
+        }
         if cell.text.contains(char::is_control) {
             self.report(
                 cell,

@@ -38,6 +38,7 @@ mod meant;
 mod mistakes;
 mod outside;
 mod page;
+mod places;
 mod plot;
 mod properties;
 mod real;

@@ -3,7 +3,8 @@
 use super::SummaryFiles;
 use super::task::List;
 use crate::batch::{Shard, Summary};
-use crate::cli::{Failure, files};
+use crate::cli::Failure;
+use crate::cli::files::{self, Input, Inputs};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -17,7 +18,7 @@ pub enum Joined {
 }
 
 /// Joins the summaries of the shards.
-pub fn join(out: &Path, list: &List) -> Result<Joined, Failure> {
+pub fn join(out: &Path, list: &List, inputs: Inputs) -> Result<Joined, Failure> {
     let shown = files::shown(out);
     // By the number of shards; a folder may hold summaries of more than one way to part the orders.
     let mut found: BTreeMap<usize, BTreeMap<Shard, Option<Summary>>> = BTreeMap::new();
@@ -27,7 +28,8 @@ pub fn join(out: &Path, list: &List) -> Result<Joined, Failure> {
         let name = entry.file_name();
         let part = name.to_str().and_then(|n| n.strip_prefix("summary.")?.strip_suffix(".json"));
         let Some(shard) = part.and_then(Shard::from_file_part) else { continue };
-        let summary = Summary::from_json(&files::read(&entry.path())?);
+        let path = entry.path();
+        let summary = Summary::from_json(&inputs.read_as(&files::shown(&path), &path, Input::Other)?);
         let summary = summary.filter(|s| s.covers(&list.id, shard));
         found.entry(shard.of()).or_default().insert(shard, summary);
     }

@@ -6,6 +6,7 @@
 //! was broken off.
 
 mod collect;
+mod lock;
 mod places;
 mod progress;
 mod run;
@@ -13,10 +14,12 @@ mod task;
 
 use super::args::{BatchArgs, Common, Format};
 use super::watch::{self, Watch};
-use super::{End, Failure, files, terminal, write};
+use super::write::{self, Before};
+use super::{End, Failure, files, terminal};
 use crate::batch::{self, Shard, Summary};
 use crate::report::{self, Verdict};
 use collect::Joined;
+use lock::{Lock, Work};
 use std::path::{Path, PathBuf};
 use task::List;
 
@@ -27,8 +30,10 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
     let list = List::read(args)?;
     let of_all = SummaryFiles::of(&args.out, None);
     if args.collect {
-        places::check(&args.out, &list, &[], &of_all, args.overwrite)?;
-        return match collect::join(&args.out, &list)? {
+        places::check(args, &list, &[], &of_all)?;
+        let _lock =
+            if args.out.is_dir() { Some(Lock::take(&args.out, Work::Collect, &args.common)?) } else { None };
+        return match collect::join(&args.out, &list, args.common.inputs())? {
             Joined::Whole(summary) => finish(args, &of_all, &summary, ""),
             Joined::Missing(which) => {
                 terminal::complain(&which);
@@ -44,9 +49,12 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
         }
     };
     let summaries = SummaryFiles::of(&args.out, args.shard);
-    places::check(&args.out, &list, &mine, &summaries, args.overwrite)?;
+    // Before anything is made, and again when nobody else is at work there.
+    places::check(args, &list, &mine, &summaries)?;
     std::fs::create_dir_all(&args.out)
         .map_err(|e| format!("{}: the folder cannot be made: {e}", files::shown(&args.out)))?;
+    let _lock = Lock::take(&args.out, args.shard.map_or(Work::All, Work::Shard), &args.common)?;
+    places::check(args, &list, &mine, &summaries)?;
     let watch = Watch::begin()?;
     let done = run::orders(&mine, &args.out, &args.common, &watch);
     for remark in done.iter().filter_map(|d| d.remark.as_ref()) {
@@ -127,7 +135,8 @@ impl SummaryFiles {
         // The JSON goes last: shards are joined by it.
         let page = self.index.iter().map(|path| (path, index));
         let texts = std::iter::once((&self.csv, csv)).chain(page).chain([(&self.json, json)]);
-        Ok(write::all(texts.map(|(path, text)| (path.as_path(), text.as_bytes())))?)
+        let texts = texts.map(|(path, text)| (path.as_path(), text.as_bytes()));
+        Ok(write::all(texts, Before::Replaced)?)
     }
 }
 

@@ -4,27 +4,23 @@ use super::SummaryFiles;
 use super::task::{List, Task};
 use crate::batch::{FILES, FINGERPRINT, Summary};
 use crate::cli::Failure;
-use crate::cli::files::{self, Identity};
+use crate::cli::args::BatchArgs;
+use crate::cli::files::{self, Identity, Input, Inputs};
 use std::collections::{BTreeSet, HashSet};
 use std::fs;
 use std::path::Path;
 
 /// Refuses to start where a result would lead out of the batch's folder, replace an input, or,
-/// unless `overwrite`, replace a file that no batch has written.
-pub fn check(
-    out: &Path,
-    list: &List,
-    mine: &[&Task],
-    summaries: &SummaryFiles,
-    overwrite: bool,
-) -> Result<(), Failure> {
+/// unless `--overwrite` is given, replace a file that no batch has written.
+pub fn check(args: &BatchArgs, list: &List, mine: &[&Task], summaries: &SummaryFiles) -> Result<(), Failure> {
+    let (out, overwrite) = (&args.out, args.overwrite);
     if out.exists() && !out.is_dir() {
         return Err(
             format!("{}: is no folder; --out names a folder for the results", files::shown(out)).into()
         );
     }
     let inputs = inputs(list);
-    let told = told_of(out);
+    let told = told_of(out, args.common.inputs());
     let mut problems = Vec::new();
     let mut begun = !told.is_empty();
     for task in &list.tasks {
@@ -85,12 +81,15 @@ fn inputs(list: &List) -> HashSet<Identity> {
 }
 
 /// The orders that summaries in the folder tell of: what lies in their folders is a batch's own.
-fn told_of(out: &Path) -> BTreeSet<String> {
+fn told_of(out: &Path, inputs: Inputs) -> BTreeSet<String> {
     let entries = fs::read_dir(out).into_iter().flatten().flatten();
     let summary = |name: &str| name.strip_prefix("summary.")?.strip_suffix("json").map(drop);
     entries
         .filter(|entry| entry.file_name().to_str().and_then(summary).is_some())
-        .filter_map(|entry| Summary::from_json(&fs::read(entry.path()).ok()?))
+        .filter_map(|entry| {
+            let path = entry.path();
+            Summary::from_json(&inputs.read_as(&files::shown(&path), &path, Input::Other).ok()?)
+        })
         .flat_map(|summary| summary.orders.into_iter().map(|outcome| outcome.order))
         .collect()
 }

@@ -5,9 +5,10 @@ use super::task::Task;
 use crate::batch::{DRAWING, FILES, FINGERPRINT, Fingerprint, Inputs, Outcome, PAGE, REPORT, RESULTS};
 use crate::cli::args::{Common, Grading, How};
 use crate::cli::asked;
+use crate::cli::files::Input;
 use crate::cli::inputs::{DrawingFile, TextFile};
 use crate::cli::watch::Watch;
-use crate::cli::write;
+use crate::cli::write::{self, Before};
 use crate::cli::{Failure, files};
 use crate::job::Problems;
 use crate::order::{self, Settings, sha256};
@@ -86,7 +87,8 @@ struct Made {
 fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     let fingerprint = folder.join(FINGERPRINT);
     write::sweep(folder, &FILES);
-    let given = match given(task) {
+    let from = common.inputs();
+    let given = match given(task, from) {
         Ok(given) => given,
         Err(error) => {
             // Without its inputs nobody can tell whether what lies there is still right to cut.
@@ -99,9 +101,9 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     let job = given.job.as_ref().map(|job| job.bytes.as_slice());
     let rules = given.rules.as_ref().map(|rules| rules.bytes.as_slice());
     let inputs = Inputs::new(&task.order, &given.drawing, &given.table, job, rules);
-    let before = fs::read(&fingerprint).ok();
+    let before = lying(&fingerprint, from);
     if let Some(before) = before.as_deref().and_then(Fingerprint::from_json)
-        && before.holds(&inputs, &there(folder))
+        && before.holds(&inputs, &there(folder, from))
     {
         return Ok(Done { outcome: before.outcome, kept: true, remark: None });
     }
@@ -130,14 +132,16 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     }
     // Goes last: without it, or with one that does not fit, the order is done again.
     paths.push((fingerprint, &told));
-    write::all(paths.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice())))?;
+    let files = paths.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice()));
+    write::all(files, Before::Replaced)?;
     Ok(Done { outcome: done.outcome, kept: false, remark: made.remark })
 }
 
-fn given(task: &Task) -> Result<Given, Failure> {
+fn given(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
     // Named as the list names them, so that what is said does not hang on where the program was started.
-    let read = |shown: &str, path: &Path| files::read_as(&files::shown(Path::new(shown)), path);
-    let drawing = read(&task.order.drawing, &task.drawing)?;
+    let read_as = |shown: &str, path: &Path, what| from.read_as(&files::shown(Path::new(shown)), path, what);
+    let read = |shown: &str, path: &Path| read_as(shown, path, Input::Other);
+    let drawing = read_as(&task.order.drawing, &task.drawing, Input::Drawing)?;
     let table = read(&task.order.sizes, &task.table)?;
     let job = match task.job() {
         None => None,
@@ -152,9 +156,14 @@ fn given(task: &Task) -> Result<Given, Failure> {
     Ok(Given { drawing, table, job, rules })
 }
 
+/// What an earlier run left in a place, if it can be read.
+fn lying(path: &Path, from: files::Inputs) -> Option<Vec<u8>> {
+    from.read_as(&files::shown(path), path, Input::Drawing).ok()
+}
+
 /// The results that lie in a folder, by name and hash.
-fn there(folder: &Path) -> BTreeMap<String, String> {
-    let hash = |name: &str| Some((name.to_owned(), sha256(&fs::read(folder.join(name)).ok()?)));
+fn there(folder: &Path, from: files::Inputs) -> BTreeMap<String, String> {
+    let hash = |name: &str| Some((name.to_owned(), sha256(&lying(&folder.join(name), from)?)));
     RESULTS.iter().filter_map(|name| hash(name)).collect()
 }
 

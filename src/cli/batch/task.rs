@@ -2,7 +2,8 @@
 
 use crate::batch::ListId;
 use crate::cli::args::BatchArgs;
-use crate::cli::{Failure, files, inputs};
+use crate::cli::files::{self, Input};
+use crate::cli::{Failure, inputs};
 use crate::job::{Order, order_name, orders};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -47,9 +48,18 @@ pub struct List {
 impl List {
     /// Reads the order list, or finds the drawings.
     pub fn read(args: &BatchArgs) -> Result<Self, Failure> {
+        let shared = [("--sizes", &args.table), ("--job", &args.common.job), ("--rules", &args.how.rules)];
+        if let Some((option, _)) =
+            shared.iter().find(|(_, path)| path.as_deref().is_some_and(files::is_piped))
+        {
+            let message =
+                "what is piped in can be read once only, and every order reads it; give the name of a file";
+            return Err(format!("{option} -: {message}").into());
+        }
         let (orders, file) = match (&args.orders, &args.table) {
             (Some(path), _) => {
-                let orders = orders::read(&files::read(path)?, &files::shown(path))?;
+                let bytes = args.common.inputs().read(path, Input::Other)?;
+                let orders = orders::read(&bytes, &files::shown(path))?;
                 (orders, Some(path.clone()))
             }
             (None, Some(table)) => (of_drawings(&args.drawings, table)?, None),

@@ -67,8 +67,11 @@ impl Desk {
         self.command(out, more).output().unwrap()
     }
 
+    /// Every file below a folder of results, but for those that only keep other runs out, with its bytes.
     pub fn tree(&self, name: &str) -> BTreeMap<String, Vec<u8>> {
-        tree(&self.path(name))
+        let mut files = tree(&self.path(name));
+        files.retain(|name, bytes| !(name.starts_with(".lock") && bytes.is_empty()));
+        files
     }
 }
 
