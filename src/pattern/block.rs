@@ -4,10 +4,13 @@ use super::curve::{self, Allowed, Nurbs};
 use super::piece::StrokePoint;
 use super::{Labels, LayerUse, Mark, MarkKind, Piece, Place, Reading, Shape, SizeName, Stroke, Text};
 use crate::dxf_text::{Block, Drawing, DxfError, Entities, Entity, Pair, Span, number};
-use kurbo::{Affine, Point};
+use kurbo::{Affine, Point, Vec2};
 use std::borrow::Cow;
 use std::collections::HashSet;
 use std::sync::Arc;
+
+/// Why an arc or ellipse is refused whose end is all but its start.
+const ALL_OR_NOTHING: &str = "the end of an ARC or ELLIPSE lies so little before its start that it may be all the way round or nothing";
 
 /// Reads the entities of one block.
 pub(super) struct BlockReader<'d, 'a> {
@@ -296,35 +299,50 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     fn arc(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
         let mirrored = self.mirrored(e)?;
         let (centre, place) = self.required(e, 10)?;
-        let radius = self.drawing.number_or(e, 40, 0.0)? * self.scale;
+        let radius = self.drawing.number_or(e, 40, -1.0)? * self.scale.abs();
         let (start, end) = (self.drawing.number_or(e, 50, 0.0)?, self.drawing.number_or(e, 51, 360.0)?);
-        if radius > 0.0 {
-            let points = curve::arc(centre, radius, start, end);
-            self.allowed.take(points.len())?;
-            self.within_reach(&points, e.span.start)?;
-            let places = vec![Place::NONE; points.len()];
-            let at = if mirrored { Point::new(-centre.x, centre.y) } else { centre };
-            let (layer, shape) = (self.layer(e), Shape::Arc { centre: place, at });
-            let points = seen(points, mirrored);
-            self.strokes.push(Stroke { layer, span: e.span, shape, closed: false, mirrored, points, places });
+        if radius < 0.0 {
+            return self.no_curve(e, "an ARC has no radius (group code 40), or one below 0");
         }
+        let Some(points) = curve::arc(centre, radius, start, end) else {
+            return self.no_curve(e, ALL_OR_NOTHING);
+        };
+        self.allowed.take(points.len())?;
+        self.within_reach(&points, e.span.start)?;
+        let places = vec![Place::NONE; points.len()];
+        let at = if mirrored { Point::new(-centre.x, centre.y) } else { centre };
+        let (layer, shape) = (self.layer(e), Shape::Arc { centre: place, at });
+        let points = seen(points, mirrored);
+        self.strokes.push(Stroke { layer, span: e.span, shape, closed: false, mirrored, points, places });
         Ok(())
     }
 
     fn ellipse(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+        // Its points are the drawing's own; seen from behind only the minor axis, and with it the sense, is the other one.
+        let behind = self.mirrored(e)?;
         let (centre, place) = self.required(e, 10)?;
         // The end of the major axis is a vector from the centre.
-        let (axis, _) = self.required(e, 11)?;
+        let axis = self.required(e, 11)?.0.to_vec2();
         let (ratio, turn) = (self.drawing.number_or(e, 40, 1.0)?, std::f64::consts::TAU);
         let (start, end) = (self.drawing.number_or(e, 41, 0.0)?, self.drawing.number_or(e, 42, turn)?);
-        if axis.to_vec2().hypot() > 0.0 {
-            let points = curve::ellipse(centre, axis.to_vec2(), ratio, start, end);
-            self.allowed.take(points.len())?;
-            self.within_reach(&points, e.span.start)?;
-            let places = vec![Place::NONE; points.len()];
-            self.push(e, Shape::Ellipse { centre: place, at: centre }, points, places);
-        }
+        let minor = Vec2::new(-axis.y, axis.x) * if behind { -ratio } else { ratio };
+        let Some(points) = curve::ellipse(centre, axis, minor, start, end) else {
+            return self.no_curve(e, ALL_OR_NOTHING);
+        };
+        self.allowed.take(points.len())?;
+        self.within_reach(&points, e.span.start)?;
+        let places = vec![Place::NONE; points.len()];
+        self.push(e, Shape::Ellipse { centre: place, at: centre }, points, places);
         Ok(())
+    }
+
+    /// Fails where a curve of a pattern cannot be told; on a layer that means nothing to a pattern it may be whatever it is.
+    fn no_curve(&mut self, e: &Entity<'_>, what: &'static str) -> Result<(), DxfError> {
+        let layer = self.layer(e);
+        match self.reading.layers.of(&layer) {
+            Some(_) => Err(DxfError::Curve { line: self.drawing.line(e.span.start), what }),
+            None => Ok(()),
+        }
     }
 
     fn spline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
@@ -360,7 +378,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 what: if nurbs.controls.is_empty() && !fit.is_empty() {
                     "a SPLINE has fit points only, which do not say how the curve runs between them"
                 } else {
-                    "the degree, knots and control points of a SPLINE do not make a curve"
+                    "the degree, knots, weights and control points of a SPLINE do not make a curve"
                 },
             });
         };

@@ -37,54 +37,76 @@ impl Allowed {
 
 /// The points strictly between `a` and `b` on the arc of this bulge (the tangent of a quarter of
 /// the angle swept, positive counter-clockwise).
+///
+/// Each point by its chord from `a` (a chord is as long as the sine of half of what it spans, and leads half of that from the
+/// tangent): the centre, which a bulge next to nothing puts next to infinity, is not needed.
 #[must_use]
 pub(super) fn bulge(a: Point, b: Point, bulge: f64) -> Vec<Point> {
     let chord = b - a;
-    let length = chord.hypot();
-    if bulge == 0.0 || length == 0.0 {
+    if bulge == 0.0 || chord == Vec2::ZERO {
         return Vec::new();
     }
-    // The centre lies on the chord's perpendicular; see the geometry of a circular segment.
-    let centre = a.midpoint(b) + Vec2::new(-chord.y, chord.x) * ((1.0 - bulge * bulge) / (4.0 * bulge));
-    let radius = (a - centre).hypot();
-    let start = (a - centre).atan2();
-    swept(centre, radius, start, 4.0 * bulge.atan(), false)
+    // The sine of half the angle swept is twice this one's inverse.
+    let inverse = bulge + 1.0 / bulge;
+    let radius = chord.hypot() * inverse.abs() / 4.0;
+    let half = 2.0 * bulge.atan();
+    let n = parts(radius, 2.0 * half);
+    let point = |i: u32| {
+        let spanned = half * f64::from(i) / f64::from(n);
+        let (along, turned) = (chord * (spanned.sin() * inverse / 2.0), Vec2::from_angle(spanned - half));
+        a + Vec2::new(along.x * turned.x - along.y * turned.y, along.x * turned.y + along.y * turned.x)
+    };
+    (1..n).map(point).collect()
 }
 
-/// The points of a whole arc from `start` to `end` in degrees, counter-clockwise, ends included.
+/// The points of a whole arc from `start` to `end` in degrees, counter-clockwise, ends included; `None` where it may be
+/// next to nothing or next to a whole circle.
 #[must_use]
-pub(super) fn arc(centre: Point, radius: f64, start: f64, end: f64) -> Vec<Point> {
-    let mut sweep = (end - start).rem_euclid(360.0);
-    if sweep == 0.0 {
-        sweep = 360.0;
-    }
-    swept(centre, radius, start.to_radians(), sweep.to_radians(), true)
-}
-
-/// The points of an elliptical arc, ends included: `axis` leads from the centre to the end of the major axis, the minor is
-/// `ratio` of it, `start` and `end` are the parameters in radians, counter-clockwise.
-#[must_use]
-pub(super) fn ellipse(centre: Point, axis: Vec2, ratio: f64, start: f64, end: f64) -> Vec<Point> {
-    let mut sweep = (end - start).rem_euclid(TAU);
-    if sweep == 0.0 {
-        sweep = TAU;
-    }
-    let square = Vec2::new(-axis.y, axis.x) * ratio;
-    // A circle squeezed: a chord is at most as far off as that of the circle on the major axis.
-    swept(Point::ZERO, axis.hypot(), start, sweep, true)
-        .into_iter()
-        .map(|p| centre + axis * (p.x / axis.hypot()) + square * (p.y / axis.hypot()))
-        .collect()
-}
-
-fn swept(centre: Point, radius: f64, start: f64, sweep: f64, ends: bool) -> Vec<Point> {
-    // The sagitta of a chord of angle t is r (1 - cos t/2).
-    let step = 2.0 * (1.0 - (FLATNESS / radius).min(0.5)).acos();
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // bounded just here
-    let n = (sweep.abs() / step).ceil().clamp(1.0, 4096.0) as u32;
-    let range = if ends { 0..=n } else { 1..=n - 1 };
+pub(super) fn arc(centre: Point, radius: f64, start: f64, end: f64) -> Option<Vec<Point>> {
+    let (start, sweep) = (start.to_radians(), sweep(start.to_radians(), end.to_radians())?);
+    let n = parts(radius, sweep);
     let point = |i: u32| centre + Vec2::from_angle(start + sweep * f64::from(i) / f64::from(n)) * radius;
-    range.map(point).collect()
+    Some((0..=n).map(point).collect())
+}
+
+/// The points of an elliptical arc, ends included: `axis` leads from the centre to the end of the major axis, `minor` to that of
+/// the minor, `start` and `end` are the parameters in radians, from the major axis to the minor. `None` as with [`arc`].
+#[must_use]
+pub(super) fn ellipse(centre: Point, axis: Vec2, minor: Vec2, start: f64, end: f64) -> Option<Vec<Point>> {
+    let sweep = sweep(start, end)?;
+    // A circle squeezed: a chord is at most as far off as that of the circle on the longer axis.
+    let n = parts(axis.hypot().max(minor.hypot()), sweep);
+    let point = |i: u32| {
+        let t = Vec2::from_angle(start + sweep * f64::from(i) / f64::from(n));
+        centre + axis * t.x + minor * t.y
+    };
+    Some((0..=n).map(point).collect())
+}
+
+/// The angle, in radians, swept counter-clockwise from `start` to `end`; once round where they are the same or apart by a whole
+/// turn, of which the last digit may be rounded up. `None` where the end comes before the start by no more than such a digit: all
+/// the way round or none of it, nobody can tell.
+fn sweep(start: f64, end: f64) -> Option<f64> {
+    /// The last of five decimals.
+    const DIGIT: f64 = 1e-5;
+    let written = end - start;
+    if written == 0.0 || (written.abs() - TAU).abs() < 1e-9 || (TAU..TAU + DIGIT).contains(&written) {
+        return Some(TAU);
+    }
+    let sweep = written.rem_euclid(TAU);
+    (written >= 0.0 || TAU - sweep > DIGIT).then_some(sweep)
+}
+
+/// How many chords an arc of this radius needs to stay within [`FLATNESS`].
+fn parts(radius: f64, sweep: f64) -> u32 {
+    /// More than a circle needs that is as wide as the drawing may be.
+    const MOST: f64 = 524_288.0;
+    // The sagitta of a chord of angle t is r (1 - cos t/2) = 2 r sin² t/4; the cosine of a small angle is 1 to every digit.
+    let step = 4.0 * ((FLATNESS / radius).min(0.5) / 2.0).sqrt().asin();
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // bounded just here
+    let n = (sweep.abs() / step).ceil().clamp(1.0, MOST) as u32;
+    // A radius beyond every number is that of a straight line.
+    if step == 0.0 { 1 } else { n }
 }
 
 /// What a `SPLINE` entity says of its curve.
@@ -107,8 +129,7 @@ impl Nurbs {
         if p == 0 || p > 10 || n <= p || self.knots.len() != n + p + 1 {
             return Ok(None);
         }
-        if self.knots.windows(2).any(|k| k[1] < k[0]) || !(self.weights.is_empty() || self.weights.len() == n)
-        {
+        if self.knots.windows(2).any(|k| k[1] < k[0]) || !self.told_apart() {
             return Ok(None);
         }
         let mut points = Vec::new();
@@ -125,6 +146,18 @@ impl Nurbs {
             allowed.take(points.len() - before)?;
         }
         Ok((points.len() >= 2).then_some(points))
+    }
+
+    /// Whether the numbers have digits enough to tell the points of the curve apart: each point has a weight, none of which is next
+    /// to nothing beside the others, and the knots differ by more than what their last digits say.
+    fn told_apart(&self) -> bool {
+        const DIGITS: f64 = 1e-9;
+        let (first, last) = (self.knots[self.degree], self.knots[self.controls.len()]);
+        let heaviest = self.weights.iter().copied().fold(0.0, f64::max);
+        let weighed = self.weights.is_empty() || self.weights.len() == self.controls.len();
+        weighed
+            && self.weights.iter().all(|&w| w > 0.0 && w >= DIGITS * heaviest)
+            && last - first > DIGITS * first.abs().max(last.abs())
     }
 
     /// Halves `a..b` until the chord is close at its quarter points, and appends all but `a`.
@@ -168,3 +201,6 @@ impl Nurbs {
         Point::new(x / w, y / w)
     }
 }
+
+#[cfg(test)]
+mod tests;

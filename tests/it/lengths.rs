@@ -131,3 +131,35 @@ fn elliptic_integral_agrees_with_scipy() {
     }
     assert_eq!(values.len(), 3);
 }
+
+#[test]
+fn an_ellipse_seen_from_behind_runs_the_other_way() {
+    // Its points are the drawing's own; the minor axis is normal × major (DXF reference, ELLIPSE, from memory), so that with the
+    // normal pointing away a quarter from (100, 0) leads to (0, −50).
+    for (normal, end) in [("", 50.0), ("210\n0\n220\n0\n230\n-1\n", -50.0)] {
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let entity = format!(
+            "0\nELLIPSE\n8\n8\n10\n0\n20\n0\n11\n100\n21\n0\n{normal}40\n0.5\n41\n0\n42\n{quarter}\n"
+        );
+        let text = drawing(&entity);
+        let pattern = pattern::read(&Drawing::scan(text.as_bytes()).unwrap(), &Reading::default()).unwrap();
+        let path = pattern.pieces[0].paths_of(LayerUse::Internal).next().unwrap();
+        let last = path.points[path.points.len() - 1];
+        assert!(last.x.abs() < 1e-9 && (last.y - end).abs() < 1e-9, "{last:?}");
+    }
+}
+
+#[test]
+fn arcs_that_may_be_all_or_nothing_are_refused_with_their_line() {
+    for (entity, says) in [
+        ("0\nARC\n8\n8\n10\n5\n20\n5\n40\n4\n50\n90\n51\n89.9999999999\n", "all the way round or nothing"),
+        ("0\nARC\n8\n8\n10\n5\n20\n5\n40\n-4\n50\n0\n51\n90\n", "no radius"),
+        ("0\nARC\n8\n8\n10\n5\n20\n5\n50\n0\n51\n90\n", "no radius"),
+    ] {
+        let text = drawing(entity);
+        let error = pattern::read(&Drawing::scan(text.as_bytes()).unwrap(), &Reading::default())
+            .unwrap_err()
+            .to_string();
+        assert!(error.contains("line ") && error.contains(says), "{error}");
+    }
+}
