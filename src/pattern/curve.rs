@@ -63,7 +63,7 @@ pub(super) fn bulge(a: Point, b: Point, bulge: f64) -> Vec<Point> {
 /// next to nothing or next to a whole circle.
 #[must_use]
 pub(super) fn arc(centre: Point, radius: f64, start: f64, end: f64) -> Option<Vec<Point>> {
-    let (start, sweep) = (start.to_radians(), sweep(start.to_radians(), end.to_radians())?);
+    let (start, sweep) = (start.to_radians(), sweep(start, end, 360.0)?.to_radians());
     let n = parts(radius, sweep);
     let point = |i: u32| centre + Vec2::from_angle(start + sweep * f64::from(i) / f64::from(n)) * radius;
     Some((0..=n).map(point).collect())
@@ -73,7 +73,7 @@ pub(super) fn arc(centre: Point, radius: f64, start: f64, end: f64) -> Option<Ve
 /// the minor, `start` and `end` are the parameters in radians, from the major axis to the minor. `None` as with [`arc`].
 #[must_use]
 pub(super) fn ellipse(centre: Point, axis: Vec2, minor: Vec2, start: f64, end: f64) -> Option<Vec<Point>> {
-    let sweep = sweep(start, end)?;
+    let sweep = sweep(start, end, TAU)?;
     // A circle squeezed: a chord is at most as far off as that of the circle on the longer axis.
     let n = parts(axis.hypot().max(minor.hypot()), sweep);
     let point = |i: u32| {
@@ -83,18 +83,18 @@ pub(super) fn ellipse(centre: Point, axis: Vec2, minor: Vec2, start: f64, end: f
     Some((0..=n).map(point).collect())
 }
 
-/// The angle, in radians, swept counter-clockwise from `start` to `end`; once round where they are the same or apart by a whole
+/// The angle, of which `turn` is a whole turn, swept counter-clockwise from `start` to `end`; once round where they are the same or apart by a whole
 /// turn, of which the last digit may be rounded up. `None` where the end comes before the start by no more than such a digit: all
 /// the way round or none of it, nobody can tell.
-fn sweep(start: f64, end: f64) -> Option<f64> {
+fn sweep(start: f64, end: f64, turn: f64) -> Option<f64> {
     /// The last of five decimals.
     const DIGIT: f64 = 1e-5;
     let written = end - start;
-    if written == 0.0 || (written.abs() - TAU).abs() < 1e-9 || (TAU..TAU + DIGIT).contains(&written) {
-        return Some(TAU);
+    if written == 0.0 || (written.abs() - turn).abs() < 1e-9 || (turn..turn + DIGIT).contains(&written) {
+        return Some(turn);
     }
-    let sweep = written.rem_euclid(TAU);
-    (written >= 0.0 || TAU - sweep > DIGIT).then_some(sweep)
+    let sweep = written.rem_euclid(turn);
+    (written >= 0.0 || turn - sweep > DIGIT).then_some(sweep)
 }
 
 /// How many chords an arc of this radius needs to stay within [`FLATNESS`].
