@@ -75,10 +75,11 @@ pub(super) fn arc(centre: Point, radius: f64, start: f64, end: f64) -> Option<Ve
 pub(super) fn ellipse(centre: Point, axis: Vec2, minor: Vec2, start: f64, end: f64) -> Option<Vec<Point>> {
     let sweep = sweep(start, end, TAU)?;
     // A circle squeezed: a chord is at most as far off as that of the circle on the longer axis.
-    let n = parts(axis.hypot().max(minor.hypot()), sweep);
+    let long = axis.hypot();
+    let n = parts(long.max(minor.hypot()), sweep);
     let point = |i: u32| {
-        let t = Vec2::from_angle(start + sweep * f64::from(i) / f64::from(n));
-        centre + axis * t.x + minor * t.y
+        let t = Vec2::from_angle(start + sweep * f64::from(i) / f64::from(n)) * long;
+        if long == 0.0 { centre + minor * t.y } else { centre + axis * (t.x / long) + minor * (t.y / long) }
     };
     Some((0..=n).map(point).collect())
 }
