@@ -1,6 +1,7 @@
 //! Checks: what has to hold.
 //!
-//! [`invariants`], [`reread`] and [`untouched`] belong to an alteration. The look-over before marker making is
+//! [`invariants`], [`reread`] and [`untouched`] belong to an alteration; [`second`] looks at what was read whenever something is
+//! measured. The look-over before marker making is
 //! [`run`]: every check of [`rules::ALL`] over every piece and size, and [`against`] where there is
 //! an original to compare with.
 
@@ -10,6 +11,7 @@ pub mod outline;
 pub mod reread;
 pub mod rules;
 mod run;
+pub mod second;
 pub mod sheet;
 pub mod size_order;
 pub mod steps;

@@ -2,6 +2,7 @@
 
 use super::against;
 use super::rules::{ALL, Look, Rule};
+use super::second;
 use super::sheet::Sheet;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::Job;
@@ -24,7 +25,10 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
     let wrong_unit = |f: &Finding| f.id == FindingId::UnitDoubtful && f.severity == Severity::Error;
     if !findings.iter().any(wrong_unit) {
         findings.extend(seam::doubtful_allowances(&opened.pattern, &sheet.trousers));
-        findings.extend(placed(&sheet));
+        let seams = sheet.trousers.iter().flat_map(|s| &s.findings);
+        findings.extend(placed(&sheet, seams));
+        let again = sheet.trousers.par_iter().flat_map_iter(|s| second::reread(&opened.drawing, s));
+        findings.extend(placed(&sheet, &again.collect::<Vec<_>>()));
         findings.extend(look(&rest, &sheet));
     }
     if let Some(original) = original {
@@ -55,8 +59,8 @@ fn look(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
     rules.par_iter().flat_map_iter(one).collect()
 }
 
-/// The findings of the seam finder, which knows of no lines: each gets that of its piece's block.
-fn placed(sheet: &Sheet<'_>) -> Vec<Finding> {
+/// The findings of the seam finder and of the second reading, which know of no lines: each gets that of its piece's block.
+fn placed<'f>(sheet: &Sheet<'_>, findings: impl IntoIterator<Item = &'f Finding>) -> Vec<Finding> {
     let mut places: HashMap<(&str, Option<&str>), &Piece> = HashMap::new();
     for &piece in &sheet.pieces {
         places.entry((&piece.name, piece.size.as_ref().map(SizeName::as_str))).or_insert(piece);
@@ -65,8 +69,7 @@ fn placed(sheet: &Sheet<'_>) -> Vec<Finding> {
         let of = places.get(&(finding.piece.as_deref()?, finding.size.as_deref()));
         of.filter(|_| finding.line.is_none()).map(|piece| sheet.at_block(finding.clone(), piece))
     };
-    let findings = sheet.trousers.iter().flat_map(|s| &s.findings);
-    findings.map(|f| place(f).unwrap_or_else(|| f.clone())).collect()
+    findings.into_iter().map(|f| place(f).unwrap_or_else(|| f.clone())).collect()
 }
 
 /// Errors first, then by line; each thing once.

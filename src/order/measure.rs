@@ -1,6 +1,7 @@
 //! Measuring every size of a drawing.
 
 use super::{Opened, Settings};
+use crate::check::second;
 use crate::finding::{Finding, FindingId};
 use crate::job::Job;
 use crate::report::{MeasureReport, MeasuredSize};
@@ -15,10 +16,14 @@ pub fn measure(opened: &Opened<'_>, job: &Job, settings: &Settings) -> MeasureRe
     let sizes: Vec<MeasuredSize> = sizes
         .into_iter()
         .filter(|s| settings.wants(&s.name))
-        .map(|s| MeasuredSize {
-            size: s.name.to_string(),
-            measures: s.pair().map(|(front, back)| Measures::of(front, back)),
-            findings: s.findings,
+        .map(|mut s| {
+            let (again, fork) = (second::reread(&opened.drawing, &s), second::fork(&s));
+            s.findings.extend(again.into_iter().chain(fork));
+            MeasuredSize {
+                size: s.name.to_string(),
+                measures: s.pair().map(|(front, back)| Measures::of(front, back)),
+                findings: s.findings,
+            }
         })
         .collect();
     if sizes.is_empty() {

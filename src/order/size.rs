@@ -4,7 +4,7 @@ use super::Settings;
 use super::doubt::Doubt;
 use super::plan::{Changes, MATCHED, Planned, Task};
 use crate::alter::{self, Change};
-use crate::check::{invariants, reread};
+use crate::check::{invariants, reread, second};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, Uneven, Want};
@@ -81,6 +81,9 @@ pub(super) fn alter(
     let target = before.crotch_length + asked.change;
     report.before = Some(before.clone());
     report.asked = Some(asked);
+    if doubted(drawing, size, settings, &mut report.findings) {
+        return finish(report, Vec::new(), figure(size, settings), settings);
+    }
     if changes.larger() < NOTHING {
         report.status = Status::Unchanged;
         report.after = Some(before);
@@ -111,6 +114,16 @@ pub(super) fn alter(
     report.moves = Some(MovesReport { front: f.planned.moves, back: b.planned.moves });
     let figure = settings.figures.then(|| SizeFigure::of(&size.name, f.drawn(), b.drawn()));
     finish(report, written, figure, settings)
+}
+
+/// Whether the second look at what was read leaves a doubt that nobody accepted; what it found is noted.
+fn doubted(drawing: &Drawing<'_>, size: &Size<'_>, settings: &Settings, findings: &mut Vec<Finding>) -> bool {
+    let mut found = if settings.reread { second::reread(drawing, size) } else { Vec::new() };
+    found.extend(second::fork(size));
+    let stops = |f: &Finding| f.severity == Severity::Error && !settings.accept.contains(&f.id);
+    let doubted = found.iter().any(stops);
+    findings.extend(found);
+    doubted
 }
 
 /// Writes an altered leg, and looks again at what was made of it.

@@ -1,0 +1,174 @@
+//! A second look at the reading: what was measured is measured again, from the file's own text by an independent reader
+//! (the `dxf` crate), with formulas that share nothing with the first, before anything is altered.
+//!
+//! Taken from the first reading are the block, its scale, the layers of the line, and where the corners lie; how
+//! the lines run, how they join, how long they are from corner to corner and what they enclose is found
+//! anew. Each corner has to lie on the second line as well.
+//!
+//! A cut line with allowances is measured as it is drawn: what is made of it is no matter of reading.
+
+mod lines;
+mod outline;
+mod trace;
+
+#[cfg(test)]
+mod tests;
+
+use crate::dxf_text::Drawing;
+use crate::finding::{Finding, FindingId};
+use crate::pattern::{Path, Piece, StrokePoint};
+use crate::seam::{Leg, LegPiece, SeamRole, Size, ring};
+use crate::units::Mm;
+use kurbo::Point;
+use rayon::prelude::*;
+
+/// How far, in mm, two readings of a length may be apart, and a corner from the line: ten times what the first loses
+/// by standing chords for curves. The areas may be apart by as much all along the line.
+const WITHIN: f64 = 0.02;
+
+/// Ends this near, in mm, are one point, as when a drawing is read, unless the first reading joined wider gaps.
+const GAP: f64 = 0.05;
+
+/// What the angles at the fork of front and back may add up to, in degrees, where it is a corner of both: 180° where the
+/// joined curve is smooth; with 30° more or less something else was read as the fork (*common practice, no source*).
+const ONE_CORNER: std::ops::RangeInclusive<f64> = 150.0..=210.0;
+
+/// Measures every leg of a size that can be measured a second time; what is found has its size.
+#[must_use]
+pub fn reread(drawing: &Drawing<'_>, size: &Size<'_>) -> Vec<Finding> {
+    if size.pair().is_none() {
+        return Vec::new();
+    }
+    let legs: Vec<&LegPiece<'_>> = size.front.iter().chain(&size.back).collect();
+    let found: Vec<Option<Finding>> = legs.par_iter().map(|on| leg(drawing, on.piece, &on.leg)).collect();
+    found.into_iter().flatten().map(|f| f.size(size.name.to_string())).collect()
+}
+
+/// The finding where what was read as the fork is no corner of front and back together.
+#[must_use]
+pub fn fork(size: &Size<'_>) -> Option<Finding> {
+    let (front, back) = size.pair()?;
+    let (f, b) = (front.leg.fork_angle(), back.leg.fork_angle());
+    if ONE_CORNER.contains(&(f + b)) {
+        return None;
+    }
+    let message = format!(
+        "the angles at the fork add up to {:.1}° (front {f:.1}°, back {b:.1}°) in place of 180°: another corner was taken \
+         for the fork, or the two pieces do not belong together. Look where the report has the fork; mark its corner with \
+         a turn point (layer 2), or true the curves with the inseams laid together",
+        f + b
+    );
+    let at = back.piece.drawn(back.leg.fork_point());
+    let finding = Finding::error(FindingId::ForkAngle, message).size(size.name.to_string());
+    Some(finding.piece(&back.piece.name).at(at))
+}
+
+/// Measures a leg a second time.
+fn leg(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Option<Finding> {
+    match compare(drawing, piece, leg) {
+        Ok(finding) => finding,
+        Err(why) => Some(Finding::warning(
+            FindingId::RereadDiffers,
+            format!(
+                "the piece could not be measured a second time by an independent reading ({why}); measure one of its \
+                 seams by hand before relying on it"
+            ),
+        )),
+    }
+    .map(|f| f.piece(&piece.name))
+}
+
+/// What differs between the two readings; an error is why that is not known.
+fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Finding>, String> {
+    let path = &piece.paths[leg.drawn.path];
+    let layers = layers(piece, path);
+    let gap = GAP.max(widest_gap(piece, path)) + 1e-9;
+    let body = drawing.blocks[piece.block].body;
+    let traces = lines::read(drawing, body, |layer| layers.contains(&layer), piece.scale)?;
+    let ring = leg.drawn_ring();
+    let at = |i: usize| piece.drawn(ring[i]);
+    let Some(second) = outline::largest(traces, gap) else {
+        let what = "finds no closed line where the first found one";
+        return Ok(Some(differs(what).at(at(leg.fork))));
+    };
+    // The ring leaves the extension of a fly out; the seam begins where the line comes back from it.
+    let fly = usize::from(!leg.fly.is_empty());
+    let corners = [&[0, 1][..=fly], &[leg.fork, leg.hem_in, leg.hem_out, leg.side]].concat();
+    let within = WITHIN + 2.0 * second.gaps;
+    let mut stations = Vec::with_capacity(corners.len());
+    for &i in &corners {
+        let (off, station) = second.nearest(ring[i]);
+        if off.is_nan() || off > within {
+            let what = format!("finds no line at a corner; the nearest is {:.3} off", Mm(off));
+            return Ok(Some(differs(&what).at(at(i))));
+        }
+        stations.push(station);
+    }
+    let Some(mut lengths) = second.between(&stations) else {
+        return Ok(Some(differs("finds the corners in another order along the line").at(at(leg.fork))));
+    };
+    if fly == 1 {
+        // Straight past the extension.
+        lengths.remove(0);
+        lengths[0] += (ring[1] - ring[0]).hypot();
+    }
+    for (role, length) in IN_ORDER.into_iter().zip(lengths) {
+        let first = length_of(&ring, leg, role);
+        let apart = (first - length).abs();
+        if apart.is_nan() || apart > within {
+            let what = format!("makes the {} {:.3} in place of {:.3}", role.as_str(), Mm(length), Mm(first));
+            return Ok(Some(differs(&what).at(at(leg.range(role).start() % ring.len()))));
+        }
+    }
+    let [first, area] = [path.doubled_area(), second.doubled_area].map(|a| 0.5 * a.abs());
+    let apart = (first - area).abs();
+    if apart.is_nan() || apart > within * second.length() {
+        let cm = |a: f64| a / 100.0;
+        let what = format!("makes the piece {:.2} cm² in place of {:.2} cm²", cm(area), cm(first));
+        return Ok(Some(differs(&what).at(at(leg.fork))));
+    }
+    Ok(None)
+}
+
+/// The seams as they follow one another on a ring.
+const IN_ORDER: [SeamRole; 5] =
+    [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist];
+
+fn differs(what: &str) -> Finding {
+    Finding::error(
+        FindingId::RereadDiffers,
+        format!(
+            "a second, independent reading of the piece {what}: one of the two reads the line wrongly, and no measure of the \
+             piece can be relied on. Look at the line there in another program, draw it anew (a curve that is nearly \
+             straight as a straight line), and export it again"
+        ),
+    )
+}
+
+/// How long a seam of the ring is by the first reading.
+fn length_of(ring: &[Point], leg: &Leg, role: SeamRole) -> f64 {
+    let points: Vec<Point> = leg.range(role).map(|i| ring[i % ring.len()]).collect();
+    ring::length(&points)
+}
+
+/// The layers that a line is drawn on.
+fn layers<'p>(piece: &'p Piece, path: &Path) -> Vec<&'p str> {
+    let mut layers: Vec<&str> = Vec::new();
+    let mut last = None;
+    for from in path.from.iter().chain(path.twins.iter().map(|(_, from)| from)) {
+        if last.replace(from.stroke) == Some(from.stroke) {
+            continue;
+        }
+        let layer = &*piece.strokes[from.stroke as usize].layer;
+        if !layers.contains(&layer) {
+            layers.push(layer);
+        }
+    }
+    layers
+}
+
+/// The widest gap, in mm, that the first reading closed in a line.
+fn widest_gap(piece: &Piece, path: &Path) -> f64 {
+    let at = |from: &StrokePoint| piece.strokes[from.stroke as usize].points[from.point as usize];
+    path.twins.iter().map(|(i, from)| (path.points[*i as usize] - at(from)).hypot()).fold(0.0, f64::max)
+}

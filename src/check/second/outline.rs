@@ -1,0 +1,175 @@
+//! The closed line that drawn lines join to, and places on it.
+
+use super::trace::Trace;
+use kurbo::Point;
+use std::collections::HashMap;
+
+/// A closed line.
+#[derive(Debug)]
+pub(super) struct Outline {
+    points: Vec<Point>,
+    /// The length of the line up to each point, and once round at the end.
+    stations: Vec<f64>,
+    /// Twice the area it encloses, positive where it runs counter-clockwise.
+    pub doubled_area: f64,
+    /// How wide the gaps are that were closed, taken together, in mm.
+    pub gaps: f64,
+}
+
+/// The closed line that encloses the most, of the lines that are made by joining ends within `gap` mm of each other.
+pub(super) fn largest(traces: Vec<Trace>, gap: f64) -> Option<Outline> {
+    let mut ends = Ends::new(&traces, gap);
+    let mut left: Vec<Option<Trace>> = traces.into_iter().map(Some).collect();
+    let mut best: Option<Outline> = None;
+    for i in 0..left.len() {
+        let Some(first) = left[i].take() else { continue };
+        let Some(outline) = joined(first, &mut left, &mut ends, gap) else { continue };
+        if best.as_ref().is_none_or(|b| outline.doubled_area.abs() > b.doubled_area.abs()) {
+            best = Some(outline);
+        }
+    }
+    best
+}
+
+/// The line that grows from a first one at both its ends; `None` where it does not close.
+fn joined(first: Trace, left: &mut [Option<Trace>], ends: &mut Ends, gap: f64) -> Option<Outline> {
+    let [mut head, mut tail] = first.ends()?;
+    let mut closed = first.closed || (first.long && (head - tail).hypot() <= gap);
+    let (mut before, mut after): (Vec<Trace>, Vec<Trace>) = (Vec::new(), vec![first]);
+    while !closed {
+        let at_tail = ends.nearest(tail, left, gap);
+        let at_head = ends.nearest(head, left, gap);
+        let (at_the_tail, (_, j, backwards)) = match (at_tail, at_head) {
+            (Some(t), Some(h)) if (h.0, h.1) < (t.0, t.1) => (false, h),
+            (Some(t), _) => (true, t),
+            (None, Some(h)) => (false, h),
+            (None, None) => return None,
+        };
+        let next = left[j].take()?;
+        // At the tail it goes on from its near end, at the head it comes to it.
+        let next = if backwards == at_the_tail { next.reversed() } else { next };
+        let [from, to] = next.ends()?;
+        if at_the_tail {
+            tail = to;
+            after.push(next);
+        } else {
+            head = from;
+            before.push(next);
+        }
+        closed = (head - tail).hypot() <= gap;
+    }
+    before.reverse();
+    before.append(&mut after);
+    Some(Outline::of(&before, gap))
+}
+
+impl Outline {
+    fn of(parts: &[Trace], gap: f64) -> Self {
+        let mut outline = Outline { points: Vec::new(), stations: vec![0.0], doubled_area: 0.0, gaps: 0.0 };
+        let mut length = 0.0;
+        for part in parts {
+            if let Some(last) = outline.points.last() {
+                let open = (part.points[0] - *last).hypot();
+                outline.gaps += open;
+                length += open;
+                outline.stations.push(length);
+            }
+            outline.points.extend(&part.points);
+            for step in &part.lengths {
+                length += step;
+                outline.stations.push(length);
+            }
+            outline.doubled_area += 2.0 * part.bow;
+        }
+        let n = outline.points.len();
+        let open = (outline.points[n - 1] - outline.points[0]).hypot();
+        outline.gaps += if open <= gap { open } else { 0.0 };
+        outline.stations.push(length + open);
+        outline.doubled_area += (0..n)
+            .map(|i| outline.points[i].to_vec2().cross(outline.points[(i + 1) % n].to_vec2()))
+            .sum::<f64>();
+        outline
+    }
+
+    /// Once round.
+    pub fn length(&self) -> f64 {
+        self.stations[self.points.len()]
+    }
+
+    /// The place of the line nearest to a point: how far off, and the length of the line up to there.
+    pub fn nearest(&self, p: Point) -> (f64, f64) {
+        let n = self.points.len();
+        let (mut best, mut station) = (f64::INFINITY, 0.0);
+        for i in 0..n {
+            let (a, b) = (self.points[i], self.points[(i + 1) % n]);
+            let (along, square) = (b - a, (b - a).hypot2());
+            let share = if square > 0.0 { ((p - a).dot(along) / square).clamp(0.0, 1.0) } else { 0.0 };
+            let off = (p - a - along * share).hypot2();
+            if off < best {
+                best = off;
+                station = self.stations[i] + share * (self.stations[i + 1] - self.stations[i]);
+            }
+        }
+        (best.sqrt(), station)
+    }
+
+    /// The lengths of the line from each of these stations to the next, round to the first again; `None`
+    /// where they do not follow one another on it, whichever way it runs.
+    pub fn between(&self, stations: &[f64]) -> Option<Vec<f64>> {
+        /// Stations nearer than this, in mm, are one.
+        const SAME: f64 = 1e-4;
+        let round = self.length();
+        let forward = |from: f64, to: f64| {
+            let d = (to - from).rem_euclid(round);
+            if round - d < SAME { 0.0 } else { d }
+        };
+        let n = stations.len();
+        let lengths = |back: bool| -> Vec<f64> {
+            let pair = |k: usize| (stations[k], stations[(k + 1) % n]);
+            (0..n).map(pair).map(|(a, b)| if back { forward(b, a) } else { forward(a, b) }).collect()
+        };
+        let once = |l: &Vec<f64>| (l.iter().sum::<f64>() - round).abs() < 0.5 * round;
+        [lengths(false), lengths(true)].into_iter().find(once)
+    }
+}
+
+/// The ends of the open lines by the squares of a grid that they lie in.
+struct Ends {
+    width: f64,
+    squares: HashMap<(i64, i64), Vec<(usize, bool, Point)>>,
+}
+
+impl Ends {
+    fn new(traces: &[Trace], gap: f64) -> Self {
+        let mut ends = Ends { width: gap.max(1e-3), squares: HashMap::new() };
+        for (j, trace) in traces.iter().enumerate().filter(|(_, t)| !t.closed) {
+            for (is_last, at) in trace.ends().into_iter().flatten().enumerate() {
+                ends.squares.entry(ends.square(at)).or_default().push((j, is_last == 1, at));
+            }
+        }
+        ends
+    }
+
+    fn square(&self, at: Point) -> (i64, i64) {
+        #[allow(clippy::cast_possible_truncation, reason = "coordinates are within reach")]
+        let of = |v: f64| (v / self.width).floor() as i64;
+        (of(at.x), of(at.y))
+    }
+
+    /// The nearest end that is left within the gap, of several the first drawn: how far, which line, whether its last point.
+    fn nearest(&mut self, at: Point, left: &[Option<Trace>], gap: f64) -> Option<(f64, usize, bool)> {
+        let (x, y) = self.square(at);
+        let mut best: Option<(f64, usize, bool)> = None;
+        for place in (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y))) {
+            let Some(square) = self.squares.get_mut(&place) else { continue };
+            square.retain(|&(j, ..)| left[j].is_some());
+            for &(j, last, end) in square.iter() {
+                let d = (end - at).hypot();
+                if d <= gap && best.is_none_or(|b| (d, j, last) < b) {
+                    best = Some((d, j, last));
+                }
+            }
+        }
+        best
+    }
+}

@@ -1,0 +1,346 @@
+#![allow(clippy::unwrap_used, reason = "tests stop at the first surprise")]
+
+use super::outline::{Outline, largest};
+use super::trace::{Spline, Trace};
+use super::*;
+use crate::job::Job;
+use crate::opened::{self, Opened};
+use crate::pattern::Reading;
+use crate::seam;
+use kurbo::Vec2;
+use std::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2, PI};
+use std::fmt::Write;
+
+fn near(is: f64, should: f64, within: f64) {
+    assert!((is - should).abs() <= within, "{is} in place of {should}");
+}
+
+fn length(trace: &Trace) -> f64 {
+    trace.lengths.iter().sum()
+}
+
+fn closed(mut trace: Trace) -> Outline {
+    trace.closed = true;
+    largest(vec![trace], 0.05).unwrap()
+}
+
+/// Length and area of half a circle of 90 mm, drawn both ways round, by π.
+#[test]
+fn an_arc_is_as_long_as_its_circle_says() {
+    for bulge in [1.0, -1.0] {
+        let mut trace = Trace::at(Point::new(31.0, -17.0));
+        trace.arc_to(Point::new(211.0, -17.0), bulge);
+        near(length(&trace), 90.0 * PI, 1e-9);
+        let half = closed(trace);
+        near(0.5 * half.doubled_area, bulge * 90.0 * 90.0 * FRAC_PI_2, 1e-3);
+        // The lowest point of the half below, the highest of that above.
+        let (off, station) = half.nearest(Point::new(121.0, -17.0 - 90.0 * bulge));
+        assert!(off < 1e-3, "{off}");
+        near(station, 45.0 * PI, 1e-6);
+    }
+    let whole = Trace::circle(Point::new(5.0, 3.0), 40.0, 90.0, 90.0);
+    near(length(&whole), 80.0 * PI, 1e-9);
+    near(0.5 * closed(whole).doubled_area, 1600.0 * PI, 1e-3);
+    let part = Trace::circle(Point::ORIGIN, 40.0, 350.0, 20.0);
+    near(length(&part), 40.0 * PI / 6.0, 1e-9);
+}
+
+/// An arc that is straight as far as anybody can tell is as long as its chord, however it is written.
+#[test]
+fn a_bulge_next_to_nothing_is_a_straight_line() {
+    for bulge in [0.0, 7e-17, -7e-17, 1e-14, 1e-12, -1e-10, 1e-8, f64::MIN_POSITIVE, 5e-324] {
+        let mut trace = Trace::at(Point::new(0.0, 0.0));
+        trace.arc_to(Point::new(300.0, 400.0), bulge);
+        near(length(&trace), 500.0, 1e-9);
+        assert_eq!(trace.points.len(), 2);
+    }
+}
+
+/// The perimeter of an ellipse of 2 by 1 is 9.688448220547675 (elliptic integral, from memory); its area is 2π.
+#[test]
+fn an_ellipse_is_integrated() {
+    let axes = [Vec2::new(0.0, 200.0), Vec2::new(-100.0, 0.0)];
+    let trace = Trace::ellipse(Point::new(7.0, 9.0), axes, 1.0, 2.0 * PI);
+    near(length(&trace), 968.844_822_054_767_5, 1e-6);
+    near(0.5 * closed(trace).doubled_area, 20_000.0 * PI, 1e-3);
+    // The other way round about an axis that points down.
+    let trace = Trace::ellipse(Point::new(7.0, 9.0), [axes[0], -axes[1]], 1.0, 2.0 * PI);
+    near(0.5 * closed(trace).doubled_area, -20_000.0 * PI, 1e-3);
+}
+
+/// A quarter of a circle as a rational curve of the second degree (weights 1, √½, 1), and in two spans of knots; a
+/// straight cubic with control points that coincide.
+#[test]
+fn a_spline_is_integrated() {
+    let quarter = Spline {
+        degree: 2,
+        knots: vec![0.0, 0.0, 0.0, 1.0, 1.0, 1.0],
+        controls: [(100.0, 0.0), (100.0, 100.0), (0.0, 100.0)].map(Point::from).to_vec(),
+        weights: vec![1.0, FRAC_1_SQRT_2, 1.0],
+    };
+    let trace = Trace::spline(&quarter).unwrap();
+    near(length(&trace), 50.0 * PI, 1e-9);
+    near(trace.points[trace.points.len() / 2].to_vec2().hypot(), 100.0, 1e-9);
+    // The bow beyond the chord: a quarter of a circle less a triangle.
+    near(0.5 * closed(trace).doubled_area, 2500.0 * PI - 5000.0, 1e-3);
+    let straight = Spline {
+        degree: 3,
+        knots: vec![0.0, 0.0, 0.0, 0.0, 0.25, 1.0, 1.0, 1.0, 1.0],
+        controls: [(0.0, 0.0), (0.0, 0.0), (30.0, 40.0), (60.0, 80.0), (60.0, 80.0)]
+            .map(Point::from)
+            .to_vec(),
+        weights: Vec::new(),
+    };
+    near(length(&Trace::spline(&straight).unwrap()), 100.0, 1e-6);
+    assert!(Trace::spline(&Spline { knots: vec![0.0; 4], ..straight }).is_none());
+}
+
+/// One side of a square each, two of them run backwards and one 0.04 mm short.
+#[test]
+fn lines_join_at_their_ends() {
+    let side = |a: (f64, f64), b: (f64, f64)| {
+        let mut trace = Trace::at(a.into());
+        trace.arc_to(b.into(), 0.0);
+        trace
+    };
+    let sides = vec![
+        side((0.0, 0.0), (100.0, 0.0)),
+        side((100.0, 100.0), (100.0, 0.0)),
+        side((0.0, 0.04), (0.0, 100.0)),
+        side((100.0, 100.0), (0.0, 100.0)),
+        side((20.0, 20.0), (80.0, 20.0)),
+    ];
+    let square = largest(sides.clone(), 0.05).unwrap();
+    near(square.gaps, 0.04, 1e-12);
+    near(square.length(), 400.0, 1e-9);
+    near(square.doubled_area.abs(), 20_000.0, 1e-9);
+    let at = |x: f64, y: f64| square.nearest(Point::new(x, y)).1;
+    let corners = [at(0.0, 0.0), at(30.0, 0.0), at(100.0, 100.0), at(0.0, 100.0)];
+    let lengths = square.between(&corners).unwrap();
+    for (is, should) in lengths.iter().zip([30.0, 170.0, 100.0, 100.0]) {
+        near(*is, should, 1e-9);
+    }
+    assert!(square.between(&[corners[0], corners[2], corners[1], corners[3]]).is_none());
+    assert!(largest(sides, 0.03).is_none());
+}
+
+/// What the sew line of a leg is drawn as.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum As {
+    Polyline,
+    LwPolyline,
+    /// An arc and a spline where the curves are, lines between.
+    Parts,
+}
+
+/// The sew line of a leg, in mm: vertices with the bulge of the edge after each; it begins at the centre waist. `out` is how
+/// far the fork reaches beyond the centre line.
+fn leg_line(out: f64) -> Vec<(f64, f64, f64)> {
+    // The crotch curve is a quarter of a circle that leaves the fork level.
+    let quarter = (PI / 8.0).tan();
+    vec![
+        (200.0, 1050.0, 0.0),
+        (200.0, 800.0 + out, quarter),
+        (200.0 + out, 800.0, 0.0),
+        (200.0 + out, 760.0, 0.01),
+        (190.0, 0.0, 0.0),
+        (20.0, 0.0, 0.0),
+        (0.0, 500.0, 0.0),
+        (0.0, 800.0, -0.02),
+        (10.0, 1050.0, 0.0),
+    ]
+}
+
+/// The parts of a leg in their own numbers.
+struct Style {
+    drawn: As,
+    /// Millimetres to a number.
+    unit: f64,
+    mirrored: bool,
+}
+
+impl Style {
+    fn leg(&self, name: &str, line: &[(f64, f64, f64)]) -> String {
+        let mut text = format!("0\nBLOCK\n8\n1\n2\n{name}\n70\n0\n10\n0\n20\n0\n");
+        for label in [format!("Piece Name: {name}"), "Size: 38".to_owned()] {
+            let _ = write!(text, "0\nTEXT\n8\n1\n10\n0\n20\n0\n40\n1\n1\n{label}\n");
+        }
+        let x = |v: f64| if self.mirrored { -v / self.unit } else { v / self.unit };
+        let y = |v: f64| v / self.unit;
+        let _ = write!(
+            text,
+            "0\nLINE\n8\n7\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n",
+            x(100.0),
+            y(100.0),
+            x(100.0),
+            y(900.0)
+        );
+        let turned = |b: f64| if self.mirrored { -b } else { b };
+        let vertex = |v: &(f64, f64, f64)| format!("10\n{}\n20\n{}\n42\n{:e}\n", x(v.0), y(v.1), turned(v.2));
+        match self.drawn {
+            As::Polyline => {
+                text += "0\nPOLYLINE\n8\n14\n66\n1\n70\n1\n";
+                line.iter().for_each(|v| text += &format!("0\nVERTEX\n8\n14\n{}", vertex(v)));
+                text += "0\nSEQEND\n8\n14\n";
+            }
+            As::LwPolyline => {
+                let _ = write!(text, "0\nLWPOLYLINE\n8\n14\n90\n{}\n70\n1\n", line.len());
+                line.iter().for_each(|v| text += &vertex(v));
+            }
+            As::Parts => {
+                for (i, a) in line.iter().enumerate() {
+                    let b = line[(i + 1) % line.len()];
+                    if a.2 == 0.0 {
+                        let _ = write!(
+                            text,
+                            "0\nLINE\n8\n14\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n",
+                            x(a.0),
+                            y(a.1),
+                            x(b.0),
+                            y(b.1)
+                        );
+                    } else {
+                        text += &self.spline(*a, b);
+                    }
+                }
+            }
+        }
+        text + "0\nENDBLK\n8\n1\n"
+    }
+
+    /// An arc as a rational curve of the second degree: the control point lies where the tangents meet.
+    fn spline(&self, a: (f64, f64, f64), b: (f64, f64, f64)) -> String {
+        let half = 2.0 * a.2.atan();
+        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+        let rise = 0.5 * half.tan();
+        let middle = (f64::midpoint(a.0, b.0) + dy * rise, f64::midpoint(a.1, b.1) - dx * rise);
+        let mut text = "0\nSPLINE\n8\n14\n70\n4\n71\n2\n72\n6\n73\n3\n".to_owned();
+        [0, 0, 0, 1, 1, 1].iter().for_each(|k| text += &format!("40\n{k}\n"));
+        [1.0, half.cos(), 1.0].iter().for_each(|w| text += &format!("41\n{w}\n"));
+        for p in [(a.0, a.1), middle, (b.0, b.1)] {
+            let x = if self.mirrored { -p.0 } else { p.0 };
+            let _ = write!(text, "10\n{}\n20\n{}\n", x / self.unit, p.1 / self.unit);
+        }
+        text
+    }
+
+    fn drawing(&self, back: &[(f64, f64, f64)]) -> String {
+        let unit = if self.unit > 1.0 { "ENGLISH" } else { "METRIC" };
+        let mut text = "0\nSECTION\n2\nBLOCKS\n".to_owned();
+        text += &self.leg("FRONT", &leg_line(50.0));
+        text += &self.leg("BACK", back);
+        text += "0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nTEXT\n8\n1\n10\n0\n20\n0\n40\n1\n1\n";
+        text + &format!("Units: {unit}\n0\nENDSEC\n0\nEOF\n")
+    }
+}
+
+fn open(text: &str) -> Opened<'_> {
+    let drawing = Drawing::scan(text.as_bytes()).unwrap();
+    opened::open("drawing.dxf", text.as_bytes(), drawing, &Reading::default()).unwrap()
+}
+
+const PLAIN: Style = Style { drawn: As::Polyline, unit: 1.0, mirrored: false };
+
+/// Every way a line is drawn, in mm and inches, seen from either side: both readings agree, and with π.
+#[test]
+fn sound_drawings_are_measured_alike() {
+    for drawn in [As::Polyline, As::LwPolyline, As::Parts] {
+        for (unit, mirrored) in [(1.0, false), (25.4, false), (1.0, true), (25.4, true)] {
+            let text = Style { drawn, unit, mirrored }.drawing(&leg_line(110.0));
+            let opened = open(&text);
+            let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+            let size = &sizes[0];
+            let (front, back) = size.pair().unwrap_or_else(|| panic!("{drawn:?}: {:?}", size.findings));
+            near(front.leg.length(SeamRole::Crotch).0, 200.0 + 25.0 * PI, 0.01);
+            near(back.leg.length(SeamRole::Crotch).0, 140.0 + 55.0 * PI, 0.01);
+            assert_eq!(reread(&opened.drawing, size), [], "{drawn:?} {unit} {mirrored}");
+            assert_eq!(fork(size), None);
+        }
+    }
+}
+
+/// Mistakes planted in what the first reading made of a sound drawing: each is caught, and says both numbers.
+#[test]
+fn mistakes_in_reading_are_caught() {
+    let text = PLAIN.drawing(&leg_line(110.0));
+    let opened = open(&text);
+    let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+    let (front, _) = sizes[0].pair().unwrap();
+    let found = |change: &dyn Fn(&mut Piece, &mut Leg)| {
+        let (mut piece, mut leg) = (front.piece.clone(), front.leg.clone());
+        change(&mut piece, &mut leg);
+        super::leg(&opened.drawing, &piece, &leg).map(|f| (f.id, f.severity, f.message))
+    };
+    assert_eq!(found(&|_, _| {}), None);
+    let said = |change: &dyn Fn(&mut Piece, &mut Leg), words: &str| {
+        let (id, severity, message) = found(change).unwrap_or_else(|| panic!("not caught: {words}"));
+        assert_eq!((id, severity), (FindingId::RereadDiffers, crate::finding::Severity::Error), "{message}");
+        assert!(message.contains(words), "{message}");
+    };
+    // The quarter of a circle as its chord: 50 √2 in place of 25 π.
+    said(
+        &|_, leg| {
+            let last = leg.fork;
+            leg.ring.drain(2..last);
+            let gone = last - 2;
+            for i in [&mut leg.fork, &mut leg.hem_in, &mut leg.hem_out, &mut leg.side] {
+                *i -= gone;
+            }
+        },
+        "makes the crotch seam 278.540 mm in place of 270.711 mm",
+    );
+    // A vertex thrown out, as an arc about a centre far off throws it.
+    said(&|_, leg| leg.ring[1].x += 4.0, "makes the crotch seam 278.540 mm in place of");
+    // A vertex that was lost, and a fork beside the line.
+    said(
+        &|_, leg| leg.ring[leg.hem_out + 1] = leg.ring[leg.hem_out].midpoint(leg.ring[leg.hem_out + 2]),
+        "outseam",
+    );
+    said(&|_, leg| leg.ring[leg.fork].x += 0.5, "finds no line at a corner; the nearest is 0.500 mm off");
+    said(&|_, leg| leg.hem_in = leg.fork - 3, "in another order");
+    // Another area, by a bow that no seam shows: numbers of the line that the ring is not made of.
+    said(
+        &|piece, leg| {
+            let path = &mut piece.paths[leg.drawn.path];
+            path.points = path.points.iter().map(|p| Point::new(p.x * 1.001, p.y)).collect();
+        },
+        "cm² in place of",
+    );
+    // Another scale.
+    said(&|piece, _| piece.scale = 25.4, "finds no line at a corner");
+}
+
+/// A fork whose angles add up to 235°: the back's inseam goes off at a right angle and some 55° more.
+#[test]
+fn a_fork_that_is_no_corner_of_both_is_an_error_when_measured() {
+    let mut back = leg_line(110.0);
+    back[3] = (330.0, 790.0, 0.0);
+    let text = PLAIN.drawing(&back);
+    let opened = open(&text);
+    let report =
+        crate::order::measure(&opened, &Job::default(), &crate::order::Settings::of(&Job::default()));
+    let size = &report.sizes[0];
+    let finding = size.findings.iter().find(|f| f.id == FindingId::ForkAngle);
+    let finding = finding.unwrap_or_else(|| panic!("{:?}", size.findings));
+    assert_eq!(finding.severity, crate::finding::Severity::Error);
+    assert_eq!(size.measures, None);
+}
+
+/// An arc that is a straight line but for its last bits: whatever the first reading makes of it, a wrong length is not passed.
+#[test]
+fn no_wrong_length_passes_where_a_bulge_is_next_to_nothing() {
+    for bulge in [7e-17, 1e-15, 1e-14, 1e-12, 1e-10] {
+        let mut back = leg_line(110.0);
+        back[0].2 = bulge;
+        let text = PLAIN.drawing(&back);
+        let opened = open(&text);
+        let settings = crate::order::Settings::of(&Job::default());
+        let report = crate::order::measure(&opened, &Job::default(), &settings);
+        for size in report.sizes {
+            match size.measures {
+                Some(measures) => near(measures.back.rise.0, 140.0 + 55.0 * PI, 0.02),
+                None => assert!(size.findings.iter().any(|f| f.severity == crate::finding::Severity::Error)),
+            }
+        }
+    }
+}
