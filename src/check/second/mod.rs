@@ -116,7 +116,7 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
         let first = length_of(&ring, leg, role);
         let apart = (first - length).abs();
         if apart.is_nan() || apart > within {
-            let what = format!("makes the {} {:.3} in place of {:.3}", role.as_str(), Mm(length), Mm(first));
+            let what = format!("makes the {} {:.3} in place of {:.3}", named(role), Mm(length), Mm(first));
             return Ok(Some(differs(&what).at(at(leg.range(role).start() % ring.len()))));
         }
     }
@@ -149,6 +149,11 @@ fn differs(what: &str) -> Finding {
 fn length_of(ring: &[Point], leg: &Leg, role: SeamRole) -> f64 {
     let points: Vec<Point> = leg.range(role).map(|i| ring[i % ring.len()]).collect();
     ring::length(&points)
+}
+
+/// What people call a seam.
+fn named(role: SeamRole) -> &'static str {
+    if role == SeamRole::Crotch { "crotch seam" } else { role.as_str() }
 }
 
 /// The layers that a line is drawn on.

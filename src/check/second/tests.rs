@@ -310,11 +310,11 @@ fn mistakes_in_reading_are_caught() {
     said(&|piece, _| piece.scale = 25.4, "finds no line at a corner");
 }
 
-/// A fork whose angles add up to 235°: the back's inseam goes off at a right angle and some 55° more.
+/// The front's inseam leaves its level curve at a right angle, the back's goes in by 30 on 40 mm: 90° and acos(3/5) = 53.1°.
 #[test]
 fn a_fork_that_is_no_corner_of_both_is_an_error_when_measured() {
     let mut back = leg_line(110.0);
-    back[3] = (330.0, 790.0, 0.0);
+    back[3] = (280.0, 760.0, 0.0);
     let text = PLAIN.drawing(&back);
     let opened = open(&text);
     let report =
@@ -323,6 +323,7 @@ fn a_fork_that_is_no_corner_of_both_is_an_error_when_measured() {
     let finding = size.findings.iter().find(|f| f.id == FindingId::ForkAngle);
     let finding = finding.unwrap_or_else(|| panic!("{:?}", size.findings));
     assert_eq!(finding.severity, crate::finding::Severity::Error);
+    assert!(finding.message.contains("53."), "{}", finding.message);
     assert_eq!(size.measures, None);
 }
 
