@@ -111,7 +111,7 @@ finding_ids! {
     ChangedElsewhere = "changed-elsewhere",
     /// No sound remedy gives the change asked for.
     RemedyImpossible = "remedy-impossible",
-    /// The second reading of the written drawing differs from what was meant.
+    /// The second reading of a drawing differs from the first, or that of the written one from what was meant.
     RereadDiffers = "reread-differs",
     /// The new line meets the old one at a corner.
     JoinCorner = "join-corner",

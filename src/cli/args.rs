@@ -214,7 +214,7 @@ pub struct How {
     /// A finding that shall not stop the drawing from being written; repeatable
     #[arg(long, value_name = "ID")]
     pub accept: Vec<FindingId>,
-    /// Skip the second, independent reading of every altered piece
+    /// Skip the second, independent reading of every leg before and after it is altered
     #[arg(long)]
     pub no_reread: bool,
 }
