@@ -30,7 +30,7 @@ const WITHIN: f64 = 0.02;
 const GAP: f64 = 0.05;
 
 /// What the angles at the fork of front and back may add up to, in degrees, where it is a corner of both: 180° where the
-/// joined curve is smooth; with 30° more or less something else was read as the fork (*common practice, no source*).
+/// joined curve is smooth; 30° more or less is no crotch curve that is worn (*common practice, no source*).
 const ONE_CORNER: std::ops::RangeInclusive<f64> = 150.0..=210.0;
 
 /// Measures every leg of a size that can be measured a second time; what is found has its size.
@@ -44,7 +44,9 @@ pub fn reread(drawing: &Drawing<'_>, size: &Size<'_>) -> Vec<Finding> {
     found.into_iter().flatten().map(|f| f.size(size.name.to_string())).collect()
 }
 
-/// The finding where what was read as the fork is no corner of front and back together.
+/// The finding where what was read as the fork is no corner of front and back together: an error where the line has its corner
+/// beside it. Where both do turn there the reading is right and the curves are not true, which is a warning: coarse drafts
+/// of wide legs come to 235°.
 #[must_use]
 pub fn fork(size: &Size<'_>) -> Option<Finding> {
     let (front, back) = size.pair()?;
@@ -52,15 +54,52 @@ pub fn fork(size: &Size<'_>) -> Option<Finding> {
     if ONE_CORNER.contains(&(f + b)) {
         return None;
     }
-    let message = format!(
-        "the angles at the fork add up to {:.1}° (front {f:.1}°, back {b:.1}°) in place of 180°: another corner was taken \
-         for the fork, or the two pieces do not belong together. Look where the report has the fork; mark its corner with \
-         a turn point (layer 2), or true the curves with the inseams laid together",
+    let sum = format!(
+        "the angles at the fork add up to {:.1}° (front {f:.1}°, back {b:.1}°) in place of 180°",
         f + b
     );
-    let at = back.piece.drawn(back.leg.fork_point());
-    let finding = Finding::error(FindingId::ForkAngle, message).size(size.name.to_string());
-    Some(finding.piece(&back.piece.name).at(at))
+    let (finding, on) = if let Some(on) = [front, back].into_iter().find(|on| !is_corner(&on.leg)) {
+        let message = format!(
+            "{sum}: the fork was read beside the corner of the line, so that rise and inseam are wrong. Mark the corner with a              turn point (layer 2) on its vertex, or put crotch seam and inseam on layers of their own ([layers])"
+        );
+        (Finding::error(FindingId::ForkAngle, message), on)
+    } else {
+        let message = format!(
+            "{sum}: sewn together, the crotch curve has a corner. See that the two pieces belong together, and true the curves \
+             with the inseams laid together"
+        );
+        (Finding::warning(FindingId::ForkAngle, message), back)
+    };
+    let at = on.piece.drawn(on.leg.fork_point());
+    Some(finding.size(size.name.to_string()).piece(&on.piece.name).at(at))
+}
+
+/// Whether the fork is where the line turns: of its vertices near by none stands out further from the straight line
+/// between a place on the crotch seam and one on the inseam.
+fn is_corner(leg: &Leg) -> bool {
+    /// How far from the fork, in mm, these places are.
+    const NEAR_BY: f64 = 10.0;
+    /// As much further out, in mm, is what rounding to 0.01 mm makes of a corner.
+    const ROUNDED: f64 = 0.02;
+    let up = leg.ring[..=leg.fork].iter().rev();
+    let down = leg.ring[leg.fork..=leg.hem_in].iter();
+    let fork = leg.fork_point();
+    let near: [Vec<Point>; 2] = [
+        up.copied().skip(1).take_while(|p| (*p - fork).hypot() < NEAR_BY).collect(),
+        down.copied().skip(1).take_while(|p| (*p - fork).hypot() < NEAR_BY).collect(),
+    ];
+    // Where the next vertex is further off the place lies on the edge to it.
+    let place = |near: &[Point], next: Option<&Point>| {
+        let last = near.last().copied().unwrap_or(fork);
+        next.map_or(last, |next| {
+            let edge = *next - last;
+            last + edge * (NEAR_BY / edge.hypot()).min(1.0)
+        })
+    };
+    let a = place(&near[0], (leg.fork - near[0].len()).checked_sub(1).map(|i| &leg.ring[i]));
+    let b = place(&near[1], leg.ring[..=leg.hem_in].get(leg.fork + near[1].len() + 1));
+    let out = |p: Point| (p - a).cross(b - a).abs() / (b - a).hypot();
+    near.iter().flatten().all(|&p| out(p) <= out(fork) + ROUNDED)
 }
 
 /// Measures a leg a second time.

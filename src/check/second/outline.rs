@@ -133,10 +133,13 @@ impl Outline {
     }
 }
 
+/// Which line, whether its last point, and the point.
+type End = (usize, bool, Point);
+
 /// The ends of the open lines by the squares of a grid that they lie in.
 struct Ends {
     width: f64,
-    squares: HashMap<(i64, i64), Vec<(usize, bool, Point)>>,
+    squares: HashMap<(i64, i64), Vec<End>>,
 }
 
 impl Ends {
