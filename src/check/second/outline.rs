@@ -2,7 +2,7 @@
 
 use super::trace::Trace;
 use kurbo::Point;
-use std::collections::HashMap;
+use std::collections::{HashMap, VecDeque};
 
 /// A closed line.
 #[derive(Debug)]
@@ -139,7 +139,7 @@ type End = (usize, bool, Point);
 /// The ends of the open lines by the squares of a grid that they lie in.
 struct Ends {
     width: f64,
-    squares: HashMap<(i64, i64), Vec<End>>,
+    squares: HashMap<(i64, i64), VecDeque<End>>,
 }
 
 impl Ends {
@@ -147,7 +147,7 @@ impl Ends {
         let mut ends = Ends { width: gap.max(1e-3), squares: HashMap::new() };
         for (j, trace) in traces.iter().enumerate().filter(|(_, t)| !t.closed) {
             for (is_last, at) in trace.ends().into_iter().flatten().enumerate() {
-                ends.squares.entry(ends.square(at)).or_default().push((j, is_last == 1, at));
+                ends.squares.entry(ends.square(at)).or_default().push_back((j, is_last == 1, at));
             }
         }
         ends
@@ -165,11 +165,15 @@ impl Ends {
         let mut best: Option<(f64, usize, bool)> = None;
         for place in (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y))) {
             let Some(square) = self.squares.get_mut(&place) else { continue };
-            square.retain(|&(j, ..)| left[j].is_some());
-            for &(j, last, end) in square.iter() {
+            // Each is taken out once: many short lines may lie in a square.
+            while square.pop_front_if(|&mut (j, ..)| left[j].is_none()).is_some() {}
+            for &(j, last, end) in square.iter().filter(|(j, ..)| left[*j].is_some()) {
                 let d = (end - at).hypot();
                 if d <= gap && best.is_none_or(|b| (d, j, last) < b) {
                     best = Some((d, j, last));
+                }
+                if d == 0.0 {
+                    break;
                 }
             }
         }
