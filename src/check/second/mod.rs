@@ -60,7 +60,8 @@ pub fn fork(size: &Size<'_>) -> Option<Finding> {
     );
     let (finding, on) = if let Some(on) = [front, back].into_iter().find(|on| !is_corner(&on.leg)) {
         let message = format!(
-            "{sum}: the fork was read beside the corner of the line, so that rise and inseam are wrong. Mark the corner with a              turn point (layer 2) on its vertex, or put crotch seam and inseam on layers of their own ([layers])"
+            "{sum}: the fork was read beside the corner of the line, so that rise and inseam are wrong. Mark the corner \
+             with a turn point (layer 2) on its vertex, or put crotch seam and inseam on layers of their own ([layers])"
         );
         (Finding::error(FindingId::ForkAngle, message), on)
     } else {
