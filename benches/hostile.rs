@@ -5,7 +5,7 @@
 //! cargo bench --bench hostile -- --full [--n 1000000 --megabytes 128 --only KIND --command COMMAND]
 //! ```
 //!
-//! Prints, for each kind and command, cost(4n) over cost(n), both less the cost of the sound drawing alone: 4 is what grows
+//! Prints, for each kind and command, cost(4n) over cost(n), both less the cost with next to none: 4 is what grows
 //! with the file, 16 with its square. The cost is instructions, counted by valgrind; with `--times` it is processor time, which
 //! shows more on large drawings and wavers on small ones. The code the program ended with stands beside it.
 //!
@@ -42,16 +42,14 @@ fn main() {
         let megabytes = option("--megabytes").and_then(|v| v.parse().ok()).unwrap_or(128.0);
         kinds.for_each(|kind| at_full_size(&meter, kind, n, megabytes * 1e6, &commands));
     } else {
-        let sound: Vec<f64> = commands.iter().map(|command| meter.sound(command)).collect();
-        kinds.for_each(|kind| growing(&meter, kind, n, commands.iter().copied().zip(sound.iter().copied())));
+        kinds.for_each(|kind| growing(&meter, kind, n, &commands));
     }
 }
 
-fn growing<'c>(meter: &Meter, kind: &Kind, n: usize, commands: impl Iterator<Item = (&'c str, f64)>) {
+fn growing(meter: &Meter, kind: &Kind, n: usize, commands: &[&str]) {
     print!("{:50} ", kind.name);
-    meter.lay_out();
-    for (command, sound) in commands {
-        let growth = meter.growth(command, sound, kind, n);
+    for command in commands {
+        let growth = meter.growth(command, kind, n);
         print!("{:>18}", format!("{:.1} ({})", growth.ratio, growth.code));
     }
     println!();

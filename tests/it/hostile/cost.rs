@@ -36,7 +36,7 @@ pub enum Yard {
 /// How the cost of a kind of drawing grows.
 #[derive(Clone, Copy, Debug)]
 pub struct Growth {
-    /// The cost at 4n over the cost at n, less the cost of the sound drawing.
+    /// The cost at 4n over the cost at n, each less the cost with next to none.
     pub ratio: f64,
     /// The cost at 4n.
     pub cost: f64,
@@ -85,24 +85,25 @@ impl Meter {
         std::fs::write(self.folder.path().join(file), text).unwrap();
     }
 
-    /// What a command costs on the sound drawing.
-    pub fn sound(&self, command: &str) -> f64 {
-        self.lay_out();
-        self.cost(command).0
-    }
-
     /// A file of a kind with `n` of what it has too many of.
     pub fn drawn(&self, kind: &Kind, n: usize) -> String {
         (kind.draw)(&self.sound, n)
     }
 
-    /// How a command's cost, `sound` on the sound files, grows from `n` to `4n`.
-    pub fn growth(&self, command: &str, sound: f64, kind: &Kind, n: usize) -> Growth {
-        self.put(kind.file, &self.drawn(kind, n));
-        let (one, _) = self.cost(command);
-        self.put(kind.file, &self.drawn(kind, 4 * n));
-        let (cost, code) = self.cost(command);
-        Growth { ratio: (cost - sound) / (one - sound), cost, code }
+    /// How a command's cost grows from `n` to `4n`, less what it costs with next to none: a drawing that is
+    /// refused early lacks what a sound one costs.
+    pub fn growth(&self, command: &str, kind: &Kind, n: usize) -> Growth {
+        /// This share of `n` is next to none.
+        const FEW: usize = 50;
+        self.lay_out();
+        let cost = |n: usize| {
+            self.put(kind.file, &self.drawn(kind, n));
+            self.cost(command)
+        };
+        let (few, _) = cost((n / FEW).max(1));
+        let (one, _) = cost(n);
+        let (four, code) = cost(4 * n);
+        Growth { ratio: (four - few) / (one - few), cost: four, code }
     }
 
     /// Runs the program, or another with it as the argument, on the files as they lie there.

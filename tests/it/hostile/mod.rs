@@ -6,7 +6,6 @@ mod kinds;
 
 use cost::{Meter, Yard};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
 use std::process::Command;
 
 /// Four times the drawing costs at most this many times as much: what is sorted costs a little more than four times. Its square
@@ -41,12 +40,9 @@ fn slow_drawings_cost_what_their_size_does() {
         return;
     }
     let meter = || Meter::new(env!("CARGO_BIN_EXE_truerise"), Yard::Instructions);
-    let commands: BTreeSet<&str> = ONCE_STEEP.iter().map(|&(_, command)| command).collect();
-    let sound: BTreeMap<&str, f64> =
-        commands.into_par_iter().map(|command| (command, meter().sound(command))).collect();
     let grown = ONCE_STEEP.par_iter().map(|&(name, command)| {
         let kind = kinds::ALL.iter().find(|kind| kind.name == name).unwrap();
-        (name, command, meter().growth(command, sound[command], kind, N))
+        (name, command, meter().growth(command, kind, N))
     });
     let grown: Vec<_> = grown.collect();
     let steep: Vec<_> = grown.iter().filter(|(.., g)| g.ratio.is_nan() || g.ratio > AT_MOST).collect();
