@@ -181,12 +181,12 @@ impl Style {
         match self.drawn {
             As::Polyline => {
                 text += "0\nPOLYLINE\n8\n14\n66\n1\n70\n1\n";
-                line.iter().for_each(|v| text += &format!("0\nVERTEX\n8\n14\n{}", vertex(v)));
+                text.extend(line.iter().map(|v| format!("0\nVERTEX\n8\n14\n{}", vertex(v))));
                 text += "0\nSEQEND\n8\n14\n";
             }
             As::LwPolyline => {
                 let _ = write!(text, "0\nLWPOLYLINE\n8\n14\n90\n{}\n70\n1\n", line.len());
-                line.iter().for_each(|v| text += &vertex(v));
+                text.extend(line.iter().map(vertex));
             }
             As::Parts => {
                 for (i, a) in line.iter().enumerate() {
@@ -216,8 +216,8 @@ impl Style {
         let rise = 0.5 * half.tan();
         let middle = (f64::midpoint(a.0, b.0) + dy * rise, f64::midpoint(a.1, b.1) - dx * rise);
         let mut text = "0\nSPLINE\n8\n14\n70\n4\n71\n2\n72\n6\n73\n3\n".to_owned();
-        [0, 0, 0, 1, 1, 1].iter().for_each(|k| text += &format!("40\n{k}\n"));
-        [1.0, half.cos(), 1.0].iter().for_each(|w| text += &format!("41\n{w}\n"));
+        text.extend([0, 0, 0, 1, 1, 1].map(|k| format!("40\n{k}\n")));
+        text.extend([1.0, half.cos(), 1.0].map(|w| format!("41\n{w}\n")));
         for p in [(a.0, a.1), middle, (b.0, b.1)] {
             let x = if self.mirrored { -p.0 } else { p.0 };
             let _ = write!(text, "10\n{}\n20\n{}\n", x / self.unit, p.1 / self.unit);
