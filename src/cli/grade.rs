@@ -27,7 +27,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
         Some(table) => {
             let there = table.sizes.iter().map(SizeName::as_str);
             inputs::sizes_there(&args.common.sizes, there, "is not in the rule table, which has")?;
-            order::grade(&opened, table, &options, &args.accept, &output).map_err(here)?
+            order::grade(&opened, &job, table, &options, &args.accept, &output).map_err(here)?
         }
         None => order::derive(&opened, &options, &args.accept, &output).map_err(here)?,
     };

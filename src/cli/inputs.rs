@@ -5,7 +5,7 @@ use super::files::Input;
 use super::{Failure, files};
 use crate::dxf_text::Drawing;
 use crate::finding::Finding;
-use crate::grade::{self, Options, RuleTable};
+use crate::grade::{Options, RuleTable};
 use crate::job::{Allowances, Job};
 use crate::order::{self, Opened, Settings};
 use crate::pattern::{self, Reading, SizeName};
@@ -72,9 +72,8 @@ impl DrawingFile {
         // Every size is drawn: which are altered is the size table's business.
         let options =
             Options { only: Vec::new(), no_reread: how.no_reread, ..self::grading(grading, &job, common) };
-        let mut nest = grade::nest(&opened.drawing, &opened.pattern, rules, &options)
+        let nest = order::nest(&opened, &job, rules, &options, &how.accept)
             .map_err(|e| format!("{}: {e}", self.shown))?;
-        order::accept(&mut nest.findings, &how.accept);
         self.text = Some(nest.bytes);
         self.graded = nest.findings;
         Ok(self)
@@ -128,12 +127,7 @@ impl DrawingFile {
         job: &Job,
         stated: Option<Unit>,
     ) -> Result<Opened<'a>, Failure> {
-        let reading = Reading {
-            layers: job.layers.clone(),
-            unit: stated.or(job.unit),
-            allowances: job.allowance.clone(),
-            gap: job.tolerance.gap,
-        };
+        let reading = Reading { unit: stated.or(job.unit), ..job.reading() };
         let mut opened = order::open(&self.shown, &self.bytes, drawing, &reading)
             .map_err(|e| format!("{}: {e}", self.shown))?;
         opened.pattern.findings.extend(self.graded.iter().cloned());

@@ -5,7 +5,7 @@ use super::diagnostic::{Found, Problems, Source, quoted, utf8};
 use super::tolerance::{SetError, Tolerances};
 use super::toml_text::{self, Key, Value, in_order, scalar};
 use super::{Allowances, LabelKey, LabelTexts, allowance, length};
-use crate::pattern::{LayerMap, LayerUse};
+use crate::pattern::{LayerMap, LayerUse, Reading};
 use crate::trousers::SeamRole;
 use crate::units::Unit;
 use crate::words::{self, UnknownWord};
@@ -74,6 +74,17 @@ impl Job {
     /// As [`Job::from_toml`], from the bytes of a file, which must be UTF-8.
     pub fn from_toml_bytes(bytes: &[u8], path: &str, plain: Unit) -> Result<Job, Problems> {
         Job::from_toml(utf8(bytes, path)?, path, plain)
+    }
+
+    /// How drawings are read by this job.
+    #[must_use]
+    pub fn reading(&self) -> Reading {
+        Reading {
+            layers: self.layers.clone(),
+            unit: self.unit,
+            allowances: self.allowance.clone(),
+            gap: self.tolerance.gap,
+        }
     }
 }
 

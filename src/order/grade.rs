@@ -1,12 +1,15 @@
 //! Grading a drawing by a rule table, and reading the table off a drawing.
 
-use super::{Opened, sha256};
+use super::{Opened, open, sha256};
+use crate::check;
+use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
-use crate::grade::{self, Deltas, GradeError, Options, RuleTable};
-use crate::pattern::SizeName;
+use crate::grade::{self, Deltas, GradeError, Nest, Options, RuleTable};
+use crate::job::Job;
+use crate::pattern::{ReadError, Reading, SizeName};
 use crate::report::grade::{GradeReport, GradedSize, Status};
 use crate::report::{OutputInfo, Verdict};
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 /// A report, and the bytes of the nest or the table where they may be used.
 #[derive(Clone, Debug)]
@@ -27,15 +30,75 @@ pub fn accept(findings: &mut [Finding], accepted: &[FindingId]) {
     }
 }
 
+/// Draws the sizes of the table and looks the new nest over; accepted errors weigh less.
+pub fn nest(
+    opened: &Opened<'_>,
+    job: &Job,
+    table: &RuleTable,
+    options: &Options,
+    accepted: &[FindingId],
+) -> Result<Nest, GradeError> {
+    let mut nest = grade::nest(&opened.drawing, &opened.pattern, table, options)?;
+    accept(&mut nest.findings, accepted);
+    // What cannot be used for another reason need not be looked over.
+    if !nest.added.is_empty() && Verdict::on(&nest.findings) == Verdict::Pass {
+        nest.findings.extend(look_over(opened, job, &nest.bytes));
+        accept(&mut nest.findings, accepted);
+    }
+    Ok(nest)
+}
+
+/// What the checks before marker making find wrong with a nest that was drawn from a drawing. What they find in the
+/// drawing as well does not come of grading: it is told of once, and stops nothing.
+fn look_over(opened: &Opened<'_>, job: &Job, bytes: &[u8]) -> Vec<Finding> {
+    let reading = Reading { unit: Some(opened.unit()), ..job.reading() };
+    let read = || -> Result<Vec<Finding>, ReadError> {
+        let new = open(opened.path, bytes, Drawing::scan(bytes)?, &reading)?;
+        Ok(check::run(&new, job, None).findings)
+    };
+    let found = match read() {
+        Ok(found) => found,
+        Err(error) => {
+            let message = format!("the new nest cannot be read again: {error}");
+            return vec![Finding::error(FindingId::RereadDiffers, message)];
+        }
+    };
+    let what = |f: &Finding| (f.id, f.piece.clone());
+    let is_error = |f: &Finding| f.severity == Severity::Error;
+    let mut before: BTreeMap<_, Finding> = BTreeMap::new();
+    for finding in check::run(opened, job, None).findings.into_iter().filter(is_error) {
+        before.entry(what(&finding)).or_insert(finding);
+    }
+    let mut findings = Vec::new();
+    for mut finding in found.into_iter().filter(is_error) {
+        if let Some(old) = before.get_mut(&what(&finding)) {
+            if old.severity == Severity::Error {
+                old.severity = Severity::Warning;
+                let message = format!("so it is in the drawing that was graded: {}", old.message);
+                findings.push(Finding { message, ..old.clone() });
+            }
+            continue;
+        }
+        // Which sizes there are is the table's business.
+        if finding.id == FindingId::SizeMissing {
+            finding.severity = Severity::Warning;
+        }
+        // The lines are those of a file that may never be written.
+        findings.push(Finding { line: None, ..finding });
+    }
+    findings
+}
+
 /// Draws the sizes of the table. `output` is the path the report names.
 pub fn grade(
     opened: &Opened<'_>,
+    job: &Job,
     table: &RuleTable,
     options: &Options,
     accepted: &[FindingId],
     output: &str,
 ) -> Result<Graded, GradeError> {
-    let nest = grade::nest(&opened.drawing, &opened.pattern, table, options)?;
+    let nest = nest(opened, job, table, options, accepted)?;
     let added: HashSet<&SizeName> = nest.added.iter().collect();
     let drawn: HashSet<&SizeName> = opened.pattern.pieces.iter().filter_map(|p| p.size.as_ref()).collect();
     let status = |size: &SizeName| {

@@ -2,6 +2,7 @@
 
 use super::{open, parted, reported};
 use truerise::grade::{Deltas, Options, RuleTable};
+use truerise::job::Job;
 use truerise::order::{self, Graded, Opened};
 use truerise::report::grade::{self as shown, Status};
 use truerise::report::json;
@@ -25,7 +26,9 @@ pub fn graded(bytes: &[u8]) -> bool {
     let options = Options { deltas: Some(Deltas::Base), ..Options::default() };
     derived(&drawing, &options);
     let Ok(table) = RuleTable::read(table.unwrap_or(RULES), "rules") else { return false };
-    let Ok(graded) = order::grade(&drawing, &table, &options, &[], "out") else { return false };
+    let Ok(graded) = order::grade(&drawing, &Job::default(), &table, &options, &[], "out") else {
+        return false;
+    };
     told(&graded, &text);
     let Some(out) = graded.bytes else { return false };
     let again = open(&out).unwrap_or_else(|| panic!("what was written cannot be read"));
@@ -42,7 +45,7 @@ pub fn graded(bytes: &[u8]) -> bool {
     derived(&again, &options);
     // What is drawn is not drawn again, where names tell what is.
     if drawing.pattern.pieces.iter().all(|p| p.labels.name.is_some())
-        && let Ok(twice) = order::grade(&again, &table, &options, &[], "out")
+        && let Ok(twice) = order::grade(&again, &Job::default(), &table, &options, &[], "out")
     {
         assert!(twice.report.sizes.iter().all(|s| s.status != Status::Added), "{:?}", twice.report.sizes);
         assert!(twice.bytes.is_none_or(|b| b == out), "grading what is graded changed it");

@@ -111,6 +111,54 @@ fn nothing_is_guessed_or_overwritten() {
             .any(|f| f["id"] == "rule-missing" && f["severity"] == "error")
     );
     assert!(!dir.join("short.dxf").exists());
-    done(dir, "grade base.dxf --rules short.rul --deltas base -o short.dxf --accept rule-missing");
+    done(
+        dir,
+        "grade base.dxf --rules short.rul --deltas base -o short.dxf --accept rule-missing --accept allowance-uneven",
+    );
     assert!(dir.join("short.dxf").exists());
+}
+
+/// A nest is looked over before it takes its place: a delta mistyped by a factor of ten, and deltas from the base taken for
+/// steps, are refused with what `check` finds in the same nest.
+#[test]
+fn a_nest_that_the_look_over_fails_is_not_written() {
+    let dir = folder();
+    let dir = dir.path();
+    let rules = std::fs::read_to_string(dir.join("harbour.rul")).unwrap();
+    assert_eq!(rules.matches("-8.3275,").count(), 1);
+    std::fs::write(dir.join("typed.rul"), rules.replace("-8.3275,", "-88.3275,")).unwrap();
+    for (line, size) in [
+        ("grade base.dxf --rules typed.rul --deltas base -o nest.dxf", "34"),
+        ("grade base.dxf --rules harbour.rul --deltas step -o nest.dxf", "46"),
+        ("alter base.dxf --rules typed.rul --deltas base --sizes harbour-changes.csv -o nest.dxf", "34"),
+    ] {
+        let out = run(dir, line);
+        assert_eq!(out.status.code(), Some(1), "{line}: {}", said(&out));
+        assert!(!dir.join("nest.dxf").exists(), "{line}");
+        let text = said(&out);
+        assert!(text.contains("error") && text.contains(size), "{line}: {text}");
+        // By the program's own check, the nest written all the same.
+        let ids = ["grade-step", "inseam-mismatch", "outseam-mismatch", "notch-mismatch", "fork-angle"];
+        let more = ["corner-not-square", "allowance-uneven", "seam-ambiguous", "notch-off-edge"];
+        let accept: String = ids.iter().chain(&more).map(|id| format!(" --accept {id}")).collect();
+        if line.starts_with("grade") {
+            done(dir, &format!("{line}{accept}"));
+            assert_eq!(run(dir, "check nest.dxf").status.code(), Some(1), "{line}");
+            std::fs::remove_file(dir.join("nest.dxf")).unwrap();
+        }
+    }
+}
+
+/// What is wrong with the base already is no fault of grading: it is told of once and the nest is written.
+#[test]
+fn faults_of_the_base_do_not_stop_its_nest() {
+    let dir = folder();
+    let dir = dir.path();
+    let base = std::fs::read_to_string(dir.join("base.dxf")).unwrap();
+    std::fs::write(dir.join("base.dxf"), base.replacen("Quantity: 2", "Quantity: none", 1)).unwrap();
+    assert_eq!(run(dir, "check base.dxf").status.code(), Some(1));
+    let out = run(dir, "grade base.dxf --rules harbour.rul --deltas base -o nest.dxf");
+    assert_eq!(out.status.code(), Some(0), "{}", said(&out));
+    assert_eq!(said(&out).matches("label-missing").count(), 1, "{}", said(&out));
+    assert!(dir.join("nest.dxf").exists());
 }
