@@ -2,9 +2,9 @@
 
 use super::{Outcome, Shard};
 use crate::job::Order;
-use crate::job::sheet::not_a_formula;
 use crate::order::sha256;
 use crate::report::Verdict;
+use crate::report::csv::Rows;
 use crate::report::html::{self, IndexRow};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -73,8 +73,7 @@ impl Summary {
 
 /// The summary as CSV, one row an order; safe to open in a spreadsheet.
 pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
-    let mut writer = ::csv::Writer::from_writer(Vec::new());
-    writer.write_record([
+    let mut rows = Rows::headed([
         "order",
         "verdict",
         "drawing",
@@ -90,25 +89,24 @@ pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
         "reason",
     ])?;
     for o in &summary.orders {
-        let text = |text: Option<&str>| not_a_formula(text.unwrap_or_default());
-        writer.write_record([
-            not_a_formula(&o.order),
-            if o.verdict == Verdict::Pass { "pass" } else { "fail" }.to_owned(),
-            not_a_formula(&o.drawing),
-            not_a_formula(&o.sizes),
-            o.altered.to_string(),
-            o.unchanged.to_string(),
-            o.refused.to_string(),
-            o.errors.to_string(),
-            o.warnings.to_string(),
-            text(o.output.as_ref().map(|output| output.path.as_str())),
-            text(o.output.as_ref().map(|output| output.sha256.as_str())),
-            text(o.report.as_deref()),
-            text(o.reason.as_deref()),
+        let output = o.output.as_ref();
+        rows.push([
+            o.order.as_str(),
+            if o.verdict == Verdict::Pass { "pass" } else { "fail" },
+            &o.drawing,
+            &o.sizes,
+            &o.altered.to_string(),
+            &o.unchanged.to_string(),
+            &o.refused.to_string(),
+            &o.errors.to_string(),
+            &o.warnings.to_string(),
+            output.map(|output| output.path.as_str()).unwrap_or_default(),
+            output.map(|output| output.sha256.as_str()).unwrap_or_default(),
+            o.report.as_deref().unwrap_or_default(),
+            o.reason.as_deref().unwrap_or_default(),
         ])?;
     }
-    let bytes = writer.into_inner().map_err(::csv::IntoInnerError::into_error)?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+    rows.text()
 }
 
 /// The page over all orders, which links to the page of each.

@@ -20,6 +20,7 @@ mod write;
 
 use args::{Args, Command};
 use clap::Parser;
+use std::io::Write;
 use std::process::ExitCode;
 
 /// How a command ended.
@@ -43,7 +44,7 @@ pub fn run() -> ExitCode {
         Ok(args) => args,
         Err(error) => {
             // Help and version are asked for; the library knows which stream each belongs on.
-            let printed = error.print().or_else(terminal::gone);
+            let printed = printed(&error).or_else(terminal::gone);
             if let Err(unprinted) = &printed {
                 terminal::complain(&format!("the help cannot be printed: {unprinted}"));
             }
@@ -76,4 +77,14 @@ pub fn run() -> ExitCode {
             ExitCode::from(error.downcast_ref().map_or(2, |watch::Stopped(signal)| 128 + signal))
         }
     }
+}
+
+/// Prints help, version, or what is wrong with the arguments, which repeats them.
+fn printed(error: &clap::Error) -> std::io::Result<()> {
+    let text = error.to_string();
+    let clean = terminal::harmless(&text);
+    if error.use_stderr() && clean != text {
+        return std::io::stderr().write_all(clean.as_bytes());
+    }
+    error.print()
 }

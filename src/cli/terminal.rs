@@ -3,6 +3,7 @@
 use super::Failure;
 use super::args::{Color, Common};
 use crate::report::text::Style;
+use crate::words::escaped;
 use std::io::{self, ErrorKind, IsTerminal, Write};
 
 /// Prints results on stdout.
@@ -29,6 +30,7 @@ pub fn gone(error: io::Error) -> io::Result<()> {
 
 /// Says on stderr why the program gives up.
 pub fn complain(message: &str) {
+    let message = &harmless(message);
     let mut err = std::io::stderr().lock();
     let prefix = if message.starts_with("error") { "" } else { "error: " };
     let _ = writeln!(err, "{prefix}{}", message.trim_end());
@@ -37,8 +39,13 @@ pub fn complain(message: &str) {
 /// Says something on stderr that is no result.
 pub fn remark(common: &Common, message: &str) {
     if !common.quiet {
-        let _ = writeln!(std::io::stderr().lock(), "{message}");
+        let _ = writeln!(std::io::stderr().lock(), "{}", harmless(message));
     }
+}
+
+/// A message of lines, in which a name or an error from elsewhere steers nothing.
+pub fn harmless(message: &str) -> String {
+    message.split('\n').map(escaped).collect::<Vec<_>>().join("\n")
 }
 
 /// Whether results are coloured.

@@ -1,7 +1,8 @@
-//! CSV, one row a size; safe to open in a spreadsheet.
+//! CSV, one row a size; safe to open in a spreadsheet and to print on a terminal.
 
 use super::{Advice, CheckReport, MeasureReport, Report, SizeReport, Verdict};
 use crate::finding::Severity;
+use crate::job::diagnostic::escaped;
 use crate::job::sheet::not_a_formula;
 use crate::seam::Measures;
 use crate::units::Mm;
@@ -47,52 +48,93 @@ fn measure_cells(m: Option<&Measures>) -> Vec<String> {
 
 /// Millimetres to three decimals.
 fn number(length: Mm) -> String {
-    format!("{:.3}", length.0 + 0.0)
+    decimals(length.0, 3)
+}
+
+/// A number to so many decimals; what rounds to zero has no sign.
+fn decimals(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
+        _ => text,
+    }
+}
+
+/// Rows of a report that is read by people, spreadsheets and programs. Every cell goes through here, so that a text from a
+/// drawing or a table neither steers a terminal nor runs as a formula where it is opened; numbers stay as they are.
+pub(crate) struct Rows(csv::Writer<Vec<u8>>);
+
+impl Rows {
+    /// A report with these columns.
+    pub fn headed<S: AsRef<str>>(columns: impl IntoIterator<Item = S>) -> Result<Self, csv::Error> {
+        let mut rows = Rows(csv::Writer::from_writer(Vec::new()));
+        rows.push(columns)?;
+        Ok(rows)
+    }
+
+    /// Adds a row.
+    pub fn push<S: AsRef<str>>(&mut self, cells: impl IntoIterator<Item = S>) -> Result<(), csv::Error> {
+        self.0.write_record(cells.into_iter().map(|cell| clean(cell.as_ref())))
+    }
+
+    /// The whole as text.
+    pub fn text(self) -> Result<String, csv::Error> {
+        let bytes = self.0.into_inner().map_err(csv::IntoInnerError::into_error)?;
+        Ok(String::from_utf8_lossy(&bytes).into_owned())
+    }
+}
+
+fn clean(cell: &str) -> String {
+    let number = cell.strip_prefix('-').unwrap_or(cell);
+    if number.bytes().all(|b| b.is_ascii_digit() || b == b'.')
+        && number.contains(|c: char| c.is_ascii_digit())
+    {
+        cell.to_owned()
+    } else {
+        not_a_formula(&escaped(cell))
+    }
 }
 
 /// What `measure` found.
 pub fn measures(reports: &[MeasureReport]) -> Result<String, csv::Error> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
     let heads = ["drawing", "size"].iter().chain(&MEASURES).chain(&["fork_angle_deg", "findings"]);
-    writer.write_record(heads)?;
+    let mut rows = Rows::headed(heads)?;
     for report in reports {
         for size in &report.sizes {
-            let mut row = vec![not_a_formula(&report.drawing.path), not_a_formula(&size.size)];
+            let mut row = vec![report.drawing.path.clone(), size.size.clone()];
             row.extend(measure_cells(size.measures.as_ref()));
-            row.push(size.measures.as_ref().map(|m| format!("{:.3}", m.fork_angle)).unwrap_or_default());
+            row.push(size.measures.as_ref().map(|m| decimals(m.fork_angle, 3)).unwrap_or_default());
             row.push(ids(&size.findings));
-            writer.write_record(&row)?;
+            rows.push(row)?;
         }
     }
-    text(writer)
+    rows.text()
 }
 
 /// What `alter` did.
 pub fn alterations(reports: &[&Report]) -> Result<String, csv::Error> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(["drawing"].map(String::from).into_iter().chain(size_heads()))?;
+    let mut rows = Rows::headed(["drawing"].map(String::from).into_iter().chain(size_heads()))?;
     for report in reports {
         for size in &report.sizes {
-            let drawing = not_a_formula(&report.drawing.path);
-            writer.write_record(std::iter::once(drawing).chain(size_cells(size)))?;
+            let drawing = report.drawing.path.clone();
+            rows.push(std::iter::once(drawing).chain(size_cells(size)))?;
         }
     }
-    text(writer)
+    rows.text()
 }
 
 /// What `alter --advise` says.
 pub fn advice(advice: &[Advice]) -> Result<String, csv::Error> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
     let heads = ["drawing", "uneven", "verdict"].map(String::from);
-    writer.write_record(heads.into_iter().chain(size_heads()))?;
+    let mut rows = Rows::headed(heads.into_iter().chain(size_heads()))?;
     for advice in advice {
         for way in advice.sizes.iter().flat_map(|s| &s.ways) {
             let verdict = if way.verdict == Verdict::Pass { "pass" } else { "fail" };
-            let first = [not_a_formula(&advice.drawing.path), way.uneven.to_string(), verdict.to_owned()];
-            writer.write_record(first.into_iter().chain(size_cells(&way.result)))?;
+            let first = [advice.drawing.path.clone(), way.uneven.to_string(), verdict.to_owned()];
+            rows.push(first.into_iter().chain(size_cells(&way.result)))?;
         }
     }
-    text(writer)
+    rows.text()
 }
 
 /// The columns of one size.
@@ -122,7 +164,7 @@ fn size_heads() -> Vec<String> {
 }
 
 fn size_cells(size: &SizeReport) -> Vec<String> {
-    let mut row = vec![not_a_formula(&size.size), size.status.word().to_owned()];
+    let mut row = vec![size.size.clone(), size.status.word().to_owned()];
     match &size.asked {
         Some(a) => row.extend([
             number(a.crotch_length),
@@ -143,29 +185,29 @@ fn size_cells(size: &SizeReport) -> Vec<String> {
     row.extend(measure_cells(size.before.as_ref()));
     row.extend(measure_cells(size.after.as_ref()));
     row.push(ids(&size.findings));
-    row.push(not_a_formula(size.asked.as_ref().and_then(|a| a.note.as_deref()).unwrap_or_default()));
+    row.push(size.asked.as_ref().and_then(|a| a.note.clone()).unwrap_or_default());
     row
 }
 
 /// What `check` found, one row a finding.
 pub fn checks(report: &CheckReport) -> Result<String, csv::Error> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(["drawing", "severity", "id", "size", "piece", "x", "y", "line", "message"])?;
+    let columns = ["drawing", "severity", "id", "size", "piece", "x", "y", "line", "message"];
+    let mut rows = Rows::headed(columns)?;
     for f in &report.findings {
-        let place = |i: usize| f.at.map(|at| format!("{:.4}", at[i] + 0.0)).unwrap_or_default();
-        writer.write_record([
-            not_a_formula(&report.drawing.path),
-            f.severity.word().to_owned(),
-            f.id.to_string(),
-            not_a_formula(f.size.as_deref().unwrap_or_default()),
-            not_a_formula(f.piece.as_deref().unwrap_or_default()),
-            place(0),
-            place(1),
-            f.line.map(|l| l.to_string()).unwrap_or_default(),
-            not_a_formula(&f.message),
+        let place = |i: usize| f.at.map(|at| decimals(at[i], 4)).unwrap_or_default();
+        rows.push([
+            report.drawing.path.as_str(),
+            f.severity.word(),
+            f.id.as_str(),
+            f.size.as_deref().unwrap_or_default(),
+            f.piece.as_deref().unwrap_or_default(),
+            &place(0),
+            &place(1),
+            &f.line.map(|l| l.to_string()).unwrap_or_default(),
+            &f.message,
         ])?;
     }
-    text(writer)
+    rows.text()
 }
 
 /// The findings of a size that are more than notes.
@@ -174,7 +216,25 @@ pub(super) fn ids(findings: &[crate::finding::Finding]) -> String {
     ids.map(|f| format!("{} {}", f.severity.word(), f.id)).collect::<Vec<_>>().join("; ")
 }
 
-pub(super) fn text(writer: csv::Writer<Vec<u8>>) -> Result<String, csv::Error> {
-    let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn cells_neither_steer_nor_run_and_numbers_stay() {
+        let mut rows = Rows::headed(["a"]).unwrap();
+        for cell in ["-12.70", "=1+1", "+1", "@A1", "-A1", "\u{202e}=1", "a\u{1b}[2J", "38"] {
+            rows.push([cell]).unwrap();
+        }
+        let expected = "a\n-12.70\n'=1+1\n'+1\n'@A1\n'-A1\n\\u{202e}=1\na\\u{1b}[2J\n38\n";
+        assert_eq!(rows.text().unwrap(), expected);
+    }
+
+    #[test]
+    fn what_rounds_to_zero_has_no_sign() {
+        assert_eq!(decimals(-0.0004, 3), "0.000");
+        assert_eq!(decimals(-0.0006, 3), "-0.001");
+        assert_eq!(decimals(-0.0, 4), "0.0000");
+    }
 }

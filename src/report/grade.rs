@@ -1,12 +1,12 @@
 //! What `grade` says: the model and its forms.
 
+use super::csv::Rows;
 use super::table::Table;
 use super::text::{Style, findings};
 use super::{DrawingInfo, OutputInfo, Verdict};
 use crate::finding::{Finding, Severity};
 use crate::job::Deltas;
 use crate::job::diagnostic::escaped;
-use crate::job::sheet::not_a_formula;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt::Write as _;
@@ -105,22 +105,20 @@ pub fn text(report: &GradeReport, style: &Style) -> String {
 
 /// One row a size, with the ids of the findings that concern it or no single size.
 pub fn csv(report: &GradeReport) -> Result<String, csv::Error> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(["drawing", "size", "status", "deltas", "verdict", "findings"])?;
+    let mut rows = Rows::headed(["drawing", "size", "status", "deltas", "verdict", "findings"])?;
     for size in &report.sizes {
         let here =
             |f: &&Finding| f.size.as_ref().is_none_or(|s| *s == size.size) && f.severity != Severity::Note;
         let ids: Vec<&str> = report.findings.iter().filter(here).map(|f| f.id.as_str()).collect();
         let verdict = if report.verdict == Verdict::Pass { "pass" } else { "fail" };
-        writer.write_record([
-            &not_a_formula(&report.drawing.path),
-            &not_a_formula(&size.size),
+        rows.push([
+            report.drawing.path.as_str(),
+            &size.size,
             size.status.word(),
             report.deltas.as_str(),
             verdict,
             &ids.join(" "),
         ])?;
     }
-    let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+    rows.text()
 }

@@ -3,7 +3,6 @@
 use super::{DrawingInfo, OutputInfo, Verdict, csv, text};
 use crate::finding::Finding;
 use crate::job::diagnostic::escaped;
-use crate::job::sheet::not_a_formula;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt::Write;
@@ -62,18 +61,18 @@ impl PlotReport {
 
     /// The report as CSV: one row.
     pub fn csv(&self) -> Result<String, ::csv::Error> {
-        let mut writer = ::csv::Writer::from_writer(Vec::new());
-        writer.write_record(["drawing", "size", "output", "paper", "pages", "pieces", "findings"])?;
+        let columns = ["drawing", "size", "output", "paper", "pages", "pieces", "findings"];
+        let mut rows = csv::Rows::headed(columns)?;
         let output = self.output.as_ref().map(|o| o.path.as_str()).unwrap_or_default();
-        writer.write_record([
-            not_a_formula(&self.drawing.path),
-            not_a_formula(&self.size),
-            not_a_formula(output),
-            self.paper.clone(),
-            self.pages.to_string(),
-            not_a_formula(&self.pieces.join("; ")),
-            csv::ids(&self.findings),
+        rows.push([
+            self.drawing.path.as_str(),
+            &self.size,
+            output,
+            &self.paper,
+            &self.pages.to_string(),
+            &self.pieces.join("; "),
+            &csv::ids(&self.findings),
         ])?;
-        csv::text(writer)
+        rows.text()
     }
 }

@@ -48,6 +48,7 @@ mod schemas;
 mod several;
 mod sheets;
 mod spreadsheets;
+mod steering;
 mod straight;
 mod terminal;
 mod threads;
