@@ -7,6 +7,7 @@ use kurbo::Point;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::fmt;
 
 /// How much a finding weighs.
@@ -161,6 +162,12 @@ impl Serialize for FindingId {
     }
 }
 
+impl<'de> Deserialize<'de> for FindingId {
+    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        String::deserialize(d)?.parse().map_err(serde::de::Error::custom)
+    }
+}
+
 impl JsonSchema for FindingId {
     fn schema_name() -> Cow<'static, str> {
         "FindingId".into()
@@ -188,12 +195,27 @@ pub struct Finding {
     pub line: Option<usize>,
     /// What was found and what to do about it.
     pub message: String,
+    /// Whether it is an error that somebody let through (`--accept`); it weighs as a warning then. Left out where it is not.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub accepted: bool,
+}
+
+/// What was let through among findings, each id once, in the order of the interface.
+pub fn accepted<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Vec<FindingId> {
+    let ids: BTreeSet<FindingId> = findings.into_iter().filter(|f| f.accepted).map(|f| f.id).collect();
+    ids.into_iter().collect()
+}
+
+/// Ids as a list in a sentence or a cell.
+pub fn ids(ids: &[FindingId]) -> String {
+    ids.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ")
 }
 
 impl Finding {
     /// A finding without a place yet.
     pub fn new(id: FindingId, severity: Severity, message: impl Into<String>) -> Self {
-        Finding { id, severity, size: None, piece: None, at: None, line: None, message: message.into() }
+        let message = message.into();
+        Finding { id, severity, size: None, piece: None, at: None, line: None, message, accepted: false }
     }
 
     /// An error without a place yet.
@@ -209,6 +231,15 @@ impl Finding {
     /// A note without a place yet.
     pub fn note(id: FindingId, message: impl Into<String>) -> Self {
         Finding::new(id, Severity::Note, message)
+    }
+
+    /// Lets an error through where its id is among these: it weighs as a warning and says so.
+    pub fn accept(&mut self, ids: &[FindingId]) {
+        if self.severity == Severity::Error && ids.contains(&self.id) {
+            self.severity = Severity::Warning;
+            self.accepted = true;
+            self.message.push_str(" (accepted)");
+        }
     }
 
     /// The finding with its size.

@@ -1,7 +1,7 @@
 //! What became of an order.
 
 use super::{DRAWING, PAGE, REPORT};
-use crate::finding::Severity;
+use crate::finding::{self, FindingId, Severity};
 use crate::job::Order;
 use crate::report::{OutputInfo, Report, Status, Verdict};
 use schemars::JsonSchema;
@@ -27,8 +27,10 @@ pub struct Outcome {
     pub refused: usize,
     /// How many findings fail.
     pub errors: usize,
-    /// How many findings are to be looked at.
+    /// How many findings are to be looked at, those that were let through among them.
     pub warnings: usize,
+    /// Which errors were let through, each once: such an order passes, but not because nothing is wrong.
+    pub accepted: Vec<FindingId>,
     /// The new drawing; none where none was written.
     pub output: Option<OutputInfo>,
     /// The report for programs; none where the order could not be begun.
@@ -53,6 +55,7 @@ impl Outcome {
             refused: 0,
             errors: 0,
             warnings: 0,
+            accepted: Vec::new(),
             output: None,
             report: None,
             page: None,
@@ -80,6 +83,7 @@ impl Outcome {
             refused: sizes(Status::Refused),
             errors,
             warnings: findings(Severity::Warning),
+            accepted: finding::accepted(report.all_findings()),
             output: report.output.clone(),
             report: Some(format!("{}/{REPORT}", order.name)),
             page: Some(format!("{}/{PAGE}", order.name)),

@@ -1,6 +1,7 @@
 //! What is said of all orders of a batch.
 
 use super::{Outcome, Shard};
+use crate::finding;
 use crate::job::Order;
 use crate::order::sha256;
 use crate::report::Verdict;
@@ -65,6 +66,12 @@ impl Summary {
         self.list == *list && self.shard.as_deref() == Some(shard.to_string().as_str())
     }
 
+    /// How many passed only since errors were let through.
+    #[must_use]
+    pub fn accepted(&self) -> usize {
+        self.orders.iter().filter(|o| o.verdict == Verdict::Pass && !o.accepted.is_empty()).count()
+    }
+
     /// The orders that did not pass.
     pub fn failures(&self) -> impl Iterator<Item = &Outcome> {
         self.orders.iter().filter(|o| o.verdict == Verdict::Fail)
@@ -87,6 +94,7 @@ pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
         "output_sha256",
         "report",
         "reason",
+        "accepted",
     ])?;
     for o in &summary.orders {
         let output = o.output.as_ref();
@@ -104,6 +112,7 @@ pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
             output.map(|output| output.sha256.as_str()).unwrap_or_default(),
             o.report.as_deref().unwrap_or_default(),
             o.reason.as_deref().unwrap_or_default(),
+            &finding::ids(&o.accepted),
         ])?;
     }
     rows.text()
@@ -119,7 +128,12 @@ pub fn index(summary: &Summary) -> Result<String, askama::Error> {
         errors: o.errors,
         warnings: o.warnings,
         page: o.page.clone(),
-        note: o.reason.clone().unwrap_or_default(),
+        accepted: !o.accepted.is_empty(),
+        note: match &o.reason {
+            Some(reason) => reason.clone(),
+            None if o.accepted.is_empty() => String::new(),
+            None => format!("let through: {}", finding::ids(&o.accepted)),
+        },
     };
     html::index(&summary.orders.iter().map(row).collect::<Vec<_>>())
 }
@@ -154,7 +168,7 @@ mod tests {
         let orders = orders();
         let outcomes = orders.iter().map(|o| Outcome::refused(o, "=1+1\nb")).collect();
         let table = csv(&Summary::new(ListId::of(&orders).unwrap(), None, outcomes)).unwrap();
-        assert_eq!(table.lines().nth(1), Some("'=a,fail,d.dxf,t.csv,0,0,0,0,0,,,,'=1+1; b"));
+        assert_eq!(table.lines().nth(1), Some("'=a,fail,d.dxf,t.csv,0,0,0,0,0,,,,'=1+1; b,"));
         assert_eq!(table.lines().count(), 4);
     }
 }

@@ -22,11 +22,8 @@ pub struct Graded {
 
 /// Weighs accepted errors less.
 pub fn accept(findings: &mut [Finding], accepted: &[FindingId]) {
-    for finding in findings.iter_mut() {
-        if finding.severity == Severity::Error && accepted.contains(&finding.id) {
-            finding.severity = Severity::Warning;
-            finding.message.push_str(" (accepted)");
-        }
+    for finding in findings {
+        finding.accept(accepted);
     }
 }
 

@@ -321,10 +321,7 @@ fn finish(
 ) -> Outcome {
     for finding in &mut report.findings {
         finding.size.get_or_insert_with(|| report.size.clone());
-        if finding.severity == Severity::Error && settings.accept.contains(&finding.id) {
-            finding.severity = Severity::Warning;
-            finding.message.push_str(" (accepted)");
-        }
+        finding.accept(&settings.accept);
     }
     Outcome { report, written, figure }
 }

@@ -1,7 +1,7 @@
 //! CSV, one row a size; safe to open in a spreadsheet and to print on a terminal.
 
 use super::{Advice, CheckReport, MeasureReport, Report, SizeReport, Verdict};
-use crate::finding::Severity;
+use crate::finding::{Finding, Severity};
 use crate::job::diagnostic::escaped;
 use crate::job::sheet::not_a_formula;
 use crate::seam::Measures;
@@ -211,9 +211,12 @@ pub fn checks(report: &CheckReport) -> Result<String, csv::Error> {
 }
 
 /// The findings of a size that are more than notes.
-pub(super) fn ids(findings: &[crate::finding::Finding]) -> String {
+pub(super) fn ids(findings: &[Finding]) -> String {
     let ids = findings.iter().filter(|f| f.severity > Severity::Note);
-    ids.map(|f| format!("{} {}", f.severity.word(), f.id)).collect::<Vec<_>>().join("; ")
+    let said = |f: &Finding| {
+        format!("{} {}{}", f.severity.word(), f.id, if f.accepted { " (accepted)" } else { "" })
+    };
+    ids.map(said).collect::<Vec<_>>().join("; ")
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use super::csv::Rows;
 use super::table::Table;
 use super::text::{Style, findings};
 use super::{DrawingInfo, OutputInfo, Verdict};
-use crate::finding::{Finding, Severity};
+use crate::finding::{self, Finding, Severity};
 use crate::job::Deltas;
 use crate::job::diagnostic::escaped;
 use schemars::JsonSchema;
@@ -86,6 +86,11 @@ pub fn text(report: &GradeReport, style: &Style) -> String {
     out += &table.render(style.width);
     findings(&mut out, report.findings.iter(), style);
     out.push('\n');
+    let accepted = finding::accepted(&report.findings);
+    if !accepted.is_empty() {
+        let ids = finding::ids(&accepted);
+        let _ = writeln!(out, "Errors were let through ({ids}); look at them above before anything is cut.");
+    }
     let _ = match (&report.output, report.verdict) {
         (Some(o), _) => writeln!(
             out,

@@ -3,7 +3,7 @@
 use super::table::Table;
 use super::{Advice, AdvisedWay, Asked, DrawingInfo, MeasureReport, Report, SizeReport, Status, Verdict};
 use crate::alter::Moves;
-use crate::finding::{Finding, Severity};
+use crate::finding::{self, Finding, Severity};
 use crate::job::diagnostic::escaped;
 use crate::seam::{How, Measures, SewLine};
 use crate::units::{Mm, Unit};
@@ -154,8 +154,19 @@ pub fn alterations(reports: &[&Report], style: &Style) -> String {
 /// The verdict, and what to do next.
 fn ending(out: &mut String, report: &Report, style: &Style) {
     let warnings = report.all_findings().filter(|f| f.severity == Severity::Warning).count();
+    let accepted = finding::ids(&finding::accepted(report.all_findings()));
     let held = match warnings {
         0 => "every check holds".to_owned(),
+        1 if !accepted.is_empty() => {
+            format!(
+                "no check fails but the one that was accepted ({accepted}); look at the warning above before cutting"
+            )
+        }
+        n if !accepted.is_empty() => {
+            format!(
+                "no check fails but what was accepted ({accepted}); look at the {n} warnings above before cutting"
+            )
+        }
         1 => "no check fails; look at the warning above before cutting".to_owned(),
         n => format!("no check fails; look at the {n} warnings above before cutting"),
     };

@@ -530,6 +530,7 @@ fn the_page_over_a_batch_leads_to_its_orders() {
         altered: 7,
         errors: 0,
         warnings: 2,
+        accepted: false,
         page: page.map(str::to_owned),
         note: String::new(),
     };

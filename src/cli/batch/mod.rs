@@ -93,8 +93,12 @@ fn finish(args: &BatchArgs, to: &SummaryFiles, summary: &Summary, told: &str) ->
             let csv = files::shown(&to.csv);
             let count =
                 if orders.len() == 1 { "1 order".to_owned() } else { format!("{} orders", orders.len()) };
+            let accepted = match summary.accepted() {
+                0 => String::new(),
+                n => format!(" ({n} of them with errors accepted)"),
+            };
             format!(
-                "{count}: {passed} passed, {failed} failed{told}. The summary is {csv}\n\
+                "{count}: {passed} passed{accepted}, {failed} failed{told}. The summary is {csv}\n\
                  Sew a trial garment before cutting production fabric; the tool moves lines and does not judge fit.\n"
             )
         }

@@ -21,6 +21,8 @@ pub struct IndexRow {
     pub errors: usize,
     /// How many warnings were found.
     pub warnings: usize,
+    /// Whether errors were let through.
+    pub accepted: bool,
     /// The path of the order's page as seen from the index page, parted by `/`.
     pub page: Option<String>,
     /// What there is to say about it: why it failed, say.
@@ -33,6 +35,7 @@ struct IndexPage {
     style: &'static str,
     version: &'static str,
     passed: usize,
+    accepted: usize,
     rows: Vec<Row>,
 }
 
@@ -48,15 +51,18 @@ struct Row {
     note: String,
 }
 
-/// The index page; orders that did not pass come first, otherwise in the order given.
+/// The index page; orders that did not pass come first, then those with errors that were let through, otherwise in the
+/// order given.
 pub fn index(rows: &[IndexRow]) -> Result<String, askama::Error> {
     let passed = |row: &IndexRow| row.verdict == Some(Verdict::Pass);
+    let accepted = |row: &IndexRow| passed(row) && row.accepted;
     let mut sorted: Vec<&IndexRow> = rows.iter().collect();
-    sorted.sort_by_key(|row| passed(row));
+    sorted.sort_by_key(|row| (passed(row), !accepted(row)));
     IndexPage {
         style: STYLE,
         version: VERSION,
         passed: rows.iter().filter(|row| passed(row)).count(),
+        accepted: rows.iter().filter(|row| accepted(row)).count(),
         rows: sorted.into_iter().map(row).collect(),
     }
     .render()
@@ -64,6 +70,7 @@ pub fn index(rows: &[IndexRow]) -> Result<String, askama::Error> {
 
 fn row(row: &IndexRow) -> Row {
     let (class, verdict) = match row.verdict {
+        Some(Verdict::Pass) if row.accepted => ("accepted", "pass, errors accepted"),
         Some(Verdict::Pass) => ("pass", "pass"),
         Some(Verdict::Fail) => ("fail", "fail"),
         None => ("fail", "not done"),
@@ -111,21 +118,28 @@ mod tests {
 
     #[test]
     fn what_failed_comes_first_and_names_are_text() {
-        let one = |order: &str, verdict| IndexRow {
+        let one = |order: &str, verdict, accepted| IndexRow {
             order: order.to_owned(),
             drawing: "nest.dxf".to_owned(),
             verdict,
             altered: 3,
             errors: 0,
             warnings: 1,
+            accepted,
             page: Some(format!("{order}.html")),
             note: String::new(),
         };
-        let rows = [one("good", Some(Verdict::Pass)), one("<script>alert(1)</script>", Some(Verdict::Fail))];
+        let rows = [
+            one("good", Some(Verdict::Pass), false),
+            one("looked-at", Some(Verdict::Pass), true),
+            one("<script>alert(1)</script>", Some(Verdict::Fail), true),
+        ];
         let page = index(&rows).unwrap();
         assert!(!page.contains("<script"), "{page}");
-        let (bad, good) = (page.find("alert(1)").unwrap(), page.find(">good<").unwrap());
-        assert!(bad < good);
-        assert!(page.contains("1 of 2 orders passed"), "{page}");
+        let place = |part: &str| page.find(part).unwrap();
+        assert!(place("alert(1)") < place(">looked-at<") && place(">looked-at<") < place(">good<"));
+        assert!(page.contains("2 of 3 orders passed, 1 of them with errors accepted"), "{page}");
+        assert_eq!(page.matches("<tr class=\"pass\">").count(), 1, "{page}");
+        assert_eq!(page.matches("<tr class=\"accepted\">").count(), 1, "{page}");
     }
 }

@@ -6,7 +6,7 @@ use super::joined::{Joined, joined};
 use super::say::{coordinate, count, degrees, mm, shown, signed};
 use super::{STYLE, VERSION};
 use crate::alter::Moves;
-use crate::finding::{Finding, Severity};
+use crate::finding::{self, Finding, Severity};
 use crate::report::figure::{LegFigure, SizeFigure};
 use crate::report::{Report, SizeReport, Status, Verdict};
 use crate::seam::{How, LegMeasures, Measures, SeamRole, SewLine};
@@ -34,6 +34,8 @@ struct PageView {
     files: String,
     written: String,
     pass: bool,
+    /// What was let through, as a list of ids.
+    accepted: String,
     verdict: String,
     errors: usize,
     warnings: usize,
@@ -160,6 +162,7 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
     let written: Vec<String> =
         reports.iter().filter_map(|r| r.output.as_ref()).map(|o| shown(&o.path)).collect();
     let pass = reports.iter().all(|r| r.verdict == Verdict::Pass);
+    let accepted = finding::ids(&finding::accepted(findings.iter().map(|(_, f)| *f)));
     PageView {
         style: STYLE,
         version: VERSION,
@@ -167,7 +170,8 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
         files: reports.iter().map(|r| shown(&r.drawing.path)).collect::<Vec<_>>().join(", "),
         written: written.join(", "),
         pass,
-        verdict: verdict(&numbered, pass, errors),
+        verdict: verdict(&numbered, pass, &accepted, errors),
+        accepted,
         errors,
         warnings,
         trial: trial(&numbered),
@@ -227,10 +231,15 @@ fn trace(sheet: &Sheet<'_>) -> Trace {
     }
 }
 
-fn verdict(sizes: &[Numbered<'_>], pass: bool, errors: usize) -> String {
+fn verdict(sizes: &[Numbered<'_>], pass: bool, accepted: &str, errors: usize) -> String {
     if pass {
         let altered = sizes.iter().filter(|n| n.report.status == Status::Altered).count();
-        format!("All checks hold. {} altered.", count(altered, "size", "sizes"))
+        let altered = count(altered, "size", "sizes");
+        if accepted.is_empty() {
+            format!("All checks hold. {altered} altered.")
+        } else {
+            format!("All checks hold but what was accepted: {accepted}. {altered} altered.")
+        }
     } else {
         format!("{} to put right before anything is cut.", count(errors, "error", "errors"))
     }

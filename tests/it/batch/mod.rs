@@ -7,6 +7,7 @@ mod lists;
 mod shards;
 mod slurm;
 mod stop;
+mod told;
 
 use crate::outside;
 use std::collections::BTreeMap;
