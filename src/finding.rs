@@ -72,6 +72,10 @@ finding_ids! {
     GrainShort = "grain-short",
     /// A seam can be read in two ways, or not at all.
     SeamAmbiguous = "seam-ambiguous",
+    /// A line may be the fold of a casing or a hem that is turned in, and nothing settles whether it is.
+    FoldUnclear = "fold-unclear",
+    /// What is turned in along a fold would no longer lie on the leg.
+    FoldMoved = "fold-moved",
     /// It cannot be told whether a trouser leg is a front or a back.
     PartUnknown = "part-unknown",
     /// A front has no back, or a back no front.

@@ -5,7 +5,7 @@
 //! and take their keys from the same lists as the readers.
 
 use crate::batch::Summary;
-use crate::job::{Aim, LabelKey, Tolerances, Uneven, allowance, length};
+use crate::job::{Aim, LabelKey, Tolerances, Uneven, allowance, fold, length};
 use crate::pattern::LayerUse;
 use crate::report::grade::GradeReport;
 use crate::report::plot::PlotReport;
@@ -153,6 +153,7 @@ fn job() -> Value {
         "properties": {
             "unit": { "type": "string", "description": "The unit of plain numbers: mm, cm or in." },
             "allowance": section(each(&mut seams, &text_or_number(length::ACCEPTED))),
+            "fold": section(each(&mut fold::EDGES.into_iter(), &text_or_number(length::ACCEPTED))),
             "layers": section(each(&mut LayerUse::ALL.iter().map(|one| one.as_str()), &names)),
             "labels": section(each(&mut LabelKey::ALL.iter().map(|one| one.as_str()), &names)),
             "alter": section(Map::from_iter([

@@ -77,6 +77,10 @@ pub struct Common {
     /// Seam allowance where the drawing has no sew line; repeatable, such as all=5/8in
     #[arg(long, value_name = "SEAM=LENGTH")]
     pub allowance: Vec<String>,
+    /// How much is turned in beyond the fold at waist or hem, from that edge of the sew line; repeatable, such as
+    /// waist=35mm; waist=0 says that there is no fold
+    #[arg(long, value_name = "SEAM=LENGTH")]
+    pub fold: Vec<String>,
     /// Only this size; repeatable
     #[arg(long = "size", value_name = "S")]
     pub sizes: Vec<String>,

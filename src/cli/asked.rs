@@ -4,7 +4,7 @@ use super::Failure;
 use super::args::{Common, How};
 use super::inputs::{self, TextFile};
 use crate::job::size_table::Reading;
-use crate::job::{Aim, BlendTo, Job, SizeTable, Uneven, length};
+use crate::job::{Aim, BlendTo, Job, SizeTable, TurnedIn, Uneven, length};
 use crate::order::{Opened, Settings};
 use crate::seam::{SeamRole, Size};
 use crate::units::Unit;
@@ -70,6 +70,9 @@ pub fn told(
     let mut told: Vec<_> =
         files.into_iter().filter_map(|(name, file)| Some((name, file?.traced()))).collect();
     told.extend((!allowances.is_empty()).then_some(("Allowances given", allowances)));
+    let folds = TurnedIn::EDGES.iter().filter_map(|&edge| Some(format!("{edge} {}", job.fold.get(edge)?)));
+    let folds = folds.collect::<Vec<_>>().join(", ");
+    told.extend((!folds.is_empty()).then_some(("Turned in beyond folds", folds)));
     told.extend(settings.described());
     told
 }

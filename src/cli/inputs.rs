@@ -6,7 +6,7 @@ use super::{Failure, files};
 use crate::dxf_text::Drawing;
 use crate::finding::Finding;
 use crate::grade::{Options, RuleTable};
-use crate::job::{Allowances, Job};
+use crate::job::{Allowances, Job, TurnedIn};
 use crate::order::{self, Opened, Settings};
 use crate::pattern::{self, Reading, SizeName};
 use crate::units::Unit;
@@ -105,11 +105,11 @@ impl DrawingFile {
             Some(TextFile { shown, bytes }) => Job::from_toml_bytes(bytes, shown, plain)?,
             None => Job::default(),
         };
-        let given = Allowances::parse(
-            common.allowance.iter().map(String::as_str),
-            stated.or(job.unit).unwrap_or(plain),
-        )?;
+        let plain = stated.or(job.unit).unwrap_or(plain);
+        let given = Allowances::parse(common.allowance.iter().map(String::as_str), plain)?;
         job.allowance = job.allowance.overlaid(&given);
+        let folded = TurnedIn::parse(common.fold.iter().map(String::as_str), plain);
+        job.fold = job.fold.overlaid(folded.map_err(|e| format!("--fold: {e}"))?);
         let opened = self.opened(drawing, &job, stated)?;
         Ok((job, opened))
     }

@@ -106,8 +106,10 @@ impl<'b> Shifts<'b> {
                 let nearest = if ends[1].0 < ends[0].0 { ends[1] } else { ends[0] };
                 vec![if nearest.0 <= ON_EDGE { nearest.1 } else { self.at(middle()) }; n]
             }
-            LayerUse::Internal | LayerUse::Mirror if line.closed || n < 2 => vec![self.at(middle()); n],
-            LayerUse::Internal | LayerUse::Mirror => {
+            LayerUse::Internal | LayerUse::Mirror | LayerUse::Fold if line.closed || n < 2 => {
+                vec![self.at(middle()); n]
+            }
+            LayerUse::Internal | LayerUse::Mirror | LayerUse::Fold => {
                 let mut ends = vec![None; n];
                 ends[0] = Some(self.at(line.points[0]));
                 ends[n - 1] = Some(self.at(line.points[n - 1]));

@@ -2,9 +2,10 @@
 
 use super::alter_options::{AlterOptions, BlendTo, BlendToError};
 use super::diagnostic::{Found, Problems, Source, quoted, utf8};
+use super::fold::FoldError;
 use super::tolerance::{SetError, Tolerances};
 use super::toml_text::{self, Key, Value, in_order, scalar};
-use super::{Allowances, LabelKey, LabelTexts, allowance, length};
+use super::{Allowances, LabelKey, LabelTexts, TurnedIn, allowance, fold, length};
 use crate::pattern::{LayerMap, LayerUse, Reading};
 use crate::trousers::SeamRole;
 use crate::units::Unit;
@@ -22,6 +23,8 @@ pub struct Job {
     pub unit: Option<Unit>,
     /// Seam allowances, for drawings without sew lines.
     pub allowance: Allowances,
+    /// What is turned in beyond folds.
+    pub fold: TurnedIn,
     /// The layers of the drawing: a use that is given replaces the standard's layers for it.
     pub layers: LayerMap,
     /// Texts that name a seam or a part: a key that is given replaces the usual texts for it.
@@ -38,6 +41,7 @@ impl Default for Job {
         Job {
             unit: None,
             allowance: Allowances::default(),
+            fold: TurnedIn::default(),
             layers: LayerMap::default(),
             labels: with_usual(LabelTexts::new()),
             alter: AlterOptions::default(),
@@ -46,7 +50,7 @@ impl Default for Job {
     }
 }
 
-const SECTIONS: [&str; 6] = ["unit", "allowance", "layers", "labels", "alter", "tolerance"];
+const SECTIONS: [&str; 7] = ["unit", "allowance", "fold", "layers", "labels", "alter", "tolerance"];
 const ALTER_KEYS: [&str; 3] = ["uneven", "blend_to", "aim"];
 
 impl Job {
@@ -83,6 +87,7 @@ impl Job {
             layers: self.layers.clone(),
             unit: self.unit,
             allowances: self.allowance.clone(),
+            turned_in: self.fold,
             gap: self.tolerance.gap,
         }
     }
@@ -107,6 +112,7 @@ impl Reader<'_> {
         };
         match name {
             "allowance" => self.allowance(table, job),
+            "fold" => self.fold(table, job),
             "layers" => {
                 for (layer_use, names) in self.lists::<LayerUse>(table, "[layers]", LayerUse::ALL) {
                     job.layers.set(layer_use, &names);
@@ -170,6 +176,23 @@ impl Reader<'_> {
                         let known: Vec<&str> = std::iter::once(allowance::ALL).chain(seams).collect();
                         self.unknown(key, "[allowance]", &known);
                     }
+                },
+            }
+        }
+    }
+
+    fn fold(&mut self, table: &DeTable, job: &mut Job) {
+        for (key, value) in in_order(table) {
+            let name = key.get_ref();
+            let Some(text) = self.text(name, value) else { continue };
+            match length::parse(text, self.plain) {
+                Err(error) => self.problem(value, &format!("{name}: {}", error.problem()), length::ACCEPTED),
+                Ok(length) => match job.fold.set(name, length) {
+                    Ok(()) => {}
+                    Err(FoldError::Twice(_)) => {
+                        self.problem(key, &format!("{name} is given twice"), "give it once");
+                    }
+                    Err(_) => self.unknown(key, "[fold]", &fold::EDGES),
                 },
             }
         }
@@ -297,6 +320,9 @@ mod tests {
             all = "5/8 in"
             hem = "40 mm"
             waist = 0.5
+            [fold]
+            waist = "35 mm"
+            hem = 2
             [layers]
             crotch = "CROTCH SEAM"
             grain = [7, "GRAIN"]
@@ -315,6 +341,7 @@ mod tests {
         assert_eq!(job.unit, Some(Unit::In));
         assert_eq!(job.allowance.get(SeamRole::Inseam), Some(Mm(15.875)));
         assert_eq!(job.allowance.get(SeamRole::Hem), Some(Mm(40.0)));
+        assert_eq!(job.fold, TurnedIn { waist: Some(Mm(35.0)), hem: Some(Mm(50.8)) });
         // A plain number is of the file's own unit: half an inch of 25.4 mm.
         assert_eq!(job.allowance.get(SeamRole::Waist), Some(Mm(12.7)));
         for (layer, layer_use) in [
@@ -383,6 +410,9 @@ mod tests {
             ("unit = true\n", 1, 8, "unit is neither text nor a plain decimal number"),
             ("allowance = 5\n", 1, 13, "allowance is not a section"),
             ("[allowance]\nside = 5\n", 2, 1, "'side' is no key of [allowance]"),
+            ("[fold]\ncrotch = 5\n", 2, 1, "'crotch' is no key of [fold]"),
+            ("[fold]\nwaist = -5\n", 2, 9, "waist: "),
+            ("[fold]\nhem = 5\nHEM = 5\n", 3, 1, "HEM is given twice"),
             ("[allowance]\nhem = \"-5\"\n", 2, 7, "hem: '-5' is negative"),
             ("[allowance]\nhem = 5\nHEM = 5\n", 3, 1, "given twice"),
             ("[layers]\ngrian = []\n", 2, 1, "'grian' is no key of [layers]"),

@@ -7,6 +7,7 @@
 pub mod allowance;
 pub mod alter_options;
 pub mod diagnostic;
+pub mod fold;
 pub mod job_file;
 pub mod length;
 mod number;
@@ -20,7 +21,7 @@ pub mod tolerance;
 mod toml_text;
 mod workbook;
 
-pub use crate::trousers::{Allowances, LabelKey, LabelTexts};
+pub use crate::trousers::{Allowances, LabelKey, LabelTexts, TurnedIn};
 pub use crate::words::UnknownWord;
 pub use alter_options::{Aim, AlterOptions, BlendTo, Deltas, Uneven};
 pub use diagnostic::{Diagnostic, Problems};

@@ -3,7 +3,7 @@
 use super::diagnostic::{Found, Problems, Source, quoted, utf8};
 use super::sheet::{self, Cell, Row};
 use super::workbook::Workbook;
-use super::{Aim, Allowances, BlendTo, Uneven, length, order_name};
+use super::{Aim, Allowances, BlendTo, TurnedIn, Uneven, length, order_name};
 use crate::finding::FindingId;
 use crate::job::Deltas;
 use crate::units::Unit;
@@ -23,6 +23,7 @@ const COLUMNS: &[&str] = &[
     "reference",
     "unit",
     "allowance",
+    "fold",
     "size",
     "aim",
     "uneven",
@@ -57,6 +58,8 @@ pub struct Order {
     pub unit: Option<Unit>,
     /// Seam allowances, each `SEAM=LENGTH`.
     pub allowance: Vec<String>,
+    /// What is turned in beyond folds, each `SEAM=LENGTH`.
+    pub fold: Vec<String>,
     /// Only these sizes.
     pub only: Vec<String>,
     /// What the slide is to meet.
@@ -87,6 +90,7 @@ impl Order {
             reference: None,
             unit: None,
             allowance: Vec::new(),
+            fold: Vec::new(),
             only: Vec::new(),
             aim: None,
             uneven: None,
@@ -172,6 +176,12 @@ impl RowReader<'_> {
             let help = "write allowances such as all=10mm; hem=40mm";
             self.report(cell, &format!("allowance: {error}"), help);
         }
+        let fold = list(row.cell("fold"));
+        if let (Err(error), Some(cell)) =
+            (TurnedIn::parse(fold.iter().map(String::as_str), Unit::Mm), row.cell("fold"))
+        {
+            self.report(cell, &format!("fold: {error}"), "write folds such as waist=35mm; hem=40mm");
+        }
         Some(Order {
             job: self.path(row, "job"),
             rules: self.path(row, "rules"),
@@ -182,6 +192,7 @@ impl RowReader<'_> {
             unit: self
                 .value(row, "unit", "write mm, cm or in", |text| length::unit(text).ok_or("is no unit")),
             allowance,
+            fold,
             only: list(row.cell("size")),
             aim: self.word(row, "aim"),
             uneven: self.word(row, "uneven"),

@@ -87,7 +87,12 @@ impl<'s> Task<'s> {
         changes: Changes,
         settings: &Settings,
     ) -> Self {
-        let blend = alter::blend(&pair.0.leg, &pair.1.leg, settings.blend_to);
+        let mut blend = alter::blend(&pair.0.leg, &pair.1.leg, settings.blend_to);
+        // What is turned up at the hem stays, and the leg that it lies on.
+        for on in [pair.0, pair.1].into_iter().filter(|on| on.folds.hem.is_some()) {
+            let laid = on.folds.hem.map_or(Mm(0.0), |fold| fold.turned_in);
+            blend = Mm(blend.0.min((on.length(SeamRole::Inseam) - laid).0.max(1.0)));
+        }
         Task { size, changes, blend, aim: settings.aim }
     }
 

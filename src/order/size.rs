@@ -139,6 +139,7 @@ fn write(
     let changed = invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, end);
     findings.extend(changed);
     findings.extend(on_the_waist(altered));
+    findings.extend(turned_in(altered));
     let (block, meant) = output::block(drawing, piece, &altered.change, handles);
     findings.extend(reread::beyond(&meant, piece.scale).map(|f| f.piece(&piece.name)));
     if settings.reread {
@@ -283,6 +284,21 @@ fn on_the_waist(altered: &Altered<'_>) -> Option<Finding> {
         .piece(&piece.name)
         .at(piece.drawn(leg.ring[0]))
     })
+}
+
+/// What is turned in has to lie on the leg as it did.
+fn turned_in(altered: &Altered<'_>) -> Option<Finding> {
+    /// A third of the 1/16 in that seams are matched to.
+    const LIES: f64 = 0.5;
+    let on = altered.on();
+    let (edge, off) = on.folds.moved(&on.leg, &altered.after).filter(|(_, off)| *off > LIES)?;
+    let message = format!(
+        "the seams are redrawn where the {edge} is turned in, and what is turned in would no longer lie on them: it would be \
+         off by {off:.2} mm (at most {LIES} mm). Alter the piece without what is turned in, and draw that on again from the \
+         new seams"
+    );
+    let at = on.folds.at(edge).map_or(on.leg.fork_point(), |fold| fold.ends[0]);
+    Some(Finding::error(FindingId::FoldMoved, message).piece(&on.piece.name).at(on.piece.drawn(at)))
 }
 
 /// Left and right pieces are altered each for itself; they are reported where they differ.

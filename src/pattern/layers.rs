@@ -35,6 +35,8 @@ words! {
     Hem = "hem",
     /// An outseam of its own.
     Outseam = "outseam",
+    /// The line along which a casing or a hem is turned in.
+    Fold = "fold",
 }
 
 /// Which layers have which use.
@@ -48,8 +50,8 @@ impl Default for LayerMap {
     /// plain names for drawings that put a seam on a layer of its own.
     fn default() -> Self {
         use LayerUse::{
-            Crotch, Curve, Cut, CutValidation, GradeReference, Grain, Hem, Inseam, Internal, Mirror, Notch,
-            Outseam, Sew, SewValidation, Turn, Waist,
+            Crotch, Curve, Cut, CutValidation, Fold, GradeReference, Grain, Hem, Inseam, Internal, Mirror,
+            Notch, Outseam, Sew, SewValidation, Turn, Waist,
         };
         let uses = [
             ("1", Cut),
@@ -76,6 +78,7 @@ impl Default for LayerMap {
             ("INSEAM", Inseam),
             ("HEM", Hem),
             ("OUTSEAM", Outseam),
+            ("FOLD", Fold),
         ];
         LayerMap { uses: uses.iter().map(|&(name, u)| (name.to_owned(), u)).collect() }
     }

@@ -6,7 +6,7 @@ use super::placing::placings;
 use super::{LayerMap, LayerUse, Piece, labels, unit_text};
 use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
-use crate::trousers::Allowances;
+use crate::trousers::{Allowances, TurnedIn};
 use crate::units::{Mm, Unit};
 use crate::words;
 use kurbo::Affine;
@@ -23,6 +23,8 @@ pub struct Reading {
     pub unit: Option<Unit>,
     /// The allowances of pieces without a sew line.
     pub allowances: Allowances,
+    /// What is turned in beyond folds, where somebody says so.
+    pub turned_in: TurnedIn,
     /// How far apart two ends may lie and still be one point.
     pub gap: Mm,
 }
@@ -39,6 +41,7 @@ impl Default for Reading {
             layers: LayerMap::default(),
             unit: None,
             allowances: Allowances::default(),
+            turned_in: TurnedIn::default(),
             gap: Reading::GAP,
         }
     }
@@ -55,6 +58,8 @@ pub struct Pattern {
     pub sample_size: Option<String>,
     /// The allowances of pieces without a sew line, as the user gave them.
     pub allowances: Allowances,
+    /// What is turned in beyond folds, as the user said.
+    pub turned_in: TurnedIn,
     /// Its pieces in the drawing's order.
     pub pieces: Vec<Piece>,
     /// What was noticed in reading.
@@ -214,6 +219,7 @@ fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErro
         style,
         sample_size,
         allowances: reading.allowances.clone(),
+        turned_in: reading.turned_in,
         pieces: Vec::new(),
         findings,
     })

@@ -145,7 +145,10 @@ fn seams_joined(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Result<Optio
 
 /// Whether strokes of this use are parts of one line.
 fn joins(layer_use: LayerUse) -> bool {
-    !matches!(layer_use, LayerUse::Grain | LayerUse::GradeReference | LayerUse::Internal | LayerUse::Notch)
+    !matches!(
+        layer_use,
+        LayerUse::Grain | LayerUse::GradeReference | LayerUse::Internal | LayerUse::Notch | LayerUse::Fold
+    )
 }
 
 /// The ends of open strokes by the squares of a grid, no narrower than a gap, that they lie in.

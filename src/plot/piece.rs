@@ -100,7 +100,7 @@ fn line_of(layer_use: LayerUse) -> Option<Line> {
         LayerUse::Grain => Some(Line::Grain),
         LayerUse::Mirror => Some(Line::Fold),
         LayerUse::Notch => Some(Line::Notch),
-        LayerUse::Internal => Some(Line::Internal),
+        LayerUse::Internal | LayerUse::Fold => Some(Line::Internal),
         LayerUse::GradeReference
         | LayerUse::Turn
         | LayerUse::Curve

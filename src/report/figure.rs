@@ -62,6 +62,8 @@ pub struct LegFigure {
 pub struct LegLines {
     /// The sew line: crotch seam, inseam, hem, outseam, waist, each from its first corner.
     pub seams: Vec<(SeamRole, Line)>,
+    /// How long each seam is, to the folds where something is turned in.
+    pub lengths: Vec<(SeamRole, Mm)>,
     /// The cut line, closed by its last point being joined to the first.
     pub cut: Option<Line>,
     /// The notches, each from the edge inwards.
@@ -81,10 +83,10 @@ impl LegLines {
         self.seams.iter().find(|(r, _)| *r == role).map_or(&[], |(_, line)| line)
     }
 
-    /// The length of a seam.
+    /// The length of a seam, to the folds where something is turned in.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
-        Mm(ring::length(self.seam(role)))
+        self.lengths.iter().find(|(r, _)| *r == role).map_or(Mm(0.0), |(_, length)| *length)
     }
 
     /// Every point of the outlines.
@@ -154,15 +156,16 @@ impl LegFigure {
             .max_by(|a, b| (a[1] - a[0]).hypot2().total_cmp(&(b[1] - b[0]).hypot2()))
             .map(|ends| ends.map(|p| frame.point(p)))
             .map(|[a, b]| if a.y >= b.y { [a, b] } else { [b, a] });
-        let inside = piece.paths_of(LayerUse::Internal).map(|p| {
+        let lines_inside = piece.paths_of(LayerUse::Internal).chain(piece.paths_of(LayerUse::Fold));
+        let inside = lines_inside.map(|p| {
             let closing = p.points.first().filter(|_| p.closed);
             p.points.iter().chain(closing).map(|&q| frame.point(q)).collect()
         });
         let marks = piece.marks.iter().filter(|m| m.kind == MarkKind::Internal);
         LegFigure {
             piece: piece.name.clone(),
-            before: lines(&frame, piece, leg, &still),
-            after: drawn.altered.map(|(change, after)| lines(&frame, piece, after, change)),
+            before: lines(&frame, drawn.on, leg, &still),
+            after: drawn.altered.map(|(change, after)| lines(&frame, drawn.on, after, change)),
             redrawn: drawn.altered.map_or_else(Vec::new, |(_, after)| redrawn(&frame, leg, after)),
             grain,
             inside: inside.collect(),
@@ -176,17 +179,18 @@ fn redrawn_line<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> O
 }
 
 /// The lines of a leg with a change made to them.
-fn lines(frame: &Frame, piece: &Piece, leg: &Leg, change: &Change) -> LegLines {
+fn lines(frame: &Frame, on: &LegPiece<'_>, leg: &Leg, change: &Change) -> LegLines {
+    let piece = on.piece;
     let cut = piece.outline(LayerUse::Cut).map(|path| {
         redrawn_line(piece, change, LayerUse::Cut)
             .map_or_else(|| path.points.to_vec(), |r| r.line(&path.points).0)
     });
     let edge = cut.as_deref().unwrap_or(&leg.ring);
     let notches = notches(piece, change, edge).into_iter().map(|ends| ends.map(|p| frame.point(p))).collect();
+    let roles = [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist];
     LegLines {
-        seams: [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist]
-            .map(|role| (role, frame.line(&leg.seam(role))))
-            .to_vec(),
+        seams: roles.map(|role| (role, frame.line(&leg.seam(role)))).to_vec(),
+        lengths: roles.map(|role| (role, on.folds.length(leg, role))).to_vec(),
         notches,
         fork: frame.point(leg.fork_point()),
         curve_begin: frame.point(leg.ring[leg.curve_begin]),

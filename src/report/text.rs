@@ -5,7 +5,7 @@ use super::{Advice, AdvisedWay, Asked, DrawingInfo, MeasureReport, Report, SizeR
 use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
 use crate::job::diagnostic::escaped;
-use crate::seam::{How, Measures, SewLine};
+use crate::seam::{How, LegMeasures, Measures, SewLine};
 use crate::units::{Mm, Unit};
 use std::fmt::Write;
 
@@ -345,16 +345,18 @@ fn found<'m>(out: &mut String, sizes: impl Iterator<Item = (&'m str, Option<&'m 
     let mut said: Vec<(String, Vec<&str>)> = Vec::new();
     for (size, measures) in sizes {
         let Some(m) = measures else { continue };
-        let one = |f: &crate::seam::Found| {
+        let one = |m: &LegMeasures| {
+            let f = &m.found;
             format!(
-                "grain by {}, crotch by {}, inseam by {}, sew line {}",
+                "grain by {}, crotch by {}, inseam by {}, sew line {}{}",
                 how(f.grain),
                 how(f.crotch),
                 how(f.inseam),
-                sew(f.sew_line)
+                sew(f.sew_line),
+                folds(m)
             )
         };
-        let (f, b) = (one(&m.front.found), one(&m.back.found));
+        let (f, b) = (one(&m.front), one(&m.back));
         let text = if f == b { format!("front and back: {f}") } else { format!("front: {f}; back: {b}") };
         match said.iter_mut().find(|(t, _)| *t == text) {
             Some((_, list)) => list.push(size),
@@ -368,6 +370,17 @@ fn found<'m>(out: &mut String, sizes: impl Iterator<Item = (&'m str, Option<&'m 
         let which = if all { "every size".to_owned() } else { format!("size {}", list.join(", ")) };
         let _ = writeln!(out, "Found in {which}: {text}.");
     }
+}
+
+/// To where the lengths go, where something is turned in.
+fn folds(m: &LegMeasures) -> String {
+    let Some(turned_in) = m.turned_in else { return String::new() };
+    let ends = [("waist", turned_in.waist), ("hem", turned_in.hem)];
+    let said = ends.into_iter().filter_map(|(edge, at)| Some((edge, at?)));
+    let said = said.map(|(edge, at)| {
+        format!(", measured to the fold {:.1} from the {edge} edge ({})", at.depth, at.found.word())
+    });
+    said.collect::<Vec<_>>().concat()
 }
 
 fn how(how: How) -> &'static str {

@@ -1,9 +1,9 @@
 //! What a size measures on its sew lines.
 
+use super::fold::{Fold, FoldBy, Folds};
 use super::leg::{Found, Leg};
 use super::{LegPiece, SeamRole};
 use crate::units::Mm;
-use kurbo::Point;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -34,6 +34,39 @@ pub struct LegMeasures {
     pub fork: [f64; 2],
     /// How its parts were found.
     pub found: Found,
+    /// What is turned in beyond folds and counts in no length; left out where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub turned_in: Option<TurnedInMeasures>,
+}
+
+/// What is turned in at the ends of a leg.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct TurnedInMeasures {
+    /// A casing at the waist.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub waist: Option<TurnedInAt>,
+    /// The hem.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hem: Option<TurnedInAt>,
+}
+
+/// What is turned in beyond one fold.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct TurnedInAt {
+    /// How far the fold lies from the edge of the sew line.
+    #[serde(rename = "depth_mm")]
+    pub depth: Mm,
+    /// How the fold was found.
+    pub found: FoldBy,
+}
+
+impl TurnedInMeasures {
+    /// The folds of a leg, if it has any.
+    fn of(folds: &Folds) -> Option<Self> {
+        let at = |fold: Fold| TurnedInAt { depth: fold.turned_in, found: fold.by };
+        let all = TurnedInMeasures { waist: folds.waist.map(at), hem: folds.hem.map(at) };
+        (all.waist.is_some() || all.hem.is_some()).then_some(all)
+    }
 }
 
 /// The measures of one size.
@@ -55,21 +88,22 @@ pub struct Measures {
 }
 
 impl LegMeasures {
-    /// Measures a leg; `above` is the centre edge of the yoke on it, `drawn` turns millimetres into
-    /// the drawing's coordinates.
+    /// Measures a leg, or `leg` in its place.
     #[must_use]
-    pub fn of(block: &str, leg: &Leg, above: Mm, drawn: impl Fn(Point) -> Point) -> Self {
-        let fork = drawn(leg.fork_point());
+    pub fn of(on: &LegPiece<'_>, leg: &Leg) -> Self {
+        let fork = on.piece.drawn(leg.fork_point());
+        let length = |role| on.folds.length(leg, role);
         LegMeasures {
-            block: block.to_owned(),
-            rise: leg.length(SeamRole::Crotch) + above,
-            inseam: leg.length(SeamRole::Inseam),
-            outseam: leg.length(SeamRole::Outseam),
-            waist: leg.length(SeamRole::Waist),
-            hem: leg.length(SeamRole::Hem),
+            block: on.piece.block_name.clone(),
+            rise: length(SeamRole::Crotch) + on.above,
+            inseam: length(SeamRole::Inseam),
+            outseam: length(SeamRole::Outseam),
+            waist: length(SeamRole::Waist),
+            hem: length(SeamRole::Hem),
             thigh: leg.thigh(),
             fork: [round(fork.x), round(fork.y)],
             found: leg.found,
+            turned_in: TurnedInMeasures::of(&on.folds),
         }
     }
 }
@@ -84,10 +118,7 @@ impl Measures {
     /// Measures a front and a back with other seams than those drawn.
     #[must_use]
     pub fn with(front: &LegPiece<'_>, front_leg: &Leg, back: &LegPiece<'_>, back_leg: &Leg) -> Self {
-        let one = |p: &LegPiece<'_>, leg: &Leg| {
-            LegMeasures::of(&p.piece.block_name, leg, p.above, |q| p.piece.drawn(q))
-        };
-        let (f, b) = (one(front, front_leg), one(back, back_leg));
+        let (f, b) = (LegMeasures::of(front, front_leg), LegMeasures::of(back, back_leg));
         Measures {
             crotch_length: f.rise + b.rise,
             inseam_difference: b.inseam - f.inseam,

@@ -3,6 +3,7 @@
 pub mod allowance;
 mod find;
 mod fly;
+pub mod fold;
 pub mod leg;
 mod measure;
 mod names;
@@ -13,7 +14,8 @@ mod yoke;
 
 pub use crate::trousers::SeamRole;
 pub use find::{NoLeg, find};
+pub use fold::{Fold, FoldBy, Folds};
 pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
-pub use measure::{LegMeasures, Measures};
+pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
 pub use names::Part;
 pub use sizes::{LegPiece, Size, doubtful_allowances, sizes};

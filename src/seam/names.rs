@@ -46,9 +46,14 @@ pub(super) fn says(name: &str, key: LabelKey, labels: &LabelTexts) -> bool {
 
 /// Whether a text is one of the words for a seam, case aside.
 pub(super) fn is_seam(text: &str, role: SeamRole, labels: &LabelTexts) -> bool {
+    let key = LabelKey::ALL.iter().find(|key| key.seam() == Some(role));
+    key.is_some_and(|&key| is_label(text, key, labels))
+}
+
+/// Whether a text is one of the words for this, case aside.
+pub(super) fn is_label(text: &str, key: LabelKey, labels: &LabelTexts) -> bool {
     let text = text.trim().to_lowercase();
-    let keys = labels.iter().filter(|(key, _)| key.seam() == Some(role));
-    keys.flat_map(|(_, list)| list).any(|word| word.to_lowercase() == text)
+    labels.get(&key).into_iter().flatten().any(|word| word.to_lowercase() == text)
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! Sizes: which pieces of a nest are the front and the back of each size.
 
+use super::fold::{self, Folds};
 use super::names::{Part, part, says};
 use super::{Leg, NoLeg, SeamRole, SewLine, find, yoke};
 use crate::finding::{Finding, FindingId, Severity};
@@ -20,6 +21,16 @@ pub struct LegPiece<'p> {
     pub leg: Leg,
     /// The centre edge of the yoke that is sewn to its top; 0 where there is none.
     pub above: Mm,
+    /// Where its ends are turned in.
+    pub folds: Folds,
+}
+
+impl LegPiece<'_> {
+    /// The length of a seam, to the folds where something is turned in.
+    #[must_use]
+    pub fn length(&self, role: SeamRole) -> Mm {
+        self.folds.length(&self.leg, role)
+    }
 }
 
 /// The trousers of one size.
@@ -66,8 +77,10 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
     };
     let of_all = band(&SizeName::new(""));
     let with_band = |size: Size<'p>| Size { waistband: band(&size.name).or_else(|| of_all.clone()), ..size };
-    let of_name = |name: SizeName| size(&pieces[&name], name, labels, &pattern.allowances).map(with_band);
-    order.into_par_iter().filter_map(of_name).collect()
+    let of_name = |name: SizeName| size(&pieces[&name], name, labels, pattern).map(with_band);
+    let mut sizes: Vec<Size<'p>> = order.into_par_iter().filter_map(of_name).collect();
+    fold::alike(&mut sizes);
+    sizes
 }
 
 /// Allowances that no seam has, where a sew line follows from them: the same number in another unit was probably meant.
@@ -128,9 +141,9 @@ fn size<'p>(
     pieces: &[&'p Piece],
     name: SizeName,
     labels: &LabelTexts,
-    allowances: &Allowances,
+    pattern: &Pattern,
 ) -> Option<Size<'p>> {
-    let (mut size, mut others) = sorted(pieces, name, labels, allowances);
+    let (mut size, mut others) = sorted(pieces, name, labels, pattern);
     by_shape(&mut size, &mut others.unnamed);
     let no_leg = size.front.is_empty()
         && size.back.is_empty()
@@ -144,11 +157,12 @@ fn size<'p>(
         missing(&mut size, part, &others);
         cut_in_two(&mut size, part, &others.shapeless, labels);
     }
-    yokes(&mut size, pieces, labels, allowances);
+    yokes(&mut size, pieces, labels, &pattern.allowances);
     unusable(&mut size, others.unusable);
     if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
         size.findings.extend(mates(front, back));
     }
+    fold::look(&mut size);
     let text = size.name.to_string();
     for finding in &mut size.findings {
         finding.size = Some(text.clone());
@@ -170,16 +184,19 @@ fn sorted<'p>(
     pieces: &[&'p Piece],
     name: SizeName,
     labels: &LabelTexts,
-    allowances: &Allowances,
+    pattern: &Pattern,
 ) -> (Size<'p>, Others<'p>) {
     let mut size = Size { name, front: Vec::new(), back: Vec::new(), waistband: None, findings: Vec::new() };
     let mut others = Others::default();
     for &piece in pieces {
-        let leg = |leg| LegPiece { piece, leg, above: Mm(0.0) };
-        match (find(piece, labels, allowances), part(&piece.name, labels)) {
-            (Ok(found), Some(Part::Front)) => size.front.push(leg(found)),
-            (Ok(found), Some(Part::Back)) => size.back.push(leg(found)),
-            (Ok(found), None) => others.unnamed.push(leg(found)),
+        let found = find(piece, labels, &pattern.allowances).and_then(|leg| {
+            let folds = Folds::find(piece, &leg, labels, pattern.turned_in)?;
+            Ok(LegPiece { piece, leg, above: Mm(0.0), folds })
+        });
+        match (found, part(&piece.name, labels)) {
+            (Ok(leg), Some(Part::Front)) => size.front.push(leg),
+            (Ok(leg), Some(Part::Back)) => size.back.push(leg),
+            (Ok(leg), None) => others.unnamed.push(leg),
             // Seam texts at a yoke are about the yoke.
             (Err(_), _) if says(&piece.name, LabelKey::Yoke, labels) => {}
             (Err(NoLeg::Unusable(finding)), part) => others.unusable.push((piece, part, *finding)),
@@ -222,7 +239,7 @@ fn mates(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
     const DOUBTFUL: (f64, f64) = (0.05, 25.0);
     /// A difference, as a share, at which it is certain.
     const WRONG: f64 = 0.2;
-    let length = |l: &LegPiece<'_>| l.leg.length(SeamRole::Inseam);
+    let length = |l: &LegPiece<'_>| l.length(SeamRole::Inseam);
     let (f, b) = (length(front), length(back));
     let apart = (b - f).abs().0;
     let longer = f.0.max(b.0);
@@ -250,7 +267,7 @@ fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
     if !size.front.is_empty() || !size.back.is_empty() || unnamed.len() != 2 {
         return;
     }
-    let rise = |l: &LegPiece<'_>| l.leg.length(SeamRole::Crotch).0;
+    let rise = |l: &LegPiece<'_>| l.length(SeamRole::Crotch).0;
     let reach = |l: &LegPiece<'_>| (l.leg.fork_point() - l.leg.ring[l.leg.curve_begin]).dot(l.leg.out);
     let (front, back) = if rise(&unnamed[0]) < rise(&unnamed[1]) { (0, 1) } else { (1, 0) };
     if rise(&unnamed[back]) < SURE * rise(&unnamed[front])

@@ -24,6 +24,8 @@ words! {
     Yoke = "yoke",
     /// A separate waistband.
     Waistband = "waistband",
+    /// The line along which a casing or a hem is turned in.
+    Fold = "fold",
 }
 
 impl LabelKey {
@@ -46,6 +48,7 @@ impl LabelKey {
             LabelKey::Back => &["BACK", "BK"],
             LabelKey::Yoke => &["YOKE"],
             LabelKey::Waistband => &["WAISTBAND", "WB"],
+            LabelKey::Fold => &["FOLD", "FOLD LINE"],
         }
     }
 }

@@ -26,6 +26,7 @@ mod doubtful;
 mod drafts;
 mod examiner;
 mod faults;
+mod folds;
 mod fuzz;
 mod grade;
 mod hostile;

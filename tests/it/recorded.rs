@@ -56,7 +56,13 @@ fn moved(before: &Pattern, after: &Pattern) -> String {
 
 fn reading(job: &Job) -> Reading {
     let unit = Some(job.unit.unwrap_or(Unit::Mm));
-    Reading { layers: job.layers.clone(), unit, allowances: job.allowance.clone(), gap: job.tolerance.gap }
+    Reading {
+        layers: job.layers.clone(),
+        unit,
+        allowances: job.allowance.clone(),
+        turned_in: job.fold,
+        gap: job.tolerance.gap,
+    }
 }
 
 fn open<'a>(bytes: &'a [u8], job: &Job) -> Opened<'a> {

@@ -99,13 +99,83 @@ def slit_at_the_outseam_hem(leg):
     leg.rest[1:2] = [(x + 18, HEM), (x + 18, HEM + 40), (x, HEM + 60)]
 
 
+def mirrored(p, a, b):
+    """A point reflected in the line through two others."""
+    (dx, dy), (x, y) = (b[0] - a[0], b[1] - a[1]), (p[0] - a[0], p[1] - a[1])
+    along = (x * dx + y * dy) / (dx * dx + dy * dy)
+    return (a[0] + 2 * along * dx - x, a[1] + 2 * along * dy - y)
+
+
+def along(a, b, way):
+    """The point so far from a towards b."""
+    share = way / math.dist(a, b)
+    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+
+
+def beyond_hem(leg, *depths):
+    """What is turned up at the hem: beyond each fold the edges mirror those before it. Returns the folds."""
+    inner, outer = leg.rest[:2]
+    before, turned, folds = [leg.inseam_points()[-2], leg.rest[2]], [], []
+    for depth in depths:
+        folds.append((inner, outer))
+        new = [mirrored(along(a, b, depth), inner, outer) for a, b in zip((inner, outer), before)]
+        before, (inner, outer) = [inner, outer], new
+        turned.append(new)
+    leg.rest[1:1] = [inner for inner, _ in turned] + [outer for _, outer in turned[::-1]]
+    return folds
+
+
+def beyond_waist(leg, depth):
+    """What is turned in at the waist, a casing; both edges mirror those below the fold. Returns the fold."""
+    fold = (leg.waist, leg.side)
+    below = (leg.begin, leg.rest[-2])
+    leg.rest = leg.rest + [mirrored(along(a, b, depth), *fold) for a, b in list(zip(fold, below))[::-1]]
+    return fold
+
+
 @shape()
 def turned_up_hem(leg):
     # Below the fold line the leg is mirrored, so that it lies flat when turned up.
-    inner, outer = leg.rest[:2]
-    inseam, turned = leg.inseam_points(), (inner[0] + 5, HEM - 45)
-    leg.inseam_points = lambda: inseam + [turned]
-    leg.rest[:2] = [turned, (outer[0] - 5, HEM - 45), outer]
+    beyond_hem(leg, 45.0)
+
+
+@shape()
+def turn_up_folded_three_times(leg):
+    # Up, down again behind it, and in: no line is drawn at any of the folds.
+    beyond_hem(leg, 42.0, 42.0, 30.0)
+
+
+def folded(name, change, layer, **expect):
+    """A pair with a line drawn at the fold that `change` returns."""
+    lines = {}
+
+    def legs():
+        made = [Shaped(back, lean=expect.get("lean")) for back in (False, True)]
+        for leg in made:
+            lines[leg.name] = change(leg)
+        return made
+
+    def build():
+        drawing = Drawing()
+        for leg in legs():
+            drawing.line(drawing.plain(leg), lines[leg.name], layer, close=False)
+        return drawing
+
+    build.__name__ = name
+    dialect(legs=legs, **{key: value for key, value in expect.items() if key != "lean"})(build)
+
+
+def pull_on(leg):
+    # As wide at the waist as at the hip, for it has to pass over the hip: nothing but the line tells of the fold.
+    hip = leg.rest[-2]
+    leg.side = (hip[0], leg.waist[1])
+    leg.rest = leg.rest[:-1] + [leg.side]
+    return beyond_waist(leg, 35.0)
+
+
+folded("casing_with_a_fold_line", lambda leg: beyond_waist(leg, 40.0), "FOLD", refused="fold-moved")
+folded("pull_on_with_a_stated_casing", pull_on, "8", lean=0.1, folded=True, job='[fold]\nwaist = "35 mm"\n')
+folded("pull_on_with_a_line_that_may_be_a_fold", pull_on, "8", lean=0.1, refused="fold-unclear")
 
 
 def cut_off(leg, level):

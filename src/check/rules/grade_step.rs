@@ -99,7 +99,7 @@ fn legs(sheet: &Sheet<'_>) -> Vec<Finding> {
 
 fn of_run(sheet: &Sheet<'_>, run: &[Pair<'_>], findings: &mut Vec<Finding>) {
     let of = |measure: &dyn Fn(&Pair<'_>) -> f64| off_line(sheet, run.iter().map(|p| (p.0, measure(p))));
-    let length = |leg: &LegPiece<'_>, role: SeamRole| leg.leg.length(role).0;
+    let length = |leg: &LegPiece<'_>, role: SeamRole| leg.length(role).0;
     for role in [SeamRole::Waist, SeamRole::Outseam, SeamRole::Hem] {
         let at = |leg: &LegPiece<'_>| *leg.leg.range(role).start();
         for off in of(&|p| length(p.1, role)) {

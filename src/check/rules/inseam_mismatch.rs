@@ -33,8 +33,7 @@ pub(super) fn mismatches(
     (least, most): (f64, f64),
 ) -> Vec<Finding> {
     let pairs = pairs(sheet);
-    let lengths: Vec<(f64, f64)> =
-        pairs.iter().map(|(f, b)| (f.leg.length(role).0, b.leg.length(role).0)).collect();
+    let lengths: Vec<(f64, f64)> = pairs.iter().map(|(f, b)| (f.length(role).0, b.length(role).0)).collect();
     let differences: Vec<f64> = lengths.iter().map(|(f, b)| b - f).collect();
     let spread = sheet.tolerance.between_sizes.0;
     let mut findings = Vec::new();

@@ -150,6 +150,7 @@ fn common_of(common: &Common, task: &task::Task) -> Common {
     let mut of = common.clone();
     of.unit = order.unit.map(Into::into);
     of.allowance.clone_from(&order.allowance);
+    of.fold.clone_from(&order.fold);
     of.sizes.clone_from(&order.only);
     of
 }

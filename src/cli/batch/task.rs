@@ -91,6 +91,9 @@ fn task(mut order: Order, root: &Path, args: &BatchArgs) -> Task {
     if order.allowance.is_empty() {
         order.allowance.clone_from(&common.allowance);
     }
+    if order.fold.is_empty() {
+        order.fold.clone_from(&common.fold);
+    }
     if order.only.is_empty() {
         order.only.clone_from(&common.sizes);
     }

@@ -52,7 +52,7 @@ impl Case {
         let text = order::text(&self.bytes).unwrap();
         let drawing = Drawing::scan(&text).unwrap();
         let (layers, allowances) = (self.job.layers.clone(), self.job.allowance.clone());
-        let reading = Reading { layers, unit: None, allowances, gap: self.job.tolerance.gap };
+        let reading = Reading { layers, allowances, gap: self.job.tolerance.gap, ..Reading::default() };
         let opened = order::open("drawn.dxf", &self.bytes, drawing, &reading).unwrap();
         let sizes = seam::sizes(&opened.pattern, &self.job.labels);
         work(&opened, &sizes)

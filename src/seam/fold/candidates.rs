@@ -1,0 +1,252 @@
+//! Lines that are or may be folds: drawn across the leg near one of its ends, or shown by edges that mirror each other.
+
+use super::edge::Edge;
+use super::mirror::{mirrored, turning};
+use super::{Fold, FoldBy, Way};
+use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::{SeamRole, names, ring};
+use crate::trousers::{LabelKey, LabelTexts};
+use crate::units::Mm;
+use kurbo::Point;
+use std::ops::RangeInclusive;
+
+/// How much is turned in, in mm, where nobody says so: from a narrow hem to a turn-up (common practice, no source).
+const DEEP: RangeInclusive<f64> = 6.0..=160.0;
+/// The same where a layer or a text says that the line is a fold.
+const DEEP_AS_SAID: RangeInclusive<f64> = 2.0..=250.0;
+/// Up to so much, in mm, a hem that no line is drawn at is known by its edges alone.
+const DEEP_ALONE: f64 = 80.0;
+/// How far, in mm, a line may end from the sew line: on the cut line beyond the widest allowance, or a little short.
+const REACH: f64 = 60.0;
+/// The least part of the leg's width that a line across it spans.
+const ACROSS: f64 = 0.8;
+/// How far, in mm, a text may stand from the line it names.
+const LABEL_REACH: f64 = 20.0;
+/// How far, in mm, a mirrored edge may be off: 1/16 in is what seams are matched to, half of it to either side.
+const MIRRORED: f64 = 0.8;
+/// The same for a hem whose edges turn outwards and are cut by eye, as a share of its depth.
+const BY_EYE: f64 = 0.15;
+/// From how far, in mm, an edge turns at the line so that its mirroring is no accident.
+const TURNS: f64 = 2.0;
+/// So many times as far where one edge alone turns.
+const PLAIN: f64 = 2.0;
+/// By so much, in mm, the two ends of a fold may lie at different depths, and that share of the depth more.
+const PARALLEL: (f64, f64) = (2.0, 0.03);
+/// The same where a layer or a text says that the line is a fold: a waist may be shaped.
+const PARALLEL_AS_SAID: (f64, f64) = (6.0, 0.3);
+/// A straight line bows by less than this share of its length.
+const STRAIGHT: f64 = 0.01;
+/// An allowance from which on it is itself what is turned in, in mm.
+const WIDE: f64 = 18.0;
+/// So many lines, and texts that name folds, are looked at in one piece.
+const MOST: usize = 32;
+
+/// A line that is or may be a fold.
+#[derive(Clone, Copy)]
+pub(super) struct Candidate {
+    pub fold: Fold,
+    /// Whether it is certainly one.
+    pub sure: bool,
+    /// Whether a line is drawn there.
+    pub line: bool,
+}
+
+/// Whether two depths are those of one fold, front and back or at both of its ends.
+pub(super) fn alike(one: f64, other: f64) -> bool {
+    (one - other).abs() <= PARALLEL.0 + PARALLEL.1 * one
+}
+
+/// Every candidate at an edge.
+pub(super) fn of(piece: &Piece, edge: &Edge, labels: &LabelTexts) -> Vec<Candidate> {
+    let lines: Vec<(&Path, FoldBy)> = lines(piece, edge, labels);
+    let mut found = Vec::new();
+    // What the drawing says is looked at first, and by itself where there is any.
+    for by in [FoldBy::Layer, FoldBy::Label, FoldBy::Shape] {
+        let said = lines.iter().filter(|(_, said)| *said == by).take(MOST);
+        found.extend(said.filter_map(|(path, _)| drawn(&path.points, edge, by)));
+        if !found.is_empty() {
+            break;
+        }
+    }
+    if !found.iter().any(|c| c.sure) {
+        found.extend(turned(edge));
+    }
+    // Where the allowance is wide enough to be turned in itself, another line is a row of stitches.
+    if found.iter().any(|c| !c.sure) && allowance(piece, edge) >= WIDE {
+        found.retain(|c| c.sure);
+    }
+    found
+}
+
+/// Folds of what is turned in already, as in a turn-up, whose edges run to and fro: on a leg without what lies beyond the
+/// first.
+pub(super) fn folded_again(edge: &Edge, before: f64) -> Option<Fold> {
+    /// How much deeper than the one before it, as a factor, such a fold lies at most.
+    const DEEPER: f64 = 2.5;
+    let deep = |c: &Candidate| c.sure && c.fold.turned_in.0 <= (DEEPER * before).min(DEEP_ALONE);
+    let there = to_and_fro(edge, &|turns| both_turn(turns.map(f64::abs)));
+    there.into_iter().find(deep).map(|c| c.fold)
+}
+
+/// The open lines that may be folds, each with what says so.
+fn lines<'p>(piece: &'p Piece, edge: &Edge, labels: &LabelTexts) -> Vec<(&'p Path, FoldBy)> {
+    let named: Vec<Point> = piece
+        .texts
+        .iter()
+        .filter(|t| names::is_label(&t.value, LabelKey::Fold, labels))
+        .map(|t| t.at)
+        .take(MOST)
+        .collect();
+    let across = (edge.line[edge.line.len() - 1] - edge.line[0]).hypot();
+    let said_by = |path: &Path| {
+        let (first, last) = (*path.points.first()?, *path.points.last()?);
+        // Too short to run across, or closed.
+        if path.closed || (last - first).hypot() < 0.5 * across {
+            return None;
+        }
+        match path.layer_use {
+            LayerUse::Fold => Some(FoldBy::Layer),
+            LayerUse::Internal if named.iter().any(|&t| ring::distance(&path.points, t) <= LABEL_REACH) => {
+                Some(FoldBy::Label)
+            }
+            LayerUse::Internal => Some(FoldBy::Shape),
+            _ => None,
+        }
+    };
+    piece.paths.iter().filter_map(|path| Some((path, said_by(path)?))).collect()
+}
+
+/// A drawn line as a fold, if it lies so.
+fn drawn(line: &[Point], edge: &Edge, by: FoldBy) -> Option<Candidate> {
+    let said = by != FoldBy::Shape;
+    let (a, b) = (line[0], line[line.len() - 1]);
+    let bow = STRAIGHT * (b - a).hypot();
+    if !said && line.iter().any(|p| ((*p - a).cross(b - a) / (b - a).hypot()).abs() > bow) {
+        return None;
+    }
+    let ends = [crossing(line, &edge.runs[0])?, crossing(line, &edge.runs[1])?];
+    if ring::length(line) < ACROSS * (ends[1] - ends[0]).hypot() {
+        return None;
+    }
+    let fold = lying(edge, ends, by)?;
+    if said {
+        return Some(Candidate { fold, sure: true, line: true });
+    }
+    let [one, other] = mirrored(edge, &fold);
+    if one.off > MIRRORED || other.off > MIRRORED {
+        return None;
+    }
+    // A leg that is widest at the line may be so of itself.
+    let hollow = one.turns.min(other.turns) > -MIRRORED;
+    Some(Candidate { fold, sure: hollow && one.turns.max(other.turns) >= TURNS, line: true })
+}
+
+/// The fold between two places, if it lies along the edge and as far from it as folds do.
+fn lying(edge: &Edge, ends: [Point; 2], by: FoldBy) -> Option<Fold> {
+    let said = by != FoldBy::Shape;
+    let [one, other] = ends.map(|p| edge.away(p));
+    let deep = f64::midpoint(one, other);
+    let (apart, share) = if said { PARALLEL_AS_SAID } else { PARALLEL };
+    let range = if said { DEEP_AS_SAID } else { DEEP };
+    let lies = range.contains(&deep) && (one - other).abs() <= apart + share * deep;
+    lies.then_some(Fold { ends, turned_in: Mm(deep), by })
+}
+
+/// Where a line, its ends running on straight, crosses a run first.
+fn crossing(line: &[Point], run: &Way) -> Option<Point> {
+    let n = line.len();
+    let on = |from: Point, to: Point| to + (to - from).normalize() * REACH;
+    let first = (line[1] != line[0]).then(|| on(line[1], line[0]))?;
+    let last = (line[n - 2] != line[n - 1]).then(|| on(line[n - 2], line[n - 1]))?;
+    // In place of the line's own ends: one that lies on the sew line would be missed by a rounding.
+    let whole: Vec<Point> =
+        std::iter::once(first).chain(line[1..n - 1].iter().copied()).chain([last]).collect();
+    let near = |p: &Point| ring::distance(&whole, *p);
+    let part = run.part(0.0, *DEEP_AS_SAID.end());
+    // A line as folds are has two points or a few; of one with many, only what lies nearest is asked for.
+    if whole.len() > MOST {
+        let nearest = part.iter().min_by(|a, b| near(a).total_cmp(&near(b))).copied()?;
+        return (near(&nearest) <= MIRRORED).then_some(nearest);
+    }
+    for w in part.windows(2) {
+        let along = w[1] - w[0];
+        for v in whole.windows(2) {
+            let across = v[1] - v[0];
+            let square = along.cross(across);
+            let (s, t) = ((v[0] - w[0]).cross(across) / square, (v[0] - w[0]).cross(along) / square);
+            if square != 0.0 && (0.0..=1.0).contains(&s) && (0.0..=1.0).contains(&t) {
+                return Some(w[0].lerp(w[1], s));
+            }
+        }
+    }
+    None
+}
+
+/// Folds that no line shows: the edges turn outwards at the same depth, and what lies beyond mirrors what lies before. At
+/// the hem that is sure, for nothing else makes a leg so; above a waist trousers may be shaped so and not turned in.
+fn turned(edge: &Edge) -> Vec<Candidate> {
+    let mut found = to_and_fro(edge, &both_turn);
+    if !found.iter().any(|c| c.sure) {
+        found.extend(one_turned(edge));
+    }
+    found
+}
+
+/// Whether both edges turn so far that it is no accident.
+fn both_turn([one, other]: [f64; 2]) -> bool {
+    one.min(other) >= 0.5 * TURNS && one + other >= 1.5 * TURNS
+}
+
+/// Folds at which both edges turn.
+fn to_and_fro(edge: &Edge, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate> {
+    let [inner, outer] = [0, 1].map(|i| {
+        let places = turning(edge, i, 1.5 * DEEP.end());
+        places.into_iter().map(|p| (p, edge.away(p))).collect::<Vec<_>>()
+    });
+    let mut found = Vec::new();
+    for &(a, deep) in &inner {
+        for &(b, _) in outer.iter().filter(|(_, other)| alike(deep, *other)) {
+            let Some(fold) = lying(edge, [a, b], FoldBy::Shape) else { continue };
+            let beyond = mirrored(edge, &fold);
+            let off = beyond[0].off.max(beyond[1].off);
+            if !turns(beyond.map(|b| b.turns)) {
+                continue;
+            }
+            let (deep, hem) = (fold.turned_in.0, edge.role == SeamRole::Hem);
+            if off <= MIRRORED {
+                found.push(Candidate { fold, sure: hem && deep <= DEEP_ALONE, line: false });
+            } else if hem && deep <= DEEP_ALONE && off <= BY_EYE * deep {
+                found.push(Candidate { fold, sure: false, line: false });
+            }
+        }
+    }
+    found
+}
+
+/// Folds at which one edge turns outwards and the other runs square to the edge, so that it mirrors itself. At the hem that
+/// is sure where the one turns plainly.
+fn one_turned(edge: &Edge) -> Vec<Candidate> {
+    let mut found = Vec::new();
+    for i in [0, 1] {
+        for p in turning(edge, i, DEEP_ALONE) {
+            let Some(mate) = edge.at(1 - i, edge.away(p)) else { continue };
+            let ends = if i == 0 { [p, mate] } else { [mate, p] };
+            let Some(fold) = lying(edge, ends, FoldBy::Shape) else { continue };
+            let beyond = mirrored(edge, &fold);
+            if beyond.iter().all(|b| b.off <= MIRRORED) && beyond[i].turns >= TURNS {
+                let plain = beyond[i].turns >= PLAIN * TURNS && beyond[1 - i].turns > -MIRRORED;
+                let sure = edge.role == SeamRole::Hem && plain;
+                found.push(Candidate { fold, sure, line: false });
+            }
+        }
+    }
+    found
+}
+
+/// The allowance at the middle of an edge, in mm; 0 where no cut line is drawn beside it.
+fn allowance(piece: &Piece, edge: &Edge) -> f64 {
+    let Some(cut) = piece.outline(LayerUse::Cut) else { return 0.0 };
+    let edge = Way::new(edge.line.clone());
+    let closed: Vec<Point> = cut.points.iter().chain(cut.points.first()).copied().collect();
+    ring::distance(&closed, edge.at(0.5 * edge.length()))
+}

@@ -1,0 +1,78 @@
+//! An end of a leg that may be turned in: its edge, and the two seams that run into it.
+
+use super::{Fold, FoldBy, Way};
+use crate::seam::{Leg, SeamRole, ring};
+use crate::units::Mm;
+use kurbo::{Line, ParamCurveNearest, Point};
+
+/// Waist or hem of a leg.
+#[derive(Clone)]
+pub(super) struct Edge {
+    pub role: SeamRole,
+    /// The edge, from one corner to the other.
+    pub line: Vec<Point>,
+    /// The crotch seam or inseam, and the outseam, each from the edge on.
+    pub runs: [Way; 2],
+}
+
+impl Edge {
+    pub fn of(leg: &Leg, role: SeamRole) -> Self {
+        let reversed = |role| {
+            let mut seam = leg.seam(role);
+            seam.reverse();
+            seam
+        };
+        let (edge, runs) = match role {
+            SeamRole::Waist => (reversed(role), [leg.seam(SeamRole::Crotch), reversed(SeamRole::Outseam)]),
+            _ => (leg.seam(role), [reversed(SeamRole::Inseam), leg.seam(SeamRole::Outseam)]),
+        };
+        Edge { role, line: edge, runs: runs.map(Way::new) }
+    }
+
+    /// The leg without what is turned in beyond a fold.
+    pub fn within(&self, fold: &Fold) -> Edge {
+        let [a, b] = [0, 1].map(|i| {
+            let run = &self.runs[i];
+            Way::new(run.part(run.nearest(fold.ends[i]), f64::MAX))
+        });
+        Edge { role: self.role, line: fold.ends.to_vec(), runs: [a, b] }
+    }
+
+    /// How far a point lies from the edge, square to it: its ends run on straight.
+    pub fn away(&self, p: Point) -> f64 {
+        /// Longer than a leg is wide, in mm.
+        const ON: f64 = 1000.0;
+        let (edge, n) = (&self.line, self.line.len());
+        let mut back = edge[n.saturating_sub(8)..].to_vec();
+        back.reverse();
+        let ends = [(edge[0], ring::tangent_at_start(edge)), (edge[n - 1], ring::tangent_at_start(&back))];
+        let on = ends.map(|(end, inwards)| Line::new(end, end - inwards * ON));
+        let off = |line: &Line| line.nearest(p, 1e-9).distance_sq.sqrt();
+        on.iter().map(off).fold(ring::distance(edge, p), f64::min)
+    }
+
+    /// The place of a run that lies so far from the edge.
+    pub fn at(&self, run: usize, depth: f64) -> Option<Point> {
+        /// In so many steps the run is walked through.
+        const STEPS: u32 = 64;
+        /// Halving a step so often leaves less than a micrometre of it.
+        const HALVED: u32 = 24;
+        let way = &self.runs[run];
+        let far = way.length().min(4.0 * depth);
+        let station = |k: u32| far * f64::from(k) / f64::from(STEPS);
+        let beyond = |s: f64| self.away(way.at(s)) >= depth;
+        let k = (1..=STEPS).find(|&k| beyond(station(k)))?;
+        let (mut near, mut further) = (station(k - 1), station(k));
+        for _ in 0..HALVED {
+            let middle = f64::midpoint(near, further);
+            if beyond(middle) { further = middle } else { near = middle }
+        }
+        Some(way.at(further))
+    }
+
+    /// The fold that lies so far from the edge.
+    pub fn stated(&self, turned_in: Mm) -> Option<Fold> {
+        let ends = [self.at(0, turned_in.0)?, self.at(1, turned_in.0)?];
+        Some(Fold { ends, turned_in, by: FoldBy::Stated })
+    }
+}

@@ -1,0 +1,77 @@
+//! How the edges of a leg run beyond a fold: whether they would lie on the leg once they are turned in.
+
+use super::Fold;
+use super::edge::Edge;
+use crate::seam::ring;
+use kurbo::{Affine, Point};
+
+/// Over how much of an edge, in mm, its turn at a place is looked at.
+const AT_THE_LINE: f64 = 12.0;
+/// The least turn, in degrees, of an edge at a fold where no line is drawn.
+const TURN: f64 = 3.0;
+/// So many places of an edge are tried where no line is drawn.
+const TRIED: usize = 24;
+/// In so many places an edge is held against the other.
+const PLACES: u32 = 24;
+
+/// How an edge of the leg runs beyond a fold.
+#[derive(Clone, Copy)]
+pub(super) struct Beyond {
+    /// How far, in mm, what lies beyond is off the mirrored edge.
+    pub off: f64,
+    /// How far, in mm, it has turned outwards at the fold from its straight way, over the depth.
+    pub turns: f64,
+}
+
+/// How both edges of a leg run beyond a fold.
+pub(super) fn mirrored(edge: &Edge, fold: &Fold) -> [Beyond; 2] {
+    let [a, b] = fold.ends;
+    let line = (b - a).normalize();
+    let (double, cross) = (2.0 * line.x * line.x - 1.0, 2.0 * line.x * line.y);
+    // Reflected in the line through both ends.
+    let reflect = Affine::new([double, cross, cross, -double, 0.0, 0.0]);
+    [0, 1].map(|i| {
+        let (run, end) = (&edge.runs[i], fold.ends[i]);
+        let deep = run.nearest(end);
+        let image = |p: Point| end + (reflect * (p - end).to_point()).to_vec2();
+        let before = run.part(deep, 2.0 * deep + 5.0);
+        let places = (0..=PLACES).map(|k| image(run.at(deep * f64::from(k) / f64::from(PLACES))));
+        let off = places.map(|p| ring::distance(&before, p)).fold(0.0, f64::max);
+        // The turn at the line itself, not one that is spread over the depth.
+        let way = |to: Point, from: Point| (to - from) / (to - from).hypot().max(1e-9);
+        let near = deep.min(AT_THE_LINE);
+        let (below, above) = (run.at(deep + near), run.at(deep - near));
+        let outwards = way(end, fold.ends[1 - i]);
+        Beyond { off, turns: (way(above, end) - way(end, below)).dot(outwards) * deep }
+    })
+}
+
+/// The vertices of an edge's run at which it turns most, no further along than `far`.
+pub(super) fn turning(edge: &Edge, i: usize, far: f64) -> Vec<Point> {
+    let run = &edge.runs[i];
+    let last = run.stations.partition_point(|&s| s <= far).min(run.points.len().saturating_sub(1));
+    let turn = |k: usize| {
+        let (p, s) = (run.points[k], run.stations[k]);
+        let near = (0.5 * AT_THE_LINE).min(s);
+        ring::angle(p - run.at(s - near), run.at(s + near) - p).abs()
+    };
+    let mut found: Vec<(f64, f64, Point)> = Vec::new();
+    for k in (1..last).filter(|&k| run.stations[k] > 1.0) {
+        let (s, turn) = (run.stations[k], turn(k));
+        if turn < TURN {
+            continue;
+        }
+        // A corner with many vertices is one.
+        let same = found.last().filter(|last| s - last.0 < 0.5 * AT_THE_LINE).map(|last| last.1);
+        if same.is_some_and(|most| turn > most) {
+            found.pop();
+        }
+        if same.is_none_or(|most| turn > most) {
+            found.push((s, turn, run.points[k]));
+        }
+        if found.len() == TRIED {
+            break;
+        }
+    }
+    found.into_iter().map(|(_, _, p)| p).collect()
+}

@@ -1,0 +1,218 @@
+//! Folds: a casing or a hem that is cut in one with the leg is turned in along a line across it. Seams are measured to
+//! the fold; what lies beyond it is turned in and does not count.
+
+mod candidates;
+mod edge;
+mod mirror;
+mod readings;
+mod way;
+
+use super::{Leg, SeamRole, ring};
+use crate::finding::{Finding, FindingId};
+use crate::pattern::Piece;
+use crate::trousers::{LabelTexts, TurnedIn};
+use crate::units::Mm;
+use candidates::Candidate;
+use edge::Edge;
+use kurbo::Point;
+use way::Way;
+
+pub(super) use readings::{alike, look};
+
+/// How a fold was found. Part of the interface.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum FoldBy {
+    /// Somebody said how much is turned in.
+    Stated,
+    /// A line on the fold layer.
+    Layer,
+    /// A text at the line.
+    Label,
+    /// What lies beyond the line mirrors what lies before it.
+    Shape,
+}
+
+impl FoldBy {
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            FoldBy::Stated => "stated",
+            FoldBy::Layer => "by layer",
+            FoldBy::Label => "by label",
+            FoldBy::Shape => "by shape",
+        }
+    }
+}
+
+/// A line across the leg along which one of its ends is turned in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fold {
+    /// Where it meets the crotch seam or inseam, and where it meets the outseam.
+    pub ends: [Point; 2],
+    /// How far it lies from the edge of the sew line: how much is turned in.
+    pub turned_in: Mm,
+    /// How it was found.
+    pub by: FoldBy,
+}
+
+/// The folds of a leg.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Folds {
+    /// That of a casing at the waist.
+    pub waist: Option<Fold>,
+    /// That of the hem.
+    pub hem: Option<Fold>,
+    /// Places that may be folds; nothing settles whether they are.
+    pub unclear: Vec<Unclear>,
+}
+
+/// What may be a fold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unclear {
+    /// The edge that would be turned in there.
+    pub edge: SeamRole,
+    /// The fold, if it is one.
+    pub fold: Fold,
+    /// Whether a line is drawn there; else the edges of the leg turn.
+    pub line: bool,
+}
+
+impl Folds {
+    /// The folds of a leg: as stated, else as the drawing says.
+    pub(super) fn find(
+        piece: &Piece,
+        leg: &Leg,
+        labels: &LabelTexts,
+        stated: TurnedIn,
+    ) -> Result<Folds, Finding> {
+        let mut folds = Folds::default();
+        for role in TurnedIn::EDGES {
+            let edge = Edge::of(leg, role);
+            let fold = match stated.get(role) {
+                Some(Mm(0.0)) => None,
+                Some(length) => Some(edge.stated(length).ok_or_else(|| too_deep(role, length))?),
+                None => {
+                    let found = candidates::of(piece, &edge, labels);
+                    let fold = best(&found).map(|fold| folded_again(&edge, fold));
+                    if fold.is_none() {
+                        folds.unclear.extend(doubted(&edge, &found));
+                    }
+                    fold
+                }
+            };
+            *folds.slot(role) = fold;
+        }
+        Ok(folds)
+    }
+
+    fn slot(&mut self, role: SeamRole) -> &mut Option<Fold> {
+        if role == SeamRole::Waist { &mut self.waist } else { &mut self.hem }
+    }
+
+    /// The fold at an edge.
+    #[must_use]
+    pub fn at(&self, edge: SeamRole) -> Option<&Fold> {
+        match edge {
+            SeamRole::Waist => self.waist.as_ref(),
+            SeamRole::Hem => self.hem.as_ref(),
+            _ => None,
+        }
+    }
+
+    /// The length of a seam of a leg, to its folds: that of `leg`, or of the same leg redrawn.
+    #[must_use]
+    pub fn length(&self, leg: &Leg, role: SeamRole) -> Mm {
+        let seam = Way::new(leg.seam(role));
+        let station = |fold: &Fold, end: usize| seam.nearest(fold.ends[end]);
+        let (from, to) = match role {
+            SeamRole::Crotch => (self.waist.map(|f| station(&f, 0)), None),
+            SeamRole::Inseam => (None, self.hem.map(|f| station(&f, 0))),
+            SeamRole::Outseam => (self.hem.map(|f| station(&f, 1)), self.waist.map(|f| station(&f, 1))),
+            SeamRole::Waist | SeamRole::Hem => {
+                let across = self.at(role).map(|f| Mm((f.ends[1] - f.ends[0]).hypot()));
+                return across.unwrap_or_else(|| leg.length(role));
+            }
+        };
+        if from.is_none() && to.is_none() {
+            return leg.length(role);
+        }
+        Mm(to.unwrap_or_else(|| seam.length()) - from.unwrap_or(0.0))
+    }
+
+    /// By how much, in mm, what is turned in lies otherwise on the redrawn leg than it did.
+    #[must_use]
+    pub fn moved(&self, old: &Leg, new: &Leg) -> Option<(SeamRole, f64)> {
+        /// In so many places the old edge is held against the new one.
+        const PLACES: u32 = 48;
+        /// Further along than this, in mm, nothing lies nearest.
+        const NEAR: f64 = 30.0;
+        let of_edge = |role: SeamRole| {
+            let fold = self.at(role)?;
+            let (was, is) = (Edge::of(old, role), Edge::of(new, role));
+            let runs = was.runs.iter().zip(&is.runs).zip(fold.ends);
+            // Beyond the fold nothing may move, before it what is laid upon: by half of it the mirrored edge is off.
+            let off = runs.map(|((was, is), end)| {
+                let far = 2.0 * was.nearest(end);
+                let places = (0..=PLACES).map(|k| was.at(far * f64::from(k) / f64::from(PLACES)));
+                let is = is.part(0.0, far + NEAR);
+                places.map(|p| ring::distance(&is, p)).fold(0.0, f64::max)
+            });
+            Some((role, 2.0 * off.fold(0.0, f64::max)))
+        };
+        let edges = TurnedIn::EDGES.into_iter().filter_map(of_edge);
+        edges.max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+}
+
+/// The fold that candidates make sure. Where several lines are folds, as in a turn-up, the leg ends at the one furthest
+/// from the edge.
+fn best(candidates: &[Candidate]) -> Option<Fold> {
+    // What a drawing says goes before what its shape looks like.
+    [FoldBy::Layer, FoldBy::Label, FoldBy::Shape].into_iter().find_map(|by| {
+        let sure = candidates.iter().filter(|c| c.sure && c.fold.by == by).map(|c| c.fold);
+        sure.max_by(|a, b| a.turned_in.0.total_cmp(&b.turned_in.0))
+    })
+}
+
+/// The last fold of what is turned in more than once, where shape alone shows it.
+fn folded_again(edge: &Edge, first: Fold) -> Fold {
+    /// No hem or turn-up is folded more often.
+    const MOST: usize = 4;
+    let (mut fold, mut before) = (first, first.turned_in.0);
+    for _ in 0..MOST {
+        if fold.by != FoldBy::Shape {
+            break;
+        }
+        let Some(next) = candidates::folded_again(&edge.within(&fold), before) else { break };
+        before = next.turned_in.0;
+        fold = Fold { turned_in: fold.turned_in + next.turned_in, ..next };
+    }
+    fold
+}
+
+/// The places that may be folds, each once.
+fn doubted(edge: &Edge, found: &[Candidate]) -> Vec<Unclear> {
+    /// Closer than this, in mm, two places are one.
+    const ONE: f64 = 1.0;
+    let mut unclear: Vec<Unclear> = Vec::new();
+    let again =
+        found.iter().filter(|c| !c.line).map(|c| Candidate { fold: folded_again(edge, c.fold), ..*c });
+    for c in found.iter().copied().chain(again) {
+        let one = |u: &Unclear| (u.fold.turned_in - c.fold.turned_in).abs() < Mm(ONE);
+        if !unclear.iter().any(one) {
+            unclear.push(Unclear { edge: edge.role, fold: c.fold, line: c.line });
+        }
+    }
+    unclear.sort_by(|a, b| a.fold.turned_in.0.total_cmp(&b.fold.turned_in.0));
+    unclear
+}
+
+fn too_deep(role: SeamRole, length: Mm) -> Finding {
+    let message = format!(
+        "--fold {role}={length} leaves nothing of the piece before the fold; the length is what is turned in, measured from \
+         the {role} edge of the sew line"
+    );
+    Finding::error(FindingId::FoldUnclear, message)
+}
