@@ -150,6 +150,114 @@ impl Unit {
     }
 }
 
+/// How lengths are shown to people: in a unit, inches as decimals or as fractions. No unit stands behind a length; a table says
+/// it once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shown {
+    unit: Unit,
+    fractions: bool,
+}
+
+impl Shown {
+    /// As a drawing in that unit has them, with decimals.
+    #[must_use]
+    pub fn decimals(unit: Unit) -> Self {
+        Shown { unit, fractions: false }
+    }
+
+    /// As a person asks for them, inches as fractions; else with decimals in the usual unit.
+    #[must_use]
+    pub fn asked(unit: Option<Unit>, usual: Unit) -> Self {
+        unit.map_or(Shown::decimals(usual), |unit| Shown { unit, fractions: unit == Unit::In })
+    }
+
+    /// The unit.
+    #[must_use]
+    pub fn unit(self) -> Unit {
+        self.unit
+    }
+
+    /// A length. A rounded zero has no sign.
+    #[must_use]
+    pub fn length(self, length: Mm) -> String {
+        let value = length.0 / self.unit.in_mm();
+        let text = if self.fractions { fraction(value) } else { format!("{value:.*}", self.places()) };
+        match text.strip_prefix('-') {
+            Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
+            _ => text,
+        }
+    }
+
+    /// A difference, with its sign.
+    #[must_use]
+    pub fn signed(self, length: Mm) -> String {
+        let text = self.length(length);
+        let bare = text.starts_with('-') || text.bytes().all(|b| matches!(b, b'0' | b'.'));
+        if bare { text } else { format!("+{text}") }
+    }
+
+    /// A length with its unit, for a sentence. What a fraction would round by more than a twentieth has decimals.
+    #[must_use]
+    pub fn worded(self, length: Mm) -> String {
+        let value = length.0 / self.unit.in_mm();
+        let rounded = (value * THIRTY_SECONDS).round() / THIRTY_SECONDS;
+        let coarse = self.fractions && (rounded - value).abs() > value.abs() / 20.0;
+        let text = if coarse { Shown::decimals(self.unit).length(length) } else { self.length(length) };
+        format!("{text} {}", self.unit.sign())
+    }
+
+    /// A sentence, every length in mm that stands in it shown so.
+    #[must_use]
+    pub fn sentence(self, text: &str) -> Cow<'_, str> {
+        if self.unit == Unit::Mm || !text.contains(" mm") {
+            return Cow::Borrowed(text);
+        }
+        let mut shown = String::with_capacity(text.len());
+        let mut parts = text.split(" mm").peekable();
+        while let Some(part) = parts.next() {
+            let ends = parts.peek().is_some_and(|behind| !behind.starts_with(|c: char| c.is_alphanumeric()));
+            let start = part
+                .rfind(|c: char| !c.is_ascii_digit() && c != '.')
+                .map_or(0, |at| at + part[at..].chars().next().map_or(1, char::len_utf8));
+            match part[start..].parse::<f64>() {
+                Ok(value) if ends => {
+                    shown.push_str(&part[..start]);
+                    shown.push_str(&self.worded(Mm(value)));
+                }
+                _ => {
+                    shown.push_str(part);
+                    shown.push_str(if parts.peek().is_some() { " mm" } else { "" });
+                }
+            }
+        }
+        Cow::Owned(shown)
+    }
+
+    fn places(self) -> usize {
+        if self.unit == Unit::In { 3 } else { 2 }
+    }
+}
+
+/// What an inch is parted into where it is shown as a fraction, as on a tape.
+const THIRTY_SECONDS: f64 = 32.0;
+
+/// Inches as a whole number and a fraction in its lowest terms, to the nearest thirty-second.
+fn fraction(inches: f64) -> String {
+    let mut above = (inches.abs() * THIRTY_SECONDS).round();
+    let whole = (above / THIRTY_SECONDS).floor();
+    above -= whole * THIRTY_SECONDS;
+    let mut below = THIRTY_SECONDS;
+    while above > 0.0 && above % 2.0 == 0.0 {
+        (above, below) = (above / 2.0, below / 2.0);
+    }
+    let sign = if inches < 0.0 { "-" } else { "" };
+    match (whole > 0.0, above > 0.0) {
+        (_, false) => format!("{sign}{whole}"),
+        (false, true) => format!("{sign}{above}/{below}"),
+        (true, true) => format!("{sign}{whole} {above}/{below}"),
+    }
+}
+
 /// The lengths that a number read in a unit would be in another, where that `fits`: each as it would be written, with what
 /// it is.
 pub(crate) fn meant(length: Mm, read: Unit, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
@@ -167,6 +275,50 @@ fn shortest(number: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    // Worked by hand: 1/32 in = 0.79375 mm, 711.2 mm = 28 in, 24 3/8 in = 619.125 mm.
+    #[test]
+    fn inches_are_shown_as_on_a_tape() {
+        let inches = Shown::asked(Some(Unit::In), Unit::Mm);
+        for (mm, text, signed) in [
+            (0.0, "0", "0"),
+            (711.2, "28", "+28"),
+            (619.125, "24 3/8", "+24 3/8"),
+            (0.79375, "1/32", "+1/32"),
+            (-3.175, "-1/8", "-1/8"),
+            (-628.65, "-24 3/4", "-24 3/4"),
+            (25.3, "1", "+1"),
+            (25.0, "31/32", "+31/32"),
+            (0.3, "0", "0"),
+            (-0.3, "0", "0"),
+            (12.7, "1/2", "+1/2"),
+        ] {
+            assert_eq!(
+                (inches.length(Mm(mm)), inches.signed(Mm(mm))),
+                (text.to_owned(), signed.to_owned()),
+                "{mm}"
+            );
+        }
+        let cm = Shown::asked(Some(Unit::Cm), Unit::Mm);
+        assert_eq!((cm.length(Mm(711.63)), cm.signed(Mm(-4.04))), ("71.16".to_owned(), "-0.40".to_owned()));
+        assert_eq!(Shown::asked(None, Unit::In).length(Mm(12.7)), "0.500");
+    }
+
+    #[test]
+    fn lengths_within_a_sentence_are_shown_in_the_unit_asked_for() {
+        let inches = Shown::asked(Some(Unit::In), Unit::Mm);
+        let text =
+            "changes by -12.70 mm (at most 0.3 mm): 619.125 mm; 5 mmm, 3 mm2, of mm, the 12 mm. 25.4 mm";
+        let shown =
+            "changes by -1/2 in (at most 0.012 in): 24 3/8 in; 5 mmm, 3 mm2, of mm, the 15/32 in. 1 in";
+        assert_eq!(inches.sentence(text), shown);
+        assert_eq!(Shown::asked(Some(Unit::Mm), Unit::In).sentence(text), text);
+        assert_eq!(
+            Shown::asked(Some(Unit::Cm), Unit::In).sentence("Größe 38: 5 mm – 10 mm"),
+            "Größe 38: 0.50 cm – 1.00 cm"
+        );
+        assert_eq!(inches.sentence(" mm mm"), " mm mm");
+    }
 
     #[test]
     fn another_unit_is_found_for_a_number_that_cannot_be_meant() {

@@ -4,6 +4,7 @@
 use super::Outcome;
 use crate::job::Order;
 use crate::order::sha256;
+use crate::units::Unit;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -24,6 +25,9 @@ pub struct Inputs<'a> {
     pub job: Option<String>,
     /// SHA-256 of the grade rule table.
     pub rules: Option<String>,
+    /// The unit that the page shows lengths in, where one is asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub show: Option<Unit>,
 }
 
 impl<'a> Inputs<'a> {
@@ -43,7 +47,14 @@ impl<'a> Inputs<'a> {
             sizes: sha256(sizes),
             job: job.map(sha256),
             rules: rules.map(sha256),
+            show: None,
         }
+    }
+
+    /// The inputs where the page shows lengths in that unit.
+    #[must_use]
+    pub fn showing(self, show: Option<Unit>) -> Self {
+        Inputs { show, ..self }
     }
 }
 

@@ -11,6 +11,7 @@ use crate::order::{self, Altered, Opened, Settings};
 use crate::report::html::Sheet;
 use crate::report::{self, OutputInfo, Report, Verdict};
 use crate::seam;
+use crate::units::Unit;
 use std::path::{Path, PathBuf};
 
 pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
@@ -84,8 +85,11 @@ fn finish(
     let printed = render(args.common.format, &reports, &terminal::style(&args.common))?;
     for path in &args.report {
         let text = match ending(path)? {
-            Ending::Printed(format) => render(format, &reports, &report::text::Style::plain())?,
-            Ending::Page => report::html::render(&sheets(done, described))?,
+            Ending::Printed(format) => {
+                let style = report::text::Style::plain().showing(args.common.shown());
+                render(format, &reports, &style)?
+            }
+            Ending::Page => report::html::render(&sheets(done, described, args.common.shown()))?,
         };
         pending.push(Pending::write(path, [text.as_bytes()])?);
     }
@@ -168,11 +172,16 @@ fn ending(path: &Path) -> Result<Ending, Failure> {
 }
 
 /// What a page shows of each drawing.
-fn sheets<'a>(done: &'a [Altered], described: &[Vec<(&'static str, String)>]) -> Vec<Sheet<'a>> {
+fn sheets<'a>(
+    done: &'a [Altered],
+    described: &[Vec<(&'static str, String)>],
+    show: Option<Unit>,
+) -> Vec<Sheet<'a>> {
     let sheet = |(a, settings): (&'a Altered, &Vec<_>)| Sheet {
         report: &a.report,
         figures: &a.figures,
         settings: settings.clone(),
+        show,
     };
     done.iter().zip(described).map(sheet).collect()
 }

@@ -8,6 +8,7 @@ use crate::job::Deltas;
 use crate::job::{Aim, Uneven};
 use crate::plot::PaperSize;
 use crate::schema;
+use crate::units::Unit;
 use clap::builder::PossibleValuesParser;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::num::{NonZeroU64, NonZeroUsize};
@@ -74,6 +75,10 @@ pub struct Common {
     /// Unit of plain numbers in what you give [default: the drawing's]
     #[arg(long, value_name = "UNIT", value_enum)]
     pub unit: Option<UnitArg>,
+    /// Unit that lengths are shown in, in texts, pages and prints; inches as fractions to 1/32
+    /// [default: the drawing's; mm on pages]
+    #[arg(long, value_name = "UNIT", value_enum)]
+    pub show: Option<UnitArg>,
     /// Seam allowance where the drawing has no sew line; repeatable, such as all=5/8in
     #[arg(long, value_name = "SEAM=LENGTH")]
     pub allowance: Vec<String>,
@@ -102,6 +107,11 @@ pub struct Common {
 }
 
 impl Common {
+    /// The unit that lengths are to be shown in, if one is asked for.
+    pub fn shown(&self) -> Option<Unit> {
+        self.show.map(Unit::from)
+    }
+
     /// The number of threads asked for, if any.
     pub fn threads(&self) -> Option<usize> {
         let slurm = || std::env::var("SLURM_CPUS_PER_TASK").ok()?.parse().ok();

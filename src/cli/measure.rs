@@ -1,13 +1,13 @@
 //! `truerise measure`
 
-use super::args::{Format, MeasureArgs};
+use super::args::{Common, Format, MeasureArgs};
 use super::inputs::{self, DrawingFile};
 use super::{End, Failure, files, terminal, write};
 use crate::job::template;
 use crate::order::{self, Settings};
 use crate::pattern::SizeName;
 use crate::report::{self, MeasureReport, Verdict};
-use crate::units::Unit;
+use crate::units::{Shown, Unit};
 use std::path::Path;
 
 pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
@@ -35,7 +35,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
         Format::Csv => report::csv::measures(&reports)?,
     };
     if let Some(table) = &args.write_sizes {
-        let bytes = size_table(table, &reports, args.common.unit.map(Unit::from))?;
+        let bytes = size_table(table, &reports, &args.common)?;
         write::file(table, &bytes, write::Before::asked(args.overwrite))?;
         if args.common.format == Format::Text {
             let next = "fill in crotch_length, and ease and waistband (0 where there is none), or a column change in place of \
@@ -59,8 +59,9 @@ fn as_workbook(table: &Path) -> Result<bool, Failure> {
 }
 
 /// A size table to fill in, in the unit asked for or the drawing's.
-fn size_table(table: &Path, reports: &[MeasureReport], unit: Option<Unit>) -> Result<Vec<u8>, Failure> {
-    let unit = unit.or_else(|| Some(reports.first()?.drawing.unit)).unwrap_or(Unit::Mm);
+fn size_table(table: &Path, reports: &[MeasureReport], common: &Common) -> Result<Vec<u8>, Failure> {
+    let unit = common.unit.map(Unit::from).or_else(|| Some(reports.first()?.drawing.unit));
+    let show = Shown::asked(common.shown(), unit.unwrap_or(Unit::Mm));
     let sizes: Vec<_> = reports
         .iter()
         .flat_map(|r| &r.sizes)
@@ -68,8 +69,8 @@ fn size_table(table: &Path, reports: &[MeasureReport], unit: Option<Unit>) -> Re
         .collect();
     let sizes = sizes.iter().map(|(name, length)| (name, *length));
     Ok(if as_workbook(table)? {
-        template::size_workbook(sizes, unit)?
+        template::size_workbook(sizes, show)?
     } else {
-        template::size_table(sizes, unit)?.into_bytes()
+        template::size_table(sizes, show)?.into_bytes()
     })
 }

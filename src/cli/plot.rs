@@ -45,7 +45,7 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     findings.extend(about(&opened, &pieces));
 
     let style = opened.pattern.style.as_deref();
-    let options = PlotOptions { paper, style, size, font: font.as_deref() };
+    let options = PlotOptions { paper, style, size, show: args.common.shown(), font: font.as_deref() };
     let print = plot::plot(&pieces, &options).map_err(here)?;
     findings.extend(print.findings);
     let verdict = Verdict::on(&findings);
@@ -59,7 +59,7 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
         drawing: opened.info(),
         output,
         size: size.to_owned(),
-        paper: paper.to_string(),
+        paper: paper.shown(args.common.shown()),
         pages: print.pages,
         pieces: pieces.iter().map(|p| p.piece.name.clone()).collect(),
         verdict,

@@ -2,7 +2,7 @@
 
 use super::sheet::not_a_formula;
 use crate::pattern::SizeName;
-use crate::units::{Mm, Unit};
+use crate::units::{Mm, Shown};
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError};
 
 /// The columns of a table to fill in.
@@ -13,17 +13,17 @@ const COLUMNS: [&str; 6] = ["size", "crotch_length", "front_share", "ease", "wai
 ///
 /// The cells to fill in are empty on purpose: read back unchanged, the table is refused with a message that
 /// asks for them, where a filled-in measure would pass for one that somebody took, and an ease of 0 for one that was wanted.
-/// Lengths are written in `unit`. A text
+/// The pattern's lengths are written as `show` says. A text
 /// from the drawing that a spreadsheet would take for a formula gets an apostrophe in front, which reading takes
 /// off again.
 pub fn size_table<'a>(
     sizes: impl IntoIterator<Item = (&'a SizeName, Option<Mm>)>,
-    unit: Unit,
+    show: Shown,
 ) -> Result<String, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(COLUMNS)?;
     for (size, measured) in sizes {
-        let [_, share, note] = cells(size, measured, unit);
+        let [_, share, note] = cells(size, measured, show);
         writer.write_record([&not_a_formula(size.as_str()), "", &share, "", "", &note])?;
     }
     let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
@@ -34,7 +34,7 @@ pub fn size_table<'a>(
 /// date, and `04` loses its zero. Equal input gives equal bytes.
 pub fn size_workbook<'a>(
     sizes: impl IntoIterator<Item = (&'a SizeName, Option<Mm>)>,
-    unit: Unit,
+    show: Shown,
 ) -> Result<Vec<u8>, XlsxError> {
     /// What a sheet shows of a column, in widths of a digit.
     const WIDTHS: [f64; 6] = [12.0, 16.0, 14.0, 12.0, 12.0, 60.0];
@@ -49,7 +49,7 @@ pub fn size_workbook<'a>(
         sheet.write_string_with_format(0, column, name, &head)?;
     }
     for (row, (size, measured)) in (1u32..).zip(sizes) {
-        let [size, share, note] = cells(size, measured, unit);
+        let [size, share, note] = cells(size, measured, show);
         for (column, cell) in [(0, size.as_str()), (1, ""), (2, &share), (3, ""), (4, ""), (5, &note)] {
             sheet.write_string_with_format(row, column, cell, &text)?;
         }
@@ -58,12 +58,9 @@ pub fn size_workbook<'a>(
 }
 
 /// The cells of a row that are filled: the size, the share and the note.
-fn cells(size: &SizeName, measured: Option<Mm>, unit: Unit) -> [String; 3] {
-    let decimals = if unit == Unit::Mm { 2 } else { 3 };
+fn cells(size: &SizeName, measured: Option<Mm>, show: Shown) -> [String; 3] {
     let note = match measured {
-        Some(length) => {
-            format!("pattern measures {:.decimals$} {}", length.0 / unit.in_mm(), unit.sign())
-        }
+        Some(length) => format!("pattern measures {} {}", show.length(length), show.unit().sign()),
         None => "pattern could not be measured".to_owned(),
     };
     [size.as_str().to_owned(), "50%".to_owned(), note]
@@ -74,12 +71,15 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::job::{SizeTable, Want};
+    use crate::units::Unit;
     use proptest::prelude::*;
 
     #[test]
     fn the_table_asks_for_what_is_to_be_filled_in() {
         let sizes = [SizeName::new("36"), SizeName::new("38, long")];
-        let table = size_table([(&sizes[0], Some(Mm(686.234))), (&sizes[1], None)], Unit::Mm).unwrap();
+        let table =
+            size_table([(&sizes[0], Some(Mm(686.234))), (&sizes[1], None)], Shown::decimals(Unit::Mm))
+                .unwrap();
         assert_eq!(
             table,
             "size,crotch_length,front_share,ease,waistband,note\n\
@@ -101,7 +101,7 @@ mod tests {
     #[test]
     fn inches_are_written_as_inches() {
         let size = SizeName::new("10");
-        let table = size_table([(&size, Some(Mm(685.8)))], Unit::In).unwrap();
+        let table = size_table([(&size, Some(Mm(685.8)))], Shown::decimals(Unit::In)).unwrap();
         // 27 in × 25.4 mm = 685.8 mm.
         assert!(table.contains(",50%,,,pattern measures 27.000 in"), "{table}");
     }
@@ -110,8 +110,8 @@ mod tests {
     fn a_spreadsheet_asks_for_the_same_and_is_the_same_bytes_again() {
         let sizes = [SizeName::new("04"), SizeName::new("=1+1"), SizeName::new("38, long")];
         let rows = || [(&sizes[0], Some(Mm(686.234))), (&sizes[1], None), (&sizes[2], Some(Mm(700.0)))];
-        let book = size_workbook(rows(), Unit::Mm).unwrap();
-        assert_eq!(book, size_workbook(rows(), Unit::Mm).unwrap());
+        let book = size_workbook(rows(), Shown::decimals(Unit::Mm)).unwrap();
+        assert_eq!(book, size_workbook(rows(), Shown::decimals(Unit::Mm)).unwrap());
         let reading = crate::job::size_table::Reading { plain: Unit::Mm, sizes: None };
         let problems = SizeTable::read(&book, "t.xlsx", reading).unwrap_err();
         let messages: Vec<&str> = problems.iter().map(super::super::Diagnostic::message).collect();
@@ -128,7 +128,7 @@ mod tests {
         fn filled_in_the_sizes_come_back_and_none_is_a_formula(name in "[=+@-]{0,2}[ a-z0-9\",;]{0,6}") {
             let size = SizeName::new(name.as_str());
             prop_assume!(!size.is_blank());
-            let table = size_table([(&size, Some(Mm(700.0)))], Unit::Mm).unwrap();
+            let table = size_table([(&size, Some(Mm(700.0)))], Shown::decimals(Unit::Mm)).unwrap();
             let filled = table.replacen(",,50%", ",711,50%", 1);
             let read = SizeTable::from_csv(&filled, "t.csv", Unit::Mm);
             prop_assert!(read.is_ok(), "{}\n{}", filled, read.unwrap_err());

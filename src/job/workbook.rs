@@ -157,11 +157,12 @@ fn unpacks(bytes: &[u8]) -> Result<bool, String> {
     let mut ods = false;
     for at in 0..packed.len() {
         let part = packed.by_index(at).map_err(|e| broken(&e))?;
-        let content = part.name().is_ok_and(|name| name == "content.xml");
+        let name = part.name().map(std::borrow::Cow::into_owned).unwrap_or_default();
+        let (content, sheet) = (name == "content.xml", name.starts_with("xl/worksheets/"));
         ods |= content;
         let mut xml = Vec::new();
         let mut part = part.take(left + 1);
-        let read = if content {
+        let read = if content || sheet {
             part.read_to_end(&mut xml).map(|n| n as u64)
         } else {
             std::io::copy(&mut part, &mut std::io::sink())
@@ -170,11 +171,25 @@ fn unpacks(bytes: &[u8]) -> Result<bool, String> {
         left = left
             .checked_sub(read)
             .ok_or_else(|| format!("the spreadsheet is larger than {} MB unpacked", MOST_UNPACKED >> 20))?;
+        if sheet && !addresses_are_sound(&xml) {
+            return Err("the spreadsheet has a cell outside of what a sheet can hold".to_owned());
+        }
         if content && repeated(&xml) > MOST_CELLS {
             return Err(format!("the spreadsheet has more than {MOST_CELLS} cells"));
         }
     }
     Ok(ods)
+}
+
+/// Whether every address in an `.xlsx` sheet has three letters and seven digits at most; the reader's own numbers overflow on
+/// longer ones.
+fn addresses_are_sound(xml: &[u8]) -> bool {
+    memchr::memmem::find_iter(xml, b"r=").all(|at| {
+        let value = &xml[at + 3.min(xml.len() - at)..];
+        let letters = value.iter().take_while(|b| b.is_ascii_alphabetic()).count();
+        let digits = value[letters..].iter().take_while(|b| b.is_ascii_digit()).count();
+        letters <= 3 && digits <= 7
+    })
 }
 
 /// How many cells the content of an `.ods` file comes to, those that are repeated and empty ones before others included.

@@ -5,6 +5,7 @@ use super::ink::{Ink, Line, Words};
 use super::paper::{Frame, Paper};
 use super::piece::{Drawn, arrowheads, cross};
 use super::tiles::{self, Tiles};
+use crate::units::Unit;
 use kurbo::{Affine, Point, Rect, Size, Vec2};
 
 /// The heading's box in mm. It fits on the smallest sheets: A4 is the narrower, Letter the shorter.
@@ -24,6 +25,7 @@ pub(super) struct Heading<'h> {
     pub style: Option<&'h str>,
     pub size: &'h str,
     pub paper: Paper,
+    pub show: Option<Unit>,
     pub pieces: &'h [Drawn],
     pub frame: &'h Frame,
     pub tiles: &'h Tiles<'h>,
@@ -45,9 +47,10 @@ impl Heading<'_> {
     fn title(&self, fonts: &Fonts<'_>) -> Vec<Ink> {
         let pieces = count(self.pieces.len(), "piece");
         let n = self.tiles.printed();
+        let on = self.paper.shown(self.show);
         let paper = match self.paper {
-            Paper::Sheets(_) => format!("{} of {}, this one included", count(n + 1, "page"), self.paper),
-            Paper::Roll { .. } => format!("{} on {}", count(n, "page"), self.paper),
+            Paper::Sheets(_) => format!("{} of {on}, this one included", count(n + 1, "page")),
+            Paper::Roll { .. } => format!("{} on {on}", count(n, "page")),
         };
         let name = match self.style {
             Some(style) => format!("{style} · size {}", self.size),

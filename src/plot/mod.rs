@@ -33,6 +33,7 @@ pub use select::{Selection, select, sizes};
 
 use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;
+use crate::units::Unit;
 use fonts::Fonts;
 use heading::Heading;
 use ink::Ink;
@@ -70,6 +71,8 @@ pub struct PlotOptions<'a> {
     pub style: Option<&'a str>,
     /// The size's name.
     pub size: &'a str,
+    /// The unit that lengths are shown in; mm where none is asked for.
+    pub show: Option<Unit>,
     /// A font file (TrueType or OpenType) for letters that the built-in font does not have.
     pub font: Option<&'a [u8]>,
 }
@@ -126,6 +129,7 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
         style: options.style,
         size: options.size,
         paper: options.paper,
+        show: options.show,
         pieces: &drawn,
         frame: &frame,
         tiles: &tiles,

@@ -1,7 +1,7 @@
 //! Paper and the frame that every page has.
 
 use super::PlotError;
-use crate::units::Mm;
+use crate::units::{Mm, Shown, Unit};
 use kurbo::{Point, Rect, Size, Vec2};
 use std::fmt;
 
@@ -46,6 +46,19 @@ pub enum Paper {
         /// The roll's width.
         width: Mm,
     },
+}
+
+impl Paper {
+    /// The paper in words, its width in the unit asked for.
+    #[must_use]
+    pub fn shown(self, show: Option<Unit>) -> String {
+        match (self, show) {
+            (Paper::Roll { width }, Some(_)) => {
+                format!("a roll {} wide", Shown::asked(show, Unit::Mm).worded(width))
+            }
+            _ => self.to_string(),
+        }
+    }
 }
 
 impl fmt::Display for Paper {

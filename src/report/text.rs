@@ -6,7 +6,7 @@ use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
 use crate::job::diagnostic::escaped;
 use crate::seam::{How, LegMeasures, Measures, SewLine};
-use crate::units::{Mm, Unit};
+use crate::units::{Mm, Shown, Unit};
 use std::fmt::Write;
 
 /// How the text is laid out.
@@ -16,13 +16,25 @@ pub struct Style {
     pub width: usize,
     /// Whether words may be coloured.
     pub color: bool,
+    /// The unit that lengths are shown in, where one is asked for.
+    pub show: Option<Unit>,
 }
 
 impl Style {
     /// The layout of a text file.
     #[must_use]
     pub fn plain() -> Self {
-        Style { width: 160, color: false }
+        Style { width: 160, color: false, show: None }
+    }
+
+    /// The layout with lengths in that unit.
+    #[must_use]
+    pub fn showing(self, show: Option<Unit>) -> Self {
+        Style { show, ..self }
+    }
+
+    fn lengths(self, drawing: Unit) -> Shown {
+        Shown::asked(self.show, drawing)
     }
 
     pub(super) fn bold(self, text: &str, color: u8) -> String {
@@ -30,32 +42,9 @@ impl Style {
     }
 }
 
-/// Lengths in the drawing's unit.
-#[derive(Clone, Copy)]
-struct Lengths(Unit);
-
-impl Lengths {
-    fn show(self, length: Mm) -> String {
-        let decimals = if self.0 == Unit::In { 3 } else { 2 };
-        let text = format!("{:.decimals$}", length.0 / self.0.in_mm());
-        if text.trim_start_matches('-').bytes().all(|b| matches!(b, b'0' | b'.')) {
-            return text.trim_start_matches('-').to_owned();
-        }
-        text
-    }
-
-    fn signed(self, length: Mm) -> String {
-        let text = self.show(length);
-        if text.starts_with('-') || text.bytes().all(|b| matches!(b, b'0' | b'.')) {
-            text
-        } else {
-            format!("+{text}")
-        }
-    }
-
-    fn optional(self, length: Option<Mm>) -> String {
-        length.map_or_else(|| "–".to_owned(), |l| self.show(l))
-    }
+/// A length, or a dash where there is none.
+fn optional(l: Shown, length: Option<Mm>) -> String {
+    length.map_or_else(|| "–".to_owned(), |length| l.length(length))
 }
 
 /// What `measure` prints.
@@ -63,8 +52,8 @@ impl Lengths {
 pub fn measures(reports: &[MeasureReport], style: &Style) -> String {
     let mut out = String::new();
     for report in reports {
-        let l = Lengths(report.drawing.unit);
-        heading(&mut out, &report.drawing);
+        let l = style.lengths(report.drawing.unit);
+        heading(&mut out, &report.drawing, l);
         let mut table = Table::new(&[
             "size",
             "crotch length",
@@ -89,16 +78,16 @@ pub fn measures(reports: &[MeasureReport], style: &Style) -> String {
             };
             table.row(vec![
                 escaped(&size.size).into_owned(),
-                l.show(m.crotch_length),
-                l.show(m.front.rise),
-                l.show(m.back.rise),
-                l.show(m.front.inseam),
-                l.show(m.back.inseam),
+                l.length(m.crotch_length),
+                l.length(m.front.rise),
+                l.length(m.back.rise),
+                l.length(m.front.inseam),
+                l.length(m.back.inseam),
                 l.signed(m.inseam_difference),
-                l.show(m.front.outseam),
-                l.show(m.back.outseam),
-                l.optional(m.front.thigh),
-                l.optional(m.back.thigh),
+                l.length(m.front.outseam),
+                l.length(m.back.outseam),
+                optional(l, m.front.thigh),
+                optional(l, m.back.thigh),
                 format!("{:.1}°", m.fork_angle),
             ]);
         }
@@ -114,8 +103,8 @@ pub fn measures(reports: &[MeasureReport], style: &Style) -> String {
 pub fn alterations(reports: &[&Report], style: &Style) -> String {
     let mut out = String::new();
     for report in reports {
-        let l = Lengths(report.drawing.unit);
-        heading(&mut out, &report.drawing);
+        let l = style.lengths(report.drawing.unit);
+        heading(&mut out, &report.drawing, l);
         let mut table = Table::new(&[
             "size",
             "body",
@@ -192,8 +181,8 @@ fn ending(out: &mut String, report: &Report, style: &Style) {
 pub fn advice(advice: &[Advice], style: &Style) -> String {
     let mut out = String::new();
     for advice in advice {
-        let l = Lengths(advice.drawing.unit);
-        heading(&mut out, &advice.drawing);
+        let l = style.lengths(advice.drawing.unit);
+        heading(&mut out, &advice.drawing, l);
         let heads = [
             "size",
             "way",
@@ -229,7 +218,7 @@ pub fn advice(advice: &[Advice], style: &Style) -> String {
 }
 
 /// What a remedy did to a size, and to the measures that it changes.
-fn remedies(out: &mut String, size: &SizeReport, l: Lengths) {
+fn remedies(out: &mut String, size: &SizeReport, l: Shown) {
     let (Some(moves), Some(before), Some(after)) = (size.moves, &size.before, &size.after) else { return };
     for (part, m, b, a) in
         [("front", moves.front, &before.front, &after.front), ("back", moves.back, &before.back, &after.back)]
@@ -240,9 +229,9 @@ fn remedies(out: &mut String, size: &SizeReport, l: Lengths) {
                 out,
                 "size {}: {part} fork carried {way} by {}, {part} thigh {} → {}",
                 escaped(&size.size),
-                l.show(m.across.abs()),
-                l.optional(b.thigh),
-                l.optional(a.thigh)
+                l.length(m.across.abs()),
+                optional(l, b.thigh),
+                optional(l, a.thigh)
             );
         }
         if m.waist != Mm(0.0) {
@@ -251,9 +240,9 @@ fn remedies(out: &mut String, size: &SizeReport, l: Lengths) {
                 out,
                 "size {}: {part} centre waist {way} by {}, {part} waist {} → {}",
                 escaped(&size.size),
-                l.show(m.waist.abs()),
-                l.show(b.waist),
-                l.show(a.waist)
+                l.length(m.waist.abs()),
+                l.length(b.waist),
+                l.length(a.waist)
             );
         }
     }
@@ -264,7 +253,7 @@ fn share(asked: &Asked) -> String {
     asked.front_share.map_or_else(|| "–".to_owned(), |share| format!("{:.0} %", share * 100.0))
 }
 
-fn way_cells(way: &AdvisedWay, l: Lengths) -> Vec<String> {
+fn way_cells(way: &AdvisedWay, l: Shown) -> Vec<String> {
     let dash = || "–".to_owned();
     let r = &way.result;
     let moved = |f: fn(&Moves) -> Mm| {
@@ -277,7 +266,7 @@ fn way_cells(way: &AdvisedWay, l: Lengths) -> Vec<String> {
         (Some(b), Some(a)) => format!("{} → {}", f(b), f(a)),
         _ => dash(),
     };
-    let thigh = |m: &Measures| l.optional(m.front.thigh.zip(m.back.thigh).map(|(f, b)| f + b));
+    let thigh = |m: &Measures| optional(l, m.front.thigh.zip(m.back.thigh).map(|(f, b)| f + b));
     vec![
         escaped(&r.size).into_owned(),
         way.uneven.to_string(),
@@ -288,7 +277,7 @@ fn way_cells(way: &AdvisedWay, l: Lengths) -> Vec<String> {
         moved(|m| m.waist),
         both(&|m| l.signed(m.inseam_difference)),
         both(&thigh),
-        both(&|m| l.show(m.front.waist + m.back.waist)),
+        both(&|m| l.length(m.front.waist + m.back.waist)),
         match (r.status, way.verdict) {
             (Status::Refused, _) => "impossible".to_owned(),
             (_, Verdict::Pass) => "holds".to_owned(),
@@ -297,7 +286,7 @@ fn way_cells(way: &AdvisedWay, l: Lengths) -> Vec<String> {
     ]
 }
 
-fn heading(out: &mut String, drawing: &DrawingInfo) {
+fn heading(out: &mut String, drawing: &DrawingInfo, l: Shown) {
     if !out.is_empty() {
         out.push('\n');
     }
@@ -306,17 +295,18 @@ fn heading(out: &mut String, drawing: &DrawingInfo) {
         out,
         "{}{style}. Lengths on the sew lines, in {}.\n",
         escaped(&drawing.path),
-        drawing.unit.sign()
+        if l.unit() == Unit::In { "inches" } else { l.unit().sign() }
     );
 }
 
-fn cells(size: &SizeReport, l: Lengths) -> Vec<String> {
+fn cells(size: &SizeReport, l: Shown) -> Vec<String> {
     let dash = || "–".to_owned();
     let inseams = |m: &Option<Measures>| {
-        m.as_ref().map_or_else(dash, |m| format!("{} / {}", l.show(m.front.inseam), l.show(m.back.inseam)))
+        m.as_ref()
+            .map_or_else(dash, |m| format!("{} / {}", l.length(m.front.inseam), l.length(m.back.inseam)))
     };
     let difference = |m: &Option<Measures>| m.as_ref().map_or_else(dash, |m| l.signed(m.inseam_difference));
-    let length = |m: &Option<Measures>| m.as_ref().map_or_else(dash, |m| l.show(m.crotch_length));
+    let length = |m: &Option<Measures>| m.as_ref().map_or_else(dash, |m| l.length(m.crotch_length));
     let asked = size.asked.as_ref();
     let failing = size.findings.iter().any(|f| f.severity == Severity::Error);
     let verdict = match size.status {
@@ -325,7 +315,7 @@ fn cells(size: &SizeReport, l: Lengths) -> Vec<String> {
     };
     vec![
         escaped(&size.size).into_owned(),
-        asked.map_or_else(dash, |a| l.show(a.crotch_length)),
+        asked.map_or_else(dash, |a| l.length(a.crotch_length)),
         length(&size.before),
         asked.map_or_else(dash, |a| l.signed(a.change)),
         asked.map_or_else(dash, share),
@@ -420,7 +410,7 @@ pub(super) fn findings<'f>(out: &mut String, findings: impl Iterator<Item = &'f 
             "{} [{}]{place}: {}",
             style.bold(f.severity.word(), color),
             f.id,
-            escaped(&f.message)
+            escaped(&Shown::asked(style.show, Unit::Mm).sentence(&f.message))
         );
     }
 }

@@ -48,6 +48,7 @@ mod samples;
 mod schemas;
 mod several;
 mod sheets;
+mod shown;
 mod spreadsheets;
 mod steering;
 mod straight;

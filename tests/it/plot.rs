@@ -68,7 +68,7 @@ fn print_with(dxf: &[u8], paper: Paper, piece: Option<&str>) -> Result<Plot, Plo
     let selected = select(&pattern, "38", piece)?;
     let pieces: Vec<PlotPiece<'_>> =
         selected.pieces.iter().map(|&piece| PlotPiece { piece, before: None }).collect();
-    let options = PlotOptions { paper, style: pattern.style.as_deref(), size: "38", font: None };
+    let options = PlotOptions { paper, style: pattern.style.as_deref(), size: "38", show: None, font: None };
     plot(&pieces, &options)
 }
 
@@ -398,7 +398,7 @@ fn a_given_font_has_the_letters_that_the_built_in_one_lacks() {
         assert!(done.status.success(), "{}", outside::said(&done));
         let font = std::fs::read(&file).unwrap();
         let paper = Paper::Sheets(PaperSize::A4);
-        let options = PlotOptions { paper, style: None, size: "38", font: Some(&font) };
+        let options = PlotOptions { paper, style: None, size: "38", show: None, font: Some(&font) };
         let plot = plot(&[piece], &options).unwrap();
         assert!(plot.findings.iter().all(|f| f.id != FindingId::LettersMissing), "{:?}", plot.findings);
         let Some(text) = poppler("pdftotext", &plot.pdf, &["-f", "2"]) else { return };
@@ -465,8 +465,13 @@ fn what_cannot_be_printed_is_said() {
     let huge = drawing(&[("HUGE", rectangle("1", 20_000.0, 800.0, 0.0, 0.0))]);
     assert!(matches!(print_with(&huge, Paper::Sheets(PaperSize::A4), None), Err(PlotError::TooLarge { .. })));
 
-    let options =
-        PlotOptions { paper: Paper::Sheets(PaperSize::A4), style: None, size: "38", font: Some(b"no font") };
+    let options = PlotOptions {
+        paper: Paper::Sheets(PaperSize::A4),
+        style: None,
+        size: "38",
+        show: None,
+        font: Some(b"no font"),
+    };
     let piece = PlotPiece { piece: &pattern.pieces[0], before: None };
     assert!(matches!(plot(&[piece], &options), Err(PlotError::Font { .. })));
 }

@@ -270,3 +270,64 @@ fn a_table_to_fill_in_may_be_a_spreadsheet() {
         assert!(said(&output).contains("ends in .csv or .xlsx") && !f.path(table).exists());
     }
 }
+
+mod any {
+    use super::{ods, ods_row, ods_text, packed, row, text, xlsx};
+    use proptest::prelude::*;
+    use truerise::job::SizeTable;
+    use truerise::job::size_table::Reading;
+    use truerise::units::Unit;
+
+    fn read(bytes: &[u8], path: &str) {
+        if let Err(problems) = SizeTable::read(bytes, path, Reading { plain: Unit::Mm, sizes: None }) {
+            assert!(!problems.to_string().contains('\u{1b}') && problems.iter().next().is_some());
+        }
+    }
+
+    /// A text with a few bytes changed, left out or doubled.
+    fn spoilt(text: &str, changes: &[(usize, u8, u8)]) -> String {
+        let mut bytes = text.as_bytes().to_vec();
+        for &(at, how, byte) in changes {
+            let at = at % bytes.len().max(1);
+            match how % 4 {
+                0 => bytes[at] = byte,
+                1 => drop(bytes.drain(at..(at + usize::from(byte % 16)).min(bytes.len()))),
+                2 => bytes.insert(at, byte),
+                _ => bytes
+                    .splice(at..at, bytes.clone()[at..(at + 40).min(bytes.len())].to_vec())
+                    .for_each(drop),
+            }
+            if bytes.is_empty() {
+                break;
+            }
+        }
+        String::from_utf8_lossy(&bytes).into_owned()
+    }
+
+    proptest! {
+        /// Whatever a sheet says, it is a table or a problem.
+        #[test]
+        fn sheet_is_a_table_or_problems(changes in proptest::collection::vec((any::<usize>(), any::<u8>(), any::<u8>()), 0..6)) {
+            let rows = row(1, &["size", "change"])
+                + &format!("<row r=\"2\"><c r=\"A2\"><v>38</v></c>{}<c r=\"C2\" s=\"1\" t=\"s\"><f>A1</f><v>4</v></c></row>", text("B2", "5 mm"));
+            read(&xlsx(&[("S", &spoilt(&rows, &changes))]), "t.xlsx");
+            let rows = ods_row(&[ods_text("size"), ods_text("change")])
+                + "<table:table-row table:number-rows-repeated=\"2\"><table:table-cell table:formula=\"of:=1\" office:value-type=\"float\" office:value=\"38\"/>"
+                + &ods_text("5 mm") + "</table:table-row>";
+            read(&ods(&spoilt(&rows, &changes)), "t.ods");
+        }
+
+        #[test]
+        fn bytes_are_a_table_or_problems(changes in proptest::collection::vec((any::<usize>(), any::<u8>(), any::<u8>()), 0..4), cut in any::<usize>()) {
+            let good = xlsx(&[("S", &(row(1, &["size", "change"]) + &row(2, &["38", "5"])))]);
+            let mut bytes = good.clone();
+            for (at, _, byte) in changes {
+                let at = at % bytes.len();
+                bytes[at] = byte;
+            }
+            read(&bytes, "t.xlsx");
+            read(&bytes[..cut % bytes.len()], "t.xlsx");
+            read(&packed(&[("content.xml", "<office:document-content/>")]), "t.ods");
+        }
+    }
+}

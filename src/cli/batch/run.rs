@@ -100,7 +100,7 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     };
     let job = given.job.as_ref().map(|job| job.bytes.as_slice());
     let rules = given.rules.as_ref().map(|rules| rules.bytes.as_slice());
-    let inputs = Inputs::new(&task.order, &given.drawing, &given.table, job, rules);
+    let inputs = Inputs::new(&task.order, &given.drawing, &given.table, job, rules).showing(common.shown());
     let before = lying(&fingerprint, from);
     if let Some(before) = before.as_deref().and_then(Fingerprint::from_json)
         && before.holds(&inputs, &there(folder, from))
@@ -194,6 +194,7 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
         report: &altered.report,
         figures: &altered.figures,
         settings: asked::told(&table_file, given.rules.as_ref(), given.job.as_ref(), &job, &settings),
+        show: common.shown(),
     };
     let mut results = BTreeMap::from([
         (REPORT, report::json::render(&altered.report)?.into_bytes()),

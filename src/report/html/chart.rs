@@ -1,8 +1,9 @@
 //! Crotch length against size.
 
 use super::drawing::Label;
-use super::say::{coordinate, mm, path, shown};
+use super::say::{coordinate, length, path, shown};
 use crate::report::SizeReport;
+use crate::units::{Mm, Shown};
 use kurbo::{Point, Rect};
 
 const WIDE: f64 = 720.0;
@@ -34,11 +35,14 @@ pub(super) struct Chart {
 }
 
 /// Plots the sizes in the order given; none where no size was measured.
-pub(super) fn chart(sizes: &[&SizeReport]) -> Option<Chart> {
+pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
+    // Round steps are round in the unit that is shown.
+    let scale = show.unit().in_mm();
+    let of = |length: Mm| length.0 / scale;
     let kinds: [(&'static str, Vec<Option<f64>>); 3] = [
-        ("body", sizes.iter().map(|s| s.asked.as_ref().map(|a| a.crotch_length.0)).collect()),
-        ("before", sizes.iter().map(|s| s.before.as_ref().map(|m| m.crotch_length.0)).collect()),
-        ("after", sizes.iter().map(|s| s.after.as_ref().map(|m| m.crotch_length.0)).collect()),
+        ("body", sizes.iter().map(|s| s.asked.as_ref().map(|a| of(a.crotch_length))).collect()),
+        ("before", sizes.iter().map(|s| s.before.as_ref().map(|m| of(m.crotch_length))).collect()),
+        ("after", sizes.iter().map(|s| s.after.as_ref().map(|m| of(m.crotch_length))).collect()),
     ];
     let values = || kinds.iter().flat_map(|(_, v)| v.iter().flatten().copied());
     let (low, high) = (values().reduce(f64::min)?, values().reduce(f64::max)?);
@@ -76,7 +80,12 @@ pub(super) fn chart(sizes: &[&SizeReport]) -> Option<Chart> {
                 .map(|&(i, v)| Dot {
                     x: coordinate(x(i)),
                     y: coordinate(y(v)),
-                    title: format!("size {}: {} mm", shown(&sizes[i].size), mm(crate::units::Mm(v))),
+                    title: format!(
+                        "size {}: {} {}",
+                        shown(&sizes[i].size),
+                        length(show, Mm(v * scale)),
+                        show.unit().sign()
+                    ),
                 })
                 .collect(),
         }

@@ -5,7 +5,7 @@ use crate::alter::Moves;
 use crate::report::MovesReport;
 use crate::report::figure::{LegFigure, LegLines, SizeFigure};
 use crate::seam::SeamRole;
-use crate::units::Mm;
+use crate::units::{Mm, Shown, Unit};
 use kurbo::{Point, Rect, Vec2};
 
 /// Between the outlines of front and back, in mm.
@@ -25,15 +25,17 @@ pub(super) struct View {
     pub frame: Rect,
     /// How many mm a unit of line width and lettering is.
     pub unit: f64,
+    /// How its lengths are shown.
+    pub show: Shown,
     /// Where the scale bar begins.
     bar: f64,
 }
 
 impl View {
     /// A view for a picture that is nominally `wide` pixels wide.
-    pub fn new(frame: Rect, wide: f64) -> Self {
+    pub fn new(frame: Rect, wide: f64, show: Shown) -> Self {
         let unit = frame.width() / wide;
-        View { frame, unit, bar: frame.x0 + 8.0 * unit }
+        View { frame, unit, show, bar: frame.x0 + 8.0 * unit }
     }
 
     pub fn view_box(&self) -> String {
@@ -47,7 +49,14 @@ impl View {
 
     /// A bar of a round length at the foot, for the scale.
     pub fn bar(&self) -> Bar {
-        let length = if self.frame.width() > 500.0 { 100.0 } else { 50.0 };
+        let sign = self.show.unit();
+        let round = match sign {
+            Unit::Mm => 100.0,
+            Unit::Cm => 10.0,
+            Unit::In => 4.0,
+        };
+        let round = if self.frame.width() > 500.0 { round } else { round / 2.0 };
+        let length = sign.mm(round).0;
         let (x, y) = (self.bar, self.frame.y1 - 10.0 * self.unit);
         let tick = 4.0 * self.unit;
         let d = [
@@ -57,7 +66,11 @@ impl View {
         ];
         Bar {
             d: d.concat(),
-            label: Label::new(Point::new(x, y - 2.0 * tick), "start", format!("{} mm", coordinate(length))),
+            label: Label::new(
+                Point::new(x, y - 2.0 * tick),
+                "start",
+                format!("{} {}", coordinate(round), sign.sign()),
+            ),
         }
     }
 }
@@ -148,21 +161,27 @@ pub(super) fn bounds(leg: &LegFigure) -> Rect {
 
 /// The pictures of a figure; `size` is the size of the whole view, the same for all figures so that
 /// all are drawn to one scale.
-pub(super) fn drawing(id: &str, figure: &SizeFigure, moves: Option<&MovesReport>, size: Vec2) -> Drawing {
+pub(super) fn drawing(
+    id: &str,
+    figure: &SizeFigure,
+    moves: Option<&MovesReport>,
+    size: Vec2,
+    show: Shown,
+) -> Drawing {
     let (shifts, around) = placed(figure);
     let mut frame = Rect::from_center_size(around.center(), (size.x, size.y)).inflate(MARGIN, MARGIN);
     // Room for the scale bar below the hems.
     frame.y1 += MARGIN;
     let legs = [(&figure.front, 'f', shifts[0]), (&figure.back, 'b', shifts[1])];
-    let whole = View::new(frame, 520.0);
+    let whole = View::new(frame, 520.0, show);
     let apart = [shifts[0] - APART / 2.0, shifts[1] + APART / 2.0];
     // Between the inseams there is room for the bar.
     let fork_frame = fork_frame(&[(&figure.front, apart[0]), (&figure.back, apart[1])]);
-    let fork = View { bar: -25.0, ..View::new(fork_frame, 560.0) };
+    let fork = View { bar: -25.0, ..View::new(fork_frame, 560.0, show) };
     let arrows = |[front, back]: [f64; 2], unit: f64, close: bool| {
         let sides = [(&figure.front, front, -1.0), (&figure.back, back, 1.0)];
         let moves = moves.map(|m| [m.front, m.back]);
-        let of = |(leg, x, inside), m: &Moves| arrow(leg, x, inside, *m, unit, close);
+        let of = |(leg, x, inside), m: &Moves| arrow(leg, x, inside, *m, (unit, show), close);
         moves
             .iter()
             .flat_map(|m| sides.into_iter().zip(m).filter_map(|(side, m)| of(side, m)).collect::<Vec<_>>())
@@ -287,7 +306,14 @@ pub(super) fn head(from: Point, to: Point, length: f64) -> String {
 /// The arrows of a leg: the fork's, and the centre waist's where that moved. `inside` is the
 /// direction from the fork into the leg along x. Seen close, the slide is measured off beside the
 /// fork, between the levels of the old and the new one.
-fn arrow(leg: &LegFigure, x: f64, inside: f64, moves: Moves, unit: f64, close: bool) -> Option<Arrow> {
+fn arrow(
+    leg: &LegFigure,
+    x: f64,
+    inside: f64,
+    moves: Moves,
+    (unit, show): (f64, Shown),
+    close: bool,
+) -> Option<Arrow> {
     /// From the fork to the arrow beside it, in mm: past the cut line.
     const BESIDE: f64 = 26.0;
     let after = leg.after.as_ref()?;
@@ -304,13 +330,14 @@ fn arrow(leg: &LegFigure, x: f64, inside: f64, moves: Moves, unit: f64, close: b
     if !close || moves.across != Mm(0.0) {
         d += &stroke(from, to, unit);
     }
-    let along = signed(moves.along);
-    let mut lines = vec![if close { format!("{along} mm") } else { format!("slide {along} mm") }];
+    let sign = show.unit().sign();
+    let along = signed(show, moves.along);
+    let mut lines = vec![if close { format!("{along} {sign}") } else { format!("slide {along} {sign}") }];
     if moves.across != Mm(0.0) {
-        lines.push(format!("across {} mm", signed(moves.across)));
+        lines.push(format!("across {} {sign}", signed(show, moves.across)));
     }
     if moves.waist != Mm(0.0) {
-        lines.push(format!("waist {} mm", signed(moves.waist)));
+        lines.push(format!("waist {} {sign}", signed(show, moves.waist)));
     }
     let lower = to.y.max(from.y);
     let (at, anchor) = match (close, inside < 0.0) {

@@ -2,9 +2,10 @@
 //! fork, their inseams on top of each other.
 
 use super::drawing::{Label, View, cross};
-use super::say::{coordinate, path};
+use super::say::{coordinate, length, path};
 use crate::report::figure::{LegLines, SizeFigure};
 use crate::seam::{Measures, SeamRole};
+use crate::units::{Mm, Shown};
 use kurbo::{Affine, Point, Rect, Vec2};
 
 /// How much of the inseams is shown, in mm.
@@ -28,7 +29,12 @@ pub(super) struct Joined {
 }
 
 /// Lays front and back together.
-pub(super) fn joined(figure: &SizeFigure, before: &Measures, after: Option<&Measures>) -> Joined {
+pub(super) fn joined(
+    figure: &SizeFigure,
+    before: &Measures,
+    after: Option<&Measures>,
+    show: Shown,
+) -> Joined {
     let old = Laid::new(&figure.front.before, &figure.back.before);
     let new = match (&figure.front.after, &figure.back.after) {
         (Some(front), Some(back)) => Some(Laid::new(front, back)),
@@ -36,25 +42,24 @@ pub(super) fn joined(figure: &SizeFigure, before: &Measures, after: Option<&Meas
     };
     let all = old.points().chain(new.iter().flat_map(Laid::points));
     let around = all.map(|p| Rect::from_points(p, p)).reduce(|a, b| a.union(b)).unwrap_or_default();
-    let view = View::new(around.inflate(20.0, 34.0), 520.0);
+    let view = View::new(around.inflate(20.0, 34.0), 520.0, show);
     let now = after.unwrap_or(before);
     let u = view.unit;
     let shown = new.as_ref().unwrap_or(&old);
-    let changed = |was: f64, is: f64, sign: &str, decimals: usize| {
-        if new.is_some() {
-            format!("{was:.decimals$} → {is:.decimals$}{sign}")
-        } else {
-            format!("{is:.decimals$}{sign}")
-        }
+    let changed = |was: String, is: String, sign: &str| {
+        if new.is_some() { format!("{was} → {is}{sign}") } else { format!("{is}{sign}") }
     };
+    let rise =
+        |was: Mm, is: Mm| changed(length(show, was), length(show, is), &format!(" {}", show.unit().sign()));
+    let degrees = |angle: f64| format!("{angle:.1}");
     // Within the curve, below both its old end and its new one.
     let end = |a: Point, b: Point, anchor, side: f64, down: f64, text| {
         let x = if side > 0.0 { a.x.max(b.x) } else { a.x.min(b.x) };
         Label::new(Point::new(x + side * u, a.y.max(b.y) + (34.0 + down) * u), anchor, text)
     };
-    let front = changed(before.front.rise.0, now.front.rise.0, " mm", 2);
-    let back = changed(before.back.rise.0, now.back.rise.0, " mm", 2);
-    let angles = changed(before.fork_angle, now.fork_angle, "°", 1);
+    let front = rise(before.front.rise, now.front.rise);
+    let back = rise(before.back.rise, now.back.rise);
+    let angles = changed(degrees(before.fork_angle), degrees(now.fork_angle), "°");
     let last = |laid: &Laid| laid.curve[laid.curve.len() - 1];
     let front = end(shown.curve[0], old.curve[0], "start", 14.0, 0.0, format!("front rise {front}"));
     // One below the other where the two ends lie level.

@@ -3,14 +3,14 @@
 use super::chart::{Chart, chart};
 use super::drawing::{Drawing, GAP, View, bounds, drawing, placed};
 use super::joined::{Joined, joined};
-use super::say::{coordinate, count, degrees, mm, shown, signed};
+use super::say::{self, coordinate, count, degrees, length, shown, signed};
 use super::{STYLE, VERSION};
 use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
 use crate::report::figure::{LegFigure, SizeFigure};
 use crate::report::{Report, SizeReport, Status, Verdict};
 use crate::seam::{How, LegMeasures, Measures, SeamRole, SewLine};
-use crate::units::{Mm, Unit};
+use crate::units::{Mm, Shown, Unit};
 use askama::Template;
 use kurbo::{Rect, Vec2};
 
@@ -23,6 +23,8 @@ pub struct Sheet<'a> {
     pub figures: &'a [SizeFigure],
     /// The settings: what each is called, and its value.
     pub settings: Vec<(&'static str, String)>,
+    /// The unit that lengths are shown in; mm where none is asked for.
+    pub show: Option<Unit>,
 }
 
 #[derive(Template)]
@@ -40,6 +42,7 @@ struct PageView {
     errors: usize,
     warnings: usize,
     trial: String,
+    unit: &'static str,
     rows: Vec<Row>,
     findings: Vec<Found>,
     sizes: Vec<SizeView>,
@@ -63,6 +66,7 @@ struct Trace {
 struct Numbered<'a> {
     report: &'a SizeReport,
     unit: Unit,
+    show: Shown,
     figure: Option<(usize, &'a SizeFigure)>,
 }
 
@@ -156,6 +160,7 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
         .map(|f| placed(f).1.size())
         .fold(Vec2::ZERO, |most, s| Vec2::new(most.x.max(s.width), most.y.max(s.height)));
     let numbered = numbered(sheets);
+    let show = Shown::asked(sheets.first().and_then(|s| s.show), Unit::Mm);
     let mut in_order = numbered.clone();
     in_order.sort_by_key(|n| n.figure.map(|(i, _)| i));
     let measured: Vec<&SizeReport> = in_order.iter().map(|n| n.report).collect();
@@ -175,11 +180,12 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
         errors,
         warnings,
         trial: trial(&numbered),
+        unit: say::unit(show),
         rows: numbered.iter().map(row).collect(),
-        findings: listed(findings, sheets.len() > 1),
+        findings: listed(findings, sheets.len() > 1, show),
         sizes: in_order.iter().filter_map(|n| size(n, largest)).collect(),
-        nest: nest(&figures),
-        chart: chart(&measured),
+        nest: nest(&figures, show),
+        chart: chart(&measured, show),
         how: how(&measured),
         traces: sheets.iter().map(trace).collect(),
     }
@@ -196,6 +202,7 @@ fn numbered<'a>(sheets: &[Sheet<'a>]) -> Vec<Numbered<'a>> {
             Numbered {
                 report,
                 unit: sheet.report.drawing.unit,
+                show: Shown::asked(sheet.show, Unit::Mm),
                 figure: i.map(|i| (first + i, &sheet.figures[i])),
             }
         }));
@@ -218,6 +225,7 @@ fn title(reports: &[&Report]) -> String {
 
 fn trace(sheet: &Sheet<'_>) -> Trace {
     let report = sheet.report;
+    let show = Shown::asked(sheet.show, Unit::Mm);
     Trace {
         path: shown(&report.drawing.path),
         unit: match report.drawing.unit {
@@ -227,7 +235,7 @@ fn trace(sheet: &Sheet<'_>) -> Trace {
         },
         input_hash: report.drawing.sha256.clone(),
         output: report.output.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
-        settings: sheet.settings.iter().map(|(name, value)| (*name, shown(value))).collect(),
+        settings: sheet.settings.iter().map(|(name, value)| (*name, shown(&show.sentence(value)))).collect(),
     }
 }
 
@@ -256,37 +264,37 @@ fn none() -> String {
     "–".to_owned()
 }
 
-fn row(&Numbered { report: size, figure, .. }: &Numbered<'_>) -> Row {
+fn row(&Numbered { report: size, figure, show, .. }: &Numbered<'_>) -> Row {
     let asked = size.asked.as_ref();
-    let length = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| mm(m.crotch_length));
-    let inseams = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| signed(m.inseam_difference));
+    let crotch = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| length(show, m.crotch_length));
+    let inseams = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| signed(show, m.inseam_difference));
     Row {
         size: shown(&size.size),
         link: figure.map(|(i, _)| format!("s{i}")),
         status: size.status.word(),
-        body: asked.map_or_else(none, |a| mm(a.crotch_length)),
-        change: asked.map_or_else(none, |a| signed(a.change)),
-        before: length(&size.before),
-        after: length(&size.after),
-        residual: size.residual.map_or_else(none, signed),
-        front: size.moves.map_or_else(none, |m| moves(m.front)),
-        back: size.moves.map_or_else(none, |m| moves(m.back)),
+        body: asked.map_or_else(none, |a| length(show, a.crotch_length)),
+        change: asked.map_or_else(none, |a| signed(show, a.change)),
+        before: crotch(&size.before),
+        after: crotch(&size.after),
+        residual: size.residual.map_or_else(none, |l| signed(show, l)),
+        front: size.moves.map_or_else(none, |m| moves(m.front, show)),
+        back: size.moves.map_or_else(none, |m| moves(m.back, show)),
         inseams: format!("{} → {}", inseams(&size.before), inseams(&size.after)),
         note: asked.and_then(|a| a.note.as_deref()).map(shown).unwrap_or_default(),
     }
 }
 
 /// The slide, and the remedy where there is one.
-fn moves(moves: Moves) -> String {
+fn moves(moves: Moves, show: Shown) -> String {
     let remedies = [("across ", moves.across), ("waist ", moves.waist)];
     let made = remedies.into_iter().filter(|(_, amount)| *amount != Mm(0.0));
     let parts = std::iter::once(("", moves.along)).chain(made);
-    parts.map(|(name, amount)| format!("{name}{}", signed(amount))).collect::<Vec<_>>().join(", ")
+    parts.map(|(name, amount)| format!("{name}{}", signed(show, amount))).collect::<Vec<_>>().join(", ")
 }
 
 /// The findings, the heaviest first, otherwise in the order found; what differs in nothing but the
 /// size is said once.
-fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool) -> Vec<Found> {
+fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool, show: Shown) -> Vec<Found> {
     findings.sort_by_key(|(_, f)| std::cmp::Reverse(f.severity));
     let mut groups: Vec<(&Report, &Finding, Vec<String>)> = Vec::new();
     for (report, f) in findings {
@@ -305,7 +313,7 @@ fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool) -> Vec<Found> {
             severity: f.severity.word(),
             id: f.id.as_str(),
             place: place(report, f, sizes, several),
-            message: shown(&f.message),
+            message: shown(&show.sentence(&f.message)),
         })
         .collect()
 }
@@ -326,48 +334,49 @@ fn place(report: &Report, f: &Finding, sizes: &[String], several: bool) -> Strin
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn size(&Numbered { report, unit, figure }: &Numbered<'_>, largest: Vec2) -> Option<SizeView> {
+fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) -> Option<SizeView> {
     let (i, figure) = figure?;
     let before = report.before.as_ref()?;
     let after = report.after.as_ref();
     let id = format!("s{i}");
+    let sign = show.unit().sign();
     let sentence = match (after, &report.asked) {
         (Some(after), Some(asked)) => {
             let residual = report.residual.unwrap_or_default();
             format!(
-                "Crotch length {} → {} mm{}; asked for a change of {} mm, off by {} mm.",
-                mm(before.crotch_length),
-                mm(after.crotch_length),
-                inches(unit, before.crotch_length, after.crotch_length),
-                signed(asked.change),
-                mm(residual.abs())
+                "Crotch length {} → {} {sign}{}; asked for a change of {} {sign}, off by {} {sign}.",
+                length(show, before.crotch_length),
+                length(show, after.crotch_length),
+                inches(unit, show, before.crotch_length, after.crotch_length),
+                signed(show, asked.change),
+                length(show, residual.abs())
             )
         }
-        _ => format!("Crotch length {} mm, as it was.", mm(before.crotch_length)),
+        _ => format!("Crotch length {} {sign}, as it was.", length(show, before.crotch_length)),
     };
     Some(SizeView {
         size: shown(&report.size),
         status: report.status.word(),
         sentence,
         moved: figure.front.after.is_some(),
-        drawing: drawing(&id, figure, report.moves.as_ref(), largest),
-        joined: joined(figure, before, after),
-        pieces: pieces(before, after),
-        together: together(before, after),
+        drawing: drawing(&id, figure, report.moves.as_ref(), largest, show),
+        joined: joined(figure, before, after, show),
+        pieces: pieces(before, after, show),
+        together: together(before, after, show),
         id,
     })
 }
 
 /// The same in inches, where the drawing is in inches.
-fn inches(unit: Unit, before: Mm, after: Mm) -> String {
-    if unit == Unit::In {
+fn inches(unit: Unit, show: Shown, before: Mm, after: Mm) -> String {
+    if unit == Unit::In && show.unit() != Unit::In {
         format!(" ({:.3} → {:.3} in)", before.inches(), after.inches())
     } else {
         String::new()
     }
 }
 
-fn pieces(before: &Measures, after: Option<&Measures>) -> Vec<PieceMeasure> {
+fn pieces(before: &Measures, after: Option<&Measures>, show: Shown) -> Vec<PieceMeasure> {
     type Take = fn(&LegMeasures) -> Option<Mm>;
     const PIECE: [(&str, Take); 6] = [
         ("rise", |m| Some(m.rise)),
@@ -379,14 +388,14 @@ fn pieces(before: &Measures, after: Option<&Measures>) -> Vec<PieceMeasure> {
     ];
     let row = |(name, take): (&'static str, Take)| PieceMeasure {
         name,
-        front: lengths(take(&before.front), after.and_then(|m| take(&m.front))),
-        back: lengths(take(&before.back), after.and_then(|m| take(&m.back))),
+        front: lengths(take(&before.front), after.and_then(|m| take(&m.front)), show),
+        back: lengths(take(&before.back), after.and_then(|m| take(&m.back)), show),
     };
     PIECE.map(row).into()
 }
 
-fn together(before: &Measures, after: Option<&Measures>) -> [(&'static str, Compared); 3] {
-    let both = |take: fn(&Measures) -> Mm| lengths(Some(take(before)), after.map(take));
+fn together(before: &Measures, after: Option<&Measures>, show: Shown) -> [(&'static str, Compared); 3] {
+    let both = |take: fn(&Measures) -> Mm| lengths(Some(take(before)), after.map(take), show);
     let angle = Compared {
         before: degrees(before.fork_angle),
         after: after.map_or_else(none, |m| degrees(m.fork_angle)),
@@ -399,16 +408,17 @@ fn together(before: &Measures, after: Option<&Measures>) -> [(&'static str, Comp
     ]
 }
 
-fn lengths(before: Option<Mm>, after: Option<Mm>) -> Compared {
+fn lengths(before: Option<Mm>, after: Option<Mm>, show: Shown) -> Compared {
+    let written = |l| length(show, l);
     Compared {
-        before: before.map_or_else(none, mm),
-        after: after.map_or_else(none, mm),
-        difference: before.zip(after).map_or_else(none, |(old, new)| signed(new - old)),
+        before: before.map_or_else(none, written),
+        after: after.map_or_else(none, written),
+        difference: before.zip(after).map_or_else(none, |(old, new)| signed(show, new - old)),
     }
 }
 
 /// All sizes, hems on each other and grain lines upright, so that before and after lie alike.
-fn nest(figures: &[&SizeFigure]) -> Option<Nest> {
+fn nest(figures: &[&SizeFigure], show: Shown) -> Option<Nest> {
     if figures.len() < 2 {
         return None;
     }
@@ -432,7 +442,7 @@ fn nest(figures: &[&SizeFigure]) -> Option<Nest> {
         size: shown(&f.size),
         legs: vec![leg(i, 'f', &f.front, front), leg(i, 'b', &f.back, back)],
     });
-    Some(Nest { sizes: sizes.collect(), view: View::new(around.inflate(22.0, 26.0), 520.0) })
+    Some(Nest { sizes: sizes.collect(), view: View::new(around.inflate(22.0, 26.0), 520.0, show) })
 }
 
 fn hem_middle(leg: &LegFigure) -> Vec2 {

@@ -1,7 +1,7 @@
 //! How a page writes texts and numbers.
 
 use crate::job::diagnostic::escaped;
-use crate::units::Mm;
+use crate::units::{Mm, Shown, Unit};
 use kurbo::Point;
 use std::fmt::Write;
 
@@ -10,25 +10,23 @@ pub(super) fn shown(text: &str) -> String {
     escaped(text).into_owned()
 }
 
-/// A number with two decimals and a true minus sign.
-fn number(value: f64) -> String {
-    let text = format!("{value:.2}");
-    match text.strip_prefix('-') {
-        Some("0.00") => "0.00".to_owned(),
-        Some(rest) => format!("−{rest}"),
-        None => text,
-    }
+/// A length without its unit, with a true minus sign.
+pub(super) fn length(show: Shown, length: Mm) -> String {
+    true_minus(show.length(length))
 }
 
-/// A length in mm, without its unit.
-pub(super) fn mm(length: Mm) -> String {
-    number(length.0)
+/// A difference with its sign, without its unit.
+pub(super) fn signed(show: Shown, length: Mm) -> String {
+    true_minus(show.signed(length))
 }
 
-/// A difference in mm with its sign, without its unit.
-pub(super) fn signed(length: Mm) -> String {
-    let text = number(length.0);
-    if text.starts_with('−') || text == "0.00" { text } else { format!("+{text}") }
+fn true_minus(text: String) -> String {
+    text.strip_prefix('-').map(|rest| format!("−{rest}")).unwrap_or(text)
+}
+
+/// What a unit is called in the words of a page.
+pub(super) fn unit(show: Shown) -> &'static str {
+    if show.unit() == Unit::In { "inches" } else { show.unit().sign() }
 }
 
 /// An angle in degrees to a tenth.
@@ -71,9 +69,11 @@ mod tests {
 
     #[test]
     fn numbers_are_written_with_a_true_minus_and_no_negative_zero() {
-        assert_eq!(signed(Mm(-3.267)), "−3.27");
-        assert_eq!(signed(Mm(-0.001)), "0.00");
-        assert_eq!(signed(Mm(12.7)), "+12.70");
+        let mm = Shown::decimals(Unit::Mm);
+        assert_eq!(signed(mm, Mm(-3.267)), "−3.27");
+        assert_eq!(signed(mm, Mm(-0.001)), "0.00");
+        assert_eq!(signed(mm, Mm(12.7)), "+12.70");
+        assert_eq!(signed(Shown::asked(Some(Unit::In), Unit::Mm), Mm(-3.175)), "−1/8");
         assert_eq!(degrees(-0.04), "0.0°");
         assert_eq!(degrees(-1.25), "−1.2°");
         assert_eq!(coordinate(-0.001), "0");

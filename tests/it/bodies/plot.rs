@@ -21,7 +21,8 @@ pub fn plotted(bytes: &[u8]) -> bool {
     reported(&selected.findings, &text);
     let mut printed = false;
     for paper in [Paper::Sheets(PaperSize::A4), Paper::Roll { width: Mm(900.0) }] {
-        let options = PlotOptions { paper, style: drawing.pattern.style.as_deref(), size, font: None };
+        let options =
+            PlotOptions { paper, style: drawing.pattern.style.as_deref(), size, show: None, font: None };
         let print = |beside_itself: bool| {
             let piece = |&piece| PlotPiece { piece, before: beside_itself.then_some(piece) };
             plot::plot(&selected.pieces.iter().map(piece).collect::<Vec<_>>(), &options)
