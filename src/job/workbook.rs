@@ -181,14 +181,58 @@ fn unpacks(bytes: &[u8]) -> Result<bool, String> {
     Ok(ods)
 }
 
-/// Whether every address in an `.xlsx` sheet has three letters and seven digits at most; the reader's own numbers overflow on
-/// longer ones.
+/// Whether no address in an `.xlsx` sheet is longer than any sheet has them, and no range runs backwards; the reader's own
+/// numbers overflow there.
 fn addresses_are_sound(xml: &[u8]) -> bool {
-    memchr::memmem::find_iter(xml, b"r=").all(|at| {
-        let value = &xml[at + 3.min(xml.len() - at)..];
-        let letters = value.iter().take_while(|b| b.is_ascii_alphabetic()).count();
-        let digits = value[letters..].iter().take_while(|b| b.is_ascii_digit()).count();
-        letters <= 3 && digits <= 7
+    let mut left = xml;
+    while let Some(at) = memchr::memchr(b'<', left) {
+        let tag = first_tag(&left[at..]);
+        left = &left[at + tag.len()..];
+        let address = ["r", "ref"].iter().find_map(|name| attribute(tag, name));
+        if has_address(tag) && !address.is_none_or(is_sound) {
+            return false;
+        }
+    }
+    true
+}
+
+/// Whether the reader takes an address out of this tag.
+fn has_address(tag: &[u8]) -> bool {
+    let name = tag[1.min(tag.len())..].split(|b| b.is_ascii_whitespace() || *b == b'/').next().unwrap_or_default();
+    let local = name.rsplit(|&b| b == b':').next().unwrap_or_default();
+    matches!(local, b"c" | b"row" | b"dimension" | b"f")
+}
+
+/// The value of an attribute.
+fn attribute<'t>(tag: &'t [u8], name: &str) -> Option<&'t [u8]> {
+    let at = memchr::memmem::find_iter(tag, name.as_bytes()).find(|&at| {
+        let begins = at > 0 && tag[at - 1].is_ascii_whitespace();
+        begins && tag[at + name.len()..].trim_ascii_start().starts_with(b"=")
+    })?;
+    let value = tag[at + name.len()..].trim_ascii_start()[1..].trim_ascii_start();
+    let (quote, value) = value.split_first()?;
+    value.split(|b| b == quote).next()
+}
+
+/// Whether an address or a range (`B2`, `7`, `A1:C9`) stays within what a sheet can hold. What is no address at all the reader
+/// refuses by itself.
+fn is_sound(address: &[u8]) -> bool {
+    /// As many as a sheet's last column and row have.
+    const LETTERS: usize = 3;
+    const DIGITS: usize = 7;
+    let mut last = (0, 0);
+    address.split(|&b| b == b':').all(|part| {
+        let letters = part.iter().take_while(|b| b.is_ascii_alphabetic()).count();
+        let digits = part[letters..].iter().take_while(|b| b.is_ascii_digit()).count();
+        if letters > LETTERS || digits > DIGITS {
+            return false;
+        }
+        let number = |so_far: u32, digit: u8, base: u32| so_far * base + u32::from(digit);
+        let column = part[..letters].iter().fold(0, |c, b| number(c, b.to_ascii_uppercase() - b'A' + 1, 26));
+        let row = part[letters..letters + digits].iter().fold(0, |r, b| number(r, b - b'0', 10));
+        let forwards = column >= last.0 && row >= last.1;
+        last = (column, row);
+        forwards
     })
 }
 
@@ -265,7 +309,7 @@ fn of_xlsx(bytes: &[u8]) -> Result<Sheets, String> {
         // A chart that has a sheet of its own has no cells.
         let Ok(mut reader) = book.worksheet_cells_reader(&name) else { continue };
         let mut cells = Vec::new();
-        while let Some(cell) = reader.next_cell_with_formula().map_err(said)? {
+        while let Some(cell) = reader.next_cell_with_formula_metadata().map_err(said)? {
             let (row, column) = cell.pos;
             let value = match cell.value {
                 DataRef::SharedString(text) => Data::String(text.to_owned()),
