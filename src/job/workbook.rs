@@ -198,7 +198,8 @@ fn addresses_are_sound(xml: &[u8]) -> bool {
 
 /// Whether the reader takes an address out of this tag.
 fn has_address(tag: &[u8]) -> bool {
-    let name = tag[1.min(tag.len())..].split(|b| b.is_ascii_whitespace() || *b == b'/').next().unwrap_or_default();
+    let name =
+        tag[1.min(tag.len())..].split(|b| b.is_ascii_whitespace() || *b == b'/').next().unwrap_or_default();
     let local = name.rsplit(|&b| b == b':').next().unwrap_or_default();
     matches!(local, b"c" | b"row" | b"dimension" | b"f")
 }
