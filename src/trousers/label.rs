@@ -32,7 +32,14 @@ impl LabelKey {
     /// The seam it names, if it names a seam.
     #[must_use]
     pub fn seam(self) -> Option<SeamRole> {
-        self.as_str().parse().ok()
+        match self {
+            LabelKey::Waist => Some(SeamRole::Waist),
+            LabelKey::Crotch => Some(SeamRole::Crotch),
+            LabelKey::Inseam => Some(SeamRole::Inseam),
+            LabelKey::Hem => Some(SeamRole::Hem),
+            LabelKey::Outseam => Some(SeamRole::Outseam),
+            LabelKey::Front | LabelKey::Back | LabelKey::Yoke | LabelKey::Waistband => None,
+        }
     }
 
     /// The texts looked for where a job file gives none. Common practice, no source.
