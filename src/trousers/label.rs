@@ -38,7 +38,7 @@ impl LabelKey {
             LabelKey::Inseam => Some(SeamRole::Inseam),
             LabelKey::Hem => Some(SeamRole::Hem),
             LabelKey::Outseam => Some(SeamRole::Outseam),
-            LabelKey::Front | LabelKey::Back | LabelKey::Yoke | LabelKey::Waistband => None,
+            LabelKey::Front | LabelKey::Back | LabelKey::Yoke | LabelKey::Waistband | LabelKey::Fold => None,
         }
     }
 
