@@ -70,6 +70,10 @@ finding_ids! {
     GrainOutside = "grain-outside",
     /// The grain line is too short to lay the piece by.
     GrainShort = "grain-short",
+    /// The grain line of a size, or of a leg, lies at another angle than it is to.
+    GrainAskew = "grain-askew",
+    /// The grain line of a size points the other way than in the other sizes.
+    GrainReversed = "grain-reversed",
     /// A seam can be read in two ways, or not at all.
     SeamAmbiguous = "seam-ambiguous",
     /// A line may be the fold of a casing or a hem that is turned in, and nothing settles whether it is.
@@ -108,6 +112,14 @@ finding_ids! {
     MeasureDoubtful = "measure-doubtful",
     /// A piece lacks a text it must carry.
     LabelMissing = "label-missing",
+    /// A size says another quantity, material or category than the others.
+    LabelDiffers = "label-differs",
+    /// A size lacks lines, marks or notches that the others have.
+    MarkMissing = "mark-missing",
+    /// A drill hole, mark or internal line lies outside its piece.
+    MarkOutside = "mark-outside",
+    /// An outline has a spike or a dent.
+    OutlineSpike = "outline-spike",
     /// A half piece is not marked as such, or its mirror line lies elsewhere than on its edge.
     HalfUnmarked = "half-unmarked",
     /// What an alteration changed, where it was to.

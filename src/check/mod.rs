@@ -16,6 +16,8 @@ pub mod sheet;
 pub mod size_order;
 pub mod steps;
 mod trousers;
+pub mod turned;
+pub mod unlike;
 pub mod untouched;
 
 pub use run::run;

@@ -4,9 +4,10 @@ use super::size_order::{self, Rank};
 use crate::finding::Finding;
 use crate::job::{Job, Tolerances};
 use crate::opened::Opened;
-use crate::pattern::{LayerUse, Path, Piece, SizeName};
+use crate::pattern::{LayerMap, LayerUse, Path, Piece, SizeName};
 use crate::seam::{LegPiece, Size};
 use kurbo::Point;
+use std::cmp::Reverse;
 use std::collections::{HashMap, HashSet};
 
 /// A drawing ready to be looked over.
@@ -23,7 +24,12 @@ pub struct Sheet<'a> {
     pub trousers: Vec<Size<'a>>,
     /// The blocks of their legs.
     legs: HashSet<usize>,
+    /// What is on which layer.
+    layers: &'a LayerMap,
 }
+
+/// A size with pieces of one name.
+pub type OfSize<'a> = (&'a SizeName, Vec<&'a Piece>);
 
 /// The pieces of one name and one side, the sizes in order.
 pub struct Nest<'a> {
@@ -53,7 +59,7 @@ impl<'a> Sheet<'a> {
         let trousers = super::trousers::of(opened, job);
         let legs =
             trousers.iter().flat_map(|s| s.front.iter().chain(&s.back)).map(|l| l.piece.block).collect();
-        Sheet { opened, tolerance: &job.tolerance, pieces, nests, trousers, legs }
+        Sheet { opened, tolerance: &job.tolerance, pieces, nests, trousers, legs, layers: &job.layers }
     }
 
     /// The front and the back of every size that can be measured.
@@ -68,6 +74,12 @@ impl<'a> Sheet<'a> {
     #[must_use]
     pub fn is_leg(&self, piece: &Piece) -> bool {
         self.legs.contains(&piece.block)
+    }
+
+    /// Whether a layer holds internal lines, cut-outs or drill holes.
+    #[must_use]
+    pub fn is_internal(&self, layer: &str) -> bool {
+        self.layers.of(layer) == Some(LayerUse::Internal)
     }
 
     /// Every size of the drawing with its rank, by rising size within a run.
@@ -138,7 +150,31 @@ impl<'a> Sheet<'a> {
     }
 }
 
-impl Nest<'_> {
+impl<'a> Nest<'a> {
+    /// The pieces of each size, in the order of the sizes: one, or several that are told apart by something else than
+    /// their names. A size that has more or fewer of them than most is left out: what is there twice is no matter of
+    /// what it is like.
+    #[must_use]
+    pub fn by_size(&self) -> Vec<OfSize<'a>> {
+        let mut sizes: Vec<OfSize<'_>> = Vec::new();
+        let mut places: HashMap<&SizeName, usize> = HashMap::new();
+        for &piece in &self.pieces {
+            let Some(size) = &piece.size else { continue };
+            let place = *places.entry(size).or_insert_with(|| {
+                sizes.push((size, Vec::new()));
+                sizes.len() - 1
+            });
+            sizes[place].1.push(piece);
+        }
+        let mut counts: HashMap<usize, usize> = HashMap::new();
+        for (_, pieces) in &sizes {
+            *counts.entry(pieces.len()).or_default() += 1;
+        }
+        let usual = sizes.iter().map(|s| s.1.len()).max_by_key(|n| (counts[n], Reverse(*n)));
+        sizes.retain(|s| Some(s.1.len()) == usual);
+        sizes
+    }
+
     /// The pieces of each run of sizes with their places in it, by rising size; one piece a size.
     #[must_use]
     pub fn runs(&self) -> Vec<Vec<(f64, &Piece)>> {

@@ -131,6 +131,15 @@ tolerances! {
     /// The least length of a grain line, as a share of its piece along it.
     // Laid to 1 mm by eye, a line of this share turns the piece by 1/2 in over its length at most (derived).
     grain_length: Share = Share::of_hundred(8),
+    /// By how much the grain line of a size may lie at another angle than in the other sizes.
+    // Derived: over a leg of 1 m it is 17 mm, a little more than the 1/2 in that is put up with (from memory).
+    grain_turn: Degrees = Degrees(1.0),
+    /// How far a mark or an internal line may lie outside its piece.
+    // As for notches.
+    mark_edge: Mm = Mm(1.0),
+    /// How high a spike, or how deep a dent, of an outline may be.
+    // 1/32 in, as for the allowance along an edge.
+    spike: Mm = Mm(1.0),
     /// How far the angles of front and back at the fork may be from 180 degrees together.
     // Derived: the joined curve is smooth. 5 degrees show as a corner; an alteration may add 3.
     fork_angle: Degrees = Degrees(5.0),

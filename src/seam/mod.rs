@@ -13,7 +13,7 @@ mod sizes;
 mod yoke;
 
 pub use crate::trousers::SeamRole;
-pub use find::{NoLeg, find};
+pub use find::{NoLeg, find, turned};
 pub use fold::{Fold, FoldBy, Folds};
 pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
 pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};

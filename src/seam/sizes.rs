@@ -2,7 +2,7 @@
 
 use super::fold::{self, Folds};
 use super::names::{Part, part, says};
-use super::{Leg, NoLeg, SeamRole, SewLine, find, yoke};
+use super::{Leg, NoLeg, SeamRole, SewLine, find, turned, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
@@ -154,13 +154,13 @@ fn size<'p>(
     }
     size.findings.extend(others.unnamed.iter().map(part_unknown));
     for part in [Part::Front, Part::Back] {
-        missing(&mut size, part, &others);
+        missing(&mut size, part, &others, |piece| Some(turned(piece, labels, &pattern.allowances).next()?.0));
         cut_in_two(&mut size, part, &others.shapeless, labels);
     }
     yokes(&mut size, pieces, labels, &pattern.allowances);
     unusable(&mut size, others.unusable);
     if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
-        size.findings.extend(mates(front, back));
+        size.findings.extend(mates(front, back, labels, &pattern.allowances));
     }
     fold::look(&mut size);
     let text = size.name.to_string();
@@ -234,17 +234,34 @@ fn unusable(size: &mut Size<'_>, pieces: Vec<(&Piece, Option<Part>, Finding)>) {
 }
 
 /// Inseams that cannot belong together: a seam was read wrongly, or the pieces are no mates.
-fn mates(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
+fn mates(
+    front: &LegPiece<'_>,
+    back: &LegPiece<'_>,
+    labels: &LabelTexts,
+    allowances: &Allowances,
+) -> Option<Finding> {
     /// A difference that no easing explains, as a share of the inseam and in mm.
     const DOUBTFUL: (f64, f64) = (0.05, 25.0);
     /// A difference, as a share, at which it is certain.
     const WRONG: f64 = 0.2;
     let length = |l: &LegPiece<'_>| l.length(SeamRole::Inseam);
     let (f, b) = (length(front), length(back));
+    let doubtful = |a: Mm, b: Mm| (b - a).abs().0 > (DOUBTFUL.0 * a.0.max(b.0)).max(DOUBTFUL.1);
+    if !doubtful(f, b) {
+        return None;
+    }
     let apart = (b - f).abs().0;
     let longer = f.0.max(b.0);
-    if apart <= (DOUBTFUL.0 * longer).max(DOUBTFUL.1) {
-        return None;
+    // A grain line across the leg may make seams of the wrong edges: laid along it, the inseams belong together.
+    let laid = |one: &LegPiece<'_>, mate: &LegPiece<'_>| {
+        let fits = |leg: &Leg| !doubtful(leg.length(SeamRole::Inseam), mate.leg.length(SeamRole::Inseam));
+        let (off, _) = turned(one.piece, labels, allowances).find(|(_, leg)| fits(leg))?;
+        Some(grain_across(one.piece, off))
+    };
+    if apart > WRONG * longer
+        && let Some(finding) = laid(back, front).or_else(|| laid(front, back))
+    {
+        return Some(finding);
     }
     let message = format!(
         "the front inseam is {f} and the back inseam {b}: a seam was read wrongly, or the pieces do not belong together. \
@@ -295,8 +312,14 @@ fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
     size.back.extend(b);
 }
 
-/// Says what is missing where a size has no leg of this part.
-fn missing(size: &mut Size<'_>, part: Part, Others { unusable, shapeless, .. }: &Others<'_>) {
+/// Says what is missing where a size has no leg of this part; `across` tells by how much the grain line of a piece lies off
+/// the leg's length.
+fn missing(
+    size: &mut Size<'_>,
+    part: Part,
+    Others { unusable, shapeless, .. }: &Others<'_>,
+    across: impl Fn(&Piece) -> Option<f64>,
+) {
     let (own, other) = match part {
         Part::Front => (&size.front, &size.back),
         Part::Back => (&size.back, &size.front),
@@ -311,12 +334,30 @@ fn missing(size: &mut Size<'_>, part: Part, Others { unusable, shapeless, .. }: 
         );
         other.first().map(|o| Finding::error(FindingId::MateMissing, message).piece(&o.piece.name))
     };
-    let finding = no_crotch_seam(part, shapeless).or_else(mate_missing);
+    let finding = no_crotch_seam(part, shapeless, across).or_else(mate_missing);
     size.findings.extend(finding);
 }
 
+/// Says that the grain line of a leg lies so many degrees off its length.
+fn grain_across(piece: &Piece, off: f64) -> Finding {
+    let lies = if off > 80.0 {
+        "across the leg".to_owned()
+    } else {
+        format!("about {off:.0}° off the leg's length")
+    };
+    let message = format!(
+        "the grain line of '{}' lies {lies}, so its seams cannot be told by it; turn the grain line along the leg",
+        piece.name
+    );
+    Finding::error(FindingId::GrainAskew, message).piece(&piece.name)
+}
+
 /// Says that the pieces called front or back have no crotch seam, where there are any.
-fn no_crotch_seam(part: Part, shapeless: &[(&Piece, Part)]) -> Option<Finding> {
+fn no_crotch_seam(
+    part: Part,
+    shapeless: &[(&Piece, Part)],
+    across: impl Fn(&Piece) -> Option<f64>,
+) -> Option<Finding> {
     let named: Vec<&Piece> = shapeless.iter().filter(|(_, p)| *p == part).map(|(piece, _)| *piece).collect();
     if let Some(piece) = named.iter().find(|p| p.paths_of(LayerUse::Mirror).next().is_some()) {
         let message = format!(
@@ -325,6 +366,9 @@ fn no_crotch_seam(part: Part, shapeless: &[(&Piece, Part)]) -> Option<Finding> {
             piece.name
         );
         return Some(Finding::error(FindingId::HalfPiece, message).piece(&piece.name));
+    }
+    if let Some((piece, off)) = named.iter().find_map(|p| Some((*p, across(p)?))) {
+        return Some(grain_across(piece, off));
     }
     let names: Vec<&str> = named.iter().map(|p| p.name.as_str()).collect();
     let message = format!(

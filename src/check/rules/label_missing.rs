@@ -40,6 +40,6 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
 }
 
 /// Whether a text holds a number above 0.
-fn is_count(text: &str) -> bool {
+pub fn is_count(text: &str) -> bool {
     text.split(|c: char| !c.is_ascii_digit()).any(|digits| digits.bytes().any(|d| d != b'0'))
 }

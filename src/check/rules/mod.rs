@@ -10,15 +10,20 @@ mod corner_not_square;
 mod crossing_outline;
 mod fork_angle;
 mod grade_step;
+mod grain_askew;
 mod grain_missing;
 mod grain_outside;
 mod grain_short;
 mod half_unmarked;
 mod inseam_mismatch;
+mod label_differs;
 mod label_missing;
+mod mark_missing;
+mod mark_outside;
 mod notch_mismatch;
 mod notch_off_edge;
 mod open_outline;
+mod outline_spike;
 mod outseam_mismatch;
 mod profile;
 mod size_missing;
@@ -57,12 +62,17 @@ pub const ALL: &[Rule] = &[
     unit_doubtful::RULE,
     open_outline::RULE,
     crossing_outline::RULE,
+    outline_spike::RULE,
     label_missing::RULE,
     size_missing::RULE,
     size_twice::RULE,
     grain_missing::RULE,
     grain_outside::RULE,
     grain_short::RULE,
+    grain_askew::RULE,
+    label_differs::RULE,
+    mark_missing::RULE,
+    mark_outside::RULE,
     half_unmarked::RULE,
     notch_off_edge::RULE,
     allowance_uneven::RULE,

@@ -42,6 +42,7 @@ impl From<Finding> for NoLeg {
 }
 
 /// A piece with the line that its sew line is or is derived from.
+#[derive(Clone)]
 struct Base<'p> {
     piece: &'p Piece,
     index: usize,
@@ -76,6 +77,28 @@ pub fn find(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Resul
         .into());
     }
     leg(&base, crotch, how, words, allowances)
+}
+
+/// The legs that a piece would be if its grain line lay another way, with the degrees by which it is turned for that: a grain
+/// line across the leg is found by them.
+pub fn turned(
+    piece: &Piece,
+    words: &LabelTexts,
+    allowances: &Allowances,
+) -> impl Iterator<Item = (f64, Leg)> {
+    /// Across first, which is a line turned by a right angle; then what is between across and along.
+    const TURNED: [f64; 7] = [90.0, 75.0, -75.0, 60.0, -60.0, 45.0, -45.0];
+    let base = Base::of(piece).ok();
+    base.into_iter().flat_map(|base| TURNED.map(|degrees| (degrees, base.clone()))).filter_map(
+        |(degrees, base)| {
+            let (sin, cos) = f64::to_radians(degrees).sin_cos();
+            let along = base.grain;
+            let grain = Vec2::new(cos * along.x - sin * along.y, sin * along.x + cos * along.y);
+            let turned = Base { grain, ..base };
+            let (crotch, how) = crotch::find(&turned, words).ok()?;
+            Some((degrees.abs(), leg(&turned, crotch, how, words, allowances).ok()?))
+        },
+    )
 }
 
 /// The leg with this crotch seam: the ring that begins at the waist and runs over the fork, with its

@@ -56,17 +56,20 @@ fn a_spline_without_z_does_not_keep_a_piece_from_being_written() {
     let mut dxf = Dxf::sample();
     let knots = [("40", "0.0"); 4].into_iter().chain([("40", "1.0"); 4]);
     let controls =
-        [("10", "20.5"), ("20", "300.0"), ("10", "25.0"), ("20", "310.0"), ("10", "31.0"), ("20", "305.0")];
-    let last = [("10", "36.0"), ("20", "290.0")];
+        [("10", "-20.5"), ("20", "30.0"), ("10", "-16.0"), ("20", "31.0"), ("10", "-10.0"), ("20", "30.5")];
+    let last = [("10", "-5.0"), ("20", "29.0")];
     let head = [("0", "SPLINE"), ("8", "8"), ("70", "8"), ("71", "3"), ("72", "8"), ("73", "4")];
     let spline: Vec<(&str, &str)> = head.into_iter().chain(knots).chain(controls).chain(last).collect();
-    dxf.add("FRONT-40", &spline);
+    for size in ["34", "36", "38", "40", "42", "44", "46"] {
+        dxf.add(&format!("FRONT-{size}"), &spline);
+    }
     let nest = dxf.text();
     let settings = Settings { reread: true, ..settings() };
     let out = altered(&nest, &table("20mm", "50%", &["40"]), &settings).expect("the drawing is written");
     assert_ne!(out, nest);
-    assert_eq!(out.matches("SPLINE").count(), 1);
-    assert!(errors_against(&out, &nest).is_empty());
+    assert_eq!(out.matches("SPLINE").count(), 7);
+    let found = errors_against(&out, &nest);
+    assert!(found.is_empty(), "{}", shown(&found));
 }
 
 #[test]

@@ -109,7 +109,102 @@ fn mirrored(dxf: &mut Dxf, sizes: &[&str], off: f64) {
 
 const SIZES: [&str; 7] = ["34", "36", "38", "40", "42", "44", "46"];
 
+/// The end of a grain line turned about its other end.
+fn askew(degrees: f64, a: Xy, b: Xy) -> (Xy, Xy) {
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    let (x, y) = (b.0 - a.0, b.1 - a.1);
+    (a, (a.0 + cos * x - sin * y, a.1 + sin * x + cos * y))
+}
+
+/// A vertex set out of a line, its neighbours drawn up to 0.3 mm beside its foot.
+fn spike(dxf: &mut Dxf, block: &str, layer: &str, vertex: usize, by: f64) {
+    let v = dxf.vertices(block, layer);
+    let (a, b, c) = (dxf.at(v[vertex - 1]), dxf.at(v[vertex]), dxf.at(v[vertex + 1]));
+    let toward = |p: Xy| {
+        let length = (p.0 - b.0).hypot(p.1 - b.1);
+        (b.0 + 0.3 * (p.0 - b.0) / length, b.1 + 0.3 * (p.1 - b.1) / length)
+    };
+    dxf.set(v[vertex - 1], toward(a));
+    dxf.set(v[vertex + 1], toward(c));
+    let (dx, dy) = (c.0 - a.0, c.1 - a.1);
+    let length = dx.hypot(dy);
+    dxf.shift(v[vertex], (-dy / length * by, dx / length * by));
+}
+
+/// A drill hole in the pocket of every size, 30 mm in from the middle of its grain line's first end; in size 40 elsewhere.
+fn drilled(dxf: &mut Dxf, elsewhere: fn(&Dxf, Xy) -> Xy) {
+    for size in SIZES {
+        let block = format!("POCKET-{size}");
+        let (x, y) = dxf.at(dxf.places(&block, "7", "LINE")[0]);
+        let (x, y) = if size == "40" { elsewhere(dxf, (x, y)) } else { (x, y) };
+        dxf.add(
+            &block,
+            &[("0", "POINT"), ("8", "13"), ("10", &format!("{x:.4}")), ("20", &format!("{y:.4}"))],
+        );
+    }
+}
+
+/// An internal line across the pockets of these sizes.
+fn lined(dxf: &mut Dxf, sizes: &[&str]) {
+    for size in sizes {
+        let block = format!("POCKET-{size}");
+        let (x, y) = dxf.at(dxf.places(&block, "7", "LINE")[0]);
+        dxf.add_line(&block, "8", (x, y - 10.0), (x, y + 10.0));
+    }
+}
+
 const CASES: &[Case] = &[
+    Case {
+        rule: "grain-askew",
+        place: (Some("FRONT"), Some("40")),
+        also: &[],
+        caught: |d| grain_end(d, "FRONT-40", |a, b| askew(3.0, a, b)),
+        passes: |d| grain_end(d, "FRONT-40", |a, b| askew(0.8, a, b)),
+    },
+    Case {
+        rule: "outline-spike",
+        place: (Some("BACK"), Some("42")),
+        also: &["allowance-uneven"],
+        caught: |d| spike(d, "BACK-42", "14", OUTSEAM, 1.5),
+        passes: |d| spike(d, "BACK-42", "14", OUTSEAM, 0.7),
+    },
+    Case {
+        rule: "label-differs",
+        place: (Some("POCKET"), Some("38")),
+        also: &[],
+        caught: |d| d.change("POCKET-38", "Quantity: 2", "Quantity: 3"),
+        // Three in all sizes from 42 on.
+        passes: |d| {
+            for size in &SIZES[4..] {
+                d.change(&format!("POCKET-{size}"), "Quantity: 2", "Quantity: 3");
+            }
+        },
+    },
+    Case {
+        rule: "mark-missing",
+        place: (Some("POCKET"), Some("40")),
+        also: &[],
+        caught: |d| {
+            let sizes: Vec<&str> = SIZES.into_iter().filter(|s| *s != "40").collect();
+            lined(d, &sizes);
+        },
+        // In the larger sizes only.
+        passes: |d| lined(d, &SIZES[4..]),
+    },
+    Case {
+        rule: "mark-outside",
+        place: (Some("POCKET"), Some("40")),
+        also: &[],
+        caught: |d| drilled(d, |_, (x, y)| (x + 500.0, y)),
+        // On the edge, and half a millimetre beyond.
+        passes: |d| {
+            drilled(d, |d, _| {
+                let line = d.vertices("POCKET-40", "1").into_iter().map(|v| d.at(v));
+                let lowest = line.fold((f64::MAX, 0.0), |a, b| if b.0 < a.0 { b } else { a });
+                (lowest.0 - 0.5, lowest.1)
+            });
+        },
+    },
     Case {
         rule: "unit-doubtful",
         place: (Some("FRONT"), Some("34")),
@@ -187,8 +282,12 @@ const CASES: &[Case] = &[
         place: (Some("FLY"), Some("44")),
         also: &[],
         caught: |d| grain_end(d, "FLY-44", |a, _| (a, a)),
-        // The arrow the other way up.
-        passes: |d| grain_end(d, "FLY-44", |a, b| (b, a)),
+        // The arrow the other way up, in every size.
+        passes: |d| {
+            for size in SIZES {
+                grain_end(d, &format!("FLY-{size}"), |a, b| (b, a));
+            }
+        },
     },
     Case {
         rule: "grain-outside",
@@ -240,7 +339,7 @@ const CASES: &[Case] = &[
     Case {
         rule: "allowance-uneven",
         place: (Some("BACK"), Some("40")),
-        also: &[],
+        also: &["outline-spike"],
         caught: |d| bulge(d, "BACK-40", OUTSEAM, 2.0),
         passes: |d| bulge(d, "BACK-40", OUTSEAM, 0.7),
     },
@@ -378,6 +477,22 @@ fn more_that_is_wrong_is_caught() {
             d.set(v[3], b);
             d.set(v[6], a);
         }),
+        // End for end; across the leg; a quarter of a turn in a pocket.
+        ("grain-reversed", |d| grain_end(d, "FRONT-40", |a, b| (b, a))),
+        ("grain-reversed", |d| grain_end(d, "WAISTBAND-34", |a, b| (b, a))),
+        ("grain-askew", |d| grain_end(d, "BACK-46", |a, b| askew(-3.0, a, b))),
+        ("grain-askew", |d| {
+            grain_end(d, "BACK-40", |a, b| askew(90.0, (f64::midpoint(a.0, b.0), a.1), b));
+        }),
+        ("grain-askew", |d| {
+            for size in SIZES {
+                grain_end(d, &format!("BACK-{size}"), |a, b| askew(90.0, (f64::midpoint(a.0, b.0), a.1), b));
+            }
+        }),
+        ("outline-spike", |d| spike(d, "BACK-42", "1", OUTSEAM, -1.5)),
+        // A vertex that slipped, its neighbours where they were.
+        ("outline-spike", |d| bulge(d, "BACK-42", OUTSEAM, 1.6)),
+        ("label-differs", |d| d.change("FRONT-46", "Material: MAIN FABRIC", "Material: LINING")),
         // Both notches of a pair, each 10 mm off: neither front nor back has its mate.
         ("notch-mismatch", |d| slide_notch(d, "BACK-40", 0, 10.0)),
         ("notch-mismatch", |d| slide_notch(d, "FRONT-40", 0, -10.0)),

@@ -1,0 +1,266 @@
+//! # What it finds
+//! A size whose grain line lies at another angle than in the other sizes of the piece, or points the other way.
+//! # Why it matters on the cutting table
+//! The piece is laid by its arrow: the leg of that size twists, or its nap runs the wrong way.
+//! # How it is measured
+//! The direction of the grain line in the drawing against that of most sizes. A size that was laid another way as a whole,
+//! grain line and outline alike, is none ([`crate::check::turned`]). Then its direction seen from the outline, from size to
+//! size: an outline that was turned and left its grain line behind. An arrow with heads at both ends points no way;
+//! without heads it points as it is drawn; where many sizes differ so, they were drawn without a way in mind, which is a
+//! warning. A leg whose grain lies across it has no seams: see `seam`.
+//! # Tolerance
+//! `grain_turn`, 1°, or what a millimetre at one end of a short line makes; 6° where it is seen from the outline.
+//! # Where the tolerance comes from
+//! Derived: over a leg of 1 m 1° is 17 mm, a little more than the 1/2 in that is put up with (from memory). Where two sizes
+//! of a compact piece lie on each other best is told to one of 64 steps around it.
+
+use super::{Look, Rule};
+use crate::check::sheet::{Nest, Sheet, boundary};
+use crate::check::steps;
+use crate::check::turned::{Stepped, Turn};
+use crate::finding::{Finding, FindingId};
+use crate::pattern::{LayerUse, Piece, SizeName};
+use crate::words::listed;
+use kurbo::{Point, Vec2};
+use rayon::prelude::*;
+
+/// The check.
+pub const RULE: Rule = Rule { name: "grain-askew", lengths: false, look: Look::Drawing(find) };
+
+/// How exactly an outline's turn can be told where the piece is graded more on one side than on the other, in degrees.
+const FROM_OUTLINE: f64 = 2.0;
+
+/// By how much a size has to lie off the others where nothing but its outline tells it, in degrees: one step around it.
+const ONE_STEP: f64 = 6.0;
+
+/// How near to an end of the grain line, as a share of it, an arrow head stands.
+const HEAD: f64 = 0.3;
+
+/// How exactly the ends of a grain line are set, in mm (common practice, no source: by eye).
+const LAID: f64 = 1.0;
+
+/// A piece with its grain line.
+struct Laid<'p> {
+    piece: &'p Piece,
+    /// The angle in degrees of the line as it points, or as it is drawn.
+    angle: f64,
+    /// Which of its ends have arrow heads: the first, the last.
+    heads: [bool; 2],
+    /// By how many degrees it turns where one of its ends is [`LAID`] off.
+    by_eye: f64,
+    /// Its first point.
+    at: Point,
+    outline: Option<Stepped>,
+}
+
+fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
+    sheet.nests.par_iter().flat_map_iter(|nest| of_nest(sheet, nest)).collect()
+}
+
+fn of_nest(sheet: &Sheet<'_>, nest: &Nest<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for run in nest.runs() {
+        let (places, all): (Vec<f64>, Vec<Laid<'_>>) =
+            run.into_iter().filter_map(|(at, piece)| Some((at, Laid::new(piece)?))).unzip();
+        if all.len() < 2 {
+            continue;
+        }
+        let mut off = vec![false; all.len()];
+        in_drawing(sheet, &all, &mut off, &mut findings);
+        if !off.contains(&true) {
+            on_outline(sheet, &places, &all, &mut findings);
+        }
+    }
+    findings
+}
+
+/// The sizes whose grain line lies another way in the drawing than that of most.
+fn in_drawing(sheet: &Sheet<'_>, all: &[Laid<'_>], off: &mut [bool], findings: &mut Vec<Finding>) {
+    let most = sheet.tolerance.grain_turn.0;
+    let Some(usual) = most_alike(all, |a, b| axis(a.angle - b.angle).abs() <= most) else { return };
+    let askew = |one: &Laid<'_>| axis(one.angle - all[usual].angle).abs() > most.max(one.by_eye);
+    for (i, one) in all.iter().enumerate().filter(|(_, one)| askew(one)) {
+        let like = nearest(all, i, |o| !askew(o)).unwrap_or(usual);
+        if turned(&all[like], one, most, axis) {
+            continue;
+        }
+        off[i] = true;
+        let message = format!(
+            "the grain line lies {:.1}° askew of that in size {}; turn it as it is there, or turn the piece with it",
+            axis(one.angle - all[like].angle).abs(),
+            size(all[like].piece)
+        );
+        findings.push(one.said(sheet, Finding::error(FindingId::GrainAskew, message)));
+    }
+    let pointing: Vec<usize> = (0..all.len()).filter(|&i| all[i].one_way() && !askew(&all[i])).collect();
+    reversed(sheet, all, &pointing, off, findings);
+}
+
+/// The sizes, of those that point one way, whose grain line points the other way than that of most.
+fn reversed(
+    sheet: &Sheet<'_>,
+    all: &[Laid<'_>],
+    pointing: &[usize],
+    off: &mut [bool],
+    findings: &mut Vec<Finding>,
+) {
+    let alike = |i: usize, j: usize| around(all[i].angle - all[j].angle).abs() < 90.0;
+    let count = |i: usize| pointing.iter().filter(|&&j| alike(i, j)).count();
+    let Some(usual) = pointing.iter().copied().rev().max_by_key(|&i| count(i)) else { return };
+    let still = sheet.tolerance.grain_turn.0;
+    let mut odd: Vec<(usize, &Laid<'_>)> = Vec::new();
+    for &i in pointing.iter().filter(|&&i| !alike(i, usual)) {
+        let like = pointing.iter().copied().filter(|&j| alike(j, usual)).min_by_key(|&j| j.abs_diff(i));
+        let like = &all[like.unwrap_or(usual)];
+        if !turned(like, &all[i], still, around) {
+            odd.push((i, like));
+        }
+    }
+    for (i, _) in &odd {
+        off[*i] = true;
+    }
+    // Some draw lines that mean no way now from here and now from there.
+    let plain = odd.iter().all(|(i, _)| all[*i].heads == [false; 2]);
+    if plain && odd.len() > (pointing.len() / 4).max(1) {
+        let named = |o: &(usize, _)| all[o.0].piece.size.as_ref().map_or("", SizeName::as_str);
+        let sizes = listed(odd.iter().map(named));
+        let message = format!(
+            "the grain line, which has no arrow head, is drawn the other way in {sizes} than in size {}; where the cloth has a \
+             nap, draw all sizes one way",
+            size(all[usual].piece)
+        );
+        findings.push(all[odd[0].0].said(sheet, Finding::warning(FindingId::GrainReversed, message)));
+        return;
+    }
+    for (i, like) in odd {
+        let message = format!(
+            "the grain line runs the other way than in size {}: laid by it the piece comes to lie upside down; \
+             turn the line end for end",
+            size(like.piece)
+        );
+        findings.push(all[i].said(sheet, Finding::error(FindingId::GrainReversed, message)));
+    }
+}
+
+/// The size of which most others are alike, if half of them are.
+fn most_alike(all: &[Laid<'_>], alike: impl Fn(&Laid<'_>, &Laid<'_>) -> bool) -> Option<usize> {
+    // Any that half of them are like is among the first few, or the sizes lie all ways.
+    const TRIED: usize = 16;
+    let count = |i: usize| all.iter().filter(|o| alike(&all[i], o)).count();
+    let (i, count) = (0..all.len().min(TRIED)).map(|i| (i, count(i))).rev().max_by_key(|c| c.1)?;
+    (2 * count >= all.len()).then_some(i)
+}
+
+/// The size nearest to number `i` in order that is wanted.
+fn nearest(all: &[Laid<'_>], i: usize, wanted: impl Fn(&Laid<'_>) -> bool) -> Option<usize> {
+    (0..all.len()).filter(|&j| j != i && wanted(&all[j])).min_by_key(|&j| j.abs_diff(i))
+}
+
+/// Whether the one piece lies as the other does, turned or mirrored as a whole.
+fn turned(like: &Laid<'_>, one: &Laid<'_>, still: f64, wrapped: fn(f64) -> f64) -> bool {
+    let (Some(from), Some(to)) = (&like.outline, &one.outline) else { return false };
+    // A band lies on itself turned: then the order of its points tells.
+    let turns = from.as_drawn(to).map_or_else(|| from.onto(to), |turn| vec![turn]);
+    // One that may as well not have been turned was not.
+    let not = |t: &Turn| !t.mirrored && around(t.degrees).abs() <= FROM_OUTLINE.max(still);
+    !turns.iter().any(not)
+        && turns.iter().any(|t| wrapped(one.angle - t.of(like.angle)).abs() <= FROM_OUTLINE)
+}
+
+/// The sizes whose grain line lies another way on the outline than in the sizes beside them.
+fn on_outline(sheet: &Sheet<'_>, places: &[f64], all: &[Laid<'_>], findings: &mut Vec<Finding>) {
+    let mut angle = 0.0;
+    let mut angles = vec![0.0];
+    for pair in all.windows(2) {
+        let (Some(from), Some(to)) = (&pair[0].outline, &pair[1].outline) else { return };
+        let by = |t: Turn| axis(pair[1].angle - t.of(pair[0].angle));
+        let step = from.onto(to).into_iter().map(by).min_by(|a, b| a.abs().total_cmp(&b.abs()));
+        let Some(step) = step else { return };
+        angle += step;
+        angles.push(angle);
+    }
+    let least = ONE_STEP.max(sheet.tolerance.grain_turn.0);
+    for off in steps::out_of_line(places, &angles, least, sheet.tolerance.grade_share.factor()) {
+        let message = format!(
+            "the outline lies {:.1}° askew of its grain line, compared with the sizes beside it; turn the piece or its grain \
+             line as it is there",
+            off.by.abs()
+        );
+        findings.push(all[off.index].said(sheet, Finding::error(FindingId::GrainAskew, message)));
+    }
+}
+
+fn size(piece: &Piece) -> String {
+    piece.size.as_ref().map(|s| crate::words::escaped(s.as_str()).into_owned()).unwrap_or_default()
+}
+
+/// An angle between two axes, in −90..=90.
+fn axis(degrees: f64) -> f64 {
+    degrees - (degrees / 180.0).round() * 180.0
+}
+
+/// An angle between two directions, in −180..=180.
+fn around(degrees: f64) -> f64 {
+    degrees - (degrees / 360.0).round() * 360.0
+}
+
+impl<'p> Laid<'p> {
+    fn new(piece: &'p Piece) -> Option<Self> {
+        let shafts = piece.paths_of(LayerUse::Grain).flat_map(|p| p.from.iter().map(|f| f.stroke));
+        let mut strokes: Vec<u32> = shafts.collect();
+        strokes.sort_unstable();
+        strokes.dedup();
+        let drawn = |s: &u32| -> &[Point] { &piece.strokes[*s as usize].points };
+        let (a, b) = strokes
+            .iter()
+            .filter_map(|s| straight(drawn(s)))
+            .max_by(|x, y| (x.1 - x.0).hypot2().total_cmp(&(y.1 - y.0).hypot2()))?;
+        let length = (b - a).hypot();
+        let at_end = |end: Point| {
+            let head = |p: &&Point| {
+                let far = (**p - end).hypot();
+                far > 1e-6 * length && far < HEAD * length && distance(a, b, **p) > 1e-3 * length
+            };
+            strokes.iter().flat_map(drawn).find(head).is_some()
+        };
+        let (first, last) = (at_end(a), at_end(b));
+        let way = if first && !last { a - b } else { b - a };
+        (length > 1e-6).then(|| Laid {
+            piece,
+            angle: way.y.atan2(way.x).to_degrees(),
+            heads: [first, last],
+            by_eye: (LAID / length).atan().to_degrees(),
+            at: a,
+            outline: boundary(piece).and_then(|path| Stepped::new(&path.points)),
+        })
+    }
+
+    /// Whether it points one way.
+    fn one_way(&self) -> bool {
+        self.heads != [true; 2]
+    }
+
+    fn said(&self, sheet: &Sheet<'_>, finding: Finding) -> Finding {
+        match super::grain_outside::line(self.piece) {
+            Some(path) => sheet.on_path(finding, self.piece, path, 0, path.points[0]),
+            None => sheet.at_block(finding.at(self.piece.drawn(self.at)), self.piece),
+        }
+    }
+}
+
+/// The shaft of a stroke: all of it where it is straight, else its longest edge.
+fn straight(points: &[Point]) -> Option<(Point, Point)> {
+    let (first, last) = (*points.first()?, *points.last()?);
+    let edges = points.windows(2).map(|w| (w[0], w[1]));
+    let length = |(a, b): &(Point, Point)| (*b - *a).hypot();
+    if length(&(first, last)) > 0.999 * edges.clone().map(|e| length(&e)).sum::<f64>() {
+        return Some((first, last));
+    }
+    edges.max_by(|x, y| length(x).total_cmp(&length(y)))
+}
+
+/// How far a point is from the line through two others.
+fn distance(a: Point, b: Point, p: Point) -> f64 {
+    let along: Vec2 = (b - a).normalize();
+    along.cross(p - a).abs()
+}
