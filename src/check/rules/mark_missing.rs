@@ -21,8 +21,8 @@ use crate::check::unlike::{Unlike, through};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece, SizeName};
 use crate::words::{escaped, listed};
-use rayon::prelude::*;
 use kurbo::Point;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// The check.
