@@ -130,8 +130,10 @@ finding_ids! {
     RemedyImpossible = "remedy-impossible",
     /// The second reading of a drawing differs from the first, or that of the written one from what was meant.
     RereadDiffers = "reread-differs",
-    /// The new line meets the old one at a corner.
-    JoinCorner = "join-corner",
+    /// The upper crotch curve cannot take what the centre seam would turn by without bending the other way.
+    TruingTooLarge = "truing-too-large",
+    /// A redrawn line turns more sharply than the original did.
+    LineNotSmooth = "line-not-smooth",
     /// The slide is too large for the piece.
     SlideTooLarge = "slide-too-large",
     /// Darts, pleats or notches lie on a waist edge that was redrawn.

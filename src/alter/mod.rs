@@ -4,23 +4,30 @@
 //! goes with it where the shares are uneven, [`redraw`] and [`carry`] apply it to the lines and marks
 //! of a piece.
 
+mod bend;
 pub mod carry;
-mod cut_fork;
+mod inseam;
+mod joints;
 pub mod law;
+mod outline;
 pub mod redraw;
 pub mod remedy;
 pub mod solve;
 pub mod station;
+mod truing;
+mod waist;
 
 pub use carry::Carried;
-pub use law::{Law, Moves};
+pub use inseam::{CameBack, Place};
+pub use law::{Applied, Law, Moves, Unsound};
 pub use redraw::{Added, Redrawn};
+pub use truing::{TooLarge, Turned};
 
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
-use crate::seam::{Derived, Leg, allowance, ring};
+use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
 use crate::units::Mm;
-use cut_fork::CutFork;
+use outline::Outline;
 use std::collections::HashSet;
 
 /// Everything that changes in a piece.
@@ -58,9 +65,19 @@ fn knee(front: &Leg, guess: Mm) -> Mm {
     nearest.map(Mm).filter(|s| (*s - guess).abs() <= guess * CLOSE).unwrap_or(guess)
 }
 
-/// The change that these moves make to a piece.
+/// The change that a law makes to a piece.
 #[must_use]
-pub fn change(piece: &Piece, leg: &Leg, law: &Law, moves: Moves) -> Change {
+pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
+    let mut ring = leg.ring.clone();
+    ring[..=leg.fork].copy_from_slice(&applied.crotch);
+    ring[leg.fork + 1..=leg.hem_in].copy_from_slice(&applied.inseam.points[1..]);
+    let waist = ring::stations(&leg.seam(SeamRole::Waist));
+    for (i, at) in (leg.side..ring.len()).zip(&waist) {
+        ring[i] += applied.on_waist(waist[waist.len() - 1] - at);
+    }
+    let fly = outline::fly(leg, applied);
+    let added = redraw::added_on_ring(leg, applied);
+    let outline = Outline::new(leg, applied, &ring, &fly, added.clone());
     let mut redrawn = Vec::new();
     let mut done = HashSet::new();
     for path in follow(piece, leg) {
@@ -70,14 +87,11 @@ pub fn change(piece: &Piece, leg: &Leg, law: &Law, moves: Moves) -> Change {
             continue;
         }
         done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
-        let stations = stations(piece, leg, path);
-        let mut new = redraw::redraw(path, line, &stations, law, moves);
-        if path == leg.drawn.path
-            && let Some(fork) = CutFork::new(leg)
-        {
-            new.meet(&fork, &line.points);
-        }
-        redrawn.push(new);
+        redrawn.push(if path == leg.drawn.path && leg.drawn.derived.is_none() {
+            redraw::own(leg, &line.points, &ring, &fly, &added)
+        } else {
+            redraw::following(leg, &outline, path, line)
+        });
     }
     let carried = carry::carry(piece, &redrawn);
     Change { redrawn, carried }
@@ -106,10 +120,8 @@ pub fn stations(piece: &Piece, leg: &Leg, path: usize) -> Vec<station::Station> 
     let line = &piece.paths[path];
     if path == leg.drawn.path {
         station::of_path(leg)
-    } else if line.closed {
-        station::along(leg, &line.points)
     } else {
-        station::nearest(leg, &line.points)
+        station::of_line(leg, &line.points, line.closed)
     }
 }
 

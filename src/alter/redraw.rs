@@ -1,19 +1,14 @@
 //! Lines redrawn by the law: vertices moved, and added only where an edge is too coarse.
 
-use super::cut_fork::CutFork;
-use super::law::{Law, Moves};
-use super::station::Station;
+use super::law::Applied;
+use super::outline::Outline;
 use crate::pattern::Path;
-use crate::seam::SeamRole;
+use crate::seam::{Leg, SeamRole, ring};
 use kurbo::{Point, Vec2};
 
-/// How far, in mm, the drawn line may be from the law's. The trade asks for 0.1 mm; what is left
-/// is for the rounding of the coordinates.
-const TRUE_TO: f64 = 0.08;
-
-/// How far, in mm, once an edge is divided. Where the line comes back its last chord turns off by
-/// twice the root of this times the bend; at 0.08 mm that passes the half degree a join may turn.
-const FINE: f64 = 0.03;
+/// How far, in mm, the drawn line may be from the law's. The trade asks for 0.1 mm of the line and for
+/// 0.05 mm of the allowance between two lines.
+const TRUE_TO: f64 = 0.04;
 
 /// Edges shorter than this, in mm, are not divided.
 const SHORTEST: f64 = 2.0;
@@ -40,98 +35,152 @@ pub struct Added {
     pub at: Point,
 }
 
-/// Redraws a line of a piece whose points have these stations.
-#[must_use]
-pub fn redraw(path: usize, line: &Path, stations: &[Station], law: &Law, moves: Moves) -> Redrawn {
+/// The vertices to add on each edge of a leg's ring: where the inseam comes back, and where the waist's edge is
+/// too coarse for the law's line.
+pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>> {
+    let n = leg.ring.len();
+    let mut all = vec![Vec::new(); n];
+    for (place, at) in &applied.inseam.added {
+        all[place.edge].push(Added { after: 0, share: place.share, at: *at });
+    }
+    let at = ring::stations(&leg.seam(SeamRole::Waist));
+    let from_centre = |i: usize| at[at.len() - 1] - at[i - leg.side];
+    for (i, added) in all.iter_mut().enumerate().skip(leg.side) {
+        let (a, b) = (leg.ring[i], leg.ring[(i + 1) % n]);
+        let (from, to) = (from_centre(i), from_centre(i + 1));
+        let shifts = [from, to].map(|at| applied.on_waist(at));
+        if shifts[0] == shifts[1] {
+            continue;
+        }
+        let place = |share: f64| a.lerp(b, share) + applied.on_waist(from + (to - from) * share);
+        refine(&place, (b - a).hypot(), (0.0, a + shifts[0]), (1.0, b + shifts[1]), 0, added);
+    }
+    all
+}
+
+/// The line that a leg's ring is drawn on, redrawn; `ring` and `fly` are their new points.
+pub(super) fn own(
+    leg: &Leg,
+    points: &[Point],
+    ring: &[Point],
+    fly: &[Point],
+    added: &[Vec<Added>],
+) -> Redrawn {
+    let drawn = &leg.drawn;
+    let mut moves = vec![Vec2::ZERO; points.len()];
+    let first = usize::from(drawn.start.is_some());
+    let new = ring.iter().zip(&drawn.order).skip(first).chain(fly.iter().zip(&drawn.fly));
+    for (&new, &i) in new {
+        moves[i as usize] = new - points[i as usize];
+    }
+    let forward = drawn.forward(points.len());
+    let n = ring.len();
+    let mut all: Vec<Added> = Vec::new();
+    for (k, on_edge) in added.iter().enumerate() {
+        // Of the edge that the ring starts on only a part is waist.
+        let part = if k + 1 == n { drawn.start.unwrap_or(1.0) } else { 1.0 };
+        let (from, to) = (drawn.order[k], drawn.order[(k + 1) % n]);
+        let end = if k + 1 == n && drawn.start.is_some() { next(from, points.len(), forward) } else { to };
+        for new in on_edge {
+            let share = new.share * part;
+            let (after, share) = if forward { (from, share) } else { (end, 1.0 - share) };
+            all.push(Added { after, share, at: new.at });
+        }
+    }
+    all.sort_by(|a, b| a.after.cmp(&b.after).then(a.share.total_cmp(&b.share)));
+    Redrawn { path: drawn.path, moves, added: all }
+}
+
+fn next(i: u32, points: usize, forward: bool) -> u32 {
+    let n = u32::try_from(points).unwrap_or(u32::MAX);
+    if forward { (i + 1) % n } else { (i + n - 1) % n }
+}
+
+/// A line that follows the sew line at its distance.
+pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
+    /// An edge that spans more of the sew line than this many times its own length, and so many mm, runs
+    /// across something that only the sew line has, and stays straight.
+    const SPANS: (f64, f64) = (2.0, 20.0);
+    /// Between edges of this many mm a corner may be where it does not show.
+    const COARSE: f64 = 20.0;
     let points = &line.points;
     let n = points.len();
-    let shifts: Vec<Vec2> = stations.iter().map(|&s| law.displacement(s, moves)).collect();
-    let mut added = Vec::new();
+    let at = outline.arc.along(leg, points, line.closed);
+    let whole = outline.arc.whole();
     let edges = if line.closed { n } else { n.saturating_sub(1) };
+    let mut new: Vec<Point> = points.iter().zip(&at).map(|(&p, &at)| outline.follow(p, at)).collect();
+    let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
+    if line.closed {
+        for i in 0..n {
+            let (a, b) = (points[i] - points[(i + n - 1) % n], points[(i + 1) % n] - points[i]);
+            let around = if same_way { [a, b] } else { [-b, -a] };
+            if let Some(corner) = outline.corner(points[i], at[i], around) {
+                new[i] = corner;
+            }
+            let coarse = a.hypot().min(b.hypot()) >= COARSE;
+            if coarse && outline.holds(at[i], new[i] - points[i]) {
+                new[i] = points[i];
+            }
+        }
+    }
+    let moves: Vec<Vec2> = new.iter().zip(points.iter()).map(|(new, old)| *new - *old).collect();
+    let mut added = Vec::new();
     for i in 0..edges {
         let j = (i + 1) % n;
-        let Some((from, to)) = on_one_seam(stations[i], stations[j]) else { continue };
-        if shifts[i] == shifts[j] {
+        let (mut from, mut to) = (at[i].min(at[j]), at[i].max(at[j]));
+        if line.closed && to - from > whole / 2.0 {
+            // Across the corner at the centre waist, where the sew line is counted from.
+            (from, to) = (to, whole);
+        }
+        let length = (points[j] - points[i]).hypot();
+        if moves[i] == moves[j] || length < SHORTEST || to - from > SPANS.0 * length + SPANS.1 {
             continue;
         }
-        let edge = Edge { a: points[i], b: points[j], from, to, law, moves };
-        let after = u32::try_from(i).unwrap_or(u32::MAX);
-        let ends = ((0.0, points[i] + shifts[i]), (1.0, points[j] + shifts[j]));
-        let Some(come_back) = edge.come_back() else {
-            edge.refine(TRUE_TO, ends.0, ends.1, after, &mut added);
-            continue;
+        let place = |share: f64| {
+            let p = points[i].lerp(points[j], share);
+            let at = outline.arc.nearest(p, from, to - from);
+            outline.follow_edge(p, at, |at| at - from < to - at)
         };
-        let middle = (come_back, edge.at(come_back));
-        edge.refine(FINE, ends.0, middle, after, &mut added);
-        added.push(Added { after, share: middle.0, at: middle.1 });
-        edge.refine(FINE, middle, ends.1, after, &mut added);
+        let after = u32::try_from(i).unwrap_or(u32::MAX);
+        refine(&place, length, (0.0, new[i]), (1.0, new[j]), after, &mut added);
     }
-    Redrawn { path, moves: shifts, added }
+    Redrawn { path, moves, added }
 }
 
-/// The stations of an edge's ends on one seam: the fork belongs to the inseam as well, and the centre
-/// waist to the waist. An edge across any other corner is straight between its moved ends.
-pub(super) fn on_one_seam(from: Station, to: Station) -> Option<(Station, Station)> {
-    let start = |role| Station { role, at: 0.0 };
-    match (from.role, to.role) {
-        (a, b) if a == b => Some((from, to)),
-        (SeamRole::Crotch, role @ (SeamRole::Inseam | SeamRole::Waist)) => Some((start(role), to)),
-        (role @ (SeamRole::Inseam | SeamRole::Waist), SeamRole::Crotch) => Some((from, start(role))),
-        _ => None,
+/// Adds the point that is furthest from the chord, if it is too far, and goes on in both halves. `at` is the
+/// line at a share of an old edge of this length.
+/// (U. Ramer, *Computer Graphics and Image Processing* 1 (1972); D. Douglas, T. Peucker,
+/// *Cartographica* 10 (1973).)
+fn refine(
+    at: &impl Fn(f64) -> Point,
+    length: f64,
+    a: (f64, Point),
+    b: (f64, Point),
+    after: u32,
+    added: &mut Vec<Added>,
+) {
+    /// Samples are this many mm apart, and no more than so many an edge; the law's bends are far wider.
+    const APART: f64 = 6.0;
+    const MOST: u32 = 16;
+    let chord = b.1 - a.1;
+    let (span, reach) = (length * (b.0 - a.0), chord.hypot());
+    if reach == 0.0 || span < SHORTEST {
+        return;
     }
-}
-
-/// An edge between two old points.
-struct Edge<'l> {
-    a: Point,
-    b: Point,
-    from: Station,
-    to: Station,
-    law: &'l Law,
-    moves: Moves,
-}
-
-impl Edge<'_> {
-    /// The share of the edge at which the line has come back, where that is well within it: without
-    /// a vertex there the new line would go on beside the old one to the edge's end, by less than
-    /// [`TRUE_TO`], and be nowhere back.
-    fn come_back(&self) -> Option<f64> {
-        let length = (self.b - self.a).hypot();
-        let share = (self.law.end().0 - self.from.at) / (self.to.at - self.from.at);
-        let inside = share > SHORTEST / length && share < 1.0 - SHORTEST / length;
-        (self.from.role == SeamRole::Inseam && inside).then_some(share)
-    }
-
-    /// Where the law puts the point at this share of the edge.
-    fn at(&self, share: f64) -> Point {
-        let at = self.from.at + (self.to.at - self.from.at) * share;
-        self.a.lerp(self.b, share) + self.law.displacement(Station { role: self.from.role, at }, self.moves)
-    }
-
-    /// Adds the point that is furthest from the chord, if it is too far, and goes on in both halves.
-    /// (U. Ramer, *Computer Graphics and Image Processing* 1 (1972); D. Douglas, T. Peucker,
-    /// *Cartographica* 10 (1973).)
-    fn refine(&self, within: f64, a: (f64, Point), b: (f64, Point), after: u32, added: &mut Vec<Added>) {
-        /// Samples an edge is tested at; the law's bends are far wider than a sixteenth of it.
-        const SAMPLES: u32 = 16;
-        let chord = b.1 - a.1;
-        let length = chord.hypot();
-        if length == 0.0 || (self.b - self.a).hypot() * (b.0 - a.0) < SHORTEST {
-            return;
-        }
-        let away = |share: f64| ((self.at(share) - a.1).cross(chord) / length).abs();
-        let worst = (1..SAMPLES)
-            .map(|k| a.0 + (b.0 - a.0) * f64::from(k) / f64::from(SAMPLES))
-            .map(|share| (share, away(share)))
-            .max_by(|p, q| p.1.total_cmp(&q.1));
-        if let Some((share, distance)) = worst
-            && distance > within
-        {
-            let middle = (share, self.at(share));
-            self.refine(FINE, a, middle, after, added);
-            added.push(Added { after, share, at: middle.1 });
-            self.refine(FINE, middle, b, after, added);
-        }
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
+    let samples = ((span / APART) as u32 + 2).min(MOST);
+    let away = |share: f64| ((at(share) - a.1).cross(chord) / reach).abs();
+    let worst = (1..samples)
+        .map(|k| a.0 + (b.0 - a.0) * f64::from(k) / f64::from(samples))
+        .map(|share| (share, away(share)))
+        .max_by(|p, q| p.1.total_cmp(&q.1));
+    if let Some((share, distance)) = worst
+        && distance > TRUE_TO
+    {
+        let middle = (share, at(share));
+        refine(at, length, a, middle, after, added);
+        added.push(Added { after, share, at: middle.1 });
+        refine(at, length, middle, b, after, added);
     }
 }
 
@@ -150,15 +199,6 @@ impl Redrawn {
             }
         }
         (line, index)
-    }
-
-    /// Moves the corner of the cut line at the fork so that the fork lies where the law puts it.
-    pub(super) fn meet(&mut self, fork: &CutFork, points: &[Point]) {
-        let (line, index) = self.line(points);
-        let (i, n) = (index[fork.corner], line.len());
-        let (before, after) = (line[(i + n - 1) % n], line[(i + 1) % n]);
-        let old = points[fork.corner];
-        self.moves[fork.corner] = fork.at(old, [before, after], self.moves[fork.corner]) - old;
     }
 
     /// Where a point on the old edge after point `i` at `share` of it lies on the new line.

@@ -7,8 +7,8 @@
 //! the other: its slide from its rise, then the heavier piece's slide and remedy from its rise and
 //! its inseam, each within sound limits.
 
-use super::law::{Law, Moves};
-use super::solve::{self, OutOfReach, SeamLength};
+use super::law::{Law, Moves, Unsound};
+use super::solve;
 use crate::seam::{Leg, SeamRole};
 use crate::units::Mm;
 
@@ -25,7 +25,12 @@ const DROP: f64 = 0.5;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Limit {
     /// The piece cannot slide that far.
-    Slide(OutOfReach),
+    Slide {
+        /// The furthest it may, with its sign.
+        furthest: Mm,
+    },
+    /// The law cannot be applied.
+    Unsound(Unsound),
     /// The fork would be carried by more than half of its extension.
     Fork {
         /// The extension.
@@ -44,36 +49,72 @@ pub enum Limit {
 /// inseam by `inseam`.
 pub fn fork(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
     let extension = Mm((leg.fork_point() - leg.ring[leg.curve_begin]).dot(leg.out));
-    let (crotch, inside) =
-        (SeamLength::new(leg, law, SeamRole::Crotch), SeamLength::new(leg, law, SeamRole::Inseam));
-    // The slide that meets the rise, or the limit: the inseam then still rises with the carrying.
-    let slid = |across: f64| {
-        let other = Moves { across: Mm(across), ..Moves::default() };
-        let along = solve::slide(&crotch, rise, other).unwrap_or_else(|out| out.limit);
-        Moves { along, ..other }
+    let moves = |across: f64| {
+        let along = slide(leg, law, rise, Mm(across))?;
+        Ok(Moves { along, across: Mm(across), ..Moves::default() })
     };
-    let furthest = EXTENSION * extension.0;
-    let across = solve::root(|across| (inside.change(slid(across)) - inseam).0, -furthest, furthest)
-        .map_err(|_| Limit::Fork { extension })?;
-    let moves = slid(across);
-    solve::slide(&crotch, rise, Moves { along: Mm(0.0), ..moves }).map_err(Limit::Slide)?;
+    let missed = |across: f64| -> Result<f64, Unsound> {
+        Ok((law.inseam_longer(moves(across)?).ok_or(Unsound::Inseam)? - inseam).0)
+    };
+    let across = solve::near_zero(missed, EXTENSION * extension.0).map_err(|off| match off {
+        Some(unsound) => Limit::Unsound(unsound),
+        None => Limit::Fork { extension },
+    })?;
+    let moves = moves(across).map_err(Limit::Unsound)?;
+    within(law, moves.along)?;
     Ok(moves)
+}
+
+/// The slide with which a leg's rise changes by `rise` where its fork is carried by `across`. The carrying
+/// lengthens the curve by nearly the same whatever the slide, so what is missed is made up a few times.
+fn slide(leg: &Leg, law: &Law, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
+    /// Each time leaves far less than a tenth of what was missed.
+    const TIMES: usize = 40;
+    const MET: f64 = 1e-8;
+    let slide_for = |longer| law.slide_for(longer).map_err(Unsound::Truing);
+    let before = leg.length(SeamRole::Crotch);
+    let mut longer = rise;
+    let mut along = slide_for(longer)?;
+    if across.0 != 0.0 {
+        for _ in 0..TIMES {
+            let applied = law.apply(leg, Moves { along, across, ..Moves::default() })?;
+            let missed = rise - (applied.rise() - before);
+            if missed.abs().0 <= MET {
+                break;
+            }
+            longer += missed;
+            along = slide_for(longer)?;
+        }
+    }
+    Ok(along)
 }
 
 /// Slides a leg so that its inseam changes by `inseam`, and moves its centre waist along the centre
 /// seam so that its rise changes by `rise`.
 pub fn waist(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
-    let (crotch, inside) =
-        (SeamLength::new(leg, law, SeamRole::Crotch), SeamLength::new(leg, law, SeamRole::Inseam));
     let (low, high) = law.reach();
     let slid = |along: f64| Moves { along: Mm(along), ..Moves::default() };
     // A slide away from the waist shortens the inseam.
-    let along = solve::root(|along| (inseam - inside.change(slid(along))).0, low.0, high.0)
-        .map_err(|at| Limit::Slide(OutOfReach { limit: Mm(at), most: crotch.change(slid(at)) }))?;
-    let raise = RAISE * leg.length(SeamRole::Waist).0;
-    let drop = DROP * law.straight().0;
-    let moved = |waist: f64| Moves { waist: Mm(waist), ..slid(along) };
-    let waist = solve::root(|waist| (crotch.change(moved(waist)) - rise).0, -drop, raise)
-        .map_err(|at| Limit::Waist { furthest: Mm(at) })?;
-    Ok(moved(waist))
+    let missed = |along: f64| Ok((inseam - law.inseam_longer(slid(along)).ok_or(Unsound::Inseam)?).0);
+    let along = solve::near_zero(missed, high.0.max(-low.0)).map_err(|off| match off {
+        Some(unsound) => Limit::Unsound(unsound),
+        None => Limit::Slide { furthest: if inseam.0 > 0.0 { low } else { high } },
+    })?;
+    within(law, Mm(along))?;
+    let longer = law.longer(Mm(along)).map_err(|large| Limit::Unsound(Unsound::Truing(large)))?;
+    let waist = law.raise_for(rise - longer);
+    let (drop, raise) = (Mm(-DROP * law.upper().0), Mm(RAISE * leg.length(SeamRole::Waist).0));
+    if waist < drop || waist > raise {
+        return Err(Limit::Waist { furthest: if waist < drop { drop } else { raise } });
+    }
+    Ok(Moves { waist, ..slid(along) })
+}
+
+/// Whether the lines of a leg can follow a slide.
+pub fn within(law: &Law, along: Mm) -> Result<(), Limit> {
+    let (low, high) = law.reach();
+    if along < low {
+        return Err(Limit::Slide { furthest: low });
+    }
+    if along > high { Err(Limit::Slide { furthest: high }) } else { Ok(()) }
 }

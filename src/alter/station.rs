@@ -12,9 +12,6 @@ use kurbo::{Point, Vec2};
 /// stretch of sew line that a mitred corner of any usual allowance jumps over.
 const AHEAD: f64 = 90.0;
 
-/// How much, in mm, the distance from the centre seam may vary along a line that runs beside it.
-const BESIDE: f64 = 3.0;
-
 /// A place along a seam: arc length in mm from the seam's first corner, seen in the order of the
 /// ring; for the waist, from the centre.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,15 +43,12 @@ pub fn of_path(leg: &Leg) -> Vec<Station> {
     for (station, &i) in on_fly(leg).into_iter().zip(&drawn.fly) {
         own[i as usize] = station;
     }
-    if let Some(derived) = leg.drawn.derived.as_ref().filter(|_| drawn.fly.is_empty()) {
-        straighten(leg, &derived.points, &mut own, |k| drawn.order[k] as usize);
-    }
     own
 }
 
 /// The extension of a fly goes with the centre front line beside it: its top stays, its foot moves
 /// as one with the line, and the straight edge between them in proportion.
-fn on_fly(leg: &Leg) -> Vec<Station> {
+pub(super) fn on_fly(leg: &Leg) -> Vec<Station> {
     /// Of the height of the extension, the part next to the waist that is its top.
     const TOP: f64 = 0.15;
     /// How far, in degrees, the straight edge may lean to the centre front line.
@@ -78,72 +72,12 @@ fn on_fly(leg: &Leg) -> Vec<Station> {
     (0..fly.len()).map(|k| Station { role: SeamRole::Crotch, at: reached * share(k) }).collect()
 }
 
-/// The stations of the points of an open line that draws a part of the seams again, by the nearest
-/// point of the sew line.
+/// The stations of the points of a line that runs along the sew line, such as the cut line, or of an open
+/// one that draws a part of it again, in the line's own order.
 #[must_use]
-pub fn nearest(leg: &Leg, points: &[Point]) -> Vec<Station> {
+pub fn of_line(leg: &Leg, points: &[Point], closed: bool) -> Vec<Station> {
     let arc = Arc::new(leg);
-    let whole = arc.at[arc.at.len() - 1];
-    points.iter().map(|&p| arc.station(arc.partner(p, arc.nearest(p, 0.0, whole)))).collect()
-}
-
-/// The stations of the points of a line that runs along the sew line, such as the cut line, in the
-/// line's own order.
-#[must_use]
-pub fn along(leg: &Leg, points: &[Point]) -> Vec<Station> {
-    let n = points.len();
-    let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
-    let index = |start: usize, k: usize| if same_way { (start + k) % n } else { (start + n - k) % n };
-    let arc = Arc::new(leg);
-    let (start, mut from) = start(leg, &arc, points);
-    let mut stations = vec![Station { role: SeamRole::Crotch, at: 0.0 }; n];
-    let mut before = points[start];
-    // The corner itself belongs to the waist's end: it does not move.
-    for k in 1..n {
-        let i = index(start, k);
-        let p = points[i];
-        from = arc.partner(p, arc.nearest(p, from, (p - before).hypot() + AHEAD));
-        stations[i] = arc.station(from);
-        before = p;
-    }
-    straighten(leg, points, &mut stations, |k| index(start, k));
-    stations
-}
-
-/// Along the centre seam's straight part the stations follow the line's own length from its corner
-/// at the waist, so that a straight cut line stays as straight as the sew line.
-fn straighten(leg: &Leg, points: &[Point], stations: &mut [Station], index: impl Fn(usize) -> usize) {
-    let straight = ring::length(&leg.ring[..=leg.curve_begin]);
-    let inside = |s: &Station| s.role == SeamRole::Crotch && s.at < straight;
-    let mut own = vec![0.0];
-    let mut before = points[index(0)];
-    let mut k = 1;
-    while k < points.len() && inside(&stations[index(k)]) {
-        let p = points[index(k)];
-        own.push(own[k - 1] + (p - before).hypot());
-        before = p;
-        k += 1;
-    }
-    // Where the line itself reaches the end of the straight part: on the segment that crosses it.
-    let last = stations[index(k - 1)].at;
-    // A line that does not run beside the centre seam, such as around a fly, keeps its stations.
-    let top = leg.ring[0];
-    let down = (leg.ring[leg.curve_begin] - top).normalize();
-    let aside = (0..k).map(|j| (points[index(j)] - top).cross(down));
-    let (least, most) = aside.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
-    if k == points.len() || most - least > BESIDE {
-        return;
-    }
-    let step = points[index(k)] - before;
-    let next = &stations[index(k)];
-    let reached = if next.role == SeamRole::Crotch { next.at } else { f64::INFINITY };
-    let share = if reached > last { ((straight - last) / (reached - last)).clamp(0.0, 1.0) } else { 1.0 };
-    let total = own[k - 1] + share * step.hypot();
-    if total > 0.0 {
-        for (j, own) in own.iter().enumerate() {
-            stations[index(j)].at = straight * own / total;
-        }
-    }
+    arc.along(leg, points, closed).into_iter().map(|at| arc.station(at)).collect()
 }
 
 /// The point of the line that is its corner at the centre waist, or at the top of the extension of a
@@ -166,19 +100,16 @@ fn start(leg: &Leg, arc: &Arc, points: &[Point]) -> (usize, f64) {
 }
 
 /// Arc length around the ring, the extension of a fly included.
-struct Arc {
-    points: Vec<Point>,
+pub(super) struct Arc {
+    pub points: Vec<Point>,
     /// Arc length from the first point to each, and the whole at the end.
-    at: Vec<f64>,
+    pub at: Vec<f64>,
     /// For each edge the stations of its ends, on the seam that it belongs to.
     edges: Vec<(Station, Station)>,
-    /// For each point the unit vector along the line there, between those of its two edges; none
-    /// where the line doubles back.
-    along: Vec<Option<Vec2>>,
 }
 
 impl Arc {
-    fn new(leg: &Leg) -> Self {
+    pub fn new(leg: &Leg) -> Self {
         let (n, ring) = (leg.ring.len(), &leg.ring);
         let own = ring::stations(ring);
         let whole = own[n - 1] + (ring[0] - ring[n - 1]).hypot();
@@ -205,12 +136,34 @@ impl Arc {
         points.splice(1..1, leg.fly.iter().copied());
         let mut at = ring::stations(&points);
         at.push(at[at.len() - 1] + (points[0] - points[points.len() - 1]).hypot());
+        Arc { points, at, edges }
+    }
+
+    /// Where on this line each point of another one belongs, as arc length: of a closed line that runs along
+    /// it, walking with it from the corner at the waist, so that a narrow piece is not mistaken; of an
+    /// open one the nearest place.
+    pub fn along(&self, leg: &Leg, points: &[Point], closed: bool) -> Vec<f64> {
+        if !closed {
+            let whole = self.at[self.at.len() - 1];
+            return points.iter().map(|&p| self.nearest(p, 0.0, whole)).collect();
+        }
         let n = points.len();
-        let unit = |j: usize| (points[(j + 1) % n] - points[j % n]).normalize();
-        let between = |j: usize| unit((j + n - 1) % n) + unit(j);
-        let along =
-            (0..n).map(|j| Some(between(j)).filter(|v| v.hypot() > 0.5).map(Vec2::normalize)).collect();
-        Arc { points, at, edges, along }
+        let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
+        let (start, mut from) = start(leg, self, points);
+        let mut at = vec![from; n];
+        let mut before = points[start];
+        for k in 1..n {
+            let i = if same_way { (start + k) % n } else { (start + n - k) % n };
+            from = self.nearest(points[i], from, (points[i] - before).hypot() + AHEAD);
+            at[i] = from;
+            before = points[i];
+        }
+        at
+    }
+
+    /// The length of the whole ring.
+    pub fn whole(&self) -> f64 {
+        self.at[self.at.len() - 1]
     }
 
     fn station(&self, arc: f64) -> Station {
@@ -222,7 +175,7 @@ impl Arc {
     }
 
     /// The arc length of the point of the ring nearest to `p`, between `from` and `reach` further.
-    fn nearest(&self, p: Point, from: f64, reach: f64) -> f64 {
+    pub fn nearest(&self, p: Point, from: f64, reach: f64) -> f64 {
         let n = self.points.len();
         let first = self.at.partition_point(|&a| a <= from).saturating_sub(1).min(n - 1);
         let mut best = (f64::INFINITY, from);
@@ -246,37 +199,5 @@ impl Arc {
             not_before = self.at[j + 1] + (b - p).hypot2().sqrt() - best.0.sqrt();
         }
         best.1
-    }
-
-    /// The station of the ring's point that `p` is the mitre of, where `at` lies next to one; else
-    /// `at`. Drawn lines have their vertices in pairs, and the pair moves as one: a vertex of the cut
-    /// line at the beginning of the curve must not lag behind by what it lies before the foot.
-    fn partner(&self, p: Point, at: f64) -> f64 {
-        /// How far off the bisector of a corner a point may lie, as a share of its distance.
-        const OFF: f64 = 0.02;
-        /// How far off it a point lies that leaves no doubt.
-        const SQUARE: f64 = 1e-3;
-        /// How far along the ring, in mm, the corner may be from the nearest point: the mitre at a
-        /// hollow corner, such as the foot of a fly, lies beside the lines that meet there.
-        const NEXT: f64 = 25.0;
-        /// The same as `OFF` in mm, for the rounding of coordinates.
-        const ROUNDING: f64 = 0.05;
-        let n = self.points.len();
-        let above = self.at.partition_point(|&a| a <= at).clamp(1, n);
-        let off = |j: usize| {
-            let v = p - self.points[j % n];
-            self.along[j % n].map_or(f64::INFINITY, |along| v.dot(along).abs() - OFF * v.hypot2().sqrt())
-        };
-        // Nearly every point lies square off an end of its nearest edge; only the others are looked for.
-        for j in [above - 1, above] {
-            let v = p - self.points[j % n];
-            if self.along[j % n].is_some_and(|along| v.dot(along).abs() <= SQUARE * v.hypot2().sqrt()) {
-                return self.at[j];
-            }
-        }
-        let first = self.at.partition_point(|&a| a < at - NEXT).min(above - 1);
-        let last = self.at.partition_point(|&a| a <= at + NEXT).clamp(above, n);
-        let near = (first..=last).map(|j| (off(j), j)).min_by(|a, b| a.0.total_cmp(&b.0));
-        near.filter(|(off, _)| *off <= ROUNDING).map_or(at, |(_, j)| self.at[j])
     }
 }

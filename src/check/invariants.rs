@@ -4,21 +4,24 @@
 //! ask the law that made them.
 
 use super::outline::{self, Crossing};
-use crate::alter::{Change, Moves, Redrawn};
+use crate::alter::{Change, Law, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Piece, nearest_share};
-use crate::seam::{Leg, ring};
+use crate::seam::{Leg, SeamRole, ring};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
+use std::borrow::Cow;
 
 /// The exact-copy span moves as one, in mm.
 const COPY: f64 = 0.001;
-/// A join may turn by this much more than the original did there, in degrees.
-const JOIN: f64 = 0.5;
-/// A straight centre seam may turn by this much where it enters the curve, in degrees.
-const CENTRE: f64 = 1.5;
+/// A vertex may turn by this much more than the sharpest of its seam did, in degrees.
+const SHARPER: f64 = 0.5;
+/// The same where the fork is carried across, which bends the curve itself.
+const SHARPER_ACROSS: f64 = 1.0;
+/// What turns by this many degrees or more is a corner, of a dart, a pleat or a fly, and no bend.
+const CORNER: f64 = 35.0;
 /// The allowance along redrawn edges may differ by this much from the original's, in mm.
-const ALLOWANCE: f64 = 0.3;
+const ALLOWANCE: f64 = 0.05;
 
 /// Checks one altered piece. `after` is the leg on the redrawn sew line.
 #[must_use]
@@ -28,12 +31,12 @@ pub fn check(
     after: &Leg,
     change: &Change,
     moves: Moves,
-    blend: Mm,
+    law: &Law,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
-    copy(piece, before, after, moves, blend, &mut findings);
-    stays(piece, before, after, moves, &mut findings);
-    joins(piece, before, after, &mut findings);
+    copy(piece, before, after, moves, law, &mut findings);
+    stays(piece, before, after, moves, law, &mut findings);
+    smooth(piece, before, after, moves, &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         allowance(piece, before, after, cut, &old.points, &mut findings);
     }
@@ -71,11 +74,17 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
 }
 
 /// Hem and outseam stay where they are to the last bit, and so does the waist where its centre is not
-/// moved; what is not moved is copied from the input byte for byte.
-fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut Vec<Finding>) {
+/// moved; what is not moved is copied from the input byte for byte. Where the inseam turns at the hem, the
+/// corner of a cut line that the sew line is told from goes along the hem.
+fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, findings: &mut Vec<Finding>) {
     let (old, new) = (before.drawn_ring(), after.drawn_ring());
     let to = if moves.waist == Mm(0.0) { old.len() } else { before.side };
-    let pairs = old[before.hem_in..to].iter().zip(&new[after.hem_in..]);
+    let hem = (old[before.hem_in + 1] - old[before.hem_in]).normalize();
+    let along = law.turns_at_hem()
+        && before.drawn.derived.is_some()
+        && hem.cross(new[after.hem_in] - old[before.hem_in]).abs() <= COPY;
+    let first = usize::from(along);
+    let pairs = old[before.hem_in + first..to].iter().zip(&new[after.hem_in + first..]);
     if let Some((was, is)) = pairs.into_iter().find(|(was, is)| was != is) {
         findings.push(
             Finding::error(
@@ -91,15 +100,9 @@ fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut 
 }
 
 /// The fork moves by the slide exactly, and the curve with the first quarter of the way back with it.
-fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findings: &mut Vec<Finding>) {
+fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, findings: &mut Vec<Finding>) {
     let wanted = before.up * -moves.along.0 + before.out * moves.across.0;
-    // What is copied is the line that is drawn; the fork is the sew line's.
-    let line = |leg: &Leg| {
-        let mut line = leg.drawn_ring().into_owned();
-        line[leg.fork] = leg.fork_point();
-        line
-    };
-    let (old, new) = (line(before), line(after));
+    let (old, new) = (&before.ring, &after.ring);
     let moved = new[after.fork] - old[before.fork];
     if (moved - wanted).hypot() > COPY {
         let message = format!(
@@ -116,7 +119,8 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, blend: Mm, findi
     }
     // Vertices are only added where the slide changes, so the copied span has the same number.
     let shift = after.curve_begin.abs_diff(before.curve_begin);
-    let off = (before.curve_begin..=copied_to(before, blend))
+    let first = law.copied_from();
+    let off = (first..=copied_to(before, law.end()))
         .filter_map(|i| new.get(i + shift).map(|p| ((*p - old[i]) - wanted, old[i])))
         .find(|(d, _)| d.hypot() > COPY);
     if let Some((d, at)) = off {
@@ -134,56 +138,47 @@ fn copied_to(leg: &Leg, blend: Mm) -> usize {
     leg.fork + stations.partition_point(|&s| s <= quarter).saturating_sub(1)
 }
 
-/// Where new line meets old the line turns no more than it did.
-fn joins(piece: &Piece, before: &Leg, after: &Leg, findings: &mut Vec<Finding>) {
-    // The corners that count are those of the line that is drawn.
-    let (drawn_before, drawn_after) = (before.drawn_ring(), after.drawn_ring());
-    let (old, new) = (ring::turns(&drawn_before), ring::turns(&drawn_after));
-    let centre = (new[after.curve_begin] - old[before.curve_begin]).abs();
-    if centre > CENTRE {
-        findings.push(
-            Finding::error(
-                FindingId::JoinCorner,
-                format!(
-                    "the centre seam turns by {centre:.2}° where it enters the curve (at most {CENTRE}°): it leans to the \
-                     grain and its straight part is short. Give this piece less of the change, or take the corner out by \
-                     hand and --accept join-corner"
-                ),
-            )
-            .at(piece.drawn(drawn_after[after.curve_begin])),
-        );
-    }
-    let Some((at, more)) = come_back(before, after, &old, &new) else { return };
-    if more > JOIN {
-        findings.push(
-            Finding::error(
-                FindingId::JoinCorner,
-                format!(
-                    "the new inseam meets the old one at a corner of {more:.2}° (at most {JOIN}°); let it come back \
-                     further down with --blend-to"
-                ),
-            )
-            .at(piece.drawn(at)),
-        );
+/// No vertex of crotch seam or inseam turns more than the sharpest of the seam did, and none the other way
+/// that did not before; on the line that is drawn and on the sew line.
+fn smooth(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut Vec<Finding>) {
+    let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
+    let lines = [
+        ("sew line", Cow::Borrowed(&before.ring[..]), Cow::Borrowed(&after.ring[..])),
+        ("line", before.drawn_ring(), after.drawn_ring()),
+    ];
+    let drawn = usize::from(before.drawn.derived.is_some());
+    for (name, old, new) in &lines[..=drawn] {
+        for role in [SeamRole::Crotch, SeamRole::Inseam] {
+            let (was, is) = (bends(old, before, role), bends(new, after, role));
+            let reach = was.iter().fold((0.0_f64, 0.0_f64), |(l, h), (t, _)| (l.min(*t), h.max(*t)));
+            let over = |t: f64| (t - reach.1).max(reach.0 - t);
+            let worst = is.into_iter().max_by(|a, b| over(a.0).total_cmp(&over(b.0)));
+            if let Some((turn, at)) = worst.filter(|(turn, _)| over(*turn) > bound) {
+                let message = format!(
+                    "the altered {name} turns by {:.2}° at a vertex of the {}, more than the original anywhere there by \
+                     {:.2}° (at most {bound}°); ask for a smaller change, or let the inseam come back further down \
+                     (--blend-to)",
+                    turn.abs(),
+                    role.as_str(),
+                    over(turn)
+                );
+                let id = if role == SeamRole::Crotch {
+                    FindingId::TruingTooLarge
+                } else {
+                    FindingId::LineNotSmooth
+                };
+                findings.push(Finding::error(id, message).at(piece.drawn(at)));
+            }
+        }
     }
 }
 
-/// Where the inseam has come back, and by how many degrees it turns more than it did there. `None`
-/// where that is at a corner: the hem's, or the next one of an inseam drawn with two vertices.
-fn come_back(before: &Leg, after: &Leg, old: &[f64], new: &[f64]) -> Option<(Point, f64)> {
-    let (ring_before, ring_after) = (before.drawn_ring(), after.drawn_ring());
-    // From the hem upwards as long as nothing has moved. Vertices are added, none is taken out.
-    let most = before.hem_in - before.fork;
-    let still =
-        (1..most).take_while(|k| ring_after[after.hem_in - k] == ring_before[before.hem_in - k]).count();
-    let (is, was) = (after.hem_in - still, before.hem_in - still);
-    // A vertex that was added where the line comes back lies on the old edge above.
-    let (p, edge) = (ring_after[is - 1], ring_before[was - 1] - ring_before[was]);
-    let off = edge.cross(p - ring_before[was]).abs();
-    if is - 1 > after.fork && off <= 1e-6 * edge.hypot() && (p - ring_before[was - 1]).hypot() > 1e-6 {
-        return Some((p, new[is - 1].abs()));
-    }
-    (still > 0 && was > before.fork + 1).then(|| (ring_after[is], (new[is] - old[was]).abs()))
+/// How the vertices of a seam turn, in degrees, counter-clockwise; corners left out.
+fn bends(ring: &[Point], leg: &Leg, role: SeamRole) -> Vec<(f64, Point)> {
+    let mut run: Vec<Point> = leg.range(role).map(|i| ring[i % ring.len()]).collect();
+    run.dedup();
+    let bend = |w: &[Point]| (ring::angle(w[1] - w[0], w[2] - w[1]), w[1]);
+    run.windows(3).map(bend).filter(|(turn, _)| turn.abs() < CORNER).collect()
 }
 
 /// The cut line's vertices keep their distance from the sew line.
@@ -198,8 +193,10 @@ fn allowance(
     let closed = |leg: &Leg| [&leg.ring[..1], &leg.fly, &leg.ring[1..], &leg.ring[..1]].concat();
     let (sew_old, sew_new) = (Near::new(closed(before)), Near::new(closed(after)));
     let (mut near_old, mut near_new) = (0, 0);
+    // At a corner of the line the distances from two seams make the place.
+    let turns = ring::turns(old);
     let worst = (0..old.len())
-        .filter(|&i| cut.moves[i] != Vec2::ZERO)
+        .filter(|&i| cut.moves[i] != Vec2::ZERO && turns[i].abs() < CORNER)
         .map(|i| {
             let was = sew_old.distance(old[i], &mut near_old);
             let is = sew_new.distance(old[i] + cut.moves[i], &mut near_new);
@@ -213,7 +210,7 @@ fn allowance(
             Finding::error(
                 FindingId::AllowanceUneven,
                 format!(
-                    "the seam allowance changes by {d:.2} mm along the redrawn edge (at most {ALLOWANCE} mm); ask for a \
+                    "the seam allowance changes by {d:.3} mm along the redrawn edge (at most {ALLOWANCE} mm); ask for a \
                      smaller change, or redraw the cut line by hand and --accept allowance-uneven"
                 ),
             )
@@ -333,55 +330,6 @@ mod tests {
         {
             assert_eq!(copied_to(&front(), Mm(blend)), last, "{blend}");
         }
-    }
-
-    /// The turns of the old line are ten times the index, those of the new one the index and a half.
-    fn back(after: &Leg) -> Option<(Point, f64)> {
-        let old: Vec<f64> = (0..9).map(|i| 10.0 * f64::from(i)).collect();
-        let new: Vec<f64> = (0..12).map(|i| -1.5 * f64::from(i)).collect();
-        come_back(&front(), after, &old, &new)
-    }
-
-    #[test]
-    fn the_inseam_comes_back_at_the_first_vertex_that_is_still() {
-        let moved = |vertices: &[usize]| {
-            let mut leg = front();
-            for &i in vertices {
-                leg.ring[i] += Vec2::new(0.5, -7.0);
-            }
-            leg
-        };
-        assert_eq!(back(&moved(&[2, 3])), Some((Point::new(306.0, 792.0), 46.0)));
-        assert_eq!(back(&moved(&[2, 3, 4])), Some((Point::new(301.0, 780.0), 57.5)));
-        // At the hem, at the fork's neighbour, and where nothing moved there is nothing to look at.
-        for none in [vec![2, 3, 4, 5], vec![2], vec![]] {
-            assert_eq!(back(&moved(&none)), None, "{none:?}");
-        }
-        // A fork that slides along the inseam is no vertex that was added.
-        let mut along = front();
-        along.ring[2] = Point::new(311.4, 799.2);
-        assert_eq!(back(&along), None);
-    }
-
-    /// A vertex on an old edge was added there; up to 1e-6 mm beside it or from its end is rounding.
-    #[test]
-    fn the_inseam_comes_back_at_a_vertex_that_was_added() {
-        let added = |at: Point| {
-            let mut leg = front();
-            leg.ring[2].y -= 7.0;
-            leg.ring[3].y -= 5.0;
-            leg.ring.insert(4, at);
-            (leg.hem_in, leg.hem_out, leg.side) = (7, 8, 9);
-            back(&leg)
-        };
-        let (on_edge, square) = (Point::new(307.5, 794.0), Vec2::new(0.8, -0.6));
-        assert_eq!(added(on_edge), Some((on_edge, 6.0)));
-        let next = Some((Point::new(306.0, 792.0), 47.5));
-        assert_eq!(added(on_edge + square * 1e-5), next);
-        assert!(added(on_edge - square * 1e-7).is_some_and(|(_, more)| more == 6.0));
-        // On the vertex above, but not to the last bit.
-        assert_eq!(added(Point::new(309.0 - 2e-7, 796.0)), next);
-        assert_eq!(added(Point::new(309.0 - 0.6e-5, 796.0 - 0.8e-5)).map(|back| back.1), Some(6.0));
     }
 
     /// By Pythagoras; 0 within.

@@ -54,9 +54,18 @@ impl<'a> Sheet<'a> {
     /// Puts a drawing together.
     #[must_use]
     pub fn new(opened: &'a Opened<'a>, job: &'a Job) -> Self {
+        Self::of(opened, job, super::trousers::of(opened, job))
+    }
+
+    /// Puts an original together. What was altered is taken for trousers, whatever they look like.
+    #[must_use]
+    pub fn original(opened: &'a Opened<'a>, job: &'a Job) -> Self {
+        Self::of(opened, job, crate::seam::sizes(&opened.pattern, &job.labels))
+    }
+
+    fn of(opened: &'a Opened<'a>, job: &'a Job, trousers: Vec<Size<'a>>) -> Self {
         let pieces: Vec<&Piece> = opened.pattern.pieces.iter().filter(|p| is_piece(p)).collect();
         let nests = nests(&pieces);
-        let trousers = super::trousers::of(opened, job);
         let legs =
             trousers.iter().flat_map(|s| s.front.iter().chain(&s.back)).map(|l| l.piece.block).collect();
         Sheet { opened, tolerance: &job.tolerance, pieces, nests, trousers, legs, layers: &job.layers }

@@ -2,11 +2,10 @@
 
 use super::Settings;
 use crate::alter::remedy::{self, Limit};
-use crate::alter::solve::{self, OutOfReach, SeamLength};
-use crate::alter::{self, Law, Moves};
+use crate::alter::{self, Law, Moves, TooLarge, Unsound};
 use crate::finding::{Finding, FindingId};
 use crate::job::{Aim, Share, Uneven};
-use crate::seam::{LegPiece, Part, SeamRole, Size};
+use crate::seam::{Leg, LegPiece, Part, Size};
 use crate::units::Mm;
 
 /// Remedies bring the inseams to within this of what they differed by.
@@ -34,7 +33,7 @@ impl Plan<'_> {
 
 impl Planned<'_> {
     fn inseam_change(&self) -> Mm {
-        SeamLength::new(&self.on.leg, &self.law, SeamRole::Inseam).change(self.moves)
+        self.law.inseam_longer(self.moves).unwrap_or_default()
     }
 }
 
@@ -91,7 +90,7 @@ impl<'s> Task<'s> {
         // What is turned up at the hem stays, and the leg that it lies on.
         for on in [pair.0, pair.1].into_iter().filter(|on| on.folds.hem.is_some()) {
             let laid = on.folds.hem.map_or(Mm(0.0), |fold| fold.turned_in);
-            blend = Mm(blend.0.min((on.length(SeamRole::Inseam) - laid).0.max(1.0)));
+            blend = Mm(blend.0.min((on.length(crate::seam::SeamRole::Inseam) - laid).0.max(1.0)));
         }
         Task { size, changes, blend, aim: settings.aim }
     }
@@ -139,22 +138,32 @@ impl<'s> Task<'s> {
     fn slide(&self, on: &'s LegPiece<'s>, part: Part) -> Result<Planned<'s>, Box<Finding>> {
         let law = Law::new(&on.leg, self.blend);
         let wanted = self.rise(part);
+        match self.slid(&on.leg, &law, wanted) {
+            Ok(along) => Ok(Planned { on, law, moves: Moves { along, ..Moves::default() } }),
+            Err(limit) => Err(Box::new(too_large(on, wanted, limit, self.most(&on.leg, &law, wanted)))),
+        }
+    }
+
+    /// The slide for a change of the rise.
+    fn slid(&self, leg: &Leg, law: &Law, wanted: Mm) -> Result<Mm, Limit> {
         let along = match self.aim {
-            Aim::Length => {
-                let rise = SeamLength::new(&on.leg, &law, SeamRole::Crotch);
-                solve::slide(&rise, wanted, Moves::default())
-                    .map_err(|out| Box::new(too_large(on, wanted, out)))?
-            }
-            Aim::Distance => {
-                let (low, high) = law.reach();
-                let limit = if wanted < low { low } else { high };
-                if wanted < low || wanted > high {
-                    return Err(Box::new(too_large(on, wanted, OutOfReach { limit, most: limit })));
-                }
-                wanted
-            }
+            Aim::Length => law.slide_for(wanted).map_err(|large| Limit::Unsound(Unsound::Truing(large)))?,
+            Aim::Distance => wanted,
         };
-        Ok(Planned { on, law, moves: Moves { along, ..Moves::default() } })
+        remedy::within(law, along)?;
+        law.apply(leg, Moves { along, ..Moves::default() }).map_err(Limit::Unsound)?;
+        Ok(along)
+    }
+
+    /// The most of a change that a piece can take.
+    fn most(&self, leg: &Leg, law: &Law, wanted: Mm) -> Mm {
+        // To a hundredth of a millimetre from a metre, rounded down.
+        let (mut good, mut bad) = (0.0, 1.0);
+        for _ in 0..17 {
+            let share = f64::midpoint(good, bad);
+            if self.slid(leg, law, wanted * share).is_ok() { good = share } else { bad = share }
+        }
+        wanted * good
     }
 
     /// The heavier pieces with a remedy in place of the plain slide.
@@ -182,7 +191,16 @@ impl<'s> Task<'s> {
 
     fn impossible(&self, uneven: Uneven, heavier: Part, on: &LegPiece<'_>, limit: Limit) -> Finding {
         let hit = match limit {
-            Limit::Slide(out) => format!("the piece would slide beyond {}, where its lines fold", out.limit),
+            Limit::Slide { furthest } => {
+                format!("the piece would slide beyond {furthest}, where its lines fold")
+            }
+            Limit::Unsound(Unsound::Truing(TooLarge { takes })) => format!(
+                "the centre seam of the {} would turn by more than the {takes:.1}° that the upper part of its curve can take",
+                heavier.word()
+            ),
+            Limit::Unsound(Unsound::Fork | Unsound::Inseam) => {
+                "no smooth line leads to where the fork would lie".to_owned()
+            }
             Limit::Fork { extension } => {
                 format!(
                     "the {} fork would be carried by more than half of its extension of {extension}",
@@ -257,15 +275,23 @@ impl<'s> Task<'s> {
     }
 }
 
-fn too_large(on: &LegPiece<'_>, wanted: Mm, out: OutOfReach) -> Finding {
-    Finding::error(
+fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
+    let (id, message) = match limit {
+        Limit::Unsound(Unsound::Truing(TooLarge { takes })) => (
+            FindingId::TruingTooLarge,
+            format!(
+                "a change of {wanted} turns the centre seam by more than the {takes:.1}° that the upper part of its curve \
+                 can take without bending the other way; it can take {most} of change. Ask for less, give the other piece \
+                 more of it, or move the waist for a part of it (--uneven waist)"
+            ),
+        ),
+        _ => (
             FindingId::SlideTooLarge,
             format!(
-                "the piece cannot take {wanted} of change: the most that its lines can follow is {}. Ask for less, give \
-                 the other piece more of it, or let the inseam come back further down (--blend-to)",
-                out.most
+                "the piece cannot take {wanted} of change: the most that its lines can follow is {most}. Ask for less, \
+                 give the other piece more of it, or let the inseam come back further down (--blend-to)"
             ),
-        )
-        .piece(&on.piece.name)
-        .at(on.piece.drawn(on.leg.fork_point()))
+        ),
+    };
+    Finding::error(id, message).piece(&on.piece.name).at(on.piece.drawn(on.leg.fork_point()))
 }

@@ -39,7 +39,12 @@ struct Altered<'s> {
 impl<'s> Altered<'s> {
     fn new(planned: Planned<'s>) -> Self {
         let on = planned.on;
-        let change = alter::change(on.piece, &on.leg, &planned.law, planned.moves);
+        // What is planned was tried; a law that cannot be applied all the same changes nothing, which is then missed.
+        let change = planned
+            .law
+            .apply(&on.leg, planned.moves)
+            .map(|applied| alter::change(on.piece, &on.leg, &applied))
+            .unwrap_or_default();
         let after = alter::after(&on.leg, on.piece, &change);
         Altered { planned, change, after }
     }
@@ -135,8 +140,7 @@ fn write(
     findings: &mut Vec<Finding>,
 ) -> Written {
     let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
-    let end = planned.law.end();
-    let changed = invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, end);
+    let changed = invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, &planned.law);
     findings.extend(changed);
     findings.extend(on_the_waist(altered));
     findings.extend(turned_in(altered));

@@ -109,7 +109,11 @@ impl Way<'_> {
         let run: Vec<Point> = (0..=foot).map(|k| self.point(foot - k)).collect();
         // A long segment is the straight centre front itself; a short one is part of the curve.
         let first = run[1] - at;
-        let down = if first.hypot() >= LONG { first.normalize() } else { ring::tangent_at_start(&run) };
+        let down = if first.hypot() >= LONG || begins_straight(&run) {
+            first.normalize()
+        } else {
+            ring::tangent_at_start(&run)
+        };
         if ring::lean(down, grain) > 45.0 {
             return None;
         }
@@ -148,6 +152,18 @@ impl Way<'_> {
         }
         None
     }
+}
+
+/// Whether a line begins with a straight segment that runs into a curve: where they join it turns by half of what
+/// it does within the curve.
+fn begins_straight(run: &[Point]) -> bool {
+    /// Of the turn within the curve, by length; halfway between a half and the whole.
+    const SHARE: f64 = 0.75;
+    let bend = |k: usize| {
+        let (a, b) = (run[k] - run[k - 1], run[k + 1] - run[k]);
+        ring::angle(a, b) / (a.hypot() + b.hypot())
+    };
+    run.len() > 3 && bend(1).abs() < SHARE * bend(2).abs()
 }
 
 #[cfg(test)]

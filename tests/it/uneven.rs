@@ -161,8 +161,7 @@ fn an_impossible_remedy_names_a_split_that_works() {
     assert!(message.contains("half of its extension"), "{message}");
     let share = message.split("gives the front ").nth(1).unwrap().split(" %").next().unwrap();
     let table = folder.write("nearest.csv", format!("size,change,front_share\n38,2in,{share}%\n").as_bytes());
-    let (_, report, _) =
-        alter(&path, &table, "fork", &["--accept", "join-corner", "--accept", "allowance-uneven"]);
+    let (_, report, _) = alter(&path, &table, "fork", &[]);
     assert_eq!(report["sizes"][0]["status"], "altered", "{report}");
 }
 
@@ -184,8 +183,7 @@ fn what_the_remedies_claim_is_what_is_drawn() {
         let table =
             folder.write("t.csv", format!("size,change,front_share\n{size},{change},{share}\n").as_bytes());
         for uneven in ["fork", "waist"] {
-            let accepted = ["--accept", "join-corner", "--accept", "allowance-uneven"];
-            let (code, report, out) = alter(&entry, &table, uneven, &accepted);
+            let (code, report, out) = alter(&entry, &table, uneven, &[]);
             let sizes = report["sizes"].as_array().unwrap();
             let one = sizes.iter().find(|s| s["size"] == size.as_str()).unwrap();
             if one["status"] == "refused" {

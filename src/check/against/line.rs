@@ -134,7 +134,15 @@ impl Pair<'_> {
     fn wrong(&self, stretch: &Stretch, region: &Region<'_>, stations: &[Station]) -> Option<Finding> {
         let n = stations.len();
         let may = |i: usize| region.may_move(stations[i % n]);
-        if let Some(i) = stretch.old.clone().find(|&i| !may(i)) {
+        // Vertices may have been added on the inseam beside the corner at the hem, which ends the stretch.
+        let along_hem = |i: usize| {
+            let new =
+                if i == stretch.old.start { stretch.new.clone().next() } else { stretch.new.clone().last() };
+            let ends = i == stretch.old.start || i + 1 == stretch.old.end;
+            ends && new
+                .is_some_and(|j| region.is_along_hem(&self.old.points, stations, i, self.new.points[j]))
+        };
+        if let Some(i) = stretch.old.clone().find(|&i| !may(i) && !along_hem(i)) {
             let message = format!(
                 "the {} differs from the original on the {}, outside the altered seams; put it back",
                 self.name, stations[i].role

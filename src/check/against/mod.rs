@@ -29,7 +29,7 @@ use std::collections::HashMap;
 pub fn compare(sheet: &Sheet<'_>, original: &Opened<'_>, job: &Job) -> Vec<Finding> {
     let (old, new) = (&original.drawing, &sheet.opened.drawing);
     let mut findings = rest::compare(old, new);
-    let before = Sheet::new(original, job);
+    let before = Sheet::original(original, job);
     let (pairs, missing, added) = matched(old, new);
     for block in missing {
         let name = old.block_name(block);

@@ -22,6 +22,8 @@ pub struct Region<'s> {
     lines: Vec<(&'s Path, Vec<Station>)>,
     /// Whether the centre waist moved, and the waist edge with it.
     waist: bool,
+    /// The corners of inseam and hem that are no longer where they were.
+    hem: Vec<Point>,
 }
 
 impl<'s> Region<'s> {
@@ -37,7 +39,19 @@ impl<'s> Region<'s> {
             .map(|path| (&piece.paths[path], alter::stations(piece, leg, path)))
             .collect();
         // A centre waist that is no vertex cannot be looked up; its neighbours on the waist may move.
-        Some(Region { piece, leg, lines, waist: !still || leg.drawn.start.is_some() })
+        let mut region =
+            Region { piece, leg, lines, waist: !still || leg.drawn.start.is_some(), hem: Vec::new() };
+        region.hem = region.corners_gone(now);
+        Some(region)
+    }
+
+    fn corners_gone(&self, now: &Piece) -> Vec<Point> {
+        let there = |p: &Point| now.paths.iter().any(|path| path.points.contains(p));
+        let of_line = |(path, stations): &(&Path, Vec<Station>)| {
+            let corners = path.points.iter().zip(stations).filter(|(_, s)| self.at_hem(**s)).map(|(p, _)| *p);
+            corners.collect::<Vec<_>>()
+        };
+        self.lines.iter().flat_map(of_line).filter(|p| !there(p)).collect()
     }
 
     /// The stations of an outline's points; `None` for any other line.
@@ -54,6 +68,31 @@ impl<'s> Region<'s> {
             SeamRole::Waist => self.waist,
             _ => false,
         }
+    }
+
+    /// Whether a place is the corner of inseam and hem.
+    fn at_hem(&self, station: Station) -> bool {
+        match station.role {
+            SeamRole::Inseam => !self.may_move(station),
+            SeamRole::Hem => station.at < 1e-6,
+            _ => false,
+        }
+    }
+
+    /// Whether the point `i` of an outline is the corner at the hem's inner end, and its new place on the line of the
+    /// hem: where the inseam comes back at the hem only, its cut line meets the hem elsewhere.
+    pub fn is_along_hem(&self, old: &[Point], stations: &[Station], i: usize, new: Point) -> bool {
+        /// How far, in mm, off the hem: cut line and sew line of a digitised one are not quite parallel.
+        const STRAY: f64 = 0.02;
+        let n = old.len();
+        let along = |k: usize| {
+            let hem = (old[k] - old[i]).normalize();
+            hem.cross(new - old[i]).abs() <= STRAY
+        };
+        self.at_hem(stations[i])
+            && [(i + 1) % n, (i + n - 1) % n]
+                .into_iter()
+                .any(|k| stations[k].role == SeamRole::Hem && along(k))
     }
 
     /// Whether a mark belongs to such a stretch: it stands at a vertex or on an edge of it.
@@ -73,7 +112,11 @@ impl<'s> Region<'s> {
                         1.0 => [j, j],
                         _ => [i, j],
                     };
-                    best = (away, ends.iter().any(|&k| self.may_move(stations[k])));
+                    best = (
+                        away,
+                        ends.iter()
+                            .any(|&k| self.may_move(stations[k]) || self.hem.contains(&path.points[k])),
+                    );
                 }
             }
         }

@@ -6,6 +6,9 @@ use proptest::prelude::*;
 /// How far apart the vertices of a curve are drawn, in mm.
 const SPACING: f64 = 6.0;
 
+/// How many edges the inseam has from the fork to the knee.
+pub const THIGH_EDGES: u32 = 24;
+
 /// A leg, the waist up, the fork to the right; travelled clockwise from the centre waist.
 #[derive(Clone, Debug)]
 pub struct Leg {
@@ -72,7 +75,7 @@ impl Leg {
     }
 
     /// Half of what the crotch curve turns: the angle between its first tangent and its chord.
-    fn half_turn(&self) -> f64 {
+    pub fn half_turn(&self) -> f64 {
         self.down().cross(self.chord()).atan2(self.down().dot(self.chord()))
     }
 
@@ -127,9 +130,8 @@ impl Leg {
         }));
         let fork = points.len();
         let knee = self.fork_point() - Vec2::new(30.0, self.knee);
-        let steps = 24;
-        points.extend((0..steps).map(|i| {
-            let t = f64::from(i) / f64::from(steps);
+        points.extend((0..THIGH_EDGES).map(|i| {
+            let t = f64::from(i) / f64::from(THIGH_EDGES);
             self.fork_point().lerp(knee, t) - Vec2::new(self.hollow * (std::f64::consts::PI * t).sin(), 0.0)
         }));
         let knee_at = points.len();

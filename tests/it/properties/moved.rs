@@ -47,9 +47,11 @@ proptest! {
             (said.front.inseam.0, after.front.inseam.0),
             (said.back.thigh.unwrap().0, after.back.thigh.unwrap().0),
         ] {
-            prop_assert!((said - is).abs() <= 0.002, "said {said}, drawn {is}");
+            // Arcs are read as chords, which are others where they were redrawn.
+            let may = if VERTICES.contains(&dialect.form) { 0.002 } else { 0.02 };
+            prop_assert!((said - is).abs() <= may, "said {said}, drawn {is}");
         }
-        prop_assert!((size.residual.unwrap().0 - (front + back - change)).abs() <= 0.002);
+        prop_assert!((size.residual.unwrap().0 - (front + back - change)).abs() <= 0.02);
     }
 
     /// A seam of length L that leans by θ, slid by s at its lower end, measures √(L² + 2 L s cos θ + s²) (law of cosines); the
@@ -70,17 +72,17 @@ proptest! {
             prop_assert!((s - change / 2.0).abs() < 1e-9 && moved.across.0 == 0.0 && moved.waist.0 == 0.0);
             let l = leg.straight;
             let law = (l * l + 2.0 * l * s * leg.lean.to_radians().cos() + s * s).sqrt() - l;
-            // A sew line worked out from the cut line has its corner between seam and curve elsewhere once the seam has turned.
-            let may = if dialect.form == Form::CutOnly { MET / 2.0 } else { 0.003 };
+            // The turn of the seam is trued into the curve, whose upper end is then a little off the slide.
+            let drawn_anew = if VERTICES.contains(&dialect.form) { 0.003 } else { 0.01 };
+            let may = drawn_anew + 0.03 * s.abs() * leg.lean.to_radians().sin();
             prop_assert!((gained - law).abs() <= may, "gained {gained}, by the law {law}: {dialect:?}");
         }
     }
 
-    /// Every vertex moves along the grain by its weight's share of the slide: nothing at the waist, in proportion down the
-    /// centre seam, all of it from there to the first quarter of the way to the knee, less and less down to the knee, nothing
-    /// elsewhere (common practice, no source).
+    /// The waist stays, the lowest 35 % of the crotch seam and the first quarter of the way to the knee are a copy, slid along
+    /// the grain, and below the knee nothing moves (common practice, no source); the centre seam stays straight.
     #[test]
-    fn every_vertex_moves_by_its_weight(
+    fn every_vertex_moves_as_its_part_of_the_line_does(
         trousers in trousers(),
         dialect in dialects(&VERTICES),
         change in prop_oneof![-30.0..-4.0f64, 4.0..50.0],
@@ -99,46 +101,28 @@ proptest! {
                 .filter(|(p, _)| p.0 == sew)
                 .map(|(p, q)| (to_draft * p.1, to_draft * q.1 - to_draft * p.1))
                 .collect();
-            // The cut line goes with it: each of its vertices by its partner's share, and beside the centre seam in proportion
-            // to its own length, so that it stays as straight.
-            if dialect.form != Form::Boundary {
-                let cut = outside(&line, ALLOWANCE);
-                let on = |layer: LayerUse, p: Point| {
-                    let all = before[name].iter().zip(&after[name]).filter(|(v, _)| v.0 == layer);
-                    let (_, from, to) = all
-                        .map(|(v, w)| ((to_draft * v.1).distance(p), to_draft * v.1, to_draft * w.1))
-                        .min_by(|a, b| a.0.total_cmp(&b.0))
-                        .unwrap();
-                    to - from
-                };
-                let along = |i: usize| cut[0].distance(cut[i]);
-                for (i, (p, q)) in line.iter().zip(&cut).enumerate() {
-                    let (sewn, moved) = (on(LayerUse::Sew, *p), on(LayerUse::Cut, *q));
-                    let wanted = if i <= c.begin {
-                        Vec2::new(0.0, -slide * along(i) / along(c.begin))
-                    } else {
-                        sewn
-                    };
-                    let off = (moved - wanted).hypot();
-                    prop_assert!(off <= ROUNDED, "{name} {i}: the cut line moves by {moved:?} in place of {wanted:?}");
-                }
-            }
-            let mut last = 1.0;
-            for (i, p) in line.iter().enumerate() {
-                let (_, moved) = seen.iter().min_by(|a, b| a.0.distance(*p).total_cmp(&b.0.distance(*p))).unwrap();
-                prop_assert!(moved.x.abs() <= ROUNDED, "vertex {i} moves across by {}", moved.x);
-                let weight = -moved.y / slide;
-                let within = ROUNDED / slide.abs();
-                let close = |to: f64| (weight - to).abs() <= within;
-                let walked = (c.fork + 1..=i).map(|k| line[k].distance(line[k - 1])).sum::<f64>();
-                match i {
-                    i if i <= c.begin => prop_assert!(close(i as f64 / c.begin as f64), "{name} {i}: {weight}"),
-                    i if i <= c.fork || walked <= 0.25 * leg.knee => prop_assert!(close(1.0), "{name} {i}: {weight}"),
-                    i if i < c.knee => {
-                        prop_assert!(weight <= last + within && weight >= -within, "{name} {i}: {weight} after {last}");
-                        last = weight;
-                    }
-                    _ => prop_assert!(moved.hypot() == 0.0 || moved.hypot() < 1e-12, "{name} {i} moved by {moved:?}"),
+            let new: Vec<Point> = line
+                .iter()
+                .map(|p| {
+                    let (at, by) = seen.iter().min_by(|a, b| a.0.distance(*p).total_cmp(&b.0.distance(*p))).unwrap();
+                    *at + *by
+                })
+                .collect();
+            let lengths: Vec<f64> = line.windows(2).map(|w| w[0].distance(w[1])).collect();
+            let rise: f64 = lengths[..c.fork].iter().sum();
+            let slid = Vec2::new(0.0, -slide);
+            for (i, (p, q)) in line.iter().zip(&new).enumerate() {
+                let moved = *q - *p;
+                let above: f64 = lengths[i.min(c.fork)..c.fork].iter().sum();
+                let below: f64 = lengths[c.fork..i.max(c.fork)].iter().sum();
+                let copied = if i <= c.fork { i > c.begin && above <= 0.35 * rise } else { below <= 0.25 * leg.knee };
+                if copied {
+                    prop_assert!((moved - slid).hypot() <= ROUNDED, "{name} {i}: {moved:?} in place of {slid:?}");
+                } else if i == 0 || i >= c.knee {
+                    prop_assert!(moved.hypot() <= ROUNDED, "{name} {i} moved by {moved:?}");
+                } else if i < c.begin {
+                    let along = (new[c.begin] - new[0]).normalize();
+                    prop_assert!(along.cross(*q - new[0]).abs() <= ROUNDED, "{name} {i} is off the centre seam");
                 }
             }
         }
@@ -157,7 +141,7 @@ proptest! {
         let table = format!("size,change,front_share\n38,{change},{share}%\n");
         let drawn = Case::new(&dialect, &[("38", &trousers)]);
         let uneven = if at_waist { Uneven::Waist } else { Uneven::Fork };
-        let accept = vec![FindingId::JoinCorner, FindingId::AllowanceUneven];
+        let accept = vec![];
         let (report, written) = drawn.alter(&table, |s| { s.uneven = uneven; s.accept = accept; });
         let Some(written) = written.map(|bytes| drawn.after(bytes)) else {
             let refused = report.all_findings().any(|f| f.id == FindingId::RemedyImpossible);
@@ -184,9 +168,10 @@ proptest! {
             // Where the report says that fork and waist are, there are vertices.
             let fork = leg.fork_point() + Vec2::new(moved.across.0, -moved.along.0);
             let waist = leg.line().0[0] - leg.down() * moved.waist.0;
-            for (what, p) in [("fork", fork), ("centre waist", waist)] {
+            // The centre seam along which the waist goes has turned by the slide, by a degree or two.
+            for (what, p, may) in [("fork", fork, ROUNDED), ("centre waist", waist, ROUNDED + 0.05 * moved.waist.0.abs())] {
                 let off = nearest(&new[name], p).distance(p);
-                prop_assert!(off <= ROUNDED, "the {name} {what} is {off} mm from where it belongs");
+                prop_assert!(off <= may, "the {name} {what} is {off} mm from where it belongs");
             }
         }
         let (used, unused) = if at_waist {

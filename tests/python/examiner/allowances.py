@@ -73,7 +73,8 @@ def distances(line, at, other):
 
 def corner_of_waist(log, leg):
     """The cut corner at the centre waist is formed as it was: as far from the lines of both edges, or square to one."""
-    if leg.moves["waist_mm"] or leg.sew.fly or leg.cut.fly or leg.noise:
+    if leg.moves["waist_mm"] or leg.sew.fly or leg.cut.fly or leg.noise or not leg.known["even_allowance"]:
+        # Where the allowance varies along an edge, the edges meet where they run straight on.
         return
     old, new = leg.cut.old_corner["waist"], leg.cut.new_corner["waist"]
     if len(old) != len(set(new)):

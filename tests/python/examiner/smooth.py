@@ -10,6 +10,7 @@ TURN = 0.5  # degrees over the sharpest that the original had on the seam
 TURN_CARRIED = 1.0  # where the fork is carried across the grain
 OTHER_WAY = 0.05  # degrees at a vertex, that a smooth ease adds to none
 LONG_BEND = 0.3  # degrees in all, on a line seen in steps
+SHAPED = 2.0  # degrees in all, by which a seam bends a way by its shape
 STEP = 8.0  # mm
 BENT = 0.05  # mm, as what a curve that has to bend is drawn anew within
 STRAIGHT = 0.02  # mm
@@ -122,6 +123,9 @@ def other_way(log, leg, use, pair, seam):
     hollow = np.sign(turns(crotch).sum())
     bends = lambda t: np.maximum(0, -hollow * t)
     was, now = bends(turns(old)).max(initial=0.0), bends(turns(new))
+    if seam == "inseam" and (far_bends(old, bends) > SHAPED or far_bends(old, np.abs) < SHAPED):
+        # What bends that way by its shape, or is straight and has to bend either way, is bound by how sharp it turns.
+        was += TURN_CARRIED if leg.remedied else TURN
     # A seam that was bent so anyway, by its shape, is bent in other places by its stretching; what a digitiser's noise bends
     # shows where the curve that hid it becomes flatter.
     over = now - np.maximum(was * 1.1, turn_error(new, leg.noise)) - OTHER_WAY - turn_error(new, leg.rounding)
@@ -129,6 +133,8 @@ def other_way(log, leg, use, pair, seam):
     if over.max() > 0:
         k = int(np.argmax(over))
         log.fail(kind, f"{leg.name} {use}", f"{now[k]:.3f} degrees, {stations(new)[k + 1]:.1f} mm along; {was:.3f} before")
+        return
+    if seam == "inseam" and far_bends(old, np.abs) < SHAPED:
         return
     total = [far_bends(points, bends) for points in (old, new)]
     slack = LONG_BEND + 2 * np.degrees(leg.noise / STEP) * 2 + np.degrees(4 * leg.rounding / STEP)

@@ -1,0 +1,151 @@
+//! A line whose end is moved, bent as little as that can be done.
+//!
+//! A stretch of line keeps its directions at both ends while one of them is moved: what is looked for is
+//! the line of the same vertices, evenly stretched, that differs least from the old one in how it turns at
+//! each, weighed against how it turned there. Without the weighing this is the spline of least bending energy
+//! (the draughtsman's spline; I. Schoenberg, *Quart. Appl. Math.* 4 (1946)). As there, the change of turn is a
+//! straight function of the place; bounds on each vertex cut it off, so that none turns sharper than it may
+//! nor the other way. A polynomial added to the old line, the way that was left, bends a flat line to and fro
+//! even where the line's own bend has room for the change.
+
+use kurbo::{Point, Vec2};
+
+/// What is left of the way to the end, as a share of the line's length, that counts as met.
+const MET: f64 = 1e-13;
+
+/// Newton's steps; a line that can be bent needs about ten.
+const STEPS: usize = 60;
+
+/// How a vertex may turn: its share in a change, and the bounds of it, in radians counter-clockwise.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Joint {
+    pub weight: f64,
+    pub least: f64,
+    pub most: f64,
+}
+
+impl Joint {
+    /// A vertex that turns as it did.
+    pub const FIXED: Joint = Joint { weight: 0.0, least: 0.0, most: 0.0 };
+}
+
+/// Bends a line so that its first point is moved by `first` and its last by `last`; there is a joint for each
+/// point. `None` where the bounds leave no such line.
+pub(super) fn bend(points: &[Point], joints: &[Joint], [first, last]: [Vec2; 2]) -> Option<Vec<Point>> {
+    let target = (*points.last()? + last) - (points[0] + first);
+    let line = Line::new(points, joints, target.normalize());
+    let rest = |z: [f64; 3]| {
+        let (turned, end) = line.end(z);
+        [turned, (end.x - target.x) / line.length, (end.y - target.y) / line.length]
+    };
+    let size = |r: [f64; 3]| r[0] * r[0] + r[1] * r[1] + r[2] * r[2];
+    let mut z = [0.0; 3];
+    let mut r = rest(z);
+    for _ in 0..STEPS {
+        if size(r).sqrt() <= MET {
+            break;
+        }
+        let step = solve(jacobian(&rest, z, r), r)?;
+        let mut share = 1.0;
+        loop {
+            let tried = [0, 1, 2].map(|k| z[k] - share * step[k]);
+            let left = rest(tried);
+            if size(left) < size(r) {
+                (z, r) = (tried, left);
+                break;
+            }
+            share /= 2.0;
+            if share < 1e-4 {
+                return (size(r).sqrt() <= MET * 1e3).then(|| line.bent(z, points[0] + first));
+            }
+        }
+    }
+    (size(r).sqrt() <= MET * 1e3).then(|| line.bent(z, points[0] + first))
+}
+
+/// A line in units of its length. It is bent by three numbers: by how much each joint turns evenly, by how much
+/// more the further it is from the end, and the logarithm of its stretch.
+struct Line<'l> {
+    joints: &'l [Joint],
+    edges: Vec<Vec2>,
+    /// For each point how far it is from the end, along the chord.
+    levers: Vec<f64>,
+    length: f64,
+}
+
+impl<'l> Line<'l> {
+    fn new(points: &[Point], joints: &'l [Joint], chord: Vec2) -> Self {
+        let edges: Vec<Vec2> = points.windows(2).map(|w| w[1] - w[0]).collect();
+        let length = edges.iter().map(|e| e.hypot()).sum();
+        let end = points[points.len() - 1];
+        let levers = points.iter().map(|p| (end - *p).dot(chord) / length).collect();
+        Line { joints, edges, levers, length }
+    }
+
+    /// By how much a joint turns.
+    fn turn(&self, k: usize, [even, lever, _]: [f64; 3]) -> f64 {
+        let joint = self.joints[k];
+        (joint.weight * (even + lever * self.levers[k])).clamp(joint.least, joint.most)
+    }
+
+    /// An edge as it is turned and stretched.
+    fn edge(&self, k: usize, turned: f64, [.., stretch]: [f64; 3]) -> Vec2 {
+        let edge = self.edges[k];
+        let (sin, cos) = turned.sin_cos();
+        Vec2::new(edge.x * cos - edge.y * sin, edge.x * sin + edge.y * cos) * stretch.exp()
+    }
+
+    /// By how much all joints turn together, and the way from the first point to the last.
+    fn end(&self, z: [f64; 3]) -> (f64, Vec2) {
+        let (mut turned, mut way) = (0.0, Vec2::ZERO);
+        for k in 0..self.edges.len() {
+            turned += self.turn(k, z);
+            way += self.edge(k, turned, z);
+        }
+        (turned + self.turn(self.edges.len(), z), way)
+    }
+
+    fn bent(&self, z: [f64; 3], first: Point) -> Vec<Point> {
+        let mut points = vec![first];
+        let (mut turned, mut at) = (0.0, first);
+        for k in 0..self.edges.len() {
+            turned += self.turn(k, z);
+            at += self.edge(k, turned, z);
+            points.push(at);
+        }
+        points
+    }
+}
+
+/// The derivatives, by differences.
+fn jacobian(f: &impl Fn([f64; 3]) -> [f64; 3], z: [f64; 3], at: [f64; 3]) -> [[f64; 3]; 3] {
+    const BY: f64 = 1e-7;
+    let mut rows = [[0.0; 3]; 3];
+    for k in 0..3 {
+        let mut moved = z;
+        moved[k] += BY;
+        let there = f(moved);
+        for (i, row) in rows.iter_mut().enumerate() {
+            row[k] = (there[i] - at[i]) / BY;
+        }
+    }
+    rows
+}
+
+/// Solves three equations by Cramer's rule; `None` where they say the same.
+fn solve(m: [[f64; 3]; 3], r: [f64; 3]) -> Option<[f64; 3]> {
+    let det = |m: &[[f64; 3]; 3]| {
+        m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1]) - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])
+            + m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0])
+    };
+    let whole = det(&m);
+    let column = |k: usize| {
+        let mut replaced = m;
+        for i in 0..3 {
+            replaced[i][k] = r[i];
+        }
+        det(&replaced) / whole
+    };
+    let found = [column(0), column(1), column(2)];
+    (whole != 0.0 && found.iter().all(|v| v.is_finite())).then_some(found)
+}

@@ -1,0 +1,287 @@
+//! A leg's sew line before and after, and lines that follow it at their distance.
+//!
+//! A hand draws the cut line again from the new sew line with the allowance it had. Here each point of
+//! a line belongs to the place of the old sew line that it lies beside: to an edge, at its distance from
+//! it, or to a corner, at its distances from both edges there. On the new sew line it lies alike, so that
+//! the allowance stays whatever it is, and corners keep their form.
+
+use super::law::Applied;
+use super::redraw::Added;
+use super::station::Arc;
+use crate::seam::{Leg, ring};
+use kurbo::{Point, Vec2};
+
+/// A corner whose edges turn by this many degrees or more: it is formed by its distances from both.
+/// Below, the two distances say next to nothing about where along the line it lies.
+const CORNER: f64 = 20.0;
+
+/// How far along a line, in mm, its direction is looked at: over less a digitiser's noise makes it.
+const ARM: f64 = 2.5;
+
+/// A leg's sew line, the extension of a fly included, before and after.
+pub(super) struct Outline {
+    pub arc: Arc,
+    new: Vec<Point>,
+    /// For each edge the vertices added on it.
+    added: Vec<Vec<Added>>,
+    /// For each edge whether it and the next move as one, and how far.
+    still: Vec<Option<Vec2>>,
+    /// The ends of the seams, and what is drawn of a fly.
+    corners: Vec<usize>,
+    /// Corners at the mouths of darts, and whether the dart comes after.
+    mouths: Vec<(usize, bool)>,
+    /// The corner of inseam and hem.
+    hem: usize,
+    /// The corners of hem and outseam that stay, whatever comes to them.
+    stay: Vec<usize>,
+}
+
+/// A place beside the sew line.
+#[derive(Clone, Copy, Debug)]
+enum Beside {
+    /// Off an edge: at a share of it, so far along and to the left.
+    Edge { edge: usize, share: f64, along: f64, left: f64 },
+    /// At a corner, so far to the left of the line before and of the line after it.
+    Corner { vertex: usize, left: [f64; 2], from: Vec2 },
+}
+
+impl Outline {
+    /// `new` are the points of the ring and of the fly under the law, `added` those added on the edge after
+    /// each point of the ring.
+    pub fn new(
+        leg: &Leg,
+        applied: &Applied<'_>,
+        ring: &[Point],
+        fly: &[Point],
+        added: Vec<Vec<Added>>,
+    ) -> Self {
+        let arc = Arc::new(leg);
+        let mut new = ring.to_vec();
+        new.splice(1..1, fly.iter().copied());
+        let mut on_edge = added;
+        on_edge.splice(1..1, fly.iter().map(|_| Vec::new()));
+        let n = new.len();
+        let shift = |i: usize| new[i % n] - arc.points[i % n];
+        let still =
+            (0..n).map(|i| (shift(i) == shift(i + 1) && on_edge[i].is_empty()).then(|| shift(i))).collect();
+        let mouths =
+            (leg.side..ring.len()).filter_map(|k| Some((k + fly.len(), applied.mouth(k)?))).collect();
+        // Where the inseam comes back at the hem only, its cut line meets the hem elsewhere.
+        let hem = (!applied.turns_at_hem()).then_some(leg.hem_in);
+        let ends = [leg.fork, leg.hem_in, leg.hem_out, leg.side].map(|k| k + fly.len());
+        let corners = (0..=fly.len()).chain((!fly.is_empty()).then_some(fly.len() + 1)).chain(ends).collect();
+        let stay = hem.into_iter().chain([leg.side]).map(|k| k + fly.len()).collect();
+        Outline { arc, new, added: on_edge, still, corners, mouths, hem: leg.hem_in + fly.len(), stay }
+    }
+
+    /// The index of the edge at a place of the line, and the share of the edge there.
+    fn edge(&self, at: f64) -> (usize, f64) {
+        let all = &self.arc.at;
+        let k = all.partition_point(|&a| a < at).clamp(1, self.new.len()) - 1;
+        let length = all[k + 1] - all[k];
+        (k, if length > 0.0 { ((at - all[k]) / length).clamp(0.0, 1.0) } else { 0.0 })
+    }
+
+    /// The point whose place of the old line is `at` on the new one.
+    pub fn follow(&self, p: Point, at: f64) -> Point {
+        let (edge, share) = self.edge(at);
+        let around = [edge.checked_sub(1).unwrap_or(self.new.len() - 1), edge, (edge + 1) % self.new.len()];
+        if let Some(shift) = self.still[edge]
+            && around.iter().all(|&k| self.still[k] == Some(shift))
+        {
+            return p + shift;
+        }
+        match self.beside(p, edge, share) {
+            Beside::Edge { edge, share, along, left } => self.beside_edge(edge, share, along, left),
+            Beside::Corner { vertex, .. } if self.stay.contains(&vertex) => p,
+            Beside::Corner { vertex, left, from } => match self.mouths.iter().find(|(k, _)| *k == vertex) {
+                // A line across a dart goes with the waist on either side.
+                Some((_, dart_after)) => self.beside_arm(p, vertex, !dart_after, false),
+                None => self.at_corner(p, vertex, left, from),
+            },
+        }
+    }
+
+    fn beside_edge(&self, edge: usize, share: f64, along: f64, left: f64) -> Point {
+        let (at, direction) = self.on_new(edge, share);
+        let direction = if self.is_short(edge) { self.direction(&self.new, edge) } else { direction };
+        at + direction * along + left_of(direction) * left
+    }
+
+    /// The same for a point of a line's edge that runs `forward` from a corner of the sew line or, backwards, to it: what
+    /// lies beyond the corner is in line with the edge.
+    pub fn follow_edge(&self, p: Point, at: f64, from_corner: impl Fn(f64) -> bool) -> Point {
+        let (edge, share) = self.edge(at);
+        let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
+        let beyond = share <= 0.0 || share >= 1.0;
+        if beyond && self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex)
+        {
+            return self.beside_arm(p, vertex, from_corner(at), true);
+        }
+        self.follow(p, at)
+    }
+
+    /// The corner of a line at a corner of the sew line: where its edges, `before` and `after` it, meet as they are
+    /// redrawn. `None` where they do not run along the sew line.
+    pub fn corner(&self, p: Point, at: f64, [before, after]: [Vec2; 2]) -> Option<Point> {
+        /// How far, in degrees, an edge may lean to the sew line beside it.
+        const LEANS: f64 = 20.0;
+        let (edge, share) = self.edge(at);
+        let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
+        let arms = self.old_arms(vertex);
+        let beside = |edge: Vec2, arm: Vec2| ring::angle(edge, arm).abs() <= LEANS;
+        let own = self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex);
+        if !own || !beside(before, arms[0]) || !beside(after, arms[1]) || self.new_arms(vertex) == arms {
+            return None;
+        }
+        let [a, b] = [p, p - before].map(|q| self.beside_arm(q, vertex, false, true));
+        let [c, d] = [p, p + after].map(|q| self.beside_arm(q, vertex, true, true));
+        let (one, other) = (a - b, d - c);
+        let cross = one.cross(other);
+        (cross != 0.0).then(|| a + one * ((c - a).cross(other) / cross))
+    }
+
+    /// Whether a corner at the hem's inner end may stay where it was: what it would go by along the hem does not show.
+    pub fn holds(&self, at: f64, by: Vec2) -> bool {
+        /// In mm, a part of what the allowance may differ by.
+        const SHOWS: f64 = 0.035;
+        let (edge, share) = self.edge(at);
+        let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
+        vertex == self.hem && by.hypot() <= SHOWS
+    }
+
+    /// Whether the sew line turns sharply at a vertex, before and after.
+    fn is_corner(&self, vertex: usize) -> bool {
+        let sharp = |[a, b]: [Vec2; 2]| ring::angle(a, b).abs() >= CORNER;
+        sharp(self.old_arms(vertex)) && sharp(self.new_arms(vertex))
+    }
+
+    /// A point beside the edge after a vertex, or the one before it, on its line though beyond its end: as far off it, and
+    /// as far along, or so much as the edge is stretched.
+    fn beside_arm(&self, p: Point, vertex: usize, after: bool, stretched: bool) -> Point {
+        let other = self.arm(vertex, !after);
+        let length = |points: &[Point]| (points[other] - points[vertex]).hypot();
+        let stretch = if stretched { length(&self.new) / length(&self.arc.points) } else { 1.0 };
+        let pick = usize::from(after);
+        let (old, new) = (self.old_arms(vertex)[pick], self.new_arms(vertex)[pick]);
+        let from = p - self.arc.points[vertex];
+        self.new[vertex] + new * (old.dot(from) * stretch) + left_of(new) * old.cross(from)
+    }
+
+    /// What a point lies beside.
+    fn beside(&self, p: Point, edge: usize, share: f64) -> Beside {
+        /// How far off the bisector of a corner a point may lie, as a share of its distance.
+        const OFF: f64 = 0.02;
+        /// The same in mm, for the rounding of coordinates.
+        const ROUNDING: f64 = 0.02;
+        let n = self.new.len();
+        let vertex = if share < 0.5 { edge } else { (edge + 1) % n };
+        let [before, after] = self.old_arms(vertex);
+        let from = p - self.arc.points[vertex];
+        let off = (before + after).normalize().dot(from).abs();
+        let beyond = share <= 0.0 || share >= 1.0;
+        if off <= OFF * from.hypot() + ROUNDING || beyond {
+            return Beside::Corner { vertex, left: [before.cross(from), after.cross(from)], from };
+        }
+        let direction = self.direction(&self.arc.points, edge);
+        let from = p - self.arc.points[edge].lerp(self.arc.points[(edge + 1) % n], share);
+        Beside::Edge { edge, share, along: direction.dot(from), left: direction.cross(from) }
+    }
+
+    /// Whether an edge is shorter than what tells a direction.
+    fn is_short(&self, edge: usize) -> bool {
+        self.arc.at[edge + 1] - self.arc.at[edge] < ARM
+    }
+
+    /// The direction of a line at an edge, told from what lies around a short one.
+    fn direction(&self, points: &[Point], edge: usize) -> Vec2 {
+        let n = points.len();
+        let (mut a, mut b) = (edge, (edge + 1) % n);
+        if self.is_short(edge) {
+            // Not beyond the corner that the edge is at.
+            let corner = |k: usize| self.corners.contains(&k);
+            (a, b) = (
+                if corner(a) { a } else { self.arm(a, true) },
+                if corner(b) { b } else { self.arm(b, false) },
+            );
+        }
+        (points[b] - points[a]).normalize()
+    }
+
+    /// The vertex that is an arm away from this one, on the old line, or the corner before it.
+    fn arm(&self, vertex: usize, backwards: bool) -> usize {
+        let n = self.arc.points.len();
+        let step = |k: usize| if backwards { (vertex + n - k) % n } else { (vertex + k) % n };
+        let from = self.arc.points[vertex];
+        let far = |k: &usize| (self.arc.points[*k] - from).hypot() >= ARM || self.corners.contains(k);
+        (1..n).map(step).find(far).unwrap_or(vertex)
+    }
+
+    /// The old line's directions before and after a vertex.
+    fn old_arms(&self, vertex: usize) -> [Vec2; 2] {
+        let at = |k: usize| self.arc.points[k];
+        let (a, b) = (self.arm(vertex, true), self.arm(vertex, false));
+        [(at(vertex) - at(a)).normalize(), (at(b) - at(vertex)).normalize()]
+    }
+
+    /// The new line's directions before and after a vertex, over the same arms.
+    fn new_arms(&self, vertex: usize) -> [Vec2; 2] {
+        let n = self.new.len();
+        let (a, b) = (self.arm(vertex, true), self.arm(vertex, false));
+        // An arm of one edge may have vertices added on it.
+        let last = self.added[a].last().filter(|_| (a + 1) % n == vertex).map_or(self.new[a], |new| new.at);
+        let first =
+            self.added[vertex].first().filter(|_| (vertex + 1) % n == b).map_or(self.new[b], |new| new.at);
+        [(self.new[vertex] - last).normalize(), (first - self.new[vertex]).normalize()]
+    }
+
+    /// A share of an old edge on the new line, and the line's direction there.
+    fn on_new(&self, edge: usize, share: f64) -> (Point, Vec2) {
+        let n = self.new.len();
+        let (mut a, mut b) = ((0.0, self.new[edge]), (1.0, self.new[(edge + 1) % n]));
+        for new in &self.added[edge] {
+            if new.share <= share {
+                a = (new.share, new.at);
+            } else {
+                b = (new.share, new.at);
+                break;
+            }
+        }
+        (a.1.lerp(b.1, (share - a.0) / (b.0 - a.0)), (b.1 - a.1).normalize())
+    }
+
+    /// A point at a corner, at its old distances from both edges.
+    fn at_corner(&self, p: Point, vertex: usize, left: [f64; 2], from: Vec2) -> Point {
+        /// Edges that turn back on themselves, as a cross product of unit vectors, have no distances apart.
+        const BACK: f64 = 0.1;
+        let (was, is) = (self.arc.points[vertex], self.new[vertex]);
+        let (old, new) = (self.old_arms(vertex), self.new_arms(vertex));
+        let (turned, turns) = (ring::angle(old[0], old[1]), ring::angle(new[0], new[1]));
+        let cross = new[0].cross(new[1]);
+        if new == old {
+            return p + (is - was);
+        }
+        if turned.abs() >= CORNER && cross.abs() > BACK {
+            return is + (new[1] * left[0] - new[0] * left[1]) / cross;
+        }
+        let (was_along, along) = ((old[0] + old[1]).normalize(), (new[0] + new[1]).normalize());
+        let wider = (turned.to_radians() / 2.0).cos() / (turns.to_radians() / 2.0).cos();
+        is + along * was_along.dot(from) + left_of(along) * (was_along.cross(from) * wider)
+    }
+}
+
+/// The new places of a fly's points: they go with the centre front line beside them.
+pub(super) fn fly(leg: &Leg, applied: &Applied<'_>) -> Vec<Point> {
+    let first = ring::length(&leg.ring[..=1]);
+    let ends = [0, 1].map(|i| applied.crotch[i] - leg.ring[i]);
+    let on_fly = super::station::on_fly(leg);
+    leg.fly
+        .iter()
+        .zip(on_fly)
+        .map(|(&p, s)| p + ends[0].lerp(ends[1], (s.at / first).clamp(0.0, 1.0)))
+        .collect()
+}
+
+fn left_of(along: Vec2) -> Vec2 {
+    Vec2::new(-along.y, along.x)
+}

@@ -1,0 +1,363 @@
+//! The centre seam turned by a slide, and its turn trued into the upper part of the curve.
+//!
+//! Sliding the lower curve along the grain while the waist stays turns a centre seam that leans. Left
+//! alone, the turn would be a corner where the seam enters the curve. A hand takes a curved ruler and
+//! spreads it over the upper part of the curve; here every bend there gets its share. Of all ways to
+//! spread a turn this one changes the bending least, measured against the bending that is there: it is
+//! the least of Σ Δᵢ²/tᵢ with Σ Δᵢ given (a weighted least-squares projection; S. Boyd and
+//! L. Vandenberghe, *Convex Optimization* (2004), 4.4), so the curve keeps its character, a slide
+//! back undoes it, and no bend changes its side before all of the turn there is used up. A spline of
+//! least bending through the same ends would be smoother still, and bend the other way much sooner.
+//!
+//! Above the curve the seam is turned and stretched as a whole (a similarity), which leaves a straight
+//! one straight and the turns of a bowed or unsteady one as they are. Edges of the curve keep their
+//! lengths. So the seam grows by what its upper part grows by, and nothing else.
+
+use crate::seam::ring;
+use kurbo::{Point, Vec2};
+use std::f64::consts::FRAC_PI_2;
+
+/// The share of the crotch seam, from the fork, that is an exact copy: the trade's 35 %, and a hair
+/// more so that a vertex that lies on it leaves no doubt.
+const COPY: f64 = 0.3501;
+
+/// By how many degrees a vertex may turn more than the sharpest of the seam did. The trade bounds it
+/// by half a degree; what is left is for the rounding of coordinates.
+const SHARPER: f64 = 0.42;
+
+/// Over how much seam, in mm, the turns of an unsteady line are taken together.
+const STEADY: f64 = 10.0;
+
+/// A curve that turns back by more than this share of what it bends is unsteady: drawn by hand, or digitised.
+const UNSTEADY: f64 = 0.02;
+
+/// The seam's upper part is squeezed to no less than this share of its length.
+const SQUEEZED: f64 = 0.25;
+
+/// A turn is found to this many radians, and a place to this many mm: 1e-9 mm over a seam of a metre.
+const EXACT: f64 = 1e-12;
+
+/// A turn of less than this, in radians, or a place met to this many mm, is rounding of the arithmetic.
+const NOTHING: f64 = 1e-10;
+
+/// A vertex that turns by this little the other way, in degrees, is straight to any eye.
+const LEVEL: f64 = 0.02;
+
+/// The upper curve cannot take what the seam would turn by.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TooLarge {
+    /// The turn that it can take, in degrees.
+    pub takes: f64,
+}
+
+/// A crotch seam made ready to be turned: distinct points from the waist to the fork.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Truing {
+    points: Vec<Point>,
+    /// For each point of the ring the distinct one that it is.
+    place: Vec<usize>,
+    /// Where the turned upper part ends and the trued stretch begins.
+    hinge: usize,
+    /// Where the exact copy begins.
+    end: usize,
+    /// Length of the upper part.
+    upper: f64,
+    /// 1 where the curve turns counter-clockwise, −1 where clockwise.
+    side: f64,
+    /// For each vertex of the trued stretch.
+    bends: Vec<Bend>,
+}
+
+/// A vertex of the trued stretch; turns in radians, positive as the curve bends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Bend {
+    /// Its share in a turn, before bounds.
+    weight: f64,
+    /// How much turn it can take.
+    more: f64,
+    /// How much it can give.
+    less: f64,
+}
+
+/// A seam as it is turned.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Turned {
+    /// The slide along the grain, in mm.
+    pub slide: f64,
+    /// How the upper part turns, in radians, counter-clockwise.
+    turn: f64,
+    /// How the upper part is stretched.
+    stretch: f64,
+}
+
+impl Truing {
+    /// Prepares the crotch seam of a ring that begins at the waist. `curve_begin` is where its curve
+    /// begins.
+    pub fn new(ring: &[Point], curve_begin: usize, fork: usize) -> Self {
+        /// The share in a turn of each bend against that of the one above it, where they are to be used up in their order.
+        const ONE_BY_ONE: f64 = 1e-4;
+        let mut points: Vec<Point> = Vec::with_capacity(fork + 1);
+        let place = ring[..=fork]
+            .iter()
+            .map(|&p| {
+                if points.last().is_none_or(|&last| last != p) {
+                    points.push(p);
+                }
+                points.len() - 1
+            })
+            .collect::<Vec<_>>();
+        let at = ring::stations(&points);
+        let last = points.len() - 1;
+        let copied_from = at[last] * (1.0 - COPY);
+        let end = at.partition_point(|&s| s <= copied_from).saturating_sub(1);
+        let begin = place[curve_begin].clamp(1, last);
+        // Under a long straight seam there is little curve above the copy, or none. As much as can be stays a copy; what is
+        // more goes into the upper part of the curve, one bend after the other.
+        let short = at[last] - (1.0 - COPY) * (at[last] - at[begin]);
+        let below = at.partition_point(|&s| s <= short).saturating_sub(1);
+        let (hinge, own, end) = (begin, end.max(begin), end.max(below).max(begin));
+        let turns: Vec<f64> = (0..=last)
+            .map(|i| match i {
+                0 => 0.0,
+                i if i == last => 0.0,
+                i => turn(points[i] - points[i - 1], points[i + 1] - points[i]),
+            })
+            .collect();
+        let side = turns.iter().sum::<f64>().signum();
+        let turns: Vec<f64> = turns.into_iter().map(|t| t * side).collect();
+        let mut bends = bends(&at, &turns, hinge, end);
+        let mut share = 1.0;
+        for bend in bends.iter_mut().skip(own - hinge + 1) {
+            share = (share * ONE_BY_ONE).max(f64::MIN_POSITIVE);
+            bend.weight *= share;
+        }
+        Truing { upper: at[hinge], points, place, hinge, end, side, bends }
+    }
+
+    /// Length of the part of the seam that is turned and stretched as a whole.
+    pub fn upper(&self) -> f64 {
+        self.upper
+    }
+
+    /// The trued stretch, from and to, along the seam from the waist.
+    pub fn stretch(&self) -> (f64, f64) {
+        (self.upper, ring::length(&self.points[..=self.end]))
+    }
+
+    /// The first index of the ring that is an exact copy.
+    pub fn copied_from(&self) -> usize {
+        self.place.iter().position(|&k| k >= self.end).unwrap_or(self.place.len() - 1)
+    }
+
+    /// The most that the curve can give and take, in radians, signed counter-clockwise.
+    fn reach(&self) -> (f64, f64) {
+        let less: f64 = self.bends.iter().map(|b| b.less).sum();
+        let more: f64 = self.bends.iter().map(|b| b.more).sum();
+        // The upper part turning by θ takes θ out of what the curve turns by.
+        let (low, high) = if self.side > 0.0 { (-more, less) } else { (-less, more) };
+        (low.max(-FRAC_PI_2), high.min(FRAC_PI_2))
+    }
+
+    fn takes(&self, turn: f64) -> TooLarge {
+        let (low, high) = self.reach();
+        TooLarge { takes: if turn < 0.0 { -low } else { high }.to_degrees() }
+    }
+
+    /// By how much each vertex of the trued stretch turns less where the upper part turns by `turn`.
+    fn spread(&self, turn: f64) -> Vec<f64> {
+        let wanted = turn * self.side;
+        let bound = |b: &Bend| if wanted < 0.0 { b.more } else { b.less };
+        let (size, sign) = (wanted.abs(), wanted.signum() * self.side);
+        let total: f64 = self.bends.iter().map(|b| b.weight).sum();
+        let fits = total > 0.0 && self.bends.iter().all(|b| size / total * b.weight <= bound(b));
+        let level = if fits { size / total } else { self.level(size, &bound) };
+        self.bends.iter().map(|b| (level * b.weight).min(bound(b)) * sign).collect()
+    }
+
+    /// The level up to which the bends are filled so that together they take `size`.
+    fn level(&self, size: f64, bound: &impl Fn(&Bend) -> f64) -> f64 {
+        let taken = |level: f64| self.bends.iter().map(|b| (level * b.weight).min(bound(b))).sum::<f64>();
+        let full = |b: &Bend| if b.weight > 0.0 { bound(b) / b.weight } else { 0.0 };
+        let mut levels: Vec<f64> = self.bends.iter().map(full).filter(|l| l.is_finite()).collect();
+        levels.sort_unstable_by(f64::total_cmp);
+        // Between two levels at which a bend is full the sum is a straight line.
+        let k = levels.partition_point(|&l| taken(l) < size);
+        let (low, high) = (if k == 0 { 0.0 } else { levels[k - 1] }, levels.get(k).copied());
+        let Some(high) = high else { return low };
+        let (at_low, at_high) = (taken(low), taken(high));
+        if at_high > at_low { low + (high - low) * (size - at_low) / (at_high - at_low) } else { high }
+    }
+
+    /// From the hinge to the beginning of the copy, where the upper part turns by `turn`.
+    fn curve(&self, turn: f64) -> Vec2 {
+        let mut direction = turn;
+        let mut sum = Vec2::ZERO;
+        for (i, less) in (self.hinge..self.end).zip(self.spread(turn)) {
+            direction -= less;
+            sum += rotated(self.points[i + 1] - self.points[i], direction);
+        }
+        sum
+    }
+
+    /// From the waist to the beginning of the copy.
+    fn whole(&self) -> Vec2 {
+        self.points[self.end] - self.points[0]
+    }
+
+    fn first(&self) -> Vec2 {
+        self.points[self.hinge] - self.points[0]
+    }
+
+    /// The seam whose lower part is slid by `slide` against `up`.
+    pub fn slid(&self, slide: f64, up: Vec2) -> Result<Turned, TooLarge> {
+        let target = self.whole() - up * slide;
+        let left = |by: f64| turn(rotated(self.first(), by), target - self.curve(by));
+        // The upper part turns towards where it has to go.
+        let (low, high) = self.reach();
+        let by = root(|by| -left(by), low, high).map_err(|at| self.takes(at))?;
+        let stretch = (target - self.curve(by)).hypot() / self.first().hypot();
+        if stretch < SQUEEZED { Err(self.takes(by)) } else { Ok(Turned { slide, turn: by, stretch }) }
+    }
+
+    /// The slide against `up` that stretches the seam by `longer`.
+    pub fn stretched(&self, longer: f64, up: Vec2) -> Result<Turned, TooLarge> {
+        let stretch = 1.0 + longer / self.upper;
+        let reached = |by: f64| rotated(self.first(), by) * stretch + self.curve(by) - self.whole();
+        let (low, high) = self.reach();
+        // Turning counter-clockwise carries the copy to the left of the way down.
+        let side = Vec2::new(up.y, -up.x);
+        let by = root(|by| reached(by).dot(side), low, high).map_err(|at| self.takes(at))?;
+        Ok(Turned { slide: -reached(by).dot(up), turn: by, stretch })
+    }
+
+    /// The new places of the ring's points from waist to fork, the waist raised by `raise` along the
+    /// turned seam.
+    pub fn ring(&self, turned: &Turned, raise: f64, up: Vec2) -> Vec<Point> {
+        let shift = up * -turned.slide;
+        let mut new = self.points.clone();
+        for p in &mut new[self.end..] {
+            *p += shift;
+        }
+        let mut direction = turned.turn;
+        let spread: Vec<f64> = self.spread(turned.turn);
+        let directions: Vec<f64> = spread
+            .iter()
+            .map(|less| {
+                direction -= less;
+                direction
+            })
+            .collect();
+        for i in (self.hinge..self.end).rev() {
+            let edge = self.points[i + 1] - self.points[i];
+            new[i] = new[i + 1] - rotated(edge, directions[i - self.hinge]);
+        }
+        let first = self.first().hypot();
+        let stretch = turned.stretch + raise / first;
+        for i in 0..self.hinge {
+            let above = self.points[i] - self.points[self.hinge];
+            new[i] = new[self.hinge] + rotated(above, turned.turn) * stretch;
+        }
+        // What rounding leaves of a waist that stays.
+        if raise == 0.0 {
+            new[0] = self.points[0];
+        }
+        self.place.iter().map(|&k| new[k]).collect()
+    }
+
+    /// How long the chord of the upper part is, as a share of its length: 1 where it is straight.
+    pub fn straightness(&self) -> f64 {
+        self.first().hypot() / self.upper
+    }
+
+    /// How much longer the seam is.
+    pub fn longer(&self, turned: &Turned, raise: f64) -> f64 {
+        (turned.stretch - 1.0 + raise / self.first().hypot()) * self.upper
+    }
+}
+
+impl Turned {
+    /// By how many degrees the upper part turns.
+    pub fn degrees(&self) -> f64 {
+        self.turn.to_degrees()
+    }
+}
+
+/// What each vertex of the trued stretch can take and give. `turns` are positive as the curve bends.
+fn bends(at: &[f64], turns: &[f64], hinge: usize, end: usize) -> Vec<Bend> {
+    let sharpest = turns.iter().copied().fold(0.0, f64::max) + SHARPER.to_radians();
+    let other_way = turns.iter().copied().fold(0.0, f64::min);
+    let own = &turns[hinge..=end];
+    let width = |i: usize| (at[i + 1] - at[i - 1]) / 2.0;
+    let (bent, back) = own.iter().fold((0.0, 0.0), |(b, o), &t| (b + t.max(0.0), o - t.min(0.0)));
+    let unsteady = back > UNSTEADY * bent;
+    let mut weights: Vec<f64> = own.iter().map(|t| t.max(0.0)).collect();
+    if unsteady {
+        // Together with its neighbours, so far that the line bends one way, each by its length.
+        let mut from = hinge;
+        while from <= end {
+            let (mut to, mut net) = (from, turns[from]);
+            while to < end && (net <= 0.0 || at[to] - at[from] < STEADY) {
+                to += 1;
+                net += turns[to];
+            }
+            let length: f64 = (from..=to).map(width).sum();
+            for i in from..=to {
+                weights[i - hinge] = net.max(0.0) * width(i) / length;
+            }
+            from = to + 1;
+        }
+    }
+    // A curve that begins below a whole stretch of straight seam: any of its vertices may bend more.
+    let least = weights.iter().sum::<f64>().max(1e-3) * 1e-6;
+    own.iter()
+        .zip(weights)
+        .enumerate()
+        .map(|(i, (&t, weight))| Bend {
+            weight: weight.max(least),
+            more: (sharpest - t).max(0.0),
+            less: (t - other_way).max(if i == 0 { LEVEL.to_radians() } else { 0.0 }),
+        })
+        .collect()
+}
+
+/// The angle in radians from `a` to `b`, counter-clockwise.
+fn turn(a: Vec2, b: Vec2) -> f64 {
+    a.cross(b).atan2(a.dot(b))
+}
+
+fn rotated(v: Vec2, by: f64) -> Vec2 {
+    let (sin, cos) = by.sin_cos();
+    Vec2::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
+}
+
+/// The root of a rising function near 0, by false position with halving (the "Illinois" rule; M. Dowell,
+/// P. Jarratt, *BIT* 11 (1971)), which keeps its bracket. Where there is none, the limit that lies nearer to it.
+fn root(f: impl Fn(f64) -> f64, low: f64, high: f64) -> Result<f64, f64> {
+    let at_zero = f(0.0);
+    if at_zero.abs() <= NOTHING {
+        return Ok(0.0);
+    }
+    let end = if at_zero > 0.0 { low } else { high };
+    let (mut a, mut fa, mut b, mut fb) = (0.0, at_zero, end, f(end));
+    if fa * fb > 0.0 || end == 0.0 {
+        return Err(end);
+    }
+    for _ in 0..80 {
+        if fb == 0.0 || (b - a).abs() <= EXACT {
+            break;
+        }
+        let c = b - fb * (b - a) / (fb - fa);
+        let fc = f(c);
+        if fc * fb < 0.0 {
+            (a, fa) = (b, fb);
+        } else {
+            fa /= 2.0;
+        }
+        let step = (c - b).abs();
+        (b, fb) = (c, fc);
+        if step <= EXACT {
+            break;
+        }
+    }
+    Ok(b)
+}

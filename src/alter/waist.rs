@@ -1,0 +1,65 @@
+//! How a waist edge follows its centre where that is raised.
+
+use super::law::ease;
+use crate::seam::{Leg, SeamRole, ring};
+
+/// A dart's point turns by this many degrees or more, into the piece.
+const POINT: f64 = 60.0;
+
+/// The corners at a dart's mouth turn by this many degrees or more.
+const MOUTH: f64 = 20.0;
+
+/// The legs of a dart are of one length to this share: they are sewn together.
+const ALIKE: f64 = 0.25;
+
+/// The waist from the centre to the side, its darts and pleats closed: what is sewn together moves
+/// together, as where a hand folds the dart shut before it trues the edge.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Waist {
+    /// The length of the edge with its darts closed.
+    sewn: f64,
+    /// The stretches of the edge that lie in darts, from the centre.
+    darts: Vec<(f64, f64)>,
+    /// The corners of the ring at their mouths, and whether the dart comes after.
+    mouths: Vec<(usize, bool)>,
+}
+
+impl Waist {
+    pub fn new(leg: &Leg) -> Self {
+        let mut points = leg.seam(SeamRole::Waist);
+        points.reverse();
+        let at = ring::stations(&points);
+        let turns = ring::turns(&leg.ring);
+        let n = leg.ring.len();
+        // Seen from the centre; of the ring's points the waist has the last.
+        let turn = |k: usize| turns[(n - k) % n];
+        let last = points.len() - 1;
+        let mut darts: Vec<(f64, f64)> = Vec::new();
+        let mut mouths = Vec::new();
+        for k in (1..last).filter(|&k| turn(k) <= -POINT) {
+            let mouth = |&j: &usize| turn(j) >= MOUTH;
+            let Some(a) = (0..k).rev().find(mouth) else { continue };
+            let Some(b) = (k + 1..=last).find(mouth) else { continue };
+            let (one, other) = (at[k] - at[a], at[b] - at[k]);
+            let free = darts.last().is_none_or(|d| d.1 <= at[a]);
+            if (one - other).abs() <= ALIKE * one.max(other) && free {
+                darts.push((at[a], at[b]));
+                mouths.extend([((n - a) % n, false), (n - b, true)]);
+            }
+        }
+        let taken: f64 = darts.iter().map(|d| d.1 - d.0).sum();
+        Waist { sewn: at[last] - taken, darts, mouths }
+    }
+
+    /// Whether a corner of the ring is at the mouth of a dart, and the dart comes after it.
+    pub fn mouth(&self, corner: usize) -> Option<bool> {
+        self.mouths.iter().find(|(k, _)| *k == corner).map(|(_, after)| *after)
+    }
+
+    /// The share of the centre's rise at a place of the edge, from the centre: level at both ends, so that
+    /// the edge stays square to the centre seam and comes back at the side without a corner.
+    pub fn share(&self, at: f64) -> f64 {
+        let closed: f64 = self.darts.iter().map(|d| (at.min(d.1) - d.0).max(0.0)).sum();
+        1.0 - ease((at - closed) / self.sewn)
+    }
+}
