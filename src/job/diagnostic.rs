@@ -163,6 +163,18 @@ impl Problems {
         self.0.iter()
     }
 
+    /// The first in one line, with what to do about it and how many more there are.
+    #[must_use]
+    pub fn brief(&self) -> String {
+        let Some(first) = self.0.first() else { return String::new() };
+        let help = first.help.as_ref().map(|help| format!("; {help}")).unwrap_or_default();
+        let more = match self.0.len() - 1 {
+            0 => String::new(),
+            more => format!(" (and {more} more)"),
+        };
+        format!("{}: {}{help}{more}", first.place(), first.message)
+    }
+
     /// The problems as a person reads them, a blank line between two.
     #[must_use]
     pub fn render(&self, color: bool) -> String {

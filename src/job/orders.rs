@@ -74,6 +74,9 @@ pub struct Order {
     pub accept: Vec<FindingId>,
     /// Whether the second reading is left out.
     pub no_reread: Option<bool>,
+    /// What is wrong in its row, in one line; such an order is not done.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wrong: Option<String>,
 }
 
 impl Order {
@@ -98,12 +101,16 @@ impl Order {
             tolerance: None,
             accept: Vec::new(),
             no_reread: None,
+            wrong: None,
         }
     }
 }
 
 /// Reads an order list, CSV with a header. The orders come in the order of their names, so that
 /// what is made of a list does not hang on the order of its rows. The path is for messages only.
+///
+/// What is wrong in a row is wrong with its order alone ([`Order::wrong`]). Problems are those of the list: columns, rows out
+/// of step with them, and names, without which nobody can tell one order from another.
 pub fn from_csv(text: &str, path: &str) -> Result<Vec<Order>, Problems> {
     let source = Source::new(path, text);
     let mut problems = Found::default();
@@ -127,25 +134,50 @@ fn from_rows(source: &Source<'_>, rows: &[Row], mut problems: Found) -> Result<V
     if rows.is_empty() && problems.count() == 0 {
         problems.push(source.whole("the list has no order").help("write one row for each order"));
     }
-    let mut reader = RowReader { source, problems };
     let mut starts: BTreeMap<String, usize> = BTreeMap::new();
     let mut orders = Vec::new();
     for row in rows {
-        let read = reader.row(row);
-        if let Some(cell) = row.cell("order") {
-            let start = row.span.start;
-            let before = *starts.entry(order_name::folded(&cell.text)).or_insert(start);
-            if before != start {
-                let message = format!("order {} is already in {}", quoted(&cell.text), source.row(before));
-                reader.report(cell, &message, "give each order a name of its own; case makes no difference");
-            }
-        }
-        orders.extend(read);
+        let Some(name) = name(source, row, &mut starts, &mut problems) else { continue };
+        let mut reader = RowReader { source, problems: Found::default() };
+        let order = reader.row(row, &name);
+        let wrong = reader.problems.or(()).err().map(|problems| problems.brief());
+        orders.push(Order { wrong, ..order });
     }
     orders.sort_by(|a, b| a.name.cmp(&b.name));
-    reader.problems.or(orders)
+    problems.or(orders)
 }
 
+/// The name of a row's order, where it has one that can be used and no other row has. `starts` says where the orders so far
+/// are, by their names.
+fn name(
+    source: &Source<'_>,
+    row: &Row,
+    starts: &mut BTreeMap<String, usize>,
+    problems: &mut Found,
+) -> Option<String> {
+    let Some(cell) = row.cell("order") else {
+        let help = "give the order a name; its results go into a folder of that name";
+        problems.at(source, row.span.clone(), "the row names no order", help);
+        return None;
+    };
+    let mut fit = true;
+    if let Err(error) = order_name::check(&cell.text) {
+        let message = format!("order {} {error}", quoted(&cell.text));
+        problems.at(source, cell.span.clone(), &message, order_name::ACCEPTED);
+        fit = false;
+    }
+    let start = row.span.start;
+    let before = *starts.entry(order_name::folded(&cell.text)).or_insert(start);
+    if before != start {
+        let message = format!("order {} is already in {}", quoted(&cell.text), source.row(before));
+        let help = "give each order a name of its own; case makes no difference";
+        problems.at(source, cell.span.clone(), &message, help);
+        fit = false;
+    }
+    fit.then(|| cell.text.clone())
+}
+
+/// Reads what a row says of its order, whose problems it collects.
 struct RowReader<'a> {
     source: &'a Source<'a>,
     problems: Found,
@@ -156,19 +188,14 @@ impl RowReader<'_> {
         self.problems.at(self.source, cell.span.clone(), message, help);
     }
 
-    /// The order of a row; what is wrong with it is among the problems.
-    fn row(&mut self, row: &Row) -> Option<Order> {
-        let name =
-            self.needed(row, "order", "give the order a name; its results go into a folder of that name");
-        if let (Some(name), Some(cell)) = (&name, row.cell("order"))
-            && let Err(error) = order_name::check(name)
-        {
-            self.report(cell, &format!("order {} {error}", quoted(name)), order_name::ACCEPTED);
-        }
+    /// The order of a row; what is wrong with it is among the problems, and left out of the order.
+    fn row(&mut self, row: &Row, name: &str) -> Order {
         let drawing = self.path(row, "drawing");
         let sizes = self.path(row, "sizes");
-        let drawing = drawing.or_else(|| self.needed(row, "drawing", "write the path of the drawing"));
-        let sizes = sizes.or_else(|| self.needed(row, "sizes", "write the path of the size table"));
+        let drawing =
+            drawing.unwrap_or_else(|| self.lacking(row, "drawing", "write the path of the drawing"));
+        let sizes =
+            sizes.unwrap_or_else(|| self.lacking(row, "size table", "write the path of the size table"));
         let allowance = list(row.cell("allowance"));
         if let (Err(error), Some(cell)) =
             (Allowances::parse(allowance.iter().map(String::as_str), Unit::Mm), row.cell("allowance"))
@@ -182,7 +209,7 @@ impl RowReader<'_> {
         {
             self.report(cell, &format!("fold: {error}"), "write folds such as waist=35mm; hem=40mm");
         }
-        Some(Order {
+        Order {
             job: self.path(row, "job"),
             rules: self.path(row, "rules"),
             deltas: self.word(row, "deltas"),
@@ -208,20 +235,15 @@ impl RowReader<'_> {
                 "no" => Ok(false),
                 _ => Err("is neither yes nor no"),
             }),
-            name: name?,
-            drawing: drawing?,
-            sizes: sizes?,
-        })
+            ..Order::new(name, &drawing, &sizes)
+        }
     }
 
-    fn needed(&mut self, row: &Row, column: &str, help: &str) -> Option<String> {
-        let text = row.cell(column).map(|cell| cell.text.clone());
-        if text.is_none() {
-            let message =
-                format!("the row names no {}", if column == "sizes" { "size table" } else { column });
-            self.problems.at(self.source, row.span.clone(), &message, help);
-        }
-        text
+    /// Says what the row has not; in its place stands nothing.
+    fn lacking(&mut self, row: &Row, what: &str, help: &str) -> String {
+        let message = format!("the row names no {what}");
+        self.problems.at(self.source, row.span.clone(), &message, help);
+        String::new()
     }
 
     fn path(&mut self, row: &Row, column: &str) -> Option<String> {
@@ -327,41 +349,58 @@ mod tests {
         assert_eq!(orders[0], a);
     }
 
+    /// What is wrong with each order of a list, by name.
+    fn wrong(text: &str) -> Vec<(String, String)> {
+        let orders = from_csv(text, "orders.csv").unwrap();
+        orders.into_iter().filter_map(|order| Some((order.name, order.wrong?))).collect()
+    }
+
     #[test]
-    fn every_problem_is_reported_with_its_place() {
-        let text = "order,drawing,sizes,aim,uneven,blend_to,tolerance,accept,unit,allowance,no_reread\n\
-                    ..,a.dxf,t.csv,,,,,,,,\n\
-                    x,,,,,,,,,,\n\
-                    X,a.dxf,t.csv,far,both,ankle,-1,nothing,ell,all=x,maybe\n\
-                    ,a.dxf,t.csv,,,,,,,,\n";
-        let problems = from_csv(text, "orders.csv").unwrap_err();
-        let found: Vec<_> = problems
-            .iter()
-            .map(|p| (p.line().unwrap(), p.column().unwrap(), p.message().to_owned()))
-            .collect();
-        for (at, expected) in [
-            (2, 1, "order '..' starts with a dot"),
-            (3, 1, "the row names no drawing"),
-            (3, 1, "the row names no size table"),
-            (4, 1, "order 'X' is already in line 3"),
-            (4, 15, "aim: 'far' is not known"),
-            (4, 19, "uneven: 'both' is not known"),
-            (4, 24, "blend_to: neither knee nor hem nor a length"),
-            (4, 30, "tolerance: '-1' is negative"),
-            (4, 33, "accept: no finding is called 'nothing'"),
-            (4, 41, "unit: 'ell' is no unit"),
-            (4, 45, "allowance: "),
-            (4, 51, "no_reread: 'maybe' is neither yes nor no"),
-            (5, 1, "the row names no order"),
-        ]
-        .into_iter()
-        .enumerate()
-        {
-            let (line, column, message) = &found[at];
-            assert_eq!((*line, *column), (expected.0, expected.1), "{found:#?}");
-            assert!(message.starts_with(expected.2), "{message} / {}", expected.2);
+    fn every_bad_cell_is_reported_with_its_place_and_stays_its_own_orders() {
+        let rows = [
+            ("aim", "far", "aim: 'far' is not known"),
+            ("uneven", "forks", "uneven: 'forks' is not known"),
+            ("blend_to", "ankle", "blend_to: neither knee nor hem nor a length"),
+            ("tolerance", "-1", "tolerance: '-1' is negative"),
+            ("accept", "nothing", "accept: no finding is called 'nothing'"),
+            ("unit", "ell", "unit: 'ell' is no unit"),
+            ("allowance", "all=x", "allowance: "),
+            ("fold", "waist=x", "fold: "),
+            ("no_reread", "maybe", "no_reread: 'maybe' is neither yes nor no"),
+            ("reference", "0", "reference: '0' is no whole number from 1"),
+            ("deltas", "both", "deltas: 'both' is not known"),
+            ("job", "-", "job: '-' is no path"),
+        ];
+        for (column, cell, reason) in rows {
+            let text = format!("order,drawing,sizes,{column}\nsound,a.dxf,t.csv,\nbad,a.dxf,t.csv,{cell}\n");
+            let found = wrong(&text);
+            assert_eq!(found.len(), 1, "{column}: {found:?}");
+            let (order, told) = &found[0];
+            assert_eq!(order, "bad");
+            assert!(told.starts_with(&format!("orders.csv:3:17: {reason}")), "{told}");
+            assert!(told.contains("; "), "says not what to do: {told}");
         }
-        assert_eq!(found.len(), 13, "{found:#?}");
+    }
+
+    #[test]
+    fn an_order_that_lacks_its_files_says_so_and_how_much_more_is_wrong() {
+        let found = wrong("order,drawing,sizes,unit\na,,,ell\nb,a.dxf,t.csv,\n");
+        let told = "orders.csv:2:1: the row names no drawing; write the path of the drawing (and 2 more)";
+        assert_eq!(found, [("a".to_owned(), told.to_owned())]);
+    }
+
+    #[test]
+    fn names_without_which_no_order_can_be_told_from_another_are_problems_of_the_list() {
+        let text = "order,drawing,sizes,uneven\n..,a.dxf,t.csv,\nx,a.dxf,t.csv,forks\nX,a.dxf,t.csv,\n,a.dxf,t.csv,\n";
+        let problems = from_csv(text, "orders.csv").unwrap_err();
+        let found: Vec<_> =
+            problems.iter().map(|p| (p.line().unwrap(), p.column().unwrap(), p.message())).collect();
+        let expected = [
+            (2, 1, "order '..' starts with a dot"),
+            (4, 1, "order 'X' is already in line 3"),
+            (5, 1, "the row names no order"),
+        ];
+        assert_eq!(found, expected);
     }
 
     #[test]

@@ -138,6 +138,9 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
 }
 
 fn given(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
+    if let Some(wrong) = &task.order.wrong {
+        return Err(wrong.clone().into());
+    }
     // Named as the list names them, so that what is said does not hang on where the program was started.
     let read_as = |shown: &str, path: &Path, what| from.read_as(&files::shown(Path::new(shown)), path, what);
     let read = |shown: &str, path: &Path| read_as(shown, path, Input::Other);
@@ -209,12 +212,5 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
 
 /// Why an order failed, with the first place where a text is wrong.
 fn reason(error: &(dyn std::error::Error + 'static)) -> String {
-    let Some(problems) = error.downcast_ref::<Problems>() else { return error.to_string() };
-    let mut problems = problems.iter();
-    let Some(first) = problems.next() else { return error.to_string() };
-    let more = match problems.count() {
-        0 => String::new(),
-        more => format!(" (and {more} more)"),
-    };
-    format!("{}: {}{more}", first.place(), first.message())
+    error.downcast_ref().map_or_else(|| error.to_string(), Problems::brief)
 }

@@ -115,6 +115,36 @@ fn a_bad_order_stops_no_other_and_is_named_with_its_reason() {
 }
 
 #[test]
+fn a_bad_cell_refuses_its_order_alone_and_is_named_with_its_place() {
+    let sound = "order,drawing,sizes,uneven\na,nest.dxf,longer.csv,\nb,nest.dxf,longer.csv,fork\nc,nest.dxf,shorter.csv,\n";
+    let desk = Desk::new(sound);
+    assert_eq!(desk.run("out", &[]).status.code(), Some(0));
+    assert!(desk.path("out/b/drawing.dxf").exists());
+    desk.write("orders.csv", &sound.replace(",fork", ",forks"));
+    let run = desk.run("out", &[]);
+    assert_eq!(run.status.code(), Some(1), "{}", said(&run));
+    let told = String::from_utf8_lossy(&run.stderr).into_owned();
+    let place = "orders.csv:3:23: uneven: 'forks' is not known";
+    assert!(told.contains(&format!("order 'b' failed: {place}")), "{told}");
+    assert!(told.contains("fork"), "{told}");
+    for order in ["a", "c"] {
+        assert!(desk.path(&format!("out/{order}/drawing.dxf")).exists(), "{order}");
+        assert!(!told.contains(&format!("order '{order}'")), "{told}");
+    }
+    // What an earlier list made of it is not what is asked for now.
+    assert!(!desk.path("out/b/drawing.dxf").exists());
+    let summary = json(&fs::read(desk.path("out/summary.json")).unwrap());
+    assert_eq!((summary["passed"].as_u64(), summary["failed"].as_u64()), (Some(2), Some(1)));
+    assert!(summary["orders"][1]["reason"].as_str().unwrap().starts_with(place), "{summary}");
+    assert!(fs::read_to_string(desk.path("out/index.html")).unwrap().contains("&#39;forks&#39;"));
+
+    desk.write("orders.csv", sound);
+    let mended = desk.run("out", &[]);
+    assert_eq!(mended.status.code(), Some(0), "{}", said(&mended));
+    assert!(said(&mended).contains("2 had been done before"), "{}", said(&mended));
+}
+
+#[test]
 fn names_that_leave_the_folder_or_clash_are_refused_before_anything_starts() {
     for name in
         ["../evil", "..", "a/b", "a\\b", "/abs", "C:x", "\"a\nb\"", "NUL", "summary.csv", "ORDER 00", ""]
