@@ -39,6 +39,8 @@ pub struct Outcome {
     pub page: Option<String>,
     /// Why the order failed, in one line.
     pub reason: Option<String>,
+    /// Whether it is not among this run's orders but was done before, in the same folder, where its results still stand.
+    pub earlier: bool,
 }
 
 impl Outcome {
@@ -60,6 +62,7 @@ impl Outcome {
             report: None,
             page: None,
             reason: Some(one_line(reason)),
+            earlier: false,
         }
     }
 

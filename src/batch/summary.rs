@@ -32,12 +32,14 @@ pub struct Summary {
     /// Which part this is, such as `2/4`; left out of the summary of the whole.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shard: Option<String>,
-    /// Whether all orders passed.
+    /// Whether all orders of this run passed.
     pub verdict: Verdict,
-    /// How many did.
+    /// How many of this run did.
     pub passed: usize,
-    /// How many did not.
+    /// How many of this run did not.
     pub failed: usize,
+    /// How many more are told of that an earlier run did in the same folder.
+    pub earlier: usize,
     /// The orders by name.
     pub orders: Vec<Outcome>,
 }
@@ -45,13 +47,31 @@ pub struct Summary {
 impl Summary {
     /// The summary of these outcomes.
     #[must_use]
-    pub fn new(list: ListId, shard: Option<Shard>, mut orders: Vec<Outcome>) -> Self {
-        orders.sort_by(|a, b| a.order.cmp(&b.order));
+    pub fn new(list: ListId, shard: Option<Shard>, orders: Vec<Outcome>) -> Self {
         let passed = orders.iter().filter(|o| o.verdict == Verdict::Pass).count();
         let failed = orders.len() - passed;
         let verdict = if failed == 0 { Verdict::Pass } else { Verdict::Fail };
         let shard = shard.map(|s| s.to_string());
-        Summary { format: FORMAT.to_owned(), list, shard, verdict, passed, failed, orders }
+        let format = FORMAT.to_owned();
+        Summary { format, list, shard, verdict, passed, failed, earlier: 0, orders }.by_name()
+    }
+
+    /// This summary with what earlier runs in its folder did of other orders. Its verdict stays that of its own.
+    #[must_use]
+    pub fn with_earlier(mut self, outcomes: Vec<Outcome>) -> Self {
+        self.earlier += outcomes.len();
+        self.orders.extend(outcomes.into_iter().map(|outcome| Outcome { earlier: true, ..outcome }));
+        self.by_name()
+    }
+
+    fn by_name(mut self) -> Self {
+        self.orders.sort_by(|a, b| a.order.cmp(&b.order));
+        self
+    }
+
+    /// The orders of this run.
+    fn own(&self) -> impl Iterator<Item = &Outcome> {
+        self.orders.iter().filter(|o| !o.earlier)
     }
 
     /// Reads a summary; none where the bytes are none of this version.
@@ -66,15 +86,15 @@ impl Summary {
         self.list == *list && self.shard.as_deref() == Some(shard.to_string().as_str())
     }
 
-    /// How many passed only since errors were let through.
+    /// How many of this run passed only since errors were let through.
     #[must_use]
     pub fn accepted(&self) -> usize {
-        self.orders.iter().filter(|o| o.verdict == Verdict::Pass && !o.accepted.is_empty()).count()
+        self.own().filter(|o| o.verdict == Verdict::Pass && !o.accepted.is_empty()).count()
     }
 
-    /// The orders that did not pass.
+    /// The orders of this run that did not pass.
     pub fn failures(&self) -> impl Iterator<Item = &Outcome> {
-        self.orders.iter().filter(|o| o.verdict == Verdict::Fail)
+        self.own().filter(|o| o.verdict == Verdict::Fail)
     }
 }
 
@@ -95,6 +115,7 @@ pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
         "report",
         "reason",
         "accepted",
+        "earlier",
     ])?;
     for o in &summary.orders {
         let output = o.output.as_ref();
@@ -113,6 +134,7 @@ pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
             o.report.as_deref().unwrap_or_default(),
             o.reason.as_deref().unwrap_or_default(),
             &finding::ids(&o.accepted),
+            if o.earlier { "yes" } else { "" },
         ])?;
     }
     rows.text()
@@ -129,6 +151,7 @@ pub fn index(summary: &Summary) -> Result<String, askama::Error> {
         warnings: o.warnings,
         page: o.page.clone(),
         accepted: !o.accepted.is_empty(),
+        earlier: o.earlier,
         note: match &o.reason {
             Some(reason) => reason.clone(),
             None if o.accepted.is_empty() => String::new(),
@@ -168,7 +191,7 @@ mod tests {
         let orders = orders();
         let outcomes = orders.iter().map(|o| Outcome::refused(o, "=1+1\nb")).collect();
         let table = csv(&Summary::new(ListId::of(&orders).unwrap(), None, outcomes)).unwrap();
-        assert_eq!(table.lines().nth(1), Some("'=a,fail,d.dxf,t.csv,0,0,0,0,0,,,,'=1+1; b,"));
+        assert_eq!(table.lines().nth(1), Some("'=a,fail,d.dxf,t.csv,0,0,0,0,0,,,,'=1+1; b,,"));
         assert_eq!(table.lines().count(), 4);
     }
 }

@@ -531,6 +531,7 @@ fn the_page_over_a_batch_leads_to_its_orders() {
         errors: 0,
         warnings: 2,
         accepted: false,
+        earlier: false,
         page: page.map(str::to_owned),
         note: String::new(),
     };

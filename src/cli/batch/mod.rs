@@ -6,6 +6,7 @@
 //! was broken off.
 
 mod collect;
+mod earlier;
 mod lock;
 mod places;
 mod progress;
@@ -34,7 +35,7 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
         let _lock =
             if args.out.is_dir() { Some(Lock::take(&args.out, Work::Collect, &args.common)?) } else { None };
         return match collect::join(&args.out, &list, args.common.inputs())? {
-            Joined::Whole(summary) => finish(args, &of_all, &summary, ""),
+            Joined::Whole(summary) => finish(args, &of_all, &list, summary, ""),
             Joined::Missing(which) => {
                 terminal::complain(&which);
                 Ok(End::Findings)
@@ -75,11 +76,20 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
         kept => format!(" ({kept} had been done before and are as they were)"),
     };
     let outcomes = done.into_iter().map(|d| d.outcome).collect();
-    finish(args, &summaries, &Summary::new(list.id, args.shard, outcomes), &told)
+    let summary = Summary::new(list.id.clone(), args.shard, outcomes);
+    finish(args, &summaries, &list, summary, &told)
 }
 
 /// Names the orders that failed, writes the summary and prints it.
-fn finish(args: &BatchArgs, to: &SummaryFiles, summary: &Summary, told: &str) -> Result<End, Failure> {
+fn finish(
+    args: &BatchArgs,
+    to: &SummaryFiles,
+    list: &List,
+    summary: Summary,
+    told: &str,
+) -> Result<End, Failure> {
+    // The summary of a shard is that of its part of the list, and joined with those of the others.
+    let summary = &if args.shard.is_none() { earlier::kept(args, &to.json, list, summary) } else { summary };
     let json = report::json::render(summary)?;
     let csv = batch::csv(summary)?;
     for failed in summary.failures() {
@@ -88,25 +98,31 @@ fn finish(args: &BatchArgs, to: &SummaryFiles, summary: &Summary, told: &str) ->
     }
     to.write(&json, &csv, &batch::index(summary)?)?;
     let text = match args.common.format {
-        Format::Text => {
-            let Summary { passed, failed, orders, .. } = summary;
-            let csv = files::shown(&to.csv);
-            let count =
-                if orders.len() == 1 { "1 order".to_owned() } else { format!("{} orders", orders.len()) };
-            let accepted = match summary.accepted() {
-                0 => String::new(),
-                n => format!(" ({n} of them with errors accepted)"),
-            };
-            format!(
-                "{count}: {passed} passed{accepted}, {failed} failed{told}. The summary is {csv}\n\
-                 Sew a trial garment before cutting production fabric; the tool moves lines and does not judge fit.\n"
-            )
-        }
+        Format::Text => said(summary, &to.csv, told),
         Format::Json => json,
         Format::Csv => csv,
     };
     terminal::print(&args.common, &text)?;
     Ok(if summary.verdict == Verdict::Pass { End::Sound } else { End::Findings })
+}
+
+/// The summary in a sentence.
+fn said(summary: &Summary, csv: &Path, told: &str) -> String {
+    let orders = |n: usize| if n == 1 { "1 order".to_owned() } else { format!("{n} orders") };
+    let Summary { passed, failed, earlier, .. } = summary;
+    let (count, csv) = (orders(passed + failed), files::shown(csv));
+    let accepted = match summary.accepted() {
+        0 => String::new(),
+        n => format!(" ({n} of them with errors accepted)"),
+    };
+    let earlier = match *earlier {
+        0 => String::new(),
+        n => format!(", with {} of earlier runs, marked as such", orders(n)),
+    };
+    format!(
+        "{count}: {passed} passed{accepted}, {failed} failed{told}. The summary is {csv}{earlier}\n\
+         Sew a trial garment before cutting production fabric; the tool moves lines and does not judge fit.\n"
+    )
 }
 
 /// The files that tell of all orders, or of those of a shard.

@@ -160,12 +160,12 @@ fn given(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
 }
 
 /// What an earlier run left in a place, if it can be read.
-fn lying(path: &Path, from: files::Inputs) -> Option<Vec<u8>> {
+pub(super) fn lying(path: &Path, from: files::Inputs) -> Option<Vec<u8>> {
     from.read_as(&files::shown(path), path, Input::Drawing).ok()
 }
 
 /// The results that lie in a folder, by name and hash.
-fn there(folder: &Path, from: files::Inputs) -> BTreeMap<String, String> {
+pub(super) fn there(folder: &Path, from: files::Inputs) -> BTreeMap<String, String> {
     let hash = |name: &str| Some((name.to_owned(), sha256(&lying(&folder.join(name), from)?)));
     RESULTS.iter().filter_map(|name| hash(name)).collect()
 }

@@ -23,6 +23,8 @@ pub struct IndexRow {
     pub warnings: usize,
     /// Whether errors were let through.
     pub accepted: bool,
+    /// Whether an earlier run did it.
+    pub earlier: bool,
     /// The path of the order's page as seen from the index page, parted by `/`.
     pub page: Option<String>,
     /// What there is to say about it: why it failed, say.
@@ -35,7 +37,10 @@ struct IndexPage {
     style: &'static str,
     version: &'static str,
     passed: usize,
+    done: usize,
     accepted: usize,
+    let_through: bool,
+    earlier: usize,
     rows: Vec<Row>,
 }
 
@@ -45,6 +50,7 @@ struct Row {
     drawing: String,
     class: &'static str,
     verdict: &'static str,
+    earlier: bool,
     altered: usize,
     errors: usize,
     warnings: usize,
@@ -56,13 +62,17 @@ struct Row {
 pub fn index(rows: &[IndexRow]) -> Result<String, askama::Error> {
     let passed = |row: &IndexRow| row.verdict == Some(Verdict::Pass);
     let accepted = |row: &IndexRow| passed(row) && row.accepted;
+    let own = || rows.iter().filter(|row| !row.earlier);
     let mut sorted: Vec<&IndexRow> = rows.iter().collect();
     sorted.sort_by_key(|row| (passed(row), !accepted(row)));
     IndexPage {
         style: STYLE,
         version: VERSION,
-        passed: rows.iter().filter(|row| passed(row)).count(),
-        accepted: rows.iter().filter(|row| accepted(row)).count(),
+        passed: own().filter(|row| passed(row)).count(),
+        done: own().count(),
+        accepted: own().filter(|row| accepted(row)).count(),
+        let_through: rows.iter().any(accepted),
+        earlier: rows.len() - own().count(),
         rows: sorted.into_iter().map(row).collect(),
     }
     .render()
@@ -81,6 +91,7 @@ fn row(row: &IndexRow) -> Row {
         drawing: shown(&row.drawing),
         class,
         verdict,
+        earlier: row.earlier,
         altered: row.altered,
         errors: row.errors,
         warnings: row.warnings,
@@ -126,6 +137,7 @@ mod tests {
             errors: 0,
             warnings: 1,
             accepted,
+            earlier: false,
             page: Some(format!("{order}.html")),
             note: String::new(),
         };

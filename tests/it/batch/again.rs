@@ -1,7 +1,7 @@
 //! Running a batch again: only what is missing or has changed is done.
 
-use super::{Desk, assert_same};
-use crate::outside::said;
+use super::{Desk, assert_same, sound_orders};
+use crate::outside::{json, said};
 use std::collections::BTreeMap;
 use std::fs;
 use std::time::SystemTime;
@@ -107,4 +107,75 @@ fn an_order_that_fails_now_leaves_no_drawing_of_before() {
     }
     assert_eq!(desk.run("clean", &[]).status.code(), Some(1));
     assert_same(&desk.tree("out"), &desk.tree("clean"));
+}
+
+/// The names of the orders in a summary, those of earlier runs with a star.
+fn told_of(desk: &Desk) -> Vec<String> {
+    let summary = json(&fs::read(desk.path("out/summary.json")).unwrap());
+    let name = |o: &serde_json::Value| {
+        let star = if o["earlier"] == true { "*" } else { "" };
+        format!("{}{star}", o["order"].as_str().unwrap())
+    };
+    summary["orders"].as_array().unwrap().iter().map(name).collect()
+}
+
+#[test]
+fn a_run_of_some_orders_goes_on_telling_of_the_others() {
+    let head = "order,drawing,sizes\n";
+    let [a, b, c] = ["a,nest.dxf,longer.csv\n", "b,gone.dxf,longer.csv\n", "c,nest.dxf,shorter.csv\n"];
+    let desk = Desk::new(&[head, a, b, c].concat());
+    assert_eq!(desk.run("out", &[]).status.code(), Some(1));
+    let before = desk.tree("out");
+
+    // What failed was not this run's: all of this run passed.
+    desk.write("orders.csv", &[head, c].concat());
+    let run = desk.run("out", &[]);
+    assert_eq!(run.status.code(), Some(0), "{}", said(&run));
+    assert!(said(&run).contains("1 order: 1 passed, 0 failed"), "{}", said(&run));
+    assert!(said(&run).contains("with 2 orders of earlier runs, marked as such"), "{}", said(&run));
+    assert!(!said(&run).contains("order 'b' failed"), "{}", said(&run));
+    assert_eq!(told_of(&desk), ["a*", "b*", "c"]);
+    let summary = json(&fs::read(desk.path("out/summary.json")).unwrap());
+    let count = |key: &str| summary[key].as_u64().unwrap();
+    assert_eq!((count("passed"), count("failed"), count("earlier")), (1, 0, 2));
+    assert_eq!((&summary["verdict"], &summary["orders"][1]["verdict"]), (&"pass".into(), &"fail".into()));
+    let rows = fs::read_to_string(desk.path("out/summary.csv")).unwrap();
+    let rows: Vec<&str> = rows.lines().map(|row| row.rsplit_once(',').unwrap().1).collect();
+    assert_eq!(rows, ["earlier", "yes", "yes", ""]);
+    let index = fs::read_to_string(desk.path("out/index.html")).unwrap();
+    assert!(
+        index.contains("<h1>1 of 1 orders passed</h1>") && index.contains("2 orders more, marked as earlier")
+    );
+    assert_eq!(index.matches("</b> (earlier)</td>").count(), 2, "{index}");
+    assert!(index.contains("\"./a/report.html\""));
+
+    // Twice is as once, and all of them again as at first.
+    desk.run("out", &[]);
+    assert_eq!(told_of(&desk), ["a*", "b*", "c"]);
+    desk.write("orders.csv", &[head, a, b, c].concat());
+    assert_eq!(desk.run("out", &[]).status.code(), Some(1));
+    assert_same(&desk.tree("out"), &before);
+
+    // A failure is replaced by what came of its mending.
+    desk.write("orders.csv", &[head, "B,nest.dxf,longer.csv\n"].concat());
+    assert_eq!(desk.run("out", &[]).status.code(), Some(0));
+    assert_eq!(told_of(&desk), ["B", "a*", "c*"]);
+}
+
+#[test]
+fn earlier_orders_are_told_of_while_their_results_stand_only() {
+    let desk = Desk::with_orders(4);
+    assert!(desk.run("out", &[]).status.success());
+    fs::remove_dir_all(desk.path("out/order 00")).unwrap();
+    desk.write("out/order 01/drawing.dxf", "another's");
+    let list = sound_orders(4);
+    let (header, rows) = list.split_once('\n').unwrap();
+    desk.write("orders.csv", &format!("{header}\n{}\n", rows.lines().last().unwrap()));
+    let run = desk.run("out", &[]);
+    assert_eq!(run.status.code(), Some(0), "{}", said(&run));
+    assert_eq!(told_of(&desk), ["order 02*", "order 03"]);
+    let told = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert!(told.contains("order 'order 01' of an earlier run is left out of the summary"), "{told}");
+    assert!(!told.contains("order 00"), "{told}");
+    assert_eq!(fs::read(desk.path("out/order 01/drawing.dxf")).unwrap(), b"another's");
 }
