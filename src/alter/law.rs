@@ -6,7 +6,7 @@
 use super::bend::{Joint, bend};
 use super::inseam::{CameBack, WayBack};
 use super::joints::Turns;
-use super::truing::{TooLarge, Truing, Turned};
+use super::truing::{TooLarge, Truing};
 use super::waist::Waist;
 use crate::seam::{Leg, ring};
 use crate::units::Mm;
@@ -42,15 +42,16 @@ pub struct Law {
 /// A leg's sew line under certain moves.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Applied<'l> {
-    law: &'l Law,
+    /// The waist of the piece.
+    pub(super) waist: &'l Waist,
+    /// Whether the inseam comes back at its lower end only, and turns there.
+    pub(super) turns_at_hem: bool,
     /// The new crotch seam, from the waist to the fork.
     pub crotch: Vec<Point>,
     /// The new inseam, from the fork to the hem.
     pub inseam: CameBack,
     /// How far the centre waist is raised.
-    raised: Vec2,
-    /// How the centre seam is trued.
-    pub turned: Turned,
+    pub(super) raised: Vec2,
 }
 
 /// Why a law cannot be applied.
@@ -139,7 +140,7 @@ impl Law {
         let crotch = self.carried(trued, moves.across.0).ok_or(Unsound::Fork)?;
         let inseam = self.back.apply(moves).ok_or(Unsound::Inseam)?;
         let raised = crotch[0] - leg.ring[0];
-        Ok(Applied { law: self, crotch, inseam, raised, turned })
+        Ok(Applied { waist: &self.waist, turns_at_hem: self.turns_at_hem(), crotch, inseam, raised })
     }
 
     /// The crotch seam with its fork carried across: the curve bends from where it begins, and its directions
@@ -184,17 +185,7 @@ impl Applied<'_> {
     /// The displacement of a place of the waist, in mm from the centre.
     #[must_use]
     pub fn on_waist(&self, at: f64) -> Vec2 {
-        if self.raised == Vec2::ZERO { Vec2::ZERO } else { self.raised * self.law.waist.share(at) }
-    }
-
-    /// Whether the inseam comes back at its lower end only, and turns there.
-    pub(super) fn turns_at_hem(&self) -> bool {
-        self.law.turns_at_hem()
-    }
-
-    /// Whether a corner of the ring is at the mouth of a dart, and the dart comes after it.
-    pub(super) fn mouth(&self, corner: usize) -> Option<bool> {
-        self.law.waist.mouth(corner)
+        if self.raised == Vec2::ZERO { Vec2::ZERO } else { self.raised * self.waist.share(at) }
     }
 
     /// The new length of the crotch seam.

@@ -2,7 +2,7 @@
 //!
 //! [`law`] says how far each place of the seams moves, [`solve`] finds the slide and [`remedy`] what
 //! goes with it where the shares are uneven, [`redraw`] and [`carry`] apply it to the lines and marks
-//! of a piece.
+//! of a piece. [`yoke`] raises the waist where a yoke has it.
 
 mod bend;
 pub mod carry;
@@ -16,6 +16,7 @@ pub mod solve;
 pub mod station;
 mod truing;
 mod waist;
+pub mod yoke;
 
 pub use carry::Carried;
 pub use inseam::{CameBack, Place};
@@ -107,7 +108,9 @@ pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
         piece.paths.iter().position(|p| std::ptr::eq(p, outline))
     };
     paths.extend([LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(outline));
-    let again = |u: LayerUse| u.is_seam() || matches!(u, LayerUse::SewValidation | LayerUse::CutValidation);
+    let again = |u: LayerUse| {
+        u.is_seam() || matches!(u, LayerUse::SewValidation | LayerUse::CutValidation | LayerUse::Mirror)
+    };
     paths.extend((0..piece.paths.len()).filter(|&i| again(piece.paths[i].layer_use)));
     let mut seen = HashSet::new();
     paths.retain(|p| seen.insert(*p));

@@ -65,9 +65,9 @@ impl Outline {
         let still =
             (0..n).map(|i| (shift(i) == shift(i + 1) && on_edge[i].is_empty()).then(|| shift(i))).collect();
         let mouths =
-            (leg.side..ring.len()).filter_map(|k| Some((k + fly.len(), applied.mouth(k)?))).collect();
+            (leg.side..ring.len()).filter_map(|k| Some((k + fly.len(), applied.waist.mouth(k)?))).collect();
         // Where the inseam comes back at the hem only, its cut line meets the hem elsewhere.
-        let hem = (!applied.turns_at_hem()).then_some(leg.hem_in);
+        let hem = (!applied.turns_at_hem).then_some(leg.hem_in);
         let ends = [leg.fork, leg.hem_in, leg.hem_out, leg.side].map(|k| k + fly.len());
         let corners = (0..=fly.len()).chain((!fly.is_empty()).then_some(fly.len() + 1)).chain(ends).collect();
         let stay = hem.into_iter().chain([leg.side]).map(|k| k + fly.len()).collect();

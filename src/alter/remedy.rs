@@ -17,9 +17,9 @@ use crate::units::Mm;
 const EXTENSION: f64 = 0.5;
 /// The centre waist may rise by this share of the waist's length: about 11°, which is what a
 /// yoke-less back can be tilted before the waist pulls off the grain (*common practice, no source*).
-const RAISE: f64 = 0.2;
+pub(super) const RAISE: f64 = 0.2;
 /// The centre waist may drop by this share of the centre seam's straight part.
-const DROP: f64 = 0.5;
+pub(super) const DROP: f64 = 0.5;
 
 /// Why a remedy gives no sound solution.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,7 +36,7 @@ pub enum Limit {
         /// The extension.
         extension: Mm,
     },
-    /// The upper edge is not the waist: a yoke is sewn to it, whose edge would no longer match.
+    /// The waist is a yoke's, and which of the yoke's edges that is is not known.
     Yoke,
     /// The centre waist would rise or drop too far.
     Waist {
@@ -92,6 +92,17 @@ fn slide(leg: &Leg, law: &Law, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
 /// Slides a leg so that its inseam changes by `inseam`, and moves its centre waist along the centre
 /// seam so that its rise changes by `rise`.
 pub fn waist(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
+    let (moves, rest) = below_waist(law, rise, inseam)?;
+    let waist = law.raise_for(rest);
+    let (drop, raise) = (Mm(-DROP * law.upper().0), Mm(RAISE * leg.length(SeamRole::Waist).0));
+    if waist < drop || waist > raise {
+        return Err(Limit::Waist { furthest: if waist < drop { drop } else { raise } });
+    }
+    Ok(Moves { waist, ..moves })
+}
+
+/// Slides a leg so that its inseam changes by `inseam`; gives what its rise lacks then of `rise`, which is the waist's.
+pub fn below_waist(law: &Law, rise: Mm, inseam: Mm) -> Result<(Moves, Mm), Limit> {
     let (low, high) = law.reach();
     let slid = |along: f64| Moves { along: Mm(along), ..Moves::default() };
     // A slide away from the waist shortens the inseam.
@@ -102,12 +113,7 @@ pub fn waist(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit>
     })?;
     within(law, Mm(along))?;
     let longer = law.longer(Mm(along)).map_err(|large| Limit::Unsound(Unsound::Truing(large)))?;
-    let waist = law.raise_for(rise - longer);
-    let (drop, raise) = (Mm(-DROP * law.upper().0), Mm(RAISE * leg.length(SeamRole::Waist).0));
-    if waist < drop || waist > raise {
-        return Err(Limit::Waist { furthest: if waist < drop { drop } else { raise } });
-    }
-    Ok(Moves { waist, ..slid(along) })
+    Ok((slid(along), rise - longer))
 }
 
 /// Whether the lines of a leg can follow a slide.

@@ -46,6 +46,33 @@ pub fn check(
     findings.into_iter().map(|f| f.piece(&piece.name)).collect()
 }
 
+/// Checks a yoke whose waist is raised: its lower edge and its side stay.
+#[must_use]
+pub fn check_yoke(piece: &Piece, before: &Leg, after: &Leg, change: &Change) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let (old, new) = (before.drawn_ring(), after.drawn_ring());
+    // The corner of a cut line below the centre goes along the lower edge.
+    let first = before.fork + usize::from(before.drawn.derived.is_some());
+    let pairs = old[first..=before.side].iter().zip(&new[after.fork + first - before.fork..]);
+    findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
+    if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
+        allowance(piece, before, after, cut, &old.points, &mut findings);
+    }
+    for redrawn in change.redrawn.iter().filter(|r| piece.paths[r.path].closed) {
+        sound(piece, redrawn, &mut findings);
+    }
+    findings.into_iter().map(|f| f.piece(&piece.name)).collect()
+}
+
+/// A vertex that had to stay.
+fn moved(piece: &Piece, was: Point, is: Point) -> Finding {
+    let message = format!(
+        "a vertex of hem, outseam or waist moved by {:.4} mm; nothing there may move",
+        (is - was).hypot()
+    );
+    Finding::error(FindingId::ChangedElsewhere, message).at(piece.drawn(was))
+}
+
 /// The redrawn line of this use.
 fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option<&'c Redrawn> {
     change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == layer_use)
@@ -85,18 +112,7 @@ fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, find
         && hem.cross(new[after.hem_in] - old[before.hem_in]).abs() <= COPY;
     let first = usize::from(along);
     let pairs = old[before.hem_in + first..to].iter().zip(&new[after.hem_in + first..]);
-    if let Some((was, is)) = pairs.into_iter().find(|(was, is)| was != is) {
-        findings.push(
-            Finding::error(
-                FindingId::ChangedElsewhere,
-                format!(
-                    "a vertex of hem, outseam or waist moved by {:.4} mm; nothing there may move",
-                    (*is - *was).hypot()
-                ),
-            )
-            .at(piece.drawn(*was)),
-        );
-    }
+    findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
 }
 
 /// The fork moves by the slide exactly, and the curve with the first quarter of the way back with it.

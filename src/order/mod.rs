@@ -8,6 +8,7 @@ mod measure;
 mod plan;
 mod plausible;
 mod size;
+mod yoke;
 
 pub use crate::opened::{Opened, open, sha256, sha256_of, text};
 pub use alter::{Altered, advise, alter, worked_out};

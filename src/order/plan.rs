@@ -2,9 +2,11 @@
 
 use super::Settings;
 use crate::alter::remedy::{self, Limit};
+use crate::alter::yoke::Top;
 use crate::alter::{self, Law, Moves, TooLarge, Unsound};
 use crate::finding::{Finding, FindingId};
 use crate::job::{Aim, Share, Uneven};
+use crate::pattern::Piece;
 use crate::seam::{Leg, LegPiece, Part, Size};
 use crate::units::Mm;
 
@@ -18,10 +20,33 @@ pub(super) struct Planned<'s> {
     pub moves: Moves,
 }
 
+/// A yoke whose waist is raised.
+pub(super) struct Raised<'s> {
+    pub piece: &'s Piece,
+    pub top: Top,
+    pub raise: Mm,
+}
+
 /// The pieces of a size with what is done to them.
 pub(super) struct Plan<'s> {
     pub front: Vec<Planned<'s>>,
     pub back: Vec<Planned<'s>>,
+    /// The yokes of the heavier of the two, where the remedy is at the waist.
+    pub yokes: Vec<Raised<'s>>,
+}
+
+/// The heavier pieces with a remedy.
+struct Remedied<'s> {
+    legs: Vec<Planned<'s>>,
+    yokes: Vec<Raised<'s>>,
+}
+
+impl Remedied<'_> {
+    /// What is done to the first of them, the yoke's part included.
+    fn moves(&self) -> Moves {
+        let waist = self.yokes.first().map_or(self.legs[0].moves.waist, |yoke| yoke.raise);
+        Moves { waist, ..self.legs[0].moves }
+    }
 }
 
 impl Plan<'_> {
@@ -120,7 +145,7 @@ impl<'s> Task<'s> {
     pub fn plan(&self, uneven: Uneven) -> Result<Plan<'s>, Box<Finding>> {
         let slides =
             |part| self.legs(part).iter().map(|on| self.slide(on, part)).collect::<Result<Vec<_>, _>>();
-        let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)? };
+        let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)?, yokes: Vec::new() };
         if uneven == Uneven::Keep || plan.opened().abs() <= MATCHED * 0.5 {
             return Ok(plan);
         }
@@ -128,9 +153,10 @@ impl<'s> Task<'s> {
         let remedied = self
             .remedied(uneven, heavier, &plan)
             .map_err(|(on, limit)| Box::new(self.impossible(uneven, heavier, on, limit)))?;
+        let Remedied { legs, yokes } = remedied;
         Ok(match heavier {
-            Part::Front => Plan { front: remedied, ..plan },
-            Part::Back => Plan { back: remedied, ..plan },
+            Part::Front => Plan { front: legs, yokes, ..plan },
+            Part::Back => Plan { back: legs, yokes, ..plan },
         })
     }
 
@@ -172,21 +198,41 @@ impl<'s> Task<'s> {
         uneven: Uneven,
         heavier: Part,
         plan: &Plan<'s>,
-    ) -> Result<Vec<Planned<'s>>, (&'s LegPiece<'s>, Limit)> {
+    ) -> Result<Remedied<'s>, (&'s LegPiece<'s>, Limit)> {
         let lighter = if heavier == Part::Front { &plan.back[0] } else { &plan.front[0] };
-        let inseam = lighter.inseam_change();
-        let solve = if uneven == Uneven::Waist { remedy::waist } else { remedy::fork };
-        self.legs(heavier)
-            .iter()
-            .map(|on| {
-                if uneven == Uneven::Waist && on.above != Mm(0.0) {
-                    return Err((on, Limit::Yoke));
+        let (rise, inseam) = (self.rise(heavier), lighter.inseam_change());
+        let on_yoke = uneven == Uneven::Waist && self.legs(heavier)[0].above != Mm(0.0);
+        let mut yokes = Vec::new();
+        let mut legs = Vec::new();
+        for on in self.legs(heavier) {
+            let law = Law::new(&on.leg, self.blend);
+            let limited = |limit| (on, limit);
+            let moves = match uneven {
+                Uneven::Waist if on_yoke => {
+                    let (moves, rest) = remedy::below_waist(&law, rise, inseam).map_err(limited)?;
+                    if yokes.is_empty() {
+                        yokes = self.raised(heavier, rest).map_err(limited)?;
+                    }
+                    moves
                 }
-                let law = Law::new(&on.leg, self.blend);
-                let moves = solve(&on.leg, &law, self.rise(heavier), inseam).map_err(|limit| (on, limit))?;
-                Ok(Planned { on, law, moves })
-            })
-            .collect()
+                Uneven::Waist => remedy::waist(&on.leg, &law, rise, inseam).map_err(limited)?,
+                _ => remedy::fork(&on.leg, &law, rise, inseam).map_err(limited)?,
+            };
+            legs.push(Planned { on, law, moves });
+        }
+        Ok(Remedied { legs, yokes })
+    }
+
+    /// The yokes of a part, their centre edges longer by `longer`.
+    fn raised(&self, part: Part, longer: Mm) -> Result<Vec<Raised<'s>>, Limit> {
+        let yokes = self.size.yokes.iter().filter(|yoke| yoke.part == part);
+        let raised = yokes.map(|yoke| {
+            // A left yoke lies as the left leg does.
+            let top = self.legs(part).iter().find_map(|on| yoke.top(&on.leg)).ok_or(Limit::Yoke)?;
+            let top = Top::new(top);
+            Ok(Raised { piece: yoke.piece, raise: top.raise_for(longer)?, top })
+        });
+        raised.collect()
     }
 
     fn impossible(&self, uneven: Uneven, heavier: Part, on: &LegPiece<'_>, limit: Limit) -> Finding {
@@ -207,9 +253,12 @@ impl<'s> Task<'s> {
                     heavier.word()
                 )
             }
-            Limit::Yoke => {
-                format!("the upper edge of the {} is sewn to a yoke and has to stay as it is", heavier.word())
-            }
+            Limit::Yoke => format!(
+                "the waist of the {} is its yoke's, and which edge of the yoke is the waist is not known: draw the yoke as \
+                 half, the way up that the {} is drawn",
+                heavier.word(),
+                heavier.word()
+            ),
             Limit::Waist { furthest } => {
                 format!("the {} centre waist would move by more than {furthest}", heavier.word())
             }
@@ -217,7 +266,7 @@ impl<'s> Task<'s> {
         let nearest = match self.nearest(uneven) {
             Some(share) => format!("the nearest split that works gives the front {:.1} %", share * 100.0),
             // No split changes that.
-            None if limit == Limit::Yoke => "carry the fork (--uneven fork)".to_owned(),
+            None if limit == Limit::Yoke => "or carry the fork (--uneven fork)".to_owned(),
             None if self.changes.front_part().is_none() => "let front and back differ by less".to_owned(),
             None => "no split works; ask for a smaller change".to_owned(),
         };
@@ -235,7 +284,7 @@ impl<'s> Task<'s> {
                 Task { changes: Changes { front: change * part, back: change * (1.0 - part) }, ..*self };
             let slides =
                 |part| task.legs(part).iter().map(|on| task.slide(on, part).ok()).collect::<Option<Vec<_>>>();
-            let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)? };
+            let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)?, yokes: Vec::new() };
             task.remedied(uneven, self.heavier(), &plan).ok()
         };
         // Whole tenths of a percent: nobody cuts to less.
@@ -255,7 +304,7 @@ impl<'s> Task<'s> {
         let heavier = self.heavier();
         let Ok(plan) = self.plan(Uneven::Keep) else { return String::new() };
         let name = heavier.word();
-        let first = |uneven| self.remedied(uneven, heavier, &plan).map(|p| p[0].moves);
+        let first = |uneven| self.remedied(uneven, heavier, &plan).map(|remedied| remedied.moves());
         let fork = match first(Uneven::Fork) {
             Ok(m) => {
                 let way = if m.across.0 < 0.0 { "in" } else { "out" };
@@ -268,7 +317,9 @@ impl<'s> Task<'s> {
                 let way = if m.waist.0 < 0.0 { "lower" } else { "raise" };
                 format!("{way} the {name} centre waist by {:.1} (--uneven waist)", m.waist.abs())
             }
-            Err((_, Limit::Yoke)) => format!("(not at the waist: a yoke is sewn to the {name})"),
+            Err((_, Limit::Yoke)) => {
+                format!("(not at the waist: which edge of the {name} yoke is the waist is not known)")
+            }
             Err(_) => format!("(not at the waist: the {name} centre waist would have to move too far)"),
         };
         format!("{fork}, or {waist}")

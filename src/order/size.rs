@@ -3,13 +3,14 @@
 use super::Settings;
 use super::doubt::Doubt;
 use super::plan::{Changes, MATCHED, Planned, Task};
+use super::yoke::AlteredYoke;
 use crate::alter::{self, Change};
 use crate::check::{invariants, reread, second};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, Uneven, Want};
 use crate::output::{self, Handles, Written};
-use crate::pattern::{Mark, MarkKind};
+use crate::pattern::{Mark, MarkKind, Piece};
 use crate::report::figure::{Drawn, SizeFigure};
 use crate::report::{Asked, MovesReport, SizeReport, Status};
 use crate::seam::{Leg, LegPiece, Measures, Part, SeamRole, Size, ring};
@@ -105,18 +106,25 @@ pub(super) fn alter(
     };
     let fronts: Vec<Altered<'_>> = plan.front.into_iter().map(Altered::new).collect();
     let backs: Vec<Altered<'_>> = plan.back.into_iter().map(Altered::new).collect();
+    let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
     let (f, b) = (&fronts[0], &backs[0]);
-    let after = Measures::with(front, &f.after, back, &b.after);
+    let mut after = Measures::with(front, &f.after, back, &b.after);
+    let mut moves = MovesReport { front: f.planned.moves, back: b.planned.moves };
+    if let Some(yoke) = yokes.first() {
+        yoke.counted(task.heavier(), &mut after, &mut moves);
+    }
     verify(&before, &after, &task, settings, &mut report.findings);
     report.findings.extend(corner_at_the_fork([f, b], &before));
     twins(&fronts, &mut report.findings);
     twins(&backs, &mut report.findings);
     let all = fronts.iter().chain(&backs);
-    let written = all.map(|a| write(drawing, handles, a, settings, &mut report.findings)).collect();
+    let mut written: Vec<Written> =
+        all.map(|a| write(drawing, handles, a, settings, &mut report.findings)).collect();
+    written.extend(yokes.iter().map(|y| y.write(drawing, handles, settings, &mut report.findings)));
     report.status = Status::Altered;
     report.residual = Some(after.crotch_length - target);
     report.after = Some(after);
-    report.moves = Some(MovesReport { front: f.planned.moves, back: b.planned.moves });
+    report.moves = Some(moves);
     let figure = settings.figures.then(|| SizeFigure::of(&size.name, f.drawn(), b.drawn()));
     finish(report, written, figure, settings)
 }
@@ -142,9 +150,23 @@ fn write(
     let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
     let changed = invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, &planned.law);
     findings.extend(changed);
-    findings.extend(on_the_waist(altered));
+    if planned.moves.waist != Mm(0.0) {
+        findings.extend(on_the_waist(piece, leg));
+    }
     findings.extend(turned_in(altered));
-    let (block, meant) = output::block(drawing, piece, &altered.change, handles);
+    written(drawing, handles, piece, &altered.change, settings, findings)
+}
+
+/// A piece as it is written, read again.
+pub(super) fn written(
+    drawing: &Drawing<'_>,
+    handles: &Handles,
+    piece: &Piece,
+    change: &Change,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Written {
+    let (block, meant) = output::block(drawing, piece, change, handles);
     findings.extend(reread::beyond(&meant, piece.scale).map(|f| f.piece(&piece.name)));
     if settings.reread {
         let differs = reread::block(&block.bytes, &meant, drawing.line_end(), piece.scale);
@@ -254,15 +276,11 @@ fn corner_at_the_fork(legs: [&Altered<'_>; 2], before: &Measures) -> Option<Find
 }
 
 /// Darts, pleats and notches on a waist edge that was redrawn have to be looked at by a person.
-fn on_the_waist(altered: &Altered<'_>) -> Option<Finding> {
+pub(super) fn on_the_waist(piece: &Piece, leg: &Leg) -> Option<Finding> {
     /// A corner of a dart or pleat turns by more than a waist curve does at any vertex, in degrees.
     const DART: f64 = 20.0;
     /// How far from the waist's sew line a notch of the waist may stand, in mm: on the cut line.
     const WAIST_MARK: f64 = 25.0;
-    if altered.planned.moves.waist == Mm(0.0) {
-        return None;
-    }
-    let (piece, leg) = (altered.on().piece, &altered.on().leg);
     let turns = ring::turns(&leg.ring);
     let corners = (leg.side + 1..leg.ring.len()).filter(|&i| turns[i].abs() > DART).count();
     let waist = leg.seam(SeamRole::Waist);

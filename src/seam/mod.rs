@@ -19,3 +19,4 @@ pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
 pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
 pub use names::Part;
 pub use sizes::{LegPiece, Size, doubtful_allowances, sizes};
+pub use yoke::Yoke;

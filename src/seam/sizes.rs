@@ -2,7 +2,7 @@
 
 use super::fold::{self, Folds};
 use super::names::{Part, part, says};
-use super::{Leg, NoLeg, SeamRole, SewLine, find, turned, yoke};
+use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, turned, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
@@ -42,6 +42,8 @@ pub struct Size<'p> {
     pub front: Vec<LegPiece<'p>>,
     /// The backs: one, or the left and the right one.
     pub back: Vec<LegPiece<'p>>,
+    /// The yokes that are sewn to them.
+    pub yokes: Vec<Yoke<'p>>,
     /// The name of a waistband that is drawn for the size, or for every size.
     pub waistband: Option<String>,
     /// What was noticed; with an error among them the size cannot be measured.
@@ -186,7 +188,14 @@ fn sorted<'p>(
     labels: &LabelTexts,
     pattern: &Pattern,
 ) -> (Size<'p>, Others<'p>) {
-    let mut size = Size { name, front: Vec::new(), back: Vec::new(), waistband: None, findings: Vec::new() };
+    let mut size = Size {
+        name,
+        front: Vec::new(),
+        back: Vec::new(),
+        yokes: Vec::new(),
+        waistband: None,
+        findings: Vec::new(),
+    };
     let mut others = Others::default();
     for &piece in pieces {
         let found = find(piece, labels, &pattern.allowances).and_then(|leg| {
@@ -382,53 +391,52 @@ fn no_crotch_seam(
 
 /// Adds the centre edge of a yoke to the legs that it is sewn to: the backs, unless its name says
 /// front.
-fn yokes(size: &mut Size<'_>, pieces: &[&Piece], labels: &LabelTexts, allowances: &Allowances) {
+fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, allowances: &Allowances) {
     for part in [Part::Front, Part::Back] {
         let of_part = |p: &&Piece| {
             let front = says(&p.name, LabelKey::Front, labels);
             says(&p.name, LabelKey::Yoke, labels) && front == (part == Part::Front)
         };
-        let yokes = pieces.iter().copied().filter(of_part);
-        let Some((centre, name)) = centre_edge(yokes, labels, allowances, &mut size.findings) else {
-            continue;
-        };
+        let read = pieces.iter().copied().filter(of_part).map(|p| yoke::read(p, part, labels, allowances));
+        let yokes = alike(read, &mut size.findings);
+        let Some(first) = yokes.first() else { continue };
         let legs = if part == Part::Front { &mut size.front } else { &mut size.back };
         for leg in legs.iter_mut() {
-            leg.above = centre;
+            leg.above = first.centre;
         }
         if !legs.is_empty() {
             let message = format!(
-                "the centre edge of '{name}', {centre}, counts in the {} rise; the alteration stays below it",
+                "the centre edge of '{}', {}, counts in the {} rise; a slide stays below it",
+                first.piece.name,
+                first.centre,
                 part.word()
             );
-            size.findings.push(Finding::note(FindingId::ReadAs, message).piece(name));
+            size.findings.push(Finding::note(FindingId::ReadAs, message).piece(&first.piece.name));
         }
+        size.yokes.extend(yokes);
     }
 }
 
-/// The centre edge of the yokes of one part, with the name of the first; left and right are copies,
-/// and others are findings.
-fn centre_edge<'p>(
-    yokes: impl Iterator<Item = &'p Piece>,
-    labels: &LabelTexts,
-    allowances: &Allowances,
+/// The yokes of one part; left and right are copies, and others are findings.
+fn alike<'p>(
+    read: impl Iterator<Item = Result<Yoke<'p>, Finding>>,
     findings: &mut Vec<Finding>,
-) -> Option<(Mm, &'p str)> {
+) -> Vec<Yoke<'p>> {
     /// Left and right yokes are copies; more than this, in mm, is another yoke.
     const SAME: f64 = 0.5;
-    let mut found: Option<(Mm, &str)> = None;
-    for yoke in yokes {
-        match (yoke::centre(yoke, labels, allowances), found) {
+    let mut found: Vec<Yoke<'p>> = Vec::new();
+    for yoke in read {
+        match (yoke, found.first()) {
             (Err(finding), _) => findings.push(finding),
-            (Ok(centre), Some((other, name))) if (centre - other).abs().0 > SAME => {
+            (Ok(yoke), Some(other)) if (yoke.centre - other.centre).abs().0 > SAME => {
                 let message = format!(
-                    "the yokes '{name}' and '{}' have centre edges of {other} and {centre}; which of them \
+                    "the yokes '{}' and '{}' have centre edges of {} and {}; which of them \
                      is part of the rise is not known. Rename the other one",
-                    yoke.name
+                    other.piece.name, yoke.piece.name, other.centre, yoke.centre
                 );
-                findings.push(Finding::error(FindingId::SeamAmbiguous, message).piece(&yoke.name));
+                findings.push(Finding::error(FindingId::SeamAmbiguous, message).piece(&yoke.piece.name));
             }
-            (Ok(centre), _) => found = found.or(Some((centre, &yoke.name))),
+            (Ok(yoke), _) => found.push(yoke),
         }
     }
     found

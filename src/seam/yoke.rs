@@ -1,12 +1,11 @@
 //! Yokes: the centre edge of a yoke is part of the rise of the leg that it is sewn to.
 
-use super::{SeamRole, allowance, names, ring, shape};
+use super::{Derived, Drawn, Leg, Part, SeamRole, allowance, names, ring, shape};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Piece};
 use crate::trousers::{Allowances, LabelTexts};
 use crate::units::Mm;
-use kurbo::Point;
-use std::borrow::Cow;
+use kurbo::{Point, Vec2};
 
 /// How far, in mm, a label may stand from the edge it names.
 const LABEL_REACH: f64 = 30.0;
@@ -18,21 +17,136 @@ const DEEPER: f64 = 1.08;
 /// Ends that differ by less than this share are alike: a straight strip, or both halves in one.
 const ALIKE: f64 = 0.02;
 
-/// The length of a yoke's centre edge on the sew line.
-pub(super) fn centre(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Result<Mm, Finding> {
+/// A yoke whose centre edge is known.
+#[derive(Clone, Debug)]
+pub struct Yoke<'p> {
+    /// The piece.
+    pub piece: &'p Piece,
+    /// The legs that it is sewn to.
+    pub part: Part,
+    /// The length of its centre edge on the sew line.
+    pub centre: Mm,
+    /// Its line; `None` where both halves are drawn in one, with the centre in the middle.
+    half: Option<Half>,
+}
+
+/// The line of a half yoke, which has its centre edge at one end.
+#[derive(Clone, Debug)]
+struct Half {
+    path: usize,
+    sew: Vec<Point>,
+    derived: Option<Derived>,
+    edges: Edges,
+    /// Which of the ends is the centre.
+    centre: usize,
+}
+
+/// Reads a yoke.
+pub(super) fn read<'p>(
+    piece: &'p Piece,
+    part: Part,
+    words: &LabelTexts,
+    allowances: &Allowances,
+) -> Result<Yoke<'p>, Finding> {
     let sew = piece.outline(LayerUse::Sew);
     let path = sew
         .or_else(|| piece.outline(LayerUse::Cut))
         .ok_or_else(|| unknown(piece, "it has no closed outline"))?;
     let edges = Edges::of(piece, &path.points)?;
-    let line = match sew {
-        Some(_) => Cow::Borrowed(&path.points[..]),
-        None => Cow::Owned(sew_line(piece, &path.points, &edges, allowances)?),
+    let (line, derived) = if sew.is_some() {
+        (path.points.to_vec(), None)
+    } else {
+        let allowances = of_edges(piece, path.points.len(), &edges, allowances)?;
+        let sew = allowance::inside(&path.points, &allowances)
+            .ok_or_else(|| unknown(piece, "its allowances leave nothing inside the cut line"))?;
+        (sew, Some(Derived { points: path.points.to_vec(), allowances }))
     };
     let [ends, sides] = [edges.ends, edges.sides].map(|two| two.map(|(a, b)| ring::run(&line, a, b)));
-    match said(piece, &ends, words)? {
-        Some(k) => Ok(Mm(ring::length(&ends[k]))),
-        None => by_lengths(piece, &ends, &sides),
+    let known = match said(piece, &ends, words)? {
+        Some(k) => Some(k),
+        None => by_lengths(piece, &ends)?,
+    };
+    let Some(k) = known else {
+        let centre = Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot());
+        return Ok(Yoke { piece, part, centre, half: None });
+    };
+    let path = piece.paths.iter().position(|p| std::ptr::eq(p, path)).unwrap_or_default();
+    let half = Half { path, sew: line, derived, edges, centre: k };
+    Ok(Yoke { piece, part, centre: Mm(ring::length(&ends[k])), half: Some(half) })
+}
+
+impl Yoke<'_> {
+    /// The yoke seen as the top of a leg that it is sewn to: its centre edge is the crotch seam, its lower edge
+    /// the hem, and there is no inseam between them. `None` where it is not known which edge is the waist.
+    #[must_use]
+    pub fn top(&self, leg: &Leg) -> Option<Leg> {
+        let half = self.half.as_ref()?;
+        let waist = half.waist(leg)?;
+        let n = half.sew.len();
+        let (centre, side) = (half.edges.ends[half.centre], half.edges.ends[1 - half.centre]);
+        // The ring runs from the waist down the centre edge.
+        let forward = half.edges.sides[waist].1 == centre.0;
+        let steps = |(a, b): (usize, usize)| (b + n - a) % n;
+        let from = if forward { centre.0 } else { centre.1 };
+        let at = |k: usize| if forward { (from + k) % n } else { (from + n - k) % n };
+        let order: Vec<u32> = (0..n).map(|k| u32::try_from(at(k)).unwrap_or(u32::MAX)).collect();
+        let fork = steps(centre);
+        let hem_out = fork + steps(half.edges.sides[1 - waist]);
+        let drawn =
+            Drawn { path: half.path, order, start: None, fly: Vec::new(), derived: half.derived.clone() };
+        let ring = drawn.ring(&half.sew);
+        let up = (ring[0] - ring[fork]).normalize();
+        let across = Vec2::new(-up.y, up.x);
+        let out = if (ring[fork] - ring[hem_out]).dot(across) > 0.0 { across } else { -across };
+        let side = hem_out + steps(side);
+        Some(Leg {
+            ring,
+            fly: Vec::new(),
+            drawn,
+            up,
+            out,
+            fork,
+            hem_in: fork,
+            hem_out,
+            side,
+            curve_begin: fork,
+            found: leg.found,
+        })
+    }
+}
+
+impl Half {
+    /// Which of the sides is the waist; the other one is sewn to the leg. `None` where that is not known.
+    fn waist(&self, leg: &Leg) -> Option<usize> {
+        let by_length = self.waist_by_length(leg);
+        let as_worn = self.waist_as_worn(leg);
+        match (by_length, as_worn) {
+            (Some(one), Some(other)) if one != other => None,
+            (one, other) => one.or(other),
+        }
+    }
+
+    /// The edge that is not as long as the leg's top.
+    fn waist_by_length(&self, leg: &Leg) -> Option<usize> {
+        /// How far, in mm, seams that are sewn together may differ where one is eased in.
+        const EASED: f64 = 8.0;
+        /// By how much more than the other edge the waist differs, in mm.
+        const CLEAR: f64 = 3.0;
+        let top = leg.length(SeamRole::Waist).0;
+        let off = self.edges.sides.map(|(a, b)| (ring::length(&ring::run(&self.sew, a, b)) - top).abs());
+        let lower = usize::from(off[1] < off[0]);
+        (off[lower] <= EASED && off[1 - lower] - off[lower] >= CLEAR).then_some(1 - lower)
+    }
+
+    /// The upper edge, where the yoke lies as its leg does: with its centre on the same side.
+    fn waist_as_worn(&self, leg: &Leg) -> Option<usize> {
+        /// Of the yoke's width, how far its centre lies over to the side where the leg has it.
+        const OVER: f64 = 0.8;
+        let middle = |(a, b): (usize, usize)| halfway(&ring::run(&self.sew, a, b));
+        let (ends, sides) = (self.edges.ends.map(middle), self.edges.sides.map(middle));
+        let across = ends[self.centre] - ends[1 - self.centre];
+        let lies = across.dot(leg.out) >= OVER * across.hypot();
+        lies.then(|| usize::from((sides[1] - sides[0]).dot(leg.up) > 0.0))
     }
 }
 
@@ -49,6 +163,7 @@ fn unknown(piece: &Piece, why: &str) -> Finding {
 }
 
 /// The four edges of a yoke, each as the corners of the line where it begins and ends, running forward.
+#[derive(Clone, Debug)]
 struct Edges {
     /// The shorter pair of opposite edges.
     ends: [(usize, usize); 2],
@@ -73,13 +188,8 @@ impl Edges {
     }
 }
 
-/// The sew line of a yoke that has only a cut line, point for point.
-fn sew_line(
-    piece: &Piece,
-    cut: &[Point],
-    edges: &Edges,
-    allowances: &Allowances,
-) -> Result<Vec<Point>, Finding> {
+/// The allowance of each edge of a yoke's cut line of `n` points.
+fn of_edges(piece: &Piece, n: usize, edges: &Edges, allowances: &Allowances) -> Result<Vec<f64>, Finding> {
     let of = |role| allowances.get(role).map(|a| a.0);
     let (Some(across), Some(top), Some(other)) =
         (of(SeamRole::Crotch), of(SeamRole::Waist), allowances.all.map(|a| a.0).or(of(SeamRole::Crotch)))
@@ -91,18 +201,14 @@ fn sew_line(
         )
         .piece(&piece.name));
     };
-    let n = cut.len();
     let within = |(from, to): (usize, usize), i: usize| (i + n - from) % n < (to + n - from) % n;
-    let of_edges: Vec<f64> = (0..n)
-        .map(|i| match i {
-            i if edges.ends.iter().any(|&e| within(e, i)) => across,
-            // Which of the two is the top makes no difference to the ends.
-            i if within(edges.sides[0], i) => top,
-            _ => other,
-        })
-        .collect();
-    allowance::inside(cut, &of_edges)
-        .ok_or_else(|| unknown(piece, "its allowances leave nothing inside the cut line"))
+    let of_edge = |i| match i {
+        i if edges.ends.iter().any(|&e| within(e, i)) => across,
+        // Which of the two is the top makes no difference to the ends.
+        i if within(edges.sides[0], i) => top,
+        _ => other,
+    };
+    Ok((0..n).map(of_edge).collect())
 }
 
 /// Which end the drawing says is the centre: the one on the fold, else the one with a text for the
@@ -125,15 +231,15 @@ fn said(piece: &Piece, ends: &[Vec<Point>; 2], words: &LabelTexts) -> Result<Opt
     Ok(Some(k))
 }
 
-/// The centre of a yoke that says nothing: the deeper end, or the middle where both ends are side seams.
-fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2]) -> Result<Mm, Finding> {
+/// The centre of a yoke that says nothing: the deeper end, or none where both ends are side seams.
+fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2]) -> Result<Option<usize>, Finding> {
     let lengths = [ring::length(&ends[0]), ring::length(&ends[1])];
     let (less, more) = (lengths[0].min(lengths[1]), lengths[0].max(lengths[1]));
     if more >= DEEPER * less {
-        return Ok(Mm(more));
+        return Ok(Some(usize::from(lengths[1] > lengths[0])));
     }
     if more - less <= ALIKE * more {
-        return Ok(Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot()));
+        return Ok(None);
     }
     Err(unknown(piece, &format!("its ends are {less:.1} and {more:.1} mm long")))
 }

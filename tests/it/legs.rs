@@ -294,7 +294,7 @@ fn a_yoke_counts_in_the_rise_of_its_leg() {
     };
     let note = |name: &str, centre: &str, part: &str| {
         let message = format!(
-            "the centre edge of '{name}', {centre} mm, counts in the {part} rise; the alteration stays below it"
+            "the centre edge of '{name}', {centre} mm, counts in the {part} rise; a slide stays below it"
         );
         (FindingId::ReadAs, name.to_owned(), message)
     };

@@ -5,8 +5,9 @@ use crate::alter::station::Station;
 use crate::check::Sheet;
 use crate::check::rules::nearest_on_segment;
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::{Leg, SeamRole};
+use crate::seam::{Leg, Part, SeamRole, Size};
 use kurbo::Point;
+use std::borrow::Cow;
 
 /// Whether lines of this use draw the seams.
 pub fn draws_seams(layer_use: LayerUse) -> bool {
@@ -14,10 +15,10 @@ pub fn draws_seams(layer_use: LayerUse) -> bool {
     matches!(layer_use, Sew | Cut | SewValidation | CutValidation) || layer_use.is_seam()
 }
 
-/// A leg piece of the original with its seams.
+/// A leg piece of the original with its seams, or a yoke, whose centre edge is an end of the crotch seam.
 pub struct Region<'s> {
     piece: &'s Piece,
-    leg: &'s Leg,
+    leg: Cow<'s, Leg>,
     /// Each outline with the station of every point.
     lines: Vec<(&'s Path, Vec<Station>)>,
     /// Whether the centre waist moved, and the waist edge with it.
@@ -26,21 +27,31 @@ pub struct Region<'s> {
     hem: Vec<Point>,
 }
 
+/// The seams of a piece of a size.
+fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Option<Cow<'s, Leg>> {
+    let mut legs = size.front.iter().chain(&size.back);
+    if let Some(on) = legs.find(|on| on.piece.block == piece.block) {
+        return Some(Cow::Borrowed(&on.leg));
+    }
+    let yoke = size.yokes.iter().find(|yoke| yoke.piece.block == piece.block)?;
+    let legs = if yoke.part == Part::Front { &size.front } else { &size.back };
+    legs.iter().find_map(|on| yoke.top(&on.leg)).map(Cow::Owned)
+}
+
 impl<'s> Region<'s> {
-    /// The region of a piece; `None` where it is no leg, and nothing of it may change.
+    /// The region of a piece; `None` where it is neither leg nor yoke, and nothing of it may change.
     pub fn of(sheet: &'s Sheet<'_>, piece: &'s Piece, now: &Piece) -> Option<Self> {
-        let all = sheet.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back));
-        let leg = &all.into_iter().find(|l| l.piece.block == piece.block)?.leg;
+        let leg = sheet.trousers.iter().find_map(|size| seams(size, piece))?;
         let centre = leg.drawn.order[0] as usize;
         let centre = piece.paths[leg.drawn.path].points[centre];
         let still = now.paths.get(leg.drawn.path).is_some_and(|p| p.points.contains(&centre));
-        let lines = alter::follow(piece, leg)
+        let lines = alter::follow(piece, &leg)
             .into_iter()
-            .map(|path| (&piece.paths[path], alter::stations(piece, leg, path)))
+            .map(|path| (&piece.paths[path], alter::stations(piece, &leg, path)))
             .collect();
         // A centre waist that is no vertex cannot be looked up; its neighbours on the waist may move.
-        let mut region =
-            Region { piece, leg, lines, waist: !still || leg.drawn.start.is_some(), hem: Vec::new() };
+        let waist = !still || leg.drawn.start.is_some();
+        let mut region = Region { piece, leg, lines, waist, hem: Vec::new() };
         region.hem = region.corners_gone(now);
         Some(region)
     }
@@ -63,7 +74,10 @@ impl<'s> Region<'s> {
     /// the waist where its centre moved.
     pub fn may_move(&self, station: Station) -> bool {
         match station.role {
-            SeamRole::Crotch => true,
+            // The foot of a yoke's centre edge is sewn to the leg.
+            SeamRole::Crotch => {
+                self.leg.hem_in > self.leg.fork || station.at < self.leg.length(SeamRole::Crotch).0 - 1e-6
+            }
             SeamRole::Inseam => station.at < self.leg.length(SeamRole::Inseam).0 - 1e-6,
             SeamRole::Waist => self.waist,
             _ => false,

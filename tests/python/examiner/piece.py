@@ -74,7 +74,9 @@ class Leg:
         """Which old points of a seam of the sew line belong to the exact copy."""
         run = self.sew.seams[seam]
         if seam == "crotch":
-            return run.s_old >= (1 - COPIED) * run.s_old[-1]
+            # A curve that is shorter than the copied part is a copy whole; the straight part above it turns as one.
+            begin = project(run.old, self.sew.begin)[0] if self.known["centre_form"] != "bowed" else 0.0
+            return run.s_old >= max((1 - COPIED) * run.s_old[-1], begin - 1e-6)
         if self.known["straight_inseam"]:
             return run.s_old <= 0
         return run.s_old <= COPIED_INSEAM * self.back_at

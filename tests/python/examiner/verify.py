@@ -86,22 +86,33 @@ def one_size(log, old, new, size, truth):
 
 
 def yoke_raised(log, old, new, name, known, raised):
-    """A yoke takes the waist's remedy: its centre is raised, its lower edge and its side stay."""
+    """A yoke takes the waist's remedy: its centre is raised along its edge, its lower edge and its side stay."""
+    corner = {k: np.array(v) * old.mm for k, v in known["corners"].items()}
+    off = lambda line, p: float(np.hypot(*(line.points - p).T).min())
     for layer in ("1", "14"):
         a, b = old.outline(name, layer), new.outline(name, layer)
         if a is None:
             continue
-        if b is None or len(a.points) != len(b.points):
-            log.fail("yoke", name, "its outline has other vertices")
+        if b is None or len(b.points) < len(a.points):
+            log.fail("yoke", name, "its outline has lost vertices")
             continue
-        at = lambda corner: np.array(known["corners"][corner]) * old.mm
-        moved = np.hypot(*(b.points - a.points).T)
-        for corner, most in (("centre_low", 0.0), ("side_low", 0.0), ("side_top", 0.0)):
-            if layer == "14" or old.outline(name, "14") is None:
-                log.bound("yoke, mm", f"{name} {corner}", float(moved[a.nearest(at(corner))]), most)
+        stay = [p for p in a.points if off(b, p) > 0.0]
+        # What is not found again belongs to the waist: it lies nearer to that than to the other edges.
+        low, top = [(corner[f"centre_{k}"], corner[f"side_{k}"]) for k in ("low", "top")]
+        below = [p for p in stay if beside(p, *low) < beside(p, *top)]
+        log.bound("yoke, mm", f"{name} lower edge, vertices moved", len(below), 0)
         if layer == "14" or old.outline(name, "14") is None:
-            k = a.nearest(at("centre_top"))
-            log.bound("yoke, mm", f"{name} centre", float(moved[k] - abs(raised)), 0.01)
+            for k in ("centre_low", "side_low", "side_top"):
+                log.bound("yoke, mm", f"{name} {k}", off(b, a.points[a.nearest(corner[k])]), 0.0)
+            was = a.points[a.nearest(corner["centre_top"])]
+            wanted = was + unit(was - a.points[a.nearest(corner["centre_low"])]) * raised
+            log.bound("yoke, mm", f"{name} centre", off(b, wanted), 0.01)
+
+
+def beside(p, a, b):
+    """How far a point is from the line through two others."""
+    d = unit(b - a)
+    return abs(float(d[0] * (p - a)[1] - d[1] * (p - a)[0]))
 
 
 def waist(log, leg):

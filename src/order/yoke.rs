@@ -1,0 +1,61 @@
+//! Altering a yoke: where one is sewn to a leg, the remedy at the waist is the yoke's.
+
+use super::Settings;
+use super::plan::Raised;
+use super::size::{on_the_waist, written};
+use crate::alter::{self, Change};
+use crate::check::invariants;
+use crate::dxf_text::Drawing;
+use crate::finding::{Finding, FindingId};
+use crate::output::{Handles, Written};
+use crate::report::MovesReport;
+use crate::seam::{Leg, Measures, Part, SeamRole};
+
+/// A yoke with its alteration.
+pub(super) struct AlteredYoke<'s> {
+    raised: Raised<'s>,
+    change: Change,
+    after: Leg,
+}
+
+impl<'s> AlteredYoke<'s> {
+    pub fn new(raised: Raised<'s>) -> Self {
+        let (piece, leg) = (raised.piece, &raised.top.leg);
+        let change = alter::change(piece, leg, &raised.top.apply(raised.raise));
+        let after = alter::after(leg, piece, &change);
+        AlteredYoke { raised, change, after }
+    }
+
+    /// Adds what the yoke gives to the measures of its leg, and to what was done to it.
+    pub fn counted(&self, part: Part, after: &mut Measures, moves: &mut MovesReport) {
+        let longer = self.after.length(SeamRole::Crotch) - self.raised.top.leg.length(SeamRole::Crotch);
+        let (rise, moved) = match part {
+            Part::Front => (&mut after.front.rise, &mut moves.front),
+            Part::Back => (&mut after.back.rise, &mut moves.back),
+        };
+        *rise += longer;
+        after.crotch_length += longer;
+        moved.waist = self.raised.raise;
+    }
+
+    /// Writes the yoke, and looks again at what was made of it.
+    pub fn write(
+        &self,
+        drawing: &Drawing<'_>,
+        handles: &Handles,
+        settings: &Settings,
+        findings: &mut Vec<Finding>,
+    ) -> Written {
+        let (piece, leg) = (self.raised.piece, &self.raised.top.leg);
+        findings.extend(invariants::check_yoke(piece, leg, &self.after, &self.change));
+        findings.extend(on_the_waist(piece, leg));
+        let way = if self.raised.raise.0 < 0.0 { "lowered" } else { "raised" };
+        let message = format!(
+            "the waist is the yoke's: its centre is {way} by {:.1} along its centre edge, and its upper edge comes back at \
+             the side",
+            self.raised.raise.abs()
+        );
+        findings.push(Finding::note(FindingId::ReadAs, message).piece(&piece.name));
+        written(drawing, handles, piece, &self.change, settings, findings)
+    }
+}
