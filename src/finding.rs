@@ -86,6 +86,8 @@ finding_ids! {
     MateMissing = "mate-missing",
     /// A size is missing from a nest or a table.
     SizeMissing = "size-missing",
+    /// A size that the size table does not ask for was left as it is.
+    LeftAlone = "left-alone",
     /// A size occurs twice.
     SizeTwice = "size-twice",
     /// A notch lies on no edge.

@@ -116,7 +116,7 @@ fn every_size(
     }
     let asked = |size: &Size<'_>| rows.iter().any(|(row, _)| row.size == size.name);
     for size in sizes.iter().filter(|size| !asked(size)) {
-        all.reports.push(untouched(size));
+        all.reports.push(untouched(size, settings));
         all.figures.extend(size::figure(size, settings));
     }
     all.figures.sort_by_key(|f| sizes.iter().position(|s| s.name.as_str() == f.size));
@@ -165,20 +165,19 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settin
     Advice { format: "truerise-advice/1", drawing: opened.info(), sizes: advised.collect() }
 }
 
-/// A size of the drawing that nobody asked for: it stays as it is, whatever is wrong with it.
-fn untouched(size: &Size<'_>) -> SizeReport {
+/// A size of the drawing that nobody asked for: it stays as it is, whatever is wrong with it. Of a size that was left out on
+/// purpose nothing is said.
+fn untouched(size: &Size<'_>, settings: &Settings) -> SizeReport {
     let measures = size.pair().map(|(front, back)| Measures::of(front, back));
-    let mut findings = size.findings.clone();
-    for finding in findings.iter_mut().filter(|f| f.severity == Severity::Error) {
-        finding.severity = Severity::Warning;
+    let mut findings = Vec::new();
+    if settings.wants(&size.name) {
+        findings.clone_from(&size.findings);
+        for finding in findings.iter_mut().filter(|f| f.severity == Severity::Error) {
+            finding.severity = Severity::Warning;
+        }
+        let message = "the size table does not ask for this size, which was left as it is; add a row if it is to be altered too";
+        findings.push(Finding::note(FindingId::LeftAlone, message).size(size.name.to_string()));
     }
-    findings.push(
-        Finding::note(
-            FindingId::SizeMissing,
-            "the size is not asked for in the size table and was left as it is",
-        )
-        .size(size.name.to_string()),
-    );
     SizeReport {
         size: size.name.to_string(),
         status: Status::Unchanged,

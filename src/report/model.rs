@@ -140,7 +140,7 @@ pub struct SizeReport {
     pub size: String,
     /// What became of it.
     pub status: Status,
-    /// What was asked for; none where the table lacks the size.
+    /// What was asked for; none where the table lacks the size, or `--size` left it out.
     pub asked: Option<Asked>,
     /// Its measures as drawn; none where it could not be measured.
     pub before: Option<Measures>,

@@ -7,6 +7,7 @@ use crate::finding::{self, Finding, Severity};
 use crate::job::diagnostic::escaped;
 use crate::seam::{How, LegMeasures, Measures, SewLine};
 use crate::units::{Mm, Shown, Unit};
+use std::collections::HashMap;
 use std::fmt::Write;
 
 /// How the text is laid out.
@@ -389,18 +390,46 @@ fn sew(line: SewLine) -> &'static str {
     }
 }
 
+/// Findings with their sizes; those that say the same of several sizes, and of no place, are one.
+fn alike(all: Vec<&Finding>) -> Vec<(&Finding, Vec<&str>)> {
+    let mut joined: Vec<(&Finding, Vec<&str>)> = Vec::new();
+    let mut said = HashMap::new();
+    for f in all {
+        let Some(size) = f.size.as_deref() else {
+            joined.push((f, Vec::new()));
+            continue;
+        };
+        let next = joined.len();
+        let of_no_place = f.at.is_none() && f.line.is_none();
+        let at = if of_no_place {
+            *said.entry((f.severity, f.id, &f.piece, &f.message)).or_insert(next)
+        } else {
+            next
+        };
+        if at == next {
+            joined.push((f, Vec::new()));
+        }
+        joined[at].1.push(size);
+    }
+    joined
+}
+
 /// Every finding, the heaviest first.
 pub(super) fn findings<'f>(out: &mut String, findings: impl Iterator<Item = &'f Finding>, style: &Style) {
     let mut all: Vec<&Finding> = findings.collect();
     all.sort_by_key(|f| std::cmp::Reverse(f.severity));
-    for f in all {
+    for (f, sizes) in alike(all) {
         let color = match f.severity {
             Severity::Error => 31,
             Severity::Warning => 33,
             Severity::Note => 36,
         };
         let mut place: Vec<String> = Vec::new();
-        place.extend(f.size.as_ref().map(|s| format!("size {}", escaped(s))));
+        place.extend(match sizes.as_slice() {
+            [] => None,
+            [size] => Some(format!("size {}", escaped(size))),
+            sizes => Some(format!("sizes {}", escaped(&sizes.join(", ")))),
+        });
         place.extend(f.piece.as_ref().map(|p| escaped(p).into_owned()));
         place.extend(f.at.map(|[x, y]| format!("at ({x:.2}, {y:.2})")));
         place.extend(f.line.map(|l| format!("line {l}")));

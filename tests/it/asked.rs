@@ -1,0 +1,71 @@
+//! What was asked for and what was not, as it is told.
+
+use crate::outside::{Folder, json, root, said, truerise};
+use serde_json::Value;
+use std::process::Output;
+
+const SIZES: [&str; 7] = ["34", "36", "38", "40", "42", "44", "46"];
+
+/// Alters the sample nest by a table, without writing a drawing.
+fn tried(folder: &Folder, table: &str, more: &[&str]) -> Output {
+    let table = folder.write("sizes.csv", table.as_bytes());
+    let mut program = truerise();
+    program
+        .arg("alter")
+        .arg(root().join("samples/harbour-nest.dxf"))
+        .arg("--sizes")
+        .arg(table)
+        .arg("--dry-run");
+    let run = program.args(more).output().unwrap();
+    assert_eq!(run.status.code(), Some(0), "{}", said(&run));
+    run
+}
+
+fn told(folder: &Folder, table: &str, more: &[&str]) -> Value {
+    json(&tried(folder, table, &[more, &["--format", "json"]].concat()).stdout)
+}
+
+/// The sizes that are said to have been left alone.
+fn left_alone(report: &Value) -> Vec<&str> {
+    let sizes = report["sizes"].as_array().unwrap();
+    let alone = |s: &&Value| s["findings"].as_array().unwrap().iter().any(|f| f["id"] == "left-alone");
+    sizes.iter().filter(alone).map(|s| s["size"].as_str().unwrap()).collect()
+}
+
+fn full_table() -> String {
+    SIZES.iter().fold("size,change\n".to_owned(), |table, size| format!("{table}{size},8mm\n"))
+}
+
+#[test]
+fn sizes_that_the_table_lacks_are_left_alone_and_said_so_in_one_line() {
+    let folder = Folder::new();
+    let table = "size,change\n38,8mm\n42,8mm\n";
+    let report = told(&folder, table, &[]);
+    assert_eq!(left_alone(&report), ["34", "36", "40", "44", "46"]);
+    for size in report["sizes"].as_array().unwrap() {
+        let alone = left_alone(&report).contains(&size["size"].as_str().unwrap());
+        assert_eq!(size["status"], if alone { "unchanged" } else { "altered" });
+        assert!(!size["findings"].to_string().contains("size-missing"), "{size}");
+    }
+    let text = said(&tried(&folder, table, &[]));
+    assert_eq!(text.matches("[left-alone]").count(), 1, "{text}");
+    assert!(
+        text.contains("note [left-alone] sizes 34, 36, 40, 44, 46: the size table does not ask"),
+        "{text}"
+    );
+}
+
+#[test]
+fn of_sizes_that_were_left_out_by_the_option_nothing_is_found() {
+    let folder = Folder::new();
+    for table in [full_table(), "size,change\n38,8mm\n42,8mm\n".to_owned()] {
+        let report = told(&folder, &table, &["--size", "38"]);
+        let sizes = report["sizes"].as_array().unwrap();
+        assert_eq!(sizes.len(), SIZES.len());
+        for size in sizes.iter().filter(|s| s["size"] != "38") {
+            assert_eq!((&size["status"], &size["findings"]), (&"unchanged".into(), &Value::Array(vec![])));
+        }
+        let text = said(&tried(&folder, &table, &["--size", "38"]));
+        assert!(!text.contains("34:") && !text.contains("left-alone"), "{text}");
+    }
+}
