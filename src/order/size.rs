@@ -188,9 +188,11 @@ fn asked(row: &SizeRow, before: &Measures, findings: &mut Vec<Finding>) -> (Aske
     let (ease, waistband) = (row.ease.unwrap_or_default(), row.waistband.unwrap_or_default());
     let band = waistband * 2.0;
     let (crotch_length, change) = match row.want {
-        Want::CrotchLength(body) => (body, body + ease - before.crotch_length - band),
-        Want::Lengths { front, back } => (front + back, front + back + ease - before.crotch_length - band),
-        Want::Change(change) => (before.crotch_length + change + band - ease, change),
+        Want::CrotchLength(body) => (Some(body), body + ease - before.crotch_length - band),
+        Want::Lengths { front, back } => {
+            (Some(front + back), front + back + ease - before.crotch_length - band)
+        }
+        Want::Change(change) => (None, change),
     };
     if matches!(row.want, Want::Change(_)) && ease != Mm(0.0) {
         findings.push(Finding::note(

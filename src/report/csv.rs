@@ -167,7 +167,7 @@ fn size_cells(size: &SizeReport) -> Vec<String> {
     let mut row = vec![size.size.clone(), size.status.word().to_owned()];
     match &size.asked {
         Some(a) => row.extend([
-            number(a.crotch_length),
+            a.crotch_length.map(number).unwrap_or_default(),
             number(a.change),
             a.front_share.map(|share| share.to_string()).unwrap_or_default(),
             number(a.ease),

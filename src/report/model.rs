@@ -158,9 +158,9 @@ pub struct SizeReport {
 /// What the size table asks for a size.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Asked {
-    /// The body measure; where a change was asked for, the measure it amounts to.
+    /// The body measure; none where a change was asked for.
     #[serde(rename = "crotch_length_mm")]
-    pub crotch_length: Mm,
+    pub crotch_length: Option<Mm>,
     /// The front part of the body measure, where the table gives both parts.
     #[serde(rename = "front_crotch_length_mm", skip_serializing_if = "Option::is_none")]
     pub front_crotch_length: Option<Mm>,

@@ -316,7 +316,7 @@ fn cells(size: &SizeReport, l: Shown) -> Vec<String> {
     };
     vec![
         escaped(&size.size).into_owned(),
-        asked.map_or_else(dash, |a| l.length(a.crotch_length)),
+        asked.and_then(|a| a.crotch_length).map_or_else(dash, |body| l.length(body)),
         length(&size.before),
         asked.map_or_else(dash, |a| l.signed(a.change)),
         asked.map_or_else(dash, share),

@@ -69,3 +69,36 @@ fn of_sizes_that_were_left_out_by_the_option_nothing_is_found() {
         assert!(!text.contains("34:") && !text.contains("left-alone"), "{text}");
     }
 }
+
+#[test]
+fn a_row_that_asks_for_a_change_shows_no_body_measure() {
+    let folder = Folder::new();
+    let table = "size,change,crotch_length,ease,waistband\n38,8mm,,,\n40,,580mm,,\n42,8mm,,10mm,30mm\n";
+    let page = folder.path("page.html");
+    let report = told(&folder, table, &["--report", page.to_str().unwrap()]);
+    let asked = |at: usize| &report["sizes"][at]["asked"];
+    assert_eq!((&asked(0)["crotch_length_mm"], &asked(0)["change_mm"]), (&Value::Null, &8.0.into()));
+    assert_eq!(asked(1)["crotch_length_mm"], 580.0);
+    assert_eq!((&asked(2)["crotch_length_mm"], &asked(2)["change_mm"]), (&Value::Null, &8.0.into()));
+
+    let text = said(&tried(&folder, table, &[]));
+    let body = |size: &str| {
+        let row =
+            text.lines().find(|l| l.starts_with(&format!("{size} ")) && l.ends_with("altered")).unwrap();
+        row.split_whitespace().nth(1).unwrap()
+    };
+    assert_eq!(["38", "40", "42"].map(body), ["–", "580.00", "–"]);
+    let rows = said(&tried(&folder, table, &["--format", "csv"]));
+    let mut rows = csv::Reader::from_reader(rows.as_bytes());
+    let column = rows.headers().unwrap().iter().position(|head| head == "body_mm").unwrap();
+    let bodies: Vec<String> = rows.records().map(|row| row.unwrap()[column].to_owned()).take(3).collect();
+    assert_eq!(bodies, ["", "580.000", ""]);
+
+    // The plot has one body measure, and its key says what that is; without any there is nothing of it.
+    let dots = |page: &str| page.matches("<path class=\"dot\" d=\"M-6 0L0 -6").count();
+    let both = std::fs::read_to_string(&page).unwrap();
+    assert!(dots(&both) == 1 && both.contains("</svg> body measure"));
+    tried(&folder, "size,change\n38,8mm\n", &["--report", page.to_str().unwrap(), "--overwrite"]);
+    let changes = std::fs::read_to_string(&page).unwrap();
+    assert!(dots(&changes) == 0 && !changes.contains("</svg> body measure"));
+}

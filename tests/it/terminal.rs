@@ -22,10 +22,10 @@ fn a_wide_terminal_gets_a_table() {
     let text = printed("150", &[]);
     let table: Vec<&str> = text.lines().skip(2).take(4).collect();
     insta::assert_snapshot!(table.join("\n"), @r#"
-    size    body  before  change  front  slide front  slide back   after   inseams before  differed    inseams after  differ  verdict
-    34    527.00  514.50  +12.50   50 %        +6.25       +6.38  527.00  775.02 / 771.02     -4.00  768.78 / 764.68   -4.10  altered
-    36    541.21  528.71  +12.50   50 %        +6.25       +6.38  541.21  777.31 / 773.31     -4.00  771.07 / 766.98   -4.09  altered
-    38    568.34  542.94  +25.40   50 %       +12.71      +12.97  568.34  779.64 / 775.64     -4.00  766.97 / 762.80   -4.17  altered
+    size  body  before  change  front  slide front  slide back   after   inseams before  differed    inseams after  differ  verdict
+    34    –     514.50  +12.50   50 %        +6.25       +6.38  527.00  775.02 / 771.02     -4.00  768.78 / 764.68   -4.10  altered
+    36    –     528.71  +12.50   50 %        +6.25       +6.38  541.21  777.31 / 773.31     -4.00  771.07 / 766.98   -4.09  altered
+    38    –     542.94  +25.40   50 %       +12.71      +12.97  568.34  779.64 / 775.64     -4.00  766.97 / 762.80   -4.17  altered
     "#);
     assert!(text.lines().all(|line| !line.contains('\u{1b}')));
 }
@@ -37,7 +37,7 @@ fn a_narrow_terminal_gets_blocks() {
     let block: Vec<&str> = text.lines().skip(2).take(13).collect();
     insta::assert_snapshot!(block.join("\n"), @r#"
     size 34
-      body:           527.00
+      body:           –
       before:         514.50
       change:         +12.50
       front:          50 %

@@ -32,6 +32,8 @@ pub(super) struct Chart {
     pub ticks: Vec<Label>,
     pub names: Vec<Label>,
     pub series: Vec<Series>,
+    /// Whether there are body measures among them.
+    pub bodies: bool,
 }
 
 /// Plots the sizes in the order given; none where no size was measured.
@@ -40,7 +42,7 @@ pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
     let scale = show.unit().in_mm();
     let of = |length: Mm| length.0 / scale;
     let kinds: [(&'static str, Vec<Option<f64>>); 3] = [
-        ("body", sizes.iter().map(|s| s.asked.as_ref().map(|a| of(a.crotch_length))).collect()),
+        ("body", sizes.iter().map(|s| s.asked.as_ref()?.crotch_length.map(of)).collect()),
         ("before", sizes.iter().map(|s| s.before.as_ref().map(|m| of(m.crotch_length))).collect()),
         ("after", sizes.iter().map(|s| s.after.as_ref().map(|m| of(m.crotch_length))).collect()),
     ];
@@ -90,7 +92,8 @@ pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
                 .collect(),
         }
     });
-    Some(Chart { wide: WIDE, high: HIGH, grid, ticks, names, series: series.collect() })
+    let bodies = kinds[0].1.iter().any(Option::is_some);
+    Some(Chart { wide: WIDE, high: HIGH, grid, ticks, names, series: series.collect(), bodies })
 }
 
 /// A round step that divides the span into four to ten.

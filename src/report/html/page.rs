@@ -272,7 +272,7 @@ fn row(&Numbered { report: size, figure, show, .. }: &Numbered<'_>) -> Row {
         size: shown(&size.size),
         link: figure.map(|(i, _)| format!("s{i}")),
         status: size.status.word(),
-        body: asked.map_or_else(none, |a| length(show, a.crotch_length)),
+        body: asked.and_then(|a| a.crotch_length).map_or_else(none, |body| length(show, body)),
         change: asked.map_or_else(none, |a| signed(show, a.change)),
         before: crotch(&size.before),
         after: crotch(&size.after),
