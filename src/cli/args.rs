@@ -161,7 +161,7 @@ pub struct AlterArgs {
     /// Print what each way with uneven shares would do, side by side, and alter nothing
     #[arg(long)]
     pub advise: bool,
-    /// Do everything but write
+    /// Work everything out and check it, but write no drawing; reports asked for by --report are written
     #[arg(long)]
     pub dry_run: bool,
     /// Replace files that are there already; never the input
@@ -295,7 +295,7 @@ pub struct GradeArgs {
     /// A finding that shall not stop the result from being written; repeatable
     #[arg(long, value_name = "ID")]
     pub accept: Vec<FindingId>,
-    /// Do everything but write
+    /// Work everything out and check it, but write no file
     #[arg(long)]
     pub dry_run: bool,
     /// Replace a file that is there already; never the input

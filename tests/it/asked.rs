@@ -102,3 +102,32 @@ fn a_row_that_asks_for_a_change_shows_no_body_measure() {
     let changes = std::fs::read_to_string(&page).unwrap();
     assert!(dots(&changes) == 0 && !changes.contains("</svg> body measure"));
 }
+
+#[test]
+fn a_dry_run_writes_what_its_help_says() {
+    let folder = Folder::new();
+    let help = |command: &str| {
+        let told = said(&truerise().args([command, "--help"]).output().unwrap());
+        let words: Vec<&str> = told.split_whitespace().collect();
+        let words = words.join(" ");
+        let (_, after) = words.split_once("--dry-run ").unwrap();
+        after.split(" --").next().unwrap().to_owned()
+    };
+    assert!(help("alter").contains("write no drawing; reports"), "{}", help("alter"));
+    assert!(help("grade").contains("write no file"), "{}", help("grade"));
+
+    let report = folder.path("report.json");
+    tried(
+        &folder,
+        &full_table(),
+        &["-o", folder.path("new.dxf").to_str().unwrap(), "--report", report.to_str().unwrap()],
+    );
+    assert!(json(&std::fs::read(&report).unwrap())["output"].is_null());
+    assert_eq!(folder.contents().into_keys().collect::<Vec<_>>(), ["report.json", "sizes.csv"]);
+
+    let mut program = truerise();
+    program.current_dir(root().join("samples"));
+    program.args(["grade", "harbour-nest.dxf", "--dry-run", "--derive-rules"]).arg(folder.path("rules.rul"));
+    assert!(matches!(program.output().unwrap().status.code(), Some(0 | 1)));
+    assert!(!folder.path("rules.rul").exists());
+}
