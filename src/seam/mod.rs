@@ -7,6 +7,7 @@ pub mod fold;
 pub mod leg;
 mod measure;
 mod names;
+mod one_reading;
 pub mod ring;
 pub mod shape;
 mod sizes;

@@ -37,6 +37,15 @@ const TOLD_APART: f64 = 12.0;
 /// The least turn, in degrees, of a blunt corner between waist and outseam.
 const BLUNT: f64 = 12.0;
 
+/// The least height, in mm, of a bib above the waist; a side waist lies less far above the centre.
+const BIB: f64 = 150.0;
+
+/// How far, in mm, the corner of the waist at the side of a bib may lie above or below the centre waist.
+const BESIDE: f64 = 80.0;
+
+/// By how much, in mm, that corner lies further from the centre than the bib.
+const FURTHER_OUT: f64 = 30.0;
+
 /// An edge that may be the crotch seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Candidate {
@@ -230,7 +239,14 @@ pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -
     let side = extreme(hem_out, ring.len(), up - out).or_else(|| {
         (hem_out + 1..ring.len()).filter(above_fork).max_by(|&a, &b| turns[a].total_cmp(&turns[b]))
     })?;
-    Some([hem_in, hem_out, side])
+    // What goes on far above the centre waist is a bib; the outseam ends where it begins.
+    let over = |i: usize| (ring[side] - ring[i]).dot(up);
+    let beside_waist = |&i: &usize| {
+        let outside = (ring[side] - ring[i]).dot(out) > FURTHER_OUT;
+        i > hem_out && i < side && outside && over(i) > BIB && (over(i) - over(0)).abs() < BESIDE
+    };
+    let waist = if over(0) > BIB { corners.iter().copied().rfind(beside_waist) } else { None };
+    Some([hem_in, hem_out, waist.unwrap_or(side)])
 }
 
 /// Where the crotch curve begins on a ring that starts at the waist: the last point of the straight

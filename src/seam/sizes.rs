@@ -2,7 +2,7 @@
 
 use super::fold::{self, Folds};
 use super::names::{Part, part, says};
-use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, turned, yoke};
+use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, one_reading, turned, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
@@ -46,6 +46,8 @@ pub struct Size<'p> {
     pub yokes: Vec<Yoke<'p>>,
     /// The name of a waistband that is drawn for the size, or for every size.
     pub waistband: Option<String>,
+    /// Parts for which no leg was found, though the piece of this name may be one.
+    pub doubted: Vec<(Part, String)>,
     /// What was noticed; with an error among them the size cannot be measured.
     pub findings: Vec<Finding>,
 }
@@ -82,6 +84,7 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
     let of_name = |name: SizeName| size(&pieces[&name], name, labels, pattern).map(with_band);
     let mut sizes: Vec<Size<'p>> = order.into_par_iter().filter_map(of_name).collect();
     fold::alike(&mut sizes);
+    one_reading::alike(&mut sizes);
     sizes
 }
 
@@ -158,11 +161,13 @@ fn size<'p>(
     for part in [Part::Front, Part::Back] {
         missing(&mut size, part, &others, |piece| Some(turned(piece, labels, &pattern.allowances).next()?.0));
         cut_in_two(&mut size, part, &others.shapeless, labels);
+        doubted(&mut size, part, &others);
     }
     yokes(&mut size, pieces, labels, &pattern.allowances);
     unusable(&mut size, others.unusable);
     if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
         size.findings.extend(mates(front, back, labels, &pattern.allowances));
+        size.findings.extend(longer_front(front, back));
     }
     fold::look(&mut size);
     let text = size.name.to_string();
@@ -194,6 +199,7 @@ fn sorted<'p>(
         back: Vec::new(),
         yokes: Vec::new(),
         waistband: None,
+        doubted: Vec::new(),
         findings: Vec::new(),
     };
     let mut others = Others::default();
@@ -284,6 +290,26 @@ fn mates(
     Some(finding.piece(&back.piece.name).at(back.piece.drawn(back.leg.fork_point())))
 }
 
+/// A front rise that is so much longer than the back's that something above the waist was counted, or something of the
+/// back was not.
+fn longer_front(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
+    /// So much longer, as a factor and in mm: backs have 1.05 to 1.4 times the front's rise, fronts for a full abdomen a
+    /// little more than the back's (from memory).
+    const LONGER: (f64, f64) = (1.2, 50.0);
+    let rise = |l: &LegPiece<'_>| l.length(SeamRole::Crotch) + l.above;
+    let (f, b) = (rise(front), rise(back));
+    if f.0 <= LONGER.0 * b.0 || f.0 <= b.0 + LONGER.1 {
+        return None;
+    }
+    let message = format!(
+        "the front rise is {f} and the back rise {b}: no front is so much longer. If the front goes on above the waist, as \
+         the bib of an overall does, that is none of the crotch seam: draw the crotch seam from fork to waist on a layer \
+         of its own ([layers] crotch). If a yoke is sewn to the back, name it so ([labels] yoke)"
+    );
+    let finding = Finding::error(FindingId::SeamAmbiguous, message).piece(&front.piece.name);
+    Some(finding.at(front.piece.drawn(front.leg.ring[0])))
+}
+
 /// Two legs without names are told apart where back and front differ as they always do: the back
 /// has the longer rise and reaches further out at the fork.
 fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
@@ -359,6 +385,18 @@ fn grain_across(piece: &Piece, off: f64) -> Finding {
         piece.name
     );
     Finding::error(FindingId::GrainAskew, message).piece(&piece.name)
+}
+
+/// Keeps which pieces may be the leg of this part, where none was found.
+fn doubted(size: &mut Size<'_>, part: Part, others: &Others<'_>) {
+    let own = if part == Part::Front { &size.front } else { &size.back };
+    if !own.is_empty() {
+        return;
+    }
+    let ambiguous = others.unusable.iter().filter(|(_, _, finding)| finding.id == FindingId::SeamAmbiguous);
+    let ambiguous = ambiguous.filter(|(_, of, _)| *of == Some(part)).map(|(piece, ..)| piece);
+    let shapeless = others.shapeless.iter().filter(|(_, of)| *of == part).map(|(piece, _)| piece);
+    size.doubted.extend(ambiguous.chain(shapeless).map(|piece| (part, piece.name.clone())));
 }
 
 /// Says that the pieces called front or back have no crotch seam, where there are any.

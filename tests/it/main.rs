@@ -38,6 +38,7 @@ mod lengths;
 mod lossless;
 mod meant;
 mod mistakes;
+mod one_reading;
 mod outside;
 mod page;
 mod places;

@@ -1,0 +1,113 @@
+//! One nest is read one way: a seam that was found at another place in one size than in the others, or not found in one
+//! of them, is known in none.
+
+use super::sizes::{LegPiece, Size};
+use super::{How, Leg, Part, SeamRole};
+use crate::finding::{Finding, FindingId};
+use crate::words::listed;
+
+/// How far a corner may lie otherwise from one size to the next larger, as a share of the piece's height: grading moves
+/// none by a fortieth of it, the top of a bib lies a fifth above the waist. Common practice, no source.
+const ELSEWHERE: f64 = 0.06;
+
+/// Which point of a leg's ring a corner is.
+type CornerOf = fn(&Leg) -> usize;
+
+/// The corners of a leg, with their words and the seam by which a reader tells where each was found.
+const CORNERS: [(&str, SeamRole, CornerOf); 5] = [
+    ("centre waist", SeamRole::Crotch, |_| 0),
+    ("fork", SeamRole::Crotch, |leg| leg.fork),
+    ("inner corner of the hem", SeamRole::Inseam, |leg| leg.hem_in),
+    ("outer corner of the hem", SeamRole::Outseam, |leg| leg.hem_out),
+    ("side waist", SeamRole::Outseam, |leg| leg.side),
+];
+
+/// Adds an error to every size of a nest that is read in more than one way.
+pub(super) fn alike(sizes: &mut [Size<'_>]) {
+    for part in [Part::Front, Part::Back] {
+        let Some(message) = elsewhere(sizes, part).or_else(|| doubted(sizes, part)) else { continue };
+        for size in sizes.iter_mut() {
+            let Some(LegPiece { piece, leg, .. }) = legs(size, part).first() else { continue };
+            let finding = Finding::error(FindingId::SeamAmbiguous, message.clone()).piece(&piece.name);
+            let mut finding = finding.at(piece.drawn(leg.fork_point()));
+            finding.size = Some(size.name.to_string());
+            size.findings.push(finding);
+        }
+    }
+}
+
+fn legs<'s, 'p>(size: &'s Size<'p>, part: Part) -> &'s [LegPiece<'p>] {
+    match part {
+        Part::Front => &size.front,
+        Part::Back => &size.back,
+    }
+}
+
+/// What was found at different places, if anything was.
+fn elsewhere(sizes: &[Size<'_>], part: Part) -> Option<String> {
+    let found = sizes.iter().filter_map(|size| Some((size, legs(size, part).first()?)));
+    let mut by_height: Vec<_> = found
+        .map(|(size, on)| {
+            let level = |i: usize| on.leg.ring[i].to_vec2().dot(on.leg.up);
+            let levels = (0..on.leg.ring.len()).map(level);
+            let (low, high) = levels.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+            let places = CORNERS.map(|(_, _, corner)| (level(corner(&on.leg)) - low) / (high - low));
+            (high - low, places, size, on)
+        })
+        .collect();
+    by_height.sort_by(|a, b| a.0.total_cmp(&b.0));
+    by_height.windows(2).find_map(|two| {
+        let [one, other] = [&two[0], &two[1]];
+        let (k, (word, role, _)) =
+            CORNERS.iter().enumerate().find(|(k, _)| (one.1[*k] - other.1[*k]).abs() > ELSEWHERE)?;
+        Some(format!(
+            "the {word} of the {} was not found at the same place in every size: {:.0} % of the piece's height above its \
+             lowest point in size {} ({role} {}) and {:.0} % in size {} ({role} {}). {}",
+            part.word(),
+            100.0 * one.1[k],
+            one.2.name,
+            one.3.length(*role),
+            100.0 * other.1[k],
+            other.2.name,
+            other.3.length(*role),
+            settle(*role)
+        ))
+    })
+}
+
+/// What could not be told in one size, where shape alone told it in the others.
+fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
+    let by_shape =
+        |size: &&Size<'_>| legs(size, part).first().is_some_and(|on| on.leg.found.crotch == How::Shape);
+    let known: Vec<&Size<'_>> = sizes.iter().filter(by_shape).collect();
+    // Names may hold the size.
+    let plain =
+        |name: &str, size: &Size<'_>| name.to_lowercase().replace(&size.name.to_string().to_lowercase(), "");
+    let same = |name: &str, of: &Size<'_>| {
+        let alike = |size: &&Size<'_>| plain(&legs(size, part)[0].piece.name, size) == plain(name, of);
+        known.iter().any(alike)
+    };
+    let doubts = |size: &&Size<'_>| size.doubted.iter().any(|(of, name)| *of == part && same(name, size));
+    let doubted: Vec<&str> = sizes.iter().filter(doubts).map(|size| size.name.as_str()).collect();
+    if doubted.is_empty() {
+        return None;
+    }
+    let read =
+        known.iter().map(|size| format!("{} ({})", size.name, legs(size, part)[0].length(SeamRole::Crotch)));
+    Some(format!(
+        "the crotch seam of the {} is not certain in size {}, and the same piece was read by its shape alone in size {}: a \
+         nest is read one way. {}",
+        part.word(),
+        listed(doubted.into_iter()),
+        read.collect::<Vec<_>>().join(", "),
+        settle(SeamRole::Crotch)
+    ))
+}
+
+/// What to do about a seam.
+fn settle(role: SeamRole) -> String {
+    format!(
+        "Name the {role} seam in every size by a text at it ([labels] {role}) or put it on a layer of its own ([layers] \
+         {role}), or correct the size that differs"
+    )
+}

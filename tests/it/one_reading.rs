@@ -1,0 +1,141 @@
+//! One nest is read one way. The legs are drawn here; their rises are a straight centre seam and the chords of a quarter of an
+//! ellipse. That a bib is none of the crotch seam, and that backs have the longer rise, is common practice, no source.
+
+use crate::outside::{Folder, json, said, truerise};
+use serde_json::Value;
+use std::fmt::Write;
+
+type Line = Vec<(f64, f64)>;
+
+/// From where the curve begins to the fork, without the first point.
+fn curve(extension: f64) -> Line {
+    let at = |a: f64| (extension * (1.0 - a.cos()), 95.0 * (1.0 - a.sin()));
+    (1..=18_u32).map(|k| at(f64::from(k) * std::f64::consts::PI / 36.0)).collect()
+}
+
+/// A leg from the begin of the curve over fork, hem and side to the waist at the side.
+fn below_waist(extension: f64) -> Line {
+    let (knee, hem) = (extension - 38.0, extension - 50.0);
+    let mut line = vec![(0.0, 95.0)];
+    line.extend(curve(extension));
+    line.extend([(knee, -330.0), (hem, -700.0), (hem - 200.0, -700.0), (knee - 230.0, -330.0)]);
+    line.extend([(-230.0, 80.0), (-190.0, 258.0)]);
+    line
+}
+
+/// The rise up to a waist at y = 250.
+fn rise(extension: f64) -> f64 {
+    let mut run = vec![(0.0, 95.0)];
+    run.extend(curve(extension));
+    155.0 + run.windows(2).map(|w| (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1)).sum::<f64>()
+}
+
+fn plain(extension: f64) -> Line {
+    [below_waist(extension), vec![(0.0, 250.0)]].concat()
+}
+
+/// A front that goes on above its waist as a bib, whose centre turns by so many degrees at the waist.
+fn bib(turn: f64) -> Line {
+    let (sin, cos) = turn.to_radians().sin_cos();
+    let top = (-250.0 * sin, 250.0 + 250.0 * cos);
+    let armhole = [(-150.0, 275.0), (-120.0, 310.0), (-102.0, 370.0), (-95.0, 440.0)];
+    [below_waist(48.0), armhole.to_vec(), vec![(top.0 - 95.0, top.1), top, (0.0, 250.0)]].concat()
+}
+
+fn polyline(layer: &str, points: &[(f64, f64)], closed: bool) -> String {
+    let mut text =
+        format!("  0\nPOLYLINE\n  8\n{layer}\n 66\n1\n 70\n{}\n 10\n0\n 20\n0\n", u8::from(closed));
+    for (x, y) in points {
+        let _ = write!(text, "  0\nVERTEX\n  8\n{layer}\n 10\n{x:.4}\n 20\n{y:.4}\n");
+    }
+    text + "  0\nSEQEND\n  8\n" + layer + "\n"
+}
+
+fn block(name: &str, size: u32, sew: &[(f64, f64)], more: &str) -> String {
+    let text =
+        |y: f64, value: &str| format!("  0\nTEXT\n  8\n1\n 10\n-120\n 20\n{y}\n 40\n5\n  1\n{value}\n");
+    let texts =
+        [text(-200.0, &format!("Piece Name: {name}")), text(-212.0, &format!("Size: {size}"))].concat();
+    let grain = "  0\nLINE\n  8\n7\n 10\n-70\n 20\n-280\n 11\n-70\n 21\n120\n";
+    let sew = polyline("14", sew, true);
+    format!(
+        "  0\nBLOCK\n  8\n1\n  2\n{name}-{size}\n 70\n0\n 10\n0\n 20\n0\n{texts}{grain}{sew}{more}  0\nENDBLK\n"
+    )
+}
+
+fn drawing(blocks: &[String]) -> String {
+    let unit = "  0\nTEXT\n  8\n1\n 10\n0\n 20\n400\n 40\n5\n  1\nUnits: METRIC\n";
+    let blocks = blocks.concat();
+    let ends = "  0\nENDSEC\n";
+    format!("  0\nSECTION\n  2\nBLOCKS\n{blocks}{ends}  0\nSECTION\n  2\nENTITIES\n{unit}{ends}  0\nEOF\n")
+}
+
+/// A nest of these fronts with plain backs, from size 34 on, each with more drawn in the front.
+fn nest(fronts: &[Line], more: &str) -> String {
+    let sizes = (34..).step_by(2).zip(fronts);
+    let of = |(size, front): (u32, &Line)| {
+        block("FRONT", size, front, more) + &block("BACK", size, &plain(92.0), "")
+    };
+    drawing(&sizes.map(of).collect::<Vec<_>>())
+}
+
+fn measured(text: &str) -> Value {
+    let folder = Folder::new();
+    let drawing = folder.write("nest.dxf", text.as_bytes());
+    let output = truerise().arg("measure").arg(drawing).args(["--format", "json"]).output().unwrap();
+    assert!(!output.stdout.is_empty(), "{}", said(&output));
+    json(&output.stdout)
+}
+
+/// Sizes that were measured, and the messages of `seam-ambiguous`.
+fn read(report: &Value) -> (Vec<&str>, Vec<&str>) {
+    let sizes = report["sizes"].as_array().unwrap();
+    let measured = sizes.iter().filter(|s| s["measures"].is_object());
+    let findings = sizes.iter().flat_map(|s| s["findings"].as_array().unwrap());
+    let ambiguous = findings.filter(|f| f["id"] == "seam-ambiguous" && f["severity"] == "error");
+    (
+        measured.filter_map(|s| s["size"].as_str()).collect(),
+        ambiguous.filter_map(|f| f["message"].as_str()).collect(),
+    )
+}
+
+#[test]
+fn a_plain_nest_is_measured() {
+    let report = measured(&nest(&[plain(48.0), plain(50.0), plain(52.0)], ""));
+    assert_eq!(read(&report), (vec!["34", "36", "38"], Vec::new()));
+}
+
+/// Where some sizes of a bib show a corner at its waist and others do not, the others are not to be believed either.
+#[test]
+fn what_is_not_certain_in_one_size_is_in_none() {
+    let report = measured(&nest(&[8.0, 12.0, 16.0, 40.0].map(bib), ""));
+    let (measured, ambiguous) = read(&report);
+    assert!(measured.is_empty() && ambiguous.len() >= 4, "{report}");
+    assert!(ambiguous.iter().any(|message| message.contains("one way")), "{ambiguous:?}");
+}
+
+/// A corner at another place in one size stops all of them.
+#[test]
+fn a_seam_found_elsewhere_in_one_size_stops_all() {
+    let report = measured(&nest(&[plain(48.0), bib(0.0), plain(52.0)], ""));
+    let (measured, ambiguous) = read(&report);
+    assert!(measured.is_empty(), "{report}");
+    let same = ambiguous.iter().filter(|message| message.contains("the same place")).count();
+    assert_eq!(same, 3, "{ambiguous:?}");
+}
+
+/// A bib read as rise in every size alike shows by the back's rise; named on its layer, the seam ends at the waist.
+#[test]
+fn a_bib_is_none_of_the_crotch_seam() {
+    let report = measured(&nest(&[bib(0.0), bib(0.0)], ""));
+    let (measured_sizes, ambiguous) = read(&report);
+    assert!(measured_sizes.is_empty(), "{report}");
+    assert!(ambiguous.iter().all(|message| message.contains("bib")), "{ambiguous:?}");
+
+    let seam = [vec![(0.0, 250.0), (0.0, 95.0)], curve(48.0)].concat();
+    let report = measured(&nest(&[bib(0.0), bib(0.0)], &polyline("CROTCH", &seam, false)));
+    for size in report["sizes"].as_array().unwrap() {
+        let front = size["measures"]["front"]["rise_mm"].as_f64().unwrap_or_else(|| panic!("{report}"));
+        assert!((front - rise(48.0)).abs() < 0.01, "{front}");
+    }
+}
