@@ -279,7 +279,8 @@ impl Finding {
     /// The finding with its place in drawing coordinates.
     #[must_use]
     pub fn at(mut self, place: Point) -> Self {
-        self.at = Some([place.x, place.y]);
+        // Adding nothing takes the sign off a zero.
+        self.at = Some([place.x + 0.0, place.y + 0.0]);
         self
     }
 

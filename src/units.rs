@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::fmt;
 use std::iter::Sum;
-use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
+use std::ops::{Add, AddAssign, Div, Mul, Neg, RangeInclusive, Sub};
 
 /// A length in millimetres.
 #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd, Deserialize)]
@@ -56,13 +56,7 @@ impl fmt::Display for Mm {
     /// Millimetres with the decimals asked for, two by default, and the unit.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let decimals = f.precision().unwrap_or(2);
-        // A rounded zero has no sign: "-0.00 mm" makes a reader look for a difference.
-        let text = format!("{:.decimals$}", self.0);
-        let text = match text.strip_prefix('-') {
-            Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest,
-            _ => &text,
-        };
-        write!(f, "{text} mm")
+        write!(f, "{} mm", plain(self.0, decimals))
     }
 }
 
@@ -181,11 +175,7 @@ impl Shown {
     #[must_use]
     pub fn length(self, length: Mm) -> String {
         let value = length.0 / self.unit.in_mm();
-        let text = if self.fractions { fraction(value) } else { format!("{value:.*}", self.places()) };
-        match text.strip_prefix('-') {
-            Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
-            _ => text,
-        }
+        if self.fractions { fraction(value) } else { plain(value, self.places()) }
     }
 
     /// A difference, with its sign.
@@ -212,8 +202,10 @@ impl Shown {
         if self.unit == Unit::Mm || !text.contains(" mm") {
             return Cow::Borrowed(text);
         }
-        let mut shown = String::with_capacity(text.len());
         let mut parts = text.split(" mm").peekable();
+        let mut before = Vec::new();
+        let mut values = Vec::new();
+        let mut shown = String::with_capacity(text.len());
         while let Some(part) = parts.next() {
             let ends = parts.peek().is_some_and(|behind| !behind.starts_with(|c: char| c.is_alphanumeric()));
             let start = part
@@ -222,7 +214,8 @@ impl Shown {
             match part[start..].parse::<f64>() {
                 Ok(value) if ends => {
                     shown.push_str(&part[..start]);
-                    shown.push_str(&self.worded(Mm(value)));
+                    before.push(std::mem::take(&mut shown));
+                    values.push(Mm(value));
                 }
                 _ => {
                     shown.push_str(part);
@@ -230,12 +223,72 @@ impl Shown {
                 }
             }
         }
-        Cow::Owned(shown)
+        let mut sentence = String::with_capacity(text.len());
+        for (before, length) in before.iter().zip(self.told_apart(&values)) {
+            sentence.push_str(before);
+            sentence.push_str(&length);
+        }
+        Cow::Owned(sentence + &shown)
+    }
+
+    /// Lengths of one sentence: what differs in mm, as a value from the limit it breaks, differs as it is shown.
+    fn told_apart(self, lengths: &[Mm]) -> Vec<String> {
+        let mut texts: Vec<String> = lengths.iter().map(|&length| self.worded(length)).collect();
+        for places in self.places()..=MOST_PLACES {
+            let alike = |i: usize, j: usize| texts[i] == texts[j] && lengths[i] != lengths[j];
+            let unclear: Vec<usize> =
+                (0..texts.len()).filter(|&i| (0..texts.len()).any(|j| alike(i, j))).collect();
+            for i in unclear {
+                texts[i] =
+                    format!("{} {}", plain(lengths[i].0 / self.unit.in_mm(), places), self.unit.sign());
+            }
+        }
+        texts
     }
 
     fn places(self) -> usize {
         if self.unit == Unit::In { 3 } else { 2 }
     }
+}
+
+/// The most decimals that a number is given to tell it from another.
+const MOST_PLACES: usize = 9;
+
+/// Decimals of a limit, of which those that are zero are left out; 1/8 in has three in mm.
+const LIMIT_PLACES: usize = 4;
+
+/// A number to so many decimals; what rounds to zero has no sign: "-0.00" makes a reader look for a difference.
+pub(crate) fn plain(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
+        _ => text,
+    }
+}
+
+/// A value and the limit it breaks, or any two numbers that are to be told apart: the value to so many decimals, or as many more
+/// as it takes for the two to read as they are, the larger one larger. The limit has none that say nothing.
+pub(crate) fn against(value: f64, limit: f64, places: usize) -> (String, String) {
+    let read = |text: &str| text.parse().unwrap_or(f64::NAN);
+    let both =
+        |places: usize| (plain(value, places), bare(&plain(limit, places.max(LIMIT_PLACES))).to_owned());
+    (places..MOST_PLACES)
+        .map(both)
+        .find(|(told, most)| read(told).partial_cmp(&read(most)) == value.partial_cmp(&limit))
+        .unwrap_or_else(|| both(MOST_PLACES))
+}
+
+/// A length outside a range and the range, each with its unit; the length so that it does not look as if it lay within.
+pub(crate) fn outside(length: Mm, range: &RangeInclusive<Mm>, places: usize) -> (String, String) {
+    let nearest = if length < *range.start() { range.start() } else { range.end() };
+    let told = against(length.0, nearest.0, places).0;
+    let end = |end: &Mm| bare(&plain(end.0, LIMIT_PLACES)).to_owned();
+    (format!("{told} mm"), format!("{} mm to {} mm", end(range.start()), end(range.end())))
+}
+
+/// A number without the decimals that say nothing.
+pub(crate) fn bare(number: &str) -> &str {
+    if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number }
 }
 
 /// What an inch is parted into where it is shown as a fraction, as on a tape.
@@ -250,7 +303,7 @@ fn fraction(inches: f64) -> String {
     while above > 0.0 && above % 2.0 == 0.0 {
         (above, below) = (above / 2.0, below / 2.0);
     }
-    let sign = if inches < 0.0 { "-" } else { "" };
+    let sign = if inches < 0.0 && (whole > 0.0 || above > 0.0) { "-" } else { "" };
     match (whole > 0.0, above > 0.0) {
         (_, false) => format!("{sign}{whole}"),
         (false, true) => format!("{sign}{above}/{below}"),
@@ -269,7 +322,7 @@ pub(crate) fn meant(length: Mm, read: Unit, fits: impl Fn(Mm) -> bool) -> Vec<(S
 
 /// A number with the decimals it has, four at most.
 fn shortest(number: f64) -> String {
-    ((number * 1e4).round() / 1e4).to_string()
+    ((number * 1e4).round() / 1e4 + 0.0).to_string()
 }
 
 #[cfg(test)]
@@ -318,6 +371,35 @@ mod tests {
             "Größe 38: 0.50 cm – 1.00 cm"
         );
         assert_eq!(inches.sentence(" mm mm"), " mm mm");
+        // 0.3004 mm and 0.3 mm are both 0.012 in; 1.53 mm and 1.5 mm are both nearest to 1/16 in, which is too coarse for the limit.
+        assert_eq!(
+            inches.sentence("by 1.53 mm (at most 1.5 mm) and 0.3004 mm (at most 0.3 mm)"),
+            "by 1/16 in (at most 0.059 in) and 0.01183 in (at most 0.01181 in)"
+        );
+    }
+
+    #[test]
+    fn a_limit_that_is_broken_never_looks_met() {
+        let told = |value, limit, places| {
+            let (value, limit) = against(value, limit, places);
+            format!("{value} (at most {limit})")
+        };
+        assert_eq!(told(0.5, 0.3, 2), "0.50 (at most 0.3)");
+        assert_eq!(told(0.3004, 0.3, 2), "0.3004 (at most 0.3)");
+        assert_eq!(told(1.594, 1.5875, 1), "1.6 (at most 1.5875)");
+        assert_eq!(told(1.5921, 1.5914, 2), "1.592 (at most 1.5914)");
+        assert_eq!(told(3.1752, 3.175, 2), "3.18 (at most 3.175)");
+        assert_eq!(told(0.123_456_1, 0.123_456, 2), "0.1234561 (at most 0.123456)");
+        assert_eq!(told(-3.001, -3.0, 1), "-3.001 (at most -3)");
+        assert_eq!(told(100.2, 100.0, 0), "100.2 (at most 100)");
+        // Nearer than any number shown: the arithmetic's own noise.
+        assert_eq!(told(0.3 + 1e-13, 0.3, 2), "0.300000000 (at most 0.3)");
+    }
+
+    #[test]
+    fn what_rounds_to_zero_has_no_sign() {
+        assert_eq!([plain(-0.0004, 3), plain(-0.0006, 3), plain(-0.0, 0)], ["0.000", "-0.001", "0"]);
+        assert_eq!(Mm(-0.004).to_string(), "0.00 mm");
     }
 
     #[test]

@@ -8,7 +8,7 @@ use crate::alter::{Change, Law, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Piece, nearest_share};
 use crate::seam::{Leg, SeamRole, ring};
-use crate::units::Mm;
+use crate::units::{Mm, against};
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;
 
@@ -121,11 +121,9 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, findi
     let (old, new) = (&before.ring, &after.ring);
     let moved = new[after.fork] - old[before.fork];
     if (moved - wanted).hypot() > COPY {
-        let message = format!(
-            "the fork moved by {:.4} mm in place of {:.4} mm along the grain",
-            moved.hypot(),
-            wanted.hypot()
-        );
+        let (moved, wanted) = (moved.hypot(), wanted.hypot());
+        let (moved, wanted) = (against(moved, wanted, 4).0, against(wanted, moved, 4).0);
+        let message = format!("the fork moved by {moved} mm in place of {wanted} mm along the grain");
         findings
             .push(Finding::error(FindingId::ChangedElsewhere, message).at(piece.drawn(after.fork_point())));
     }
@@ -170,13 +168,13 @@ fn smooth(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut
             let over = |t: f64| (t - reach.1).max(reach.0 - t);
             let worst = is.into_iter().max_by(|a, b| over(a.0).total_cmp(&over(b.0)));
             if let Some((turn, at)) = worst.filter(|(turn, _)| over(*turn) > bound) {
+                let (more, most) = against(over(turn), bound, 2);
                 let message = format!(
                     "the altered {name} turns by {:.2}° at a vertex of the {}, more than the original anywhere there by \
-                     {:.2}° (at most {bound}°); ask for a smaller change, or let the inseam come back further down \
+                     {more}° (at most {most}°); ask for a smaller change, or let the inseam come back further down \
                      (--blend-to)",
                     turn.abs(),
-                    role.as_str(),
-                    over(turn)
+                    role.as_str()
                 );
                 let id = if role == SeamRole::Crotch {
                     FindingId::TruingTooLarge
@@ -222,11 +220,12 @@ fn allowance(
     if let Some((d, at)) = worst
         && d > ALLOWANCE
     {
+        let (changes, most) = against(d, ALLOWANCE, 3);
         findings.push(
             Finding::error(
                 FindingId::AllowanceUneven,
                 format!(
-                    "the seam allowance changes by {d:.3} mm along the redrawn edge (at most {ALLOWANCE} mm); ask for a \
+                    "the seam allowance changes by {changes} mm along the redrawn edge (at most {most} mm); ask for a \
                      smaller change, or redraw the cut line by hand and --accept allowance-uneven"
                 ),
             )

@@ -8,7 +8,7 @@ use super::{Deltas, GradeError, Options, RuleTable, common_name, in_size, sizes_
 use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{Pattern, Piece, SizeName, label_of};
-use crate::units::Unit;
+use crate::units::{Unit, plain};
 use kurbo::Vec2;
 use std::collections::{BTreeMap, HashMap};
 
@@ -123,8 +123,12 @@ fn gather(
         let first = *rule.first[index].get_or_insert(delta);
         if (delta - first).hypot() > same {
             let message = format!(
-                "points of rule {} do not move alike: this one by {:.3},{:.3} mm, another by {:.3},{:.3} mm. Give it a rule number of its own",
-                g.rule, delta.x, delta.y, first.x, first.y
+                "points of rule {} do not move alike: this one by {},{} mm, another by {},{} mm. Give it a rule number of its own",
+                g.rule,
+                plain(delta.x, 3),
+                plain(delta.y, 3),
+                plain(first.x, 3),
+                plain(first.y, 3)
             );
             findings.push(place(Finding::error(FindingId::RuleMismatch, message)));
             continue;

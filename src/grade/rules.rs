@@ -7,7 +7,7 @@
 
 use crate::job::diagnostic::{Found, Problems, Source, quoted};
 use crate::pattern::SizeName;
-use crate::units::Unit;
+use crate::units::{Unit, plain};
 use kurbo::Vec2;
 use std::collections::{BTreeMap, HashSet};
 use std::fmt::Write as _;
@@ -366,8 +366,9 @@ impl<'s> Reader<'s> {
             let row: Vec<Vec2> = values.chunks_exact(2).map(|xy| Vec2::new(xy[0], xy[1])).collect();
             if let Some(delta) = at_sample.and_then(|i| row.get(i)).filter(|d| **d != Vec2::ZERO) {
                 let message = format!(
-                    "rule {number} moves the sample size itself, by {:.4},{:.4} mm",
-                    delta.x, delta.y
+                    "rule {number} moves the sample size itself, by {},{} mm",
+                    plain(delta.x, 4),
+                    plain(delta.y, 4)
                 );
                 self.problem(
                     head,

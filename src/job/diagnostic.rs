@@ -369,6 +369,10 @@ impl<'a> Source<'a> {
     }
 }
 
+/// What to do about a text that is in another encoding.
+const SAVE_AGAIN: &str = "open the file in the program that it was written with and save it again as UTF-8: spreadsheets and text \
+                          editors offer that as the encoding or character set when saving";
+
 /// The text of a file, or a message that says which byte is not UTF-8 and what to do.
 pub(crate) fn utf8<'a>(bytes: &'a [u8], path: &str) -> Result<&'a str, Problems> {
     let error = match std::str::from_utf8(bytes) {
@@ -376,17 +380,19 @@ pub(crate) fn utf8<'a>(bytes: &'a [u8], path: &str) -> Result<&'a str, Problems>
         Err(error) => error,
     };
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
-        let one = Diagnostic::new(path, "the file is in UTF-16, not in UTF-8");
-        return Err(one.help("save it as plain text in UTF-8").into());
+        let one =
+            Diagnostic::new(path, "the letters of this file were saved as UTF-16, which is not read here");
+        return Err(one.help(SAVE_AGAIN).into());
     }
     let (sound, rest) = bytes.split_at(error.valid_up_to());
     // One line of what follows is enough to show the place.
     let lossy = String::from_utf8_lossy(sound) + String::from_utf8_lossy(&rest[..rest.len().min(400)]);
     let source = Source::new(path, &lossy);
     let at = sound.len() - (lossy.len() - source.text().len());
-    let message = format!("byte {:#04x} is not UTF-8", rest.first().copied().unwrap_or_default());
-    let help = "save the file as UTF-8 (a spreadsheet offers it when saving as CSV)";
-    Err(source.at(at..at + 1, &message).help(help).into())
+    let byte = rest.first().copied().unwrap_or_default();
+    let message =
+        format!("this letter cannot be read: the file was not saved as UTF-8 (its byte is {byte:#04x})");
+    Err(source.at(at..at + 1, &message).help(SAVE_AGAIN).into())
 }
 
 /// The text of a cell for quoting in a message: escaped, and cut where it is long.
@@ -487,9 +493,13 @@ mod tests {
         let problems = utf8(b"\xef\xbb\xbfsize,note\n38,f\xfcr\n", "sizes.csv").unwrap_err();
         let one = problems.iter().next().unwrap();
         assert_eq!((one.line(), one.column()), (Some(2), Some(5)));
-        assert!(one.message().contains("0xfc"), "{one}");
+        assert!(
+            one.message().starts_with("this letter cannot be read") && one.message().contains("0xfc"),
+            "{one}"
+        );
+        assert!(one.to_string().contains("save it again as UTF-8"), "{one}");
         let wide = utf8(b"\xff\xfes\0i\0", "sizes.csv").unwrap_err().to_string();
-        assert!(wide.contains("UTF-16"), "{wide}");
+        assert!(wide.contains("UTF-16") && wide.contains("save it again as UTF-8"), "{wide}");
         let short = utf8(b"ab\xc3", "x").unwrap_err();
         assert_eq!(short.iter().next().unwrap().column(), Some(3));
     }

@@ -262,7 +262,9 @@ impl RowReader<'_> {
     fn body_length(&mut self, row: &Row, column: &str) -> Result<Option<(Mm, Unit)>, Reported> {
         let length = self.length(row, column, false);
         if let (Ok(Some((Mm(0.0), _))), Some(cell)) = (&length, row.cell(column)) {
-            self.report(cell, &format!("{column}: a crotch length of nothing cannot be"), length::ACCEPTED);
+            let message = format!("{column}: the crotch length of a body cannot be 0");
+            let help = "write what was measured, such as 711 mm or 28 in; a size that is to stay as it is has no row";
+            self.report(cell, &message, help);
             return Err(Reported);
         }
         length
@@ -316,7 +318,7 @@ mod tests {
                 14,
                 "the row gives front_share beside front_crotch_length and back_crotch_length",
             ),
-            ("38,,0,342,,", 5, "front_crotch_length: a crotch length of nothing cannot be"),
+            ("38,,0,342,,", 5, "front_crotch_length: the crotch length of a body cannot be 0"),
             ("38,,276,-342,,", 9, "back_crotch_length: '-342' is negative"),
         ] {
             let problems = read(row).unwrap_err();
@@ -393,7 +395,7 @@ mod tests {
             (4, 8, "the row gives both crotch_length and change"),
             (5, 1, "size '42': neither crotch_length nor change is given"),
             (6, 1, "size '38' is already in line 2"),
-            (7, 4, "crotch_length: a crotch length of nothing cannot be"),
+            (7, 4, "crotch_length: the crotch length of a body cannot be 0"),
             (8, 4, "crotch_length: '-700' is negative"),
         ];
         assert_eq!(found, expected.map(|(line, column, message)| (line, column, message.to_owned())));

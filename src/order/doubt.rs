@@ -5,7 +5,7 @@ use super::plan::Changes;
 use crate::finding::{Finding, FindingId};
 use crate::job::{SizeRow, Want};
 use crate::seam::Measures;
-use crate::units::{Mm, meant};
+use crate::units::{Mm, against, meant, outside};
 use crate::words::listed;
 use std::ops::RangeInclusive;
 
@@ -61,16 +61,10 @@ impl Doubt<'_> {
             if self.total().abs() <= CHANGE {
                 return None;
             }
-            format!(
-                "a crotch length of {body} would change the pattern by {:+.2} mm, which is more than {CHANGE:.0}",
-                self.total().0
-            )
+            format!("a crotch length of {body} would change the pattern by {}", more_than_usual(self.total()))
         } else {
-            format!(
-                "a crotch length of {body} is none that a body has ({:.0} to {:.0})",
-                BODY.start(),
-                BODY.end()
-            )
+            let (body, bodies) = outside(body, &BODY, 2);
+            format!("a crotch length of {body} is none that a body has ({bodies})")
         };
         let both = matches!(self.row.want, Want::Lengths { .. });
         let hint = |(text, length): (String, Mm)| {
@@ -126,8 +120,8 @@ impl Doubt<'_> {
         let hints = hints
             .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
         let said = format!(
-            "a {word} crotch length of {body} would change the {word} rise by {:+.2} mm, which is more than {CHANGE:.0}",
-            change.0
+            "a {word} crotch length of {body} would change the {word} rise by {}",
+            more_than_usual(change)
         );
         Some(doubtful(
             &said,
@@ -144,7 +138,8 @@ impl Doubt<'_> {
         if change.abs() <= CHANGE {
             return None;
         }
-        let said = format!("a change of {change} is more than {CHANGE:.0}");
+        let (by, most) = against(change.0, CHANGE.0.copysign(change.0), 2);
+        let said = format!("a change of {by} mm is more than {} mm", most.trim_start_matches('-'));
         let hints = self
             .meant(change, fits)
             .into_iter()
@@ -159,11 +154,9 @@ impl Doubt<'_> {
         let parts = [("an ease", self.row.ease, EASE), ("a waistband", self.row.waistband, WAISTBAND)];
         let one = |(name, given, usual): (&str, Option<Mm>, RangeInclusive<Mm>)| {
             let given = given.filter(|l| *l != Mm(0.0) && !usual.contains(&l.abs()))?;
-            let said = format!(
-                "{name} of {given} is not to be believed (0, or {:.0} to {:.0})",
-                usual.start(),
-                usual.end()
-            );
+            let (told, range) = outside(given.abs(), &usual, 2);
+            let sign = if given < Mm(0.0) { "-" } else { "" };
+            let said = format!("{name} of {sign}{told} is not to be believed (0, or {range})");
             let hints = self.meant(given, |length| usual.contains(&length.abs())).into_iter();
             let hints = hints
                 .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
@@ -237,4 +230,11 @@ const FORGOTTEN_EASE: &str = "the body is measured without ease, and a pattern h
 fn doubtful(said: &str, hints: &[String], otherwise: &str) -> Finding {
     let hints = if hints.is_empty() { otherwise.to_owned() } else { hints.join("; ") };
     Finding::error(FindingId::MeasureDoubtful, format!("{said}: {hints}"))
+}
+
+/// A change that is more than anybody asks for, and that it is.
+fn more_than_usual(change: Mm) -> String {
+    let (by, most) = against(change.abs().0, CHANGE.0, 2);
+    let sign = if change < Mm(0.0) { '-' } else { '+' };
+    format!("{sign}{by} mm, which is more than {most} mm")
 }

@@ -14,7 +14,7 @@ use crate::pattern::{Mark, MarkKind, Piece};
 use crate::report::figure::{Drawn, SizeFigure};
 use crate::report::{Asked, MovesReport, SizeReport, Status};
 use crate::seam::{Leg, LegPiece, Measures, Part, SeamRole, Size, ring};
-use crate::units::Mm;
+use crate::units::{Mm, against};
 
 /// The crotch length asked for is met to this much on measuring again.
 const MET: Mm = Mm(0.05);
@@ -240,9 +240,14 @@ fn verify(
     {
         let missed = is.rise - was.rise - task.rise(part);
         if settings.aim == Aim::Length && missed.abs() > MET {
+            let (off, most) = against(missed.0, MET.0.copysign(missed.0), 3);
             findings.push(Finding::error(
                 FindingId::CrotchLengthMissed,
-                format!("on measuring again the {} rise is off by {missed:.3} (at most {MET})", part.word()),
+                format!(
+                    "on measuring again the {} rise is off by {off} mm (at most {} mm)",
+                    part.word(),
+                    most.trim_start_matches('-')
+                ),
             ));
         }
     }
@@ -252,14 +257,14 @@ fn verify(
         Uneven::Fork | Uneven::Waist => Mm(settings.inseam.0.min(MATCHED.0)),
     };
     if opened.abs() > at_most {
+        let (apart, most) = against(opened.abs().0, at_most.0, 2);
         findings.push(Finding::error(
             FindingId::InseamMismatch,
             format!(
-                "back inseam less front inseam was {} and becomes {}: {} apart (at most {at_most}), and they no longer sew \
+                "back inseam less front inseam was {} and becomes {}: {apart} mm apart (at most {most} mm), and they no longer sew \
                  together. Share the change evenly, or {}",
                 before.inseam_difference,
                 after.inseam_difference,
-                opened.abs(),
                 task.remedies()
             ),
         ));
@@ -316,9 +321,10 @@ fn turned_in(altered: &Altered<'_>) -> Option<Finding> {
     const LIES: f64 = 0.5;
     let on = altered.on();
     let (edge, off) = on.folds.moved(&on.leg, &altered.after).filter(|(_, off)| *off > LIES)?;
+    let (off, most) = against(off, LIES, 2);
     let message = format!(
         "the seams are redrawn where the {edge} is turned in, and what is turned in would no longer lie on them: it would be \
-         off by {off:.2} mm (at most {LIES} mm). Alter the piece without what is turned in, and draw that on again from the \
+         off by {off} mm (at most {most} mm). Alter the piece without what is turned in, and draw that on again from the \
          new seams"
     );
     let at = on.folds.at(edge).map_or(on.leg.fork_point(), |fold| fold.ends[0]);

@@ -1,6 +1,6 @@
 //! Why a print cannot be made.
 
-use crate::units::Mm;
+use crate::units::{Mm, outside};
 use crate::words::{escaped, listed, perhaps};
 
 /// Why a print cannot be made.
@@ -96,7 +96,7 @@ pub enum PlotError {
         least: Mm,
     },
     /// The roll cannot be that wide.
-    #[error("a roll {width:.0} wide cannot be used; give --roll a width from {least:.0} to {most:.0}")]
+    #[error("a roll {} wide cannot be used; give --roll a width from {}", outside(*width, &(*least..=*most), 0).0, outside(*width, &(*least..=*most), 0).1)]
     RollWidth {
         /// The width given.
         width: Mm,

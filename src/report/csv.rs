@@ -5,7 +5,7 @@ use crate::finding::{Finding, Severity};
 use crate::job::diagnostic::escaped;
 use crate::job::sheet::not_a_formula;
 use crate::seam::Measures;
-use crate::units::Mm;
+use crate::units::{Mm, plain};
 
 /// What the measures' columns are called.
 const MEASURES: [&str; 14] = [
@@ -48,16 +48,7 @@ fn measure_cells(m: Option<&Measures>) -> Vec<String> {
 
 /// Millimetres to three decimals.
 fn number(length: Mm) -> String {
-    decimals(length.0, 3)
-}
-
-/// A number to so many decimals; what rounds to zero has no sign.
-fn decimals(value: f64, places: usize) -> String {
-    let text = format!("{value:.places$}");
-    match text.strip_prefix('-') {
-        Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
-        _ => text,
-    }
+    plain(length.0, 3)
 }
 
 /// Rows of a report that is read by people, spreadsheets and programs. Every cell goes through here, so that a text from a
@@ -103,7 +94,7 @@ pub fn measures(reports: &[MeasureReport]) -> Result<String, csv::Error> {
         for size in &report.sizes {
             let mut row = vec![report.drawing.path.clone(), size.size.clone()];
             row.extend(measure_cells(size.measures.as_ref()));
-            row.push(size.measures.as_ref().map(|m| decimals(m.fork_angle, 3)).unwrap_or_default());
+            row.push(size.measures.as_ref().map(|m| plain(m.fork_angle, 3)).unwrap_or_default());
             row.push(ids(&size.findings));
             rows.push(row)?;
         }
@@ -194,7 +185,7 @@ pub fn checks(report: &CheckReport) -> Result<String, csv::Error> {
     let columns = ["drawing", "severity", "id", "size", "piece", "x", "y", "line", "message"];
     let mut rows = Rows::headed(columns)?;
     for f in &report.findings {
-        let place = |i: usize| f.at.map(|at| decimals(at[i], 4)).unwrap_or_default();
+        let place = |i: usize| f.at.map(|at| plain(at[i], 4)).unwrap_or_default();
         rows.push([
             report.drawing.path.as_str(),
             f.severity.word(),
@@ -232,12 +223,5 @@ mod tests {
         }
         let expected = "a\n-12.70\n'=1+1\n'+1\n'@A1\n'-A1\n\\u{202e}=1\na\\u{1b}[2J\n38\n";
         assert_eq!(rows.text().unwrap(), expected);
-    }
-
-    #[test]
-    fn what_rounds_to_zero_has_no_sign() {
-        assert_eq!(decimals(-0.0004, 3), "0.000");
-        assert_eq!(decimals(-0.0006, 3), "-0.001");
-        assert_eq!(decimals(-0.0, 4), "0.0000");
     }
 }

@@ -6,7 +6,7 @@ use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
 use crate::job::diagnostic::escaped;
 use crate::seam::{How, LegMeasures, Measures, SewLine};
-use crate::units::{Mm, Shown, Unit};
+use crate::units::{Mm, Shown, Unit, plain};
 use std::collections::HashMap;
 use std::fmt::Write;
 
@@ -431,7 +431,7 @@ pub(super) fn findings<'f>(out: &mut String, findings: impl Iterator<Item = &'f 
             sizes => Some(format!("sizes {}", escaped(&sizes.join(", ")))),
         });
         place.extend(f.piece.as_ref().map(|p| escaped(p).into_owned()));
-        place.extend(f.at.map(|[x, y]| format!("at ({x:.2}, {y:.2})")));
+        place.extend(f.at.map(|[x, y]| format!("at ({}, {})", plain(x, 2), plain(y, 2))));
         place.extend(f.line.map(|l| format!("line {l}")));
         let place = if place.is_empty() { String::new() } else { format!(" {}", place.join(", ")) };
         let _ = writeln!(

@@ -6,7 +6,7 @@ use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, one_reading, turned, yoke
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
-use crate::units::{self, Mm};
+use crate::units::{self, Mm, outside};
 use kurbo::Vec2;
 use rayon::prelude::*;
 use std::collections::HashMap;
@@ -115,16 +115,17 @@ pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Find
         .map(|(text, length)| format!("if {text} ({length:.1}) is meant, write it with its unit"))
         .collect();
     hints.push("look at --allowance and [allowance] of the job file".to_owned());
-    let said: Vec<String> =
-        doubtful.iter().map(|(length, seams)| format!("{length:.3} for {}", seams.join(", "))).collect();
+    let said: Vec<String> = doubtful
+        .iter()
+        .map(|(length, seams)| format!("{} for {}", outside(*length, &USUAL, 3).0, seams.join(", ")))
+        .collect();
     if said.is_empty() {
         return None;
     }
     let message = format!(
-        "the allowance of {} is not to be believed (0, or {:.0} to {:.0}), and every length follows from it: {}",
+        "the allowance of {} is not to be believed (0, or {}), and every length follows from it: {}",
         said.join("; "),
-        USUAL.start(),
-        USUAL.end(),
+        outside(doubtful[0].0, &USUAL, 3).1,
         hints.join("; ")
     );
     Some(Finding::error(FindingId::MeasureDoubtful, message))

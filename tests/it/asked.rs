@@ -131,3 +131,32 @@ fn a_dry_run_writes_what_its_help_says() {
     assert!(matches!(program.output().unwrap().status.code(), Some(0 | 1)));
     assert!(!folder.path("rules.rul").exists());
 }
+
+/// The limit is set a hundred-thousandth of a millimetre below what the program measured itself.
+#[test]
+fn a_limit_that_is_broken_by_a_hair_does_not_look_met_in_any_unit() {
+    let folder = Folder::new();
+    let table = "size,change\n38,8mm\n";
+    let report = told(&folder, table, &["--size", "38"]);
+    let size = report["sizes"].as_array().unwrap().iter().find(|s| s["size"] == "38").unwrap();
+    let difference = |when: &str| size[when]["inseam_difference_mm"].as_f64().unwrap();
+    let opened = (difference("after") - difference("before")).abs();
+    let limit = format!("{:.6}mm", opened - 0.000_01);
+    for unit in ["mm", "cm", "in"] {
+        let mut program = truerise();
+        program
+            .arg("alter")
+            .arg(root().join("samples/harbour-nest.dxf"))
+            .arg("--sizes")
+            .arg(folder.path("sizes.csv"));
+        program.args(["--dry-run", "--size", "38", "--tolerance", &limit, "--show", unit]);
+        let run = program.output().unwrap();
+        assert_eq!(run.status.code(), Some(1), "{}", said(&run));
+        let text = said(&run);
+        let (before, after) = text.split_once(&format!(" {unit} apart (at most ")).unwrap();
+        let number = |text: &str| text.parse::<f64>().unwrap();
+        let apart = number(before.rsplit(' ').next().unwrap());
+        let most = number(after.split(' ').next().unwrap());
+        assert!(apart > most, "{unit}: {apart} does not break {most}: {text}");
+    }
+}

@@ -18,6 +18,7 @@ use crate::check::sheet::Sheet;
 use crate::check::steps::median;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{Piece, SizeName};
+use crate::units::against;
 use rayon::prelude::*;
 
 /// The check.
@@ -61,9 +62,9 @@ fn one<'p>(own: &'p Profile, others: &[&Profile], within: f64) -> Option<(Severi
     let middle = own.samples.get(own.samples.len() / 2)?;
     let base = median(&others.iter().map(|p| p.base).collect::<Vec<_>>());
     if others.len() >= 2 && (own.base - base).abs() > within {
+        let (here, there) = (against(own.base, base, 2).0, against(base, own.base, 2).0);
         let message = format!(
-            "the seam allowance is {:.2} mm along this edge and {base:.2} mm in the other sizes; make them alike",
-            own.base
+            "the seam allowance is {here} mm along this edge and {there} mm in the other sizes; make them alike"
         );
         return Some((Severity::Error, middle, message));
     }
@@ -83,20 +84,19 @@ fn one<'p>(own: &'p Profile, others: &[&Profile], within: f64) -> Option<(Severi
             let severity = if inlay { Severity::Note } else { Severity::Error };
             let remedy =
                 if inlay { "an inlay, as in every size" } else { "redraw the cut line at one distance" };
+            let (by, most) = against(change.abs(), within, 2);
             let message = format!(
-                "the seam allowance changes steadily by {:.2} mm along this edge (at most {within:.1} mm); {remedy}",
-                change.abs()
+                "the seam allowance changes steadily by {by} mm along this edge (at most {most} mm); {remedy}"
             );
             Some((severity, middle, message))
         }
         Shape::Bump(i, off) => {
             let sample = &own.samples[i];
+            let (off, most) = against(off.abs(), within, 2);
             let message = format!(
-                "the seam allowance is {:.2} mm here and {:.2} mm along the rest of the edge ({:.2} mm off, at most \
-                 {within:.1} mm); redraw the cut line at one distance from the sew line",
-                sample.allowance,
-                own.base,
-                off.abs()
+                "the seam allowance is {:.2} mm here and {:.2} mm along the rest of the edge ({off} mm off, at most \
+                 {most} mm); redraw the cut line at one distance from the sew line",
+                sample.allowance, own.base
             );
             Some((Severity::Error, sample, message))
         }

@@ -24,6 +24,7 @@ use crate::check::steps::{self, Off};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::Piece;
 use crate::seam::{LegPiece, SeamRole, ring};
+use crate::units::plain;
 use kurbo::Vec2;
 
 /// The check.
@@ -63,8 +64,7 @@ fn said(name: &str, off: Off, severity: Severity) -> Finding {
         "check the grade rules and the size text of this piece"
     };
     let step = if off.index == 0 { "the step to the size after" } else { "the step from the size before" };
-    // What rounds to nothing has no sign.
-    let mm = |value: f64| format!("{:.1} mm", if value.abs() < 0.05 { 0.0 } else { value });
+    let mm = |value: f64| format!("{} mm", plain(value, 1));
     Finding::new(
         FindingId::GradeStep,
         severity,

@@ -15,6 +15,7 @@ use super::{Look, Rule};
 use crate::check::sheet::{Sheet, boundary};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;
+use crate::units::against;
 
 /// The check.
 pub const RULE: Rule = Rule { name: "grain-short", lengths: false, look: Look::Piece(find) };
@@ -31,9 +32,9 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     if run.hypot() >= least {
         return Vec::new();
     }
+    let (long, least) = against(run.hypot(), least, 1);
     let message = format!(
-        "the grain line is {:.1} mm long on a piece of {:.0} mm; draw it at least {least:.0} mm long",
-        run.hypot(),
+        "the grain line is {long} mm long on a piece of {:.0} mm; draw it at least {least} mm long",
         high - low
     );
     vec![sheet.on_path(Finding::error(FindingId::GrainShort, message), piece, grain, 0, grain.points[0])]

@@ -15,6 +15,7 @@ use crate::check::sheet::Sheet;
 use crate::check::steps;
 use crate::finding::{Finding, FindingId};
 use crate::seam::{LegPiece, SeamRole};
+use crate::units::{against, bare, plain};
 
 /// The check.
 pub const RULE: Rule = Rule { name: "inseam-mismatch", lengths: true, look: Look::Drawing(find) };
@@ -43,19 +44,22 @@ pub(super) fn mismatches(
             differences.iter().enumerate().filter(|&(j, _)| j != i).map(|(_, d)| *d).collect();
         let usual = steps::median(&others);
         let way = if difference < 0.0 { "shorter" } else { "longer" };
+        let bound = if difference < least { least } else { most };
+        let apart = against(difference.abs(), bound.abs(), 2).0;
         let seams = format!(
-            "the back {role} is {:.2} mm {way} than the front's ({b:.2} mm and {f:.2} mm on the sew lines)",
-            difference.abs()
+            "the back {role} is {apart} mm {way} than the front's ({b:.2} mm and {f:.2} mm on the sew lines)"
         );
         let message = if difference < least || difference > most {
+            let limit = |limit: f64| bare(&plain(limit, 4)).to_owned();
             format!(
-                "{seams}; from {:.1} mm shorter to {most:.1} mm longer can be sewn together. True the two seams",
-                -least
+                "{seams}; from {} mm shorter to {} mm longer can be sewn together. True the two seams",
+                limit(-least),
+                limit(most)
             )
         } else if others.len() > 1 && (difference - usual).abs() > spread {
+            let (off, spread) = against((difference - usual).abs(), spread, 2);
             format!(
-                "{seams}, {:.2} mm off what it is in the other sizes (at most {spread:.1} mm). Correct this size's seams",
-                (difference - usual).abs()
+                "{seams}, {off} mm off what it is in the other sizes (at most {spread} mm). Correct this size's seams"
             )
         } else {
             continue;

@@ -18,6 +18,7 @@ use crate::check::sheet::Sheet;
 use crate::check::steps;
 use crate::finding::{Finding, FindingId};
 use crate::seam::{LegPiece, Part, SeamRole};
+use crate::units::against;
 
 /// The check.
 pub const RULE: Rule = Rule { name: "notch-mismatch", lengths: true, look: Look::Drawing(find) };
@@ -59,12 +60,12 @@ fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec
             if others.len() < 2 || off.abs() <= most {
                 continue;
             }
+            let (off, most) = against(off.abs(), most, 2);
             let message = format!(
-                "the notch on the {}, {:.1} mm from the hem, is {:.2} mm off where it meets the front's in the other sizes \
-                 (at most {most:.1} mm); walk the seams and set the notches together",
+                "the notch on the {}, {:.1} mm from the hem, is {off} mm off where it meets the front's in the other sizes \
+                 (at most {most} mm); walk the seams and set the notches together",
                 own.role,
-                own.up(k),
-                off.abs()
+                own.up(k)
             );
             let mark = &own.marks[k][0];
             let finding = Finding::error(FindingId::NotchMismatch, message);
@@ -122,13 +123,20 @@ fn alone(sheet: &Sheet<'_>, own: &Walked, mate: &Walked, leg: &LegPiece<'_>, oth
         }
         let from_hem = own.up(k);
         let found = if nearest.is_finite() {
-            format!("the nearest is {nearest:.2} mm away (at most {most:.1} mm)")
+            let (away, most) = against(nearest, most, 2);
+            format!(
+                "the nearest is {away} mm away (at most {most} mm); walk the two seams along each other from the hem, and move \
+                 the notch that is wrong or add the one that is missing"
+            )
         } else {
-            format!("the {}'s {} has none", other.word(), own.role)
+            format!(
+                "the {}'s {} has no notch; draw one there, as far from the hem, or take this one out",
+                other.word(),
+                own.role
+            )
         };
         let message = format!(
-            "the notch on the {}, {from_hem:.1} mm from the hem, has no counterpart on the {}: {found}; walk the seams \
-             and set the notches together",
+            "the notch on the {}, {from_hem:.1} mm from the hem, has no counterpart on the {}: {found}",
             own.role,
             other.word()
         );

@@ -17,6 +17,7 @@ use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::seam::ring;
+use crate::units::plain;
 
 /// The check.
 pub const RULE: Rule = Rule { name: "open-outline", lengths: false, look: Look::Piece(find) };
@@ -67,10 +68,10 @@ fn further(name: &str) -> Finding {
 fn open(name: &str, gap: f64, piece: &Piece, path: &Path) -> Finding {
     let first = piece.drawn(path.points[0]);
     let message = format!(
-        "the {name} does not close: it ends {} from its other end at ({:.2}, {:.2}); close it there",
+        "the {name} does not close: it ends {} from its other end at ({}, {}); close it there",
         gap_text(gap, path),
-        first.x,
-        first.y
+        plain(first.x, 2),
+        plain(first.y, 2)
     );
     Finding::error(FindingId::OpenOutline, message)
 }

@@ -10,7 +10,7 @@ use crate::finding::{self, Finding, Severity};
 use crate::report::figure::{LegFigure, SizeFigure};
 use crate::report::{Report, SizeReport, Status, Verdict};
 use crate::seam::{How, LegMeasures, Measures, SeamRole, SewLine};
-use crate::units::{Mm, Shown, Unit};
+use crate::units::{Mm, Shown, Unit, plain};
 use askama::Template;
 use kurbo::{Rect, Vec2};
 
@@ -328,7 +328,7 @@ fn place(report: &Report, f: &Finding, sizes: &[String], several: bool) -> Strin
         several.then(|| shown(&report.drawing.path)),
         sizes,
         f.piece.as_deref().map(|p| format!("piece {}", shown(p))),
-        f.at.map(|[x, y]| format!("at x {x:.2}, y {y:.2} {}", report.drawing.unit.sign())),
+        f.at.map(|[x, y]| format!("at x {}, y {} {}", plain(x, 2), plain(y, 2), report.drawing.unit.sign())),
         f.line.map(|l| format!("line {l}")),
     ];
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")

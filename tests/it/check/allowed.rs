@@ -45,7 +45,7 @@ fn a_bump_is_said_where_it_is_worst() {
             });
             let meant = said.map(|s| {
                 format!(
-                    "{}the seam allowance is {s}, at most 1.0 mm); redraw the cut line at one distance from the sew line",
+                    "{}the seam allowance is {s}, at most 1 mm); redraw the cut line at one distance from the sew line",
                     start(&text, "error", 0, "1", 2, (X + 91.0, Y - out))
                 )
             });
@@ -93,7 +93,7 @@ fn an_inlay_widens_alike_in_every_size() {
     };
     let uneven = |text: &str| {
         format!(
-            "{}the seam allowance changes steadily by 4.23 mm along this edge (at most 1.0 mm); redraw the cut line at one \
+            "{}the seam allowance changes steadily by 4.23 mm along this edge (at most 1 mm); redraw the cut line at one \
              distance",
             start(text, "error", 0, "14", 0, (X + 100.0, Y))
         )

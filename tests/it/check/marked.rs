@@ -91,12 +91,12 @@ fn a_piece_needs_a_grain_line_with_a_direction() {
 #[test]
 fn a_grain_line_has_a_least_length() {
     for (a, b, length) in [
-        ((43.0, 70.0), (52.5, 70.0), Some("9.5 mm long on a piece of 120 mm; draw it at least 10 mm long")),
+        ((43.0, 70.0), (52.5, 70.0), Some("9.5 mm long on a piece of 120 mm; draw it at least 9.6 mm long")),
         ((43.0, 70.0), (52.75, 70.0), None),
-        ((47.0, 61.0), (47.0, 64.0), Some("3.0 mm long on a piece of 40 mm; draw it at least 3 mm long")),
+        ((47.0, 61.0), (47.0, 64.0), Some("3.0 mm long on a piece of 40 mm; draw it at least 3.2 mm long")),
         ((47.0, 61.0), (47.0, 64.25), None),
         // A direction of 3 to 4: the piece is 120 · 3/5 + 40 · 4/5 = 104 mm long along it, of which 8 % are 8.32 mm.
-        ((47.0, 61.0), (51.8, 67.4), Some("8.0 mm long on a piece of 104 mm; draw it at least 8 mm long")),
+        ((47.0, 61.0), (51.8, 67.4), Some("8.0 mm long on a piece of 104 mm; draw it at least 8.32 mm long")),
         ((47.0, 61.0), (52.1, 67.8), None),
     ] {
         let text = drawing(&[band("7").line("7", a, b)]);

@@ -55,15 +55,16 @@ fn a_notch_has_its_counterpart() {
                 let start = start(&text, name, 0, 0, place(name, 0, inseam, (up, 0.0)));
                 format!(
                     "{start}the notch on the {seam}, {up:.1} mm from the hem, has no counterpart on the {mate}: the nearest is \
-                     3.50 mm away (at most 3.2 mm); walk the seams and set the notches together"
+                     3.50 mm away (at most 3.25 mm); walk the two seams along each other from the hem, and move the notch that is \
+                     wrong or add the one that is missing"
                 )
             };
             assert_eq!(found(&text), [one("FRONT", front, "back"), one("BACK", back, "front")]);
         }
         let text = notched(inseam, &[(&[], &[(205.0, 0.0)])], 0.0);
         let alone = format!(
-            "{}the notch on the {seam}, 205.0 mm from the hem, has no counterpart on the front: the front's {seam} has none; walk \
-             the seams and set the notches together",
+            "{}the notch on the {seam}, 205.0 mm from the hem, has no counterpart on the front: the front's {seam} has no \
+             notch; draw one there, as far from the hem, or take this one out",
             start(&text, "BACK", 0, 0, place("BACK", 0, inseam, (205.0, 0.0)))
         );
         assert_eq!(found(&text), [alone]);
@@ -166,7 +167,7 @@ fn a_seam_is_walked_around_its_vertices() {
     let meant = |up: &str, line: usize, (x, y): Xy| {
         format!(
             "error FRONT 31 at {x:.2},{y:.2} line {line}: the notch on the outseam, {up} mm from the hem, has no counterpart on \
-             the back: the back's outseam has none; walk the seams and set the notches together"
+             the back: the back's outseam has no notch; draw one there, as far from the hem, or take this one out"
         )
     };
     assert_eq!(found(&text), [meant("237.0", line - 1, (x, y + 40.0))]);
@@ -191,7 +192,7 @@ fn a_notch_meets_the_other_alike_in_every_size() {
     let text = pair(&[2.0, 2.0, -1.5]);
     let meant = format!(
         "{}the notch on the outseam, 217.5 mm from the hem, is 3.50 mm off where it meets the front's in the other sizes (at \
-         most 3.2 mm); walk the seams and set the notches together",
+         most 3.25 mm); walk the seams and set the notches together",
         start(&text, "BACK", 2, 0, place("BACK", 2, false, (217.5, 0.0)))
     );
     assert_eq!(found(&text), [meant]);
@@ -226,7 +227,7 @@ fn a_notch_meets_the_other_alike_in_every_size() {
     let text = notched(false, &sizes, 0.0);
     let meant = format!(
         "{}the notch on the outseam, 402.5 mm from the hem, is 4.50 mm off where it meets the front's in the other sizes (at \
-         most 3.2 mm); walk the seams and set the notches together",
+         most 3.25 mm); walk the seams and set the notches together",
         start(&text, "BACK", 1, 1, place("BACK", 1, false, (402.5, 0.0)))
     );
     assert_eq!(found(&text), [meant]);

@@ -94,8 +94,8 @@ fn inseams_differ_by_what_can_be_sewn() {
         let meant = way.map(|way| {
             let start = at(&text, "error", "BACK", 1, HEM_IN, (574.0, 247.0 - longer));
             format!(
-                "{start}the back inseam is {way} than the front's ({:.2} mm and 483.00 mm on the sew lines); from 8.0 mm \
-                 shorter to 3.2 mm longer can be sewn together. True the two seams",
+                "{start}the back inseam is {way} than the front's ({:.2} mm and 483.00 mm on the sew lines); from 8 mm \
+                 shorter to 3.25 mm longer can be sewn together. True the two seams",
                 483.0 + longer
             )
         });
@@ -112,8 +112,8 @@ fn inseams_differ_by_what_can_be_sewn() {
         let meant = way.map(|way| {
             let start = at(&text, "error", "BACK", 1, SIDE, (284.0, 931.0));
             format!(
-                "{start}the back outseam is {way} than the front's ({:.2} mm and 684.00 mm on the sew lines); from 6.2 mm \
-                 shorter to 6.2 mm longer can be sewn together. True the two seams",
+                "{start}the back outseam is {way} than the front's ({:.2} mm and 684.00 mm on the sew lines); from 6.25 mm \
+                 shorter to 6.25 mm longer can be sewn together. True the two seams",
                 684.0 + longer
             )
         });
@@ -160,7 +160,7 @@ fn seams_differ_alike_in_every_size() {
         let (found, start) = shorter(3, own, others);
         let meant = text.map(|t| {
             format!(
-                "{start}the back inseam is {t} what it is in the other sizes (at most 3.2 mm). Correct this size's seams"
+                "{start}the back inseam is {t} what it is in the other sizes (at most 3.25 mm). Correct this size's seams"
             )
         });
         assert_eq!(found, meant.as_slice(), "{own} {others}");
