@@ -1,7 +1,7 @@
 //! The law of the slide: where each place of the sew line goes.
 //!
-//! The lower crotch curve, the fork and the first part of the inseam are an exact copy, moved; [`Truing`]
-//! turns the seam above it, and below it [`WayBack`] brings the inseam back to the old line.
+//! The lower crotch curve, the fork and the first part of the inseam are an exact copy, moved; `Truing`
+//! turns the seam above it, and below it `WayBack` brings the inseam back to the old line.
 
 use super::bend::{Joint, bend};
 use super::inseam::{CameBack, WayBack};
