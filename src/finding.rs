@@ -104,6 +104,8 @@ finding_ids! {
     PieceCutInTwo = "piece-cut-in-two",
     /// Front and back do not join to a smooth crotch curve.
     ForkAngle = "fork-angle",
+    /// A seam is drawn with so much noise that its length is that of the noise.
+    LineRough = "line-rough",
     /// A centre seam does not meet the waist squarely.
     CornerNotSquare = "corner-not-square",
     /// A size's step is out of line with its neighbours'.

@@ -27,7 +27,10 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
         findings.extend(seam::doubtful_allowances(&opened.pattern, &sheet.trousers));
         let seams = sheet.trousers.iter().flat_map(|s| &s.findings);
         findings.extend(placed(&sheet, seams));
-        let again = sheet.trousers.par_iter().flat_map_iter(|s| second::reread(&opened.drawing, s));
+        let again = sheet
+            .trousers
+            .par_iter()
+            .flat_map_iter(|s| second::reread(&opened.drawing, s).into_iter().chain(second::rough(s)));
         findings.extend(placed(&sheet, &again.collect::<Vec<_>>()));
         findings.extend(look(&rest, &sheet));
     }

@@ -18,7 +18,7 @@ pub fn measure(opened: &Opened<'_>, job: &Job, settings: &Settings) -> MeasureRe
         .filter(|s| settings.wants(&s.name))
         .map(|mut s| {
             let (again, fork) = (second::reread(&opened.drawing, &s), second::fork(&s));
-            s.findings.extend(again.into_iter().chain(fork));
+            s.findings.extend(again.into_iter().chain(fork).chain(second::rough(&s)));
             MeasuredSize {
                 size: s.name.to_string(),
                 measures: s.pair().map(|(front, back)| Measures::of(front, back)),

@@ -86,8 +86,9 @@ pub(super) fn alter(
     report.findings.extend(Doubt { row, before: &before, changes, waistband }.findings());
     let target = before.crotch_length + asked.change;
     report.before = Some(before.clone());
+    let by_measure = asked.crotch_length.is_some();
     report.asked = Some(asked);
-    if doubted(drawing, size, settings, &mut report.findings) {
+    if doubted(drawing, size, by_measure, settings, &mut report.findings) {
         return finish(report, Vec::new(), figure(size, settings), settings);
     }
     if changes.larger() < NOTHING {
@@ -130,9 +131,18 @@ pub(super) fn alter(
 }
 
 /// Whether the second look at what was read leaves a doubt that nobody accepted; what it found is noted.
-fn doubted(drawing: &Drawing<'_>, size: &Size<'_>, settings: &Settings, findings: &mut Vec<Finding>) -> bool {
+/// A length that is the noise's is wrong where it is held against the body, not where the seam changes by so much.
+fn doubted(
+    drawing: &Drawing<'_>,
+    size: &Size<'_>,
+    by_measure: bool,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> bool {
     let mut found = if settings.reread { second::reread(drawing, size) } else { Vec::new() };
     found.extend(second::fork(size));
+    let severity = if by_measure { Severity::Error } else { Severity::Warning };
+    found.extend(second::rough(size).map(|f| Finding { severity, ..f }));
     let stops = |f: &Finding| f.severity == Severity::Error && !settings.accept.contains(&f.id);
     let doubted = found.iter().any(stops);
     findings.extend(found);

@@ -13,8 +13,45 @@ const MITRE: f64 = 6.0;
 /// Neighbouring edges are shifted and joined where they cross. An edge that its neighbours leave no
 /// room for (the short edges of a shaped hem) vanishes: both of its points come to lie where the
 /// neighbours cross. `None` where too little is left.
+///
+/// Where vertices lie close together, the directions of the edges between them are noise. Then the
+/// line through the vertices that carry it is shifted, and the others keep their places beside its
+/// edges.
 #[must_use]
 pub fn inside(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
+    let n = points.len();
+    let mut carrying = ring::carrying(points, &[]);
+    if carrying.len() == n {
+        return shifted(points, allowances);
+    }
+    // A change of allowance is kept in its place.
+    let changes = (0..n).filter(|&i| allowances[i].to_bits() != allowances[(i + n - 1) % n].to_bits());
+    carrying.extend(changes);
+    carrying.sort_unstable();
+    carrying.dedup();
+    let line: Vec<Point> = carrying.iter().map(|&i| points[i]).collect();
+    let of_line: Vec<f64> = carrying.iter().map(|&i| allowances[i]).collect();
+    let sewn = shifted(&line, &of_line)?;
+    let mut inside = vec![Point::ZERO; n];
+    let m = carrying.len();
+    for k in 0..m {
+        let (from, next) = (carrying[k], (k + 1) % m);
+        inside[from] = sewn[k];
+        let (old, new) = (line[next] - line[k], sewn[next] - sewn[k]);
+        let (length, direction) = (old.hypot2(), new / new.hypot().max(1e-9));
+        let mut i = (from + 1) % n;
+        while i != carrying[next] {
+            let p = points[i] - line[k];
+            let (share, left) = (p.dot(old) / length, old.cross(p) / length.sqrt());
+            inside[i] = sewn[k] + new * share + Vec2::new(-direction.y, direction.x) * left;
+            i = (i + 1) % n;
+        }
+    }
+    Some(inside)
+}
+
+/// The sew line of a closed cut line whose edges all have a direction.
+fn shifted(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
     let n = points.len();
     let inward = if ring::doubled_area(points) < 0.0 { -1.0 } else { 1.0 };
     let edges: Vec<Edge> = (0..n)

@@ -2,40 +2,126 @@
 
 use kurbo::{Line, ParamCurveNearest, Point, Vec2};
 
-/// Segments shorter than this, in mm, have no direction worth using: with coordinates rounded to
-/// 0.01 mm the direction of a 0.3 mm segment is off by up to 2°.
-const SHORTEST: f64 = 0.3;
+/// How far, in mm, to look along a line for the direction in which it runs there. With 0.2 mm of a
+/// digitiser's noise, or coordinates rounded to 0.01 mm, the direction of a shorter stretch says
+/// more about the noise than about the line.
+const STEADY: f64 = 2.0;
+
+/// A line so many times longer than the one through vertices [`STEADY`] apart is rough: drawn with
+/// noise that is large beside the spacing of its vertices.
+const ROUGH: f64 = 1.05;
+
+/// How many times further to look along a rough line.
+const ROUGH_STEADY: f64 = 3.0;
+
+/// More vertices than this within [`STEADY`] have no direction: 0.01 mm apart there are 200.
+const MOST: usize = 500;
+
+/// The least turn, in degrees, that makes a vertex stand for the others within [`STEADY`] of it.
+/// Noise of 0.2 mm turns a line by some 12° over that.
+const STANDS_OUT: f64 = 15.0;
+
+/// How near to a vertex, in mm, a turn point that is meant to be on it lies.
+const ON_VERTEX: f64 = 0.05;
 
 /// The least turn, in degrees, of a corner between two seams. Trouser corners turn by 50° to 110°;
 /// the coarsest curves in use turn by some 20° at a vertex.
 pub const CORNER: f64 = 32.0;
 
 /// Signed turns, in degrees, at every point of a closed line; positive where it turns towards its
-/// inside, so at convex corners.
+/// inside, so at convex corners. They add up to what the whole line turns by.
+///
+/// A corner is the vertex where the line turns, whatever the spacing of its vertices: the turn is
+/// that of the line through the vertices that [`carrying`] names, and the others have none.
 #[must_use]
 pub fn turns(points: &[Point]) -> Vec<f64> {
-    let n = points.len();
-    let inward = if doubled_area(points) < 0.0 { -1.0 } else { 1.0 };
-    (0..n)
-        .map(|i| match (reach(points, i, n - 1), reach(points, i, 1)) {
-            (Some(before), Some(after)) => inward * angle(-before, after),
-            _ => 0.0,
-        })
-        .collect()
+    turns_told(points, &[])
 }
 
-/// The vector from point `i` to the next point in steps of `step` that is far enough away.
-fn reach(points: &[Point], i: usize, step: usize) -> Option<Vec2> {
-    let n = points.len();
-    let mut j = (i + step) % n;
-    while j != i {
-        let v = points[j] - points[i];
-        if v.hypot2() >= SHORTEST * SHORTEST {
-            return Some(v);
-        }
-        j = (j + step) % n;
+/// The same, where turn points are drawn: of the vertices that may be a corner, the one on which a
+/// turn point lies is it.
+#[must_use]
+pub fn turns_told(points: &[Point], turn_points: &[Point]) -> Vec<f64> {
+    let inward = if doubled_area(points) < 0.0 { -1.0 } else { 1.0 };
+    let carrying = carrying(points, turn_points);
+    let m = carrying.len();
+    let mut turns = vec![0.0; points.len()];
+    for k in 0..m {
+        let [a, b, c] = [(k + m - 1) % m, k, (k + 1) % m].map(|k| points[carrying[k]]);
+        turns[carrying[k]] = inward * angle(b - a, c - b);
     }
-    None
+    turns
+}
+
+/// The vertices of a closed line that say how it runs, in order: its corners, and between them
+/// vertices that are at least [`STEADY`] apart, further on a rough line. All of them where none are
+/// closer.
+#[must_use]
+pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
+    let n = points.len();
+    if !(0..n).any(|i| (points[(i + 1) % n] - points[i]).hypot2() < STEADY * STEADY) {
+        return (0..n).collect();
+    }
+    let steady = if is_rough(points) { ROUGH_STEADY * STEADY } else { STEADY };
+    let near = |i: usize, j: usize| (points[j] - points[i]).hypot2() < steady * steady;
+    // How many steps back and forward the line is followed to where it is far enough away.
+    let reach = |i: usize, step: usize| (1..n.min(MOST)).find(|k| !near(i, (i + k * step) % n));
+    let mut outstanding: Vec<(bool, f64, usize, [usize; 2])> = (0..n)
+        .filter_map(|i| {
+            let (back, on) = (reach(i, n - 1)?, reach(i, 1)?);
+            let [a, b] = [(i + n - back) % n, (i + on) % n];
+            let turn = angle(points[i] - points[a], points[b] - points[i]).abs();
+            let told = || turn_points.iter().any(|p| (*p - points[i]).hypot() <= ON_VERTEX);
+            (turn >= STANDS_OUT).then(|| (told(), turn, i, [back, on]))
+        })
+        .collect();
+    outstanding.sort_by(|a, b| b.0.cmp(&a.0).then(b.1.total_cmp(&a.1)).then(a.2.cmp(&b.2)));
+    let (mut taken, mut corner) = (vec![false; n], vec![false; n]);
+    for (_, _, i, [back, on]) in outstanding {
+        if !taken[i] {
+            corner[i] = true;
+            (0..back).for_each(|k| taken[(i + n - k) % n] = true);
+            (0..on).for_each(|k| taken[(i + k) % n] = true);
+        }
+    }
+    let first = corner.iter().position(|c| *c).unwrap_or(0);
+    let mut kept = vec![first];
+    let mut last = first;
+    for i in (first + 1..first + n).map(|i| i % n) {
+        if corner[i] || !(taken[i] || near(last, i)) {
+            kept.push(i);
+            last = i;
+        }
+    }
+    // The last of them may be too close to the first, where no corner keeps its neighbours away.
+    if kept.len() > 1 && !corner[last] && near(last, first) {
+        kept.pop();
+    }
+    kept.sort_unstable();
+    kept
+}
+
+/// Whether a line is much longer than the one through vertices that are [`STEADY`] apart.
+fn is_rough(points: &[Point]) -> bool {
+    let (mut long, mut short, mut last) = (0.0, 0.0, points[0]);
+    for (i, &p) in points.iter().enumerate().skip(1) {
+        long += (p - points[i - 1]).hypot();
+        let step = (p - last).hypot();
+        if step >= STEADY {
+            short += step;
+            last = p;
+        }
+    }
+    long > ROUGH * (short + STEADY)
+}
+
+/// Signed turns, in degrees, from each edge of a closed line to the next, however short they are.
+#[must_use]
+pub fn turns_of_edges(points: &[Point]) -> Vec<f64> {
+    let n = points.len();
+    let inward = if doubled_area(points) < 0.0 { -1.0 } else { 1.0 };
+    let turn = |[a, b, c]: [Point; 3]| inward * angle(b - a, c - b);
+    (0..n).map(|i| turn([(i + n - 1) % n, i, (i + 1) % n].map(|i| points[i]))).collect()
 }
 
 /// The angle in degrees from `a` to `b`, in −180..180.
@@ -92,15 +178,20 @@ pub fn lean(direction: Vec2, axis: Vec2) -> f64 {
     direction.cross(axis).abs().atan2(direction.dot(axis).abs()).to_degrees()
 }
 
-/// The tangent at the first point of a sampled curve, to second order: the chord of the first
-/// segment turned back by what the curve turns in half of it.
+/// The tangent at the first point of a sampled curve, to second order. Where vertices lie close
+/// together it is that of the parabola through the first point that fits the next best, since the
+/// directions of short edges are noise; else the chord of the first segment turned back by what the
+/// curve turns in half of it.
 #[must_use]
 pub fn tangent_at_start(points: &[Point]) -> Vec2 {
-    let Some(a) = points.iter().position(|p| (*p - points[0]).hypot() >= SHORTEST) else {
-        return Vec2::ZERO;
+    if let Some(fitted) = tangent_of_fit(points) {
+        return fitted;
+    }
+    let Some(a) = points.iter().position(|p| (*p - points[0]).hypot() >= STEADY) else {
+        return points.last().map_or(Vec2::ZERO, |p| direction(*p - points[0]));
     };
     let first = points[a] - points[0];
-    let Some(second) = points[a..].iter().map(|p| *p - points[a]).find(|v| v.hypot() >= SHORTEST) else {
+    let Some(second) = points[a..].iter().map(|p| *p - points[a]).find(|v| v.hypot() >= STEADY) else {
         return first.normalize();
     };
     let turn = angle(first, second);
@@ -110,6 +201,39 @@ pub fn tangent_at_start(points: &[Point]) -> Vec2 {
     }
     let back = turn * first.hypot() / (first.hypot() + second.hypot());
     (Vec2::from_angle(first.atan2() - back.to_radians())).normalize()
+}
+
+/// The tangent at the first point of the parabola, by distance from that point and through it, that fits
+/// the points of the next stretch in the least squares. `None` where they are too few, or no part
+/// of one curve.
+fn tangent_of_fit(points: &[Point]) -> Option<Vec2> {
+    /// The stretch in mm: the tightest crotch curves have a radius of some 20 mm, and leave a
+    /// parabola over this by 0.1 mm.
+    const STRETCH: f64 = 12.0;
+    /// The least points besides the first: two would be met by any parabola.
+    const LEAST: usize = 5;
+    /// How far, in mm, a point may be off the parabola: noise, but no corner.
+    const OFF: f64 = 0.5;
+    let start = *points.first()?;
+    // The way along a rough line is longer than the line it stands for; the distance is not.
+    let way = points[1..].iter().map(|p| ((*p - start).hypot(), *p - start));
+    let near: Vec<(f64, Vec2)> = way.take_while(|(s, _)| *s <= STRETCH).collect();
+    if near.len() < LEAST {
+        return None;
+    }
+    // The normal equations of a·s + b·s².
+    let sum = |power: i32| near.iter().map(|(s, _)| s.powi(power)).sum::<f64>();
+    let by = |power: i32| near.iter().map(|(s, d)| *d * s.powi(power)).sum::<Vec2>();
+    let (s2, s3, s4, d1, d2) = (sum(2), sum(3), sum(4), by(1), by(2));
+    let det = s2 * s4 - s3 * s3;
+    let (a, b) = ((d1 * s4 - d2 * s3) / det, (d2 * s2 - d1 * s3) / det);
+    let off = |&(s, d): &(f64, Vec2)| (d - a * s - b * s * s).hypot();
+    (det > 0.0 && a.hypot() > 0.0 && near.iter().all(|n| off(n) <= OFF)).then(|| a.normalize())
+}
+
+/// The unit vector of a vector; none has none.
+fn direction(v: Vec2) -> Vec2 {
+    if v.hypot2() > 0.0 { v.normalize() } else { Vec2::ZERO }
 }
 
 #[cfg(test)]
@@ -145,10 +269,69 @@ mod tests {
         let hollow = points(&[(0.0, 0.0), (40.0, 0.0), (10.0, 10.0), (0.0, 50.0)]);
         assert!(turns(&hollow)[2] < 0.0);
         let doubled = points(&[(0.0, 0.0), (4.0, 0.0), (4.0, 0.2), (0.0, 3.2)]);
-        // Past its twin at (4, 0) the line comes from (0, 0) along (4, 0.2) and goes on by (−4, 3).
-        let by_hand = 180.0 - (3.0f64 / 4.0).atan().to_degrees() - (0.2f64 / 4.0).atan().to_degrees();
-        assert!(near(turns(&doubled)[2], by_hand), "{}", turns(&doubled)[2]);
+        // Of twins the sharper one is the corner, from (0, 0) to (4, 0) and on to (0, 3.2); the other has no turn.
+        let by_hand = 180.0 - (3.2f64 / 4.0).atan().to_degrees();
+        assert!(near(turns(&doubled)[1], by_hand), "{}", turns(&doubled)[1]);
+        assert!(near(turns(&doubled)[2], 0.0));
         assert!(turns(&points(&[(1.0, 1.0); 3])).iter().all(|t| *t == 0.0));
+    }
+
+    /// A rectangle of 100 by 60 with vertices so far apart.
+    fn rectangle(spacing: f64) -> Vec<Point> {
+        let corners = points(&[(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)]);
+        let side = |i: usize| {
+            let (a, b) = (corners[i], corners[(i + 1) % 4]);
+            let steps = ((b - a).hypot() / spacing).round();
+            (0..steps as usize).map(move |k| a.lerp(b, k as f64 / steps))
+        };
+        (0..4).flat_map(side).collect()
+    }
+
+    #[test]
+    fn a_corner_is_where_the_line_turns_whatever_the_spacing() {
+        // Closed form: four corners of 90°, nothing between them; rounding to 0.01 mm leaves no others.
+        for (spacing, decimals) in
+            [(0.05, 1e6), (0.1, 1e6), (0.1, 1e2), (0.35, 1e2), (0.5, 1e3), (1.0, 1e2), (5.0, 1e2)]
+        {
+            let round = |v: f64| (v * decimals).round() / decimals;
+            let line: Vec<Point> =
+                rectangle(spacing).iter().map(|p| Point::new(round(p.x), round(p.y))).collect();
+            let turned = turns(&line);
+            let corners: Vec<Point> =
+                (0..line.len()).filter(|&i| turned[i] > CORNER).map(|i| line[i]).collect();
+            assert_eq!(corners.len(), 4, "{spacing}");
+            for corner in [(31.0, -17.0), (131.0, -17.0), (131.0, 43.0), (31.0, 43.0)] {
+                assert!(
+                    corners.iter().any(|c| (*c - Point::from(corner)).hypot() < 1e-9),
+                    "{spacing} {corner:?}"
+                );
+            }
+            assert!((turned.iter().sum::<f64>() - 360.0).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn a_turn_point_settles_which_vertex_is_the_corner() {
+        // A corner cut off by 0.4 mm: either end of the cut may be it.
+        let mut line = rectangle(0.4);
+        let corner = line.iter().position(|p| *p == Point::new(131.0, -17.0)).unwrap();
+        line.remove(corner);
+        for told in [corner - 1, corner] {
+            let turned = turns_told(&line, &[line[told]]);
+            let near = (corner - 3..corner + 3).filter(|&i| turned[i] > CORNER).collect::<Vec<_>>();
+            assert_eq!(near, [told]);
+        }
+    }
+
+    #[test]
+    fn noise_on_close_vertices_makes_no_corner() {
+        // 0.2 mm to and fro on vertices 0.2 mm apart: the line is half as long again, its corners are four.
+        let noisy = rectangle(0.2);
+        let out = |i: usize| [0.2, -0.1, -0.2, 0.15, 0.0][i * 7 % 5];
+        let line: Vec<Point> =
+            noisy.iter().enumerate().map(|(i, p)| *p + Vec2::new(out(i), out(i + 1))).collect();
+        assert!(is_rough(&line) && !is_rough(&noisy));
+        assert_eq!(turns(&line).iter().filter(|t| **t > CORNER).count(), 4);
     }
 
     #[test]
@@ -193,6 +376,13 @@ mod tests {
             assert!(off.abs() < 0.03, "{first} {second}: {off}");
             assert!(near(tangent.hypot(), 1.0));
         }
+        // Many vertices close together, rounded to 0.01 mm, say the same of the circle.
+        let on = |mm: f64| {
+            let (sin, cos) = (mm / 40.0).sin_cos();
+            Point::new((4000.0 * cos).round() / 100.0, (4000.0 * sin).round() / 100.0)
+        };
+        let dense: Vec<Point> = (0..150).map(|k| on(f64::from(k) * 0.2)).collect();
+        assert!(angle(Vec2::new(0.0, 1.0), tangent_at_start(&dense)).abs() < 0.3);
         // A vertex 0.2 mm from the first says nothing; a corner of more than 20° is no curve; one edge is its own tangent.
         let near_start = points(&[(0.0, 0.0), (0.1, 0.15), (6.0, 8.0), (9.0, 12.0)]);
         assert!((tangent_at_start(&near_start) - Vec2::new(0.6, 0.8)).hypot() < 1e-9);
@@ -208,6 +398,7 @@ mod tests {
         assert!(near(corner(21.0), 0.0) && near(corner(-21.0), 0.0));
         assert!(near(corner(19.0).to_degrees(), -9.5) && near(corner(-19.0).to_degrees(), 9.5));
         assert_eq!(tangent_at_start(&points(&[(0.0, 0.0), (0.0, 9.0)])), Vec2::new(0.0, 1.0));
-        assert_eq!(tangent_at_start(&points(&[(0.0, 0.0), (0.0, 0.1)])), Vec2::ZERO);
+        assert_eq!(tangent_at_start(&points(&[(0.0, 0.0), (0.0, 0.1)])), Vec2::new(0.0, 1.0));
+        assert_eq!(tangent_at_start(&points(&[(0.0, 0.0)])), Vec2::ZERO);
     }
 }

@@ -22,6 +22,7 @@ mod body_lengths;
 mod browser;
 mod check;
 mod corpus;
+mod dense;
 mod dialects;
 mod doubtful;
 mod drafts;

@@ -105,7 +105,7 @@ fn spikes(points: &[Point], least: f64, share: f64) -> Vec<Spike> {
     if n < 5 {
         return Vec::new();
     }
-    let turns = ring::turns(&line);
+    let turns = ring::turns_of_edges(&line);
     let spike = |i: usize| {
         let (before, after) = ((i + n - 1) % n, (i + 1) % n);
         let (a, b, c) = (turns[before], turns[i], turns[after]);

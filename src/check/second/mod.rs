@@ -9,6 +9,7 @@
 
 mod lines;
 mod outline;
+mod rough;
 mod trace;
 
 #[cfg(test)]
@@ -21,6 +22,8 @@ use crate::seam::{Leg, LegPiece, SeamRole, Size, ring};
 use crate::units::Mm;
 use kurbo::Point;
 use rayon::prelude::*;
+
+pub use rough::rough;
 
 /// How far, in mm, two readings of a length may be apart, and a corner from the line: ten times what the first loses
 /// by standing chords for curves. The areas may be apart by as much all along the line.

@@ -8,7 +8,7 @@ use super::leg::{Drawn, Found, How, Leg};
 use super::ring;
 use super::shape::{self, Candidate};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::{LayerUse, Path, Piece};
+use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use crate::trousers::{Allowances, LabelTexts};
 use kurbo::{Point, Vec2};
 
@@ -149,7 +149,10 @@ impl<'p> Base<'p> {
             )
             .into());
         };
-        Ok(Base { piece, index, path, cut: sew.is_none(), turns: ring::turns(&path.points), grain })
+        let turn_points: Vec<Point> =
+            piece.marks.iter().filter(|m| m.kind == MarkKind::Turn).map(|m| m.at).collect();
+        let turns = ring::turns_told(&path.points, &turn_points);
+        Ok(Base { piece, index, path, cut: sew.is_none(), turns, grain })
     }
 
     /// How the ring of a leg with this crotch seam lies on the line.

@@ -38,11 +38,13 @@ pub(super) fn mirrored(edge: &Edge, fold: &Fold) -> [Beyond; 2] {
         let places = (0..=PLACES).map(|k| image(run.at(deep * f64::from(k) / f64::from(PLACES))));
         let off = places.map(|p| ring::distance(&before, p)).fold(0.0, f64::max);
         // The turn at the line itself, not one that is spread over the depth.
-        let way = |to: Point, from: Point| (to - from) / (to - from).hypot().max(1e-9);
         let near = deep.min(AT_THE_LINE);
-        let (below, above) = (run.at(deep + near), run.at(deep - near));
-        let outwards = way(end, fold.ends[1 - i]);
-        Beyond { off, turns: (way(above, end) - way(end, below)).dot(outwards) * deep }
+        let ((below, one), (above, other)) =
+            (run.direction(deep, deep + near), run.direction(deep - near, deep));
+        let outwards = (end - fold.ends[1 - i]).normalize();
+        // The run begins at the edge, beyond the fold: seen from the leg it is gone along backwards.
+        let turns = (below - above).dot(outwards);
+        Beyond { off, turns: turns.signum() * (turns.abs() - one - other).max(0.0) * deep }
     })
 }
 
@@ -51,9 +53,10 @@ pub(super) fn turning(edge: &Edge, i: usize, far: f64) -> Vec<Point> {
     let run = &edge.runs[i];
     let last = run.stations.partition_point(|&s| s <= far).min(run.points.len().saturating_sub(1));
     let turn = |k: usize| {
-        let (p, s) = (run.points[k], run.stations[k]);
+        let s = run.stations[k];
         let near = (0.5 * AT_THE_LINE).min(s);
-        ring::angle(p - run.at(s - near), run.at(s + near) - p).abs()
+        let ((before, one), (after, other)) = (run.direction(s - near, s), run.direction(s, s + near));
+        ring::angle(before, after).abs() - (one + other).to_degrees()
     };
     let mut found: Vec<(f64, f64, Point)> = Vec::new();
     for k in (1..last).filter(|&k| run.stations[k] > 1.0) {

@@ -1,7 +1,7 @@
 //! A run of points by how far along it something lies.
 
 use crate::seam::ring;
-use kurbo::{Line, ParamCurveNearest, Point};
+use kurbo::{Line, ParamCurveNearest, Point, Vec2};
 
 /// A run of points, each with its way from the first.
 #[derive(Clone)]
@@ -35,6 +35,33 @@ impl Way {
         let last = self.stations.partition_point(|&at| at < to).max(first);
         let within = self.points[first..last].iter().copied();
         std::iter::once(self.at(from)).chain(within).chain([self.at(to)]).collect()
+    }
+
+    /// The direction in which it runs between two lengths along it, as a unit vector, and by how many
+    /// radians noise may have turned that: of the straight line that fits the points there in the
+    /// least squares; of the chord, and no doubt, where they are few.
+    pub fn direction(&self, from: f64, to: f64) -> (Vec2, f64) {
+        /// From so many points on.
+        const MANY: usize = 5;
+        /// So many standard errors of the slope are not exceeded at any of some hundred places.
+        const ERRORS: f64 = 4.0;
+        let points = self.part(from, to);
+        let (chord, within) = (points[points.len() - 1] - points[0], points.len() - 2);
+        let unit = |v: Vec2| v / v.hypot().max(1e-9);
+        if within < MANY {
+            return (unit(chord), 0.0);
+        }
+        let first = self.stations.partition_point(|&at| at <= from.max(0.0));
+        let stations = &self.stations[first..first + within];
+        let n = within as f64;
+        let middle = stations.iter().sum::<f64>() / n;
+        let centre = points[1..=within].iter().map(|p| *p - points[0]).sum::<Vec2>() / n;
+        let off = |p: &Point| *p - points[0] - centre;
+        let fit = stations.iter().zip(&points[1..]).map(|(s, p)| off(p) * (s - middle)).sum();
+        let direction = unit(fit);
+        let beside: f64 = points[1..=within].iter().map(|p| off(p).cross(direction).powi(2)).sum();
+        let along: f64 = points[1..=within].iter().map(|p| off(p).dot(direction).powi(2)).sum();
+        (direction, ERRORS * (beside / ((n - 2.0) * along.max(1e-9))).sqrt())
     }
 
     /// How far along its point nearest to a place lies.
