@@ -34,6 +34,13 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
         findings.extend(placed(&sheet, &again.collect::<Vec<_>>()));
         findings.extend(look(&rest, &sheet));
     }
+    if sheet.trousers.is_empty() {
+        findings.push(Finding::note(
+            FindingId::SeamsNotWalked,
+            "nothing was taken for trousers, so no seam was walked and nothing measured: neither a name, style or \
+             category says so, nor do a front and a back have the shape. If they are trousers, say so in the style's name",
+        ));
+    }
     if let Some(original) = original {
         findings.extend(against::compare(&sheet, original, job));
     }

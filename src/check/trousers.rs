@@ -21,6 +21,10 @@ const WORDS: [&str; 11] = [
 /// A corner within a seam of a leg: sharper than any dart leaves in a waist (degrees).
 const BREAK: f64 = 45.0;
 
+/// A vertex that turns back by so much, in degrees, is the point of a dart: one as wide as it is long turns by 127°, and the
+/// neck of a bodice by less than 90°.
+const POINT: f64 = 110.0;
+
 /// The trousers of every size; empty for another garment.
 #[must_use]
 pub fn of<'a>(opened: &'a Opened<'a>, job: &Job) -> Vec<Size<'a>> {
@@ -61,8 +65,13 @@ fn shown(size: &Size<'_>) -> bool {
 fn unbroken(leg: &LegPiece<'_>) -> bool {
     let leg = &leg.leg;
     let turns = ring::turns(&leg.ring);
+    let n = turns.len();
+    // The corners beside the point of a dart, a pleat or a vent are none of a seam's.
+    let carrying = |i: &usize| turns[i % n] != 0.0;
+    let beside = |i: usize| [(i + 1..i + n).find(carrying), (i + 1..i + n).rev().find(carrying)];
+    let point = |i: usize| beside(i).into_iter().flatten().any(|j| turns[j % n] <= -POINT);
     [SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist].iter().all(|&role| {
         let range = leg.range(role);
-        (range.start() + 1..*range.end()).all(|i| turns[i % turns.len()] < BREAK)
+        (range.start() + 1..*range.end()).all(|i| turns[i % n] < BREAK || point(i))
     })
 }

@@ -86,9 +86,8 @@ pub(super) fn alter(
     report.findings.extend(Doubt { row, before: &before, changes, waistband }.findings());
     let target = before.crotch_length + asked.change;
     report.before = Some(before.clone());
-    let by_measure = asked.crotch_length.is_some();
     report.asked = Some(asked);
-    if doubted(drawing, size, by_measure, settings, &mut report.findings) {
+    if doubted(drawing, size, settings, &mut report) {
         return finish(report, Vec::new(), figure(size, settings), settings);
     }
     if changes.larger() < NOTHING {
@@ -132,20 +131,15 @@ pub(super) fn alter(
 
 /// Whether the second look at what was read leaves a doubt that nobody accepted; what it found is noted.
 /// A length that is the noise's is wrong where it is held against the body, not where the seam changes by so much.
-fn doubted(
-    drawing: &Drawing<'_>,
-    size: &Size<'_>,
-    by_measure: bool,
-    settings: &Settings,
-    findings: &mut Vec<Finding>,
-) -> bool {
+fn doubted(drawing: &Drawing<'_>, size: &Size<'_>, settings: &Settings, report: &mut SizeReport) -> bool {
     let mut found = if settings.reread { second::reread(drawing, size) } else { Vec::new() };
     found.extend(second::fork(size));
+    let by_measure = report.asked.as_ref().is_some_and(|asked| asked.crotch_length.is_some());
     let severity = if by_measure { Severity::Error } else { Severity::Warning };
     found.extend(second::rough(size).map(|f| Finding { severity, ..f }));
     let stops = |f: &Finding| f.severity == Severity::Error && !settings.accept.contains(&f.id);
     let doubted = found.iter().any(stops);
-    findings.extend(found);
+    report.findings.extend(found);
     doubted
 }
 

@@ -276,13 +276,13 @@ mod tests {
         assert!(turns(&points(&[(1.0, 1.0); 3])).iter().all(|t| *t == 0.0));
     }
 
-    /// A rectangle of 100 by 60 with vertices so far apart.
-    fn rectangle(spacing: f64) -> Vec<Point> {
+    /// A rectangle of 100 by 60 whose sides are divided into so many edges.
+    fn rectangle([long, short]: [u32; 2]) -> Vec<Point> {
         let corners = points(&[(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)]);
         let side = |i: usize| {
             let (a, b) = (corners[i], corners[(i + 1) % 4]);
-            let steps = ((b - a).hypot() / spacing).round();
-            (0..steps as usize).map(move |k| a.lerp(b, k as f64 / steps))
+            let steps = if i.is_multiple_of(2) { long } else { short };
+            (0..steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
         };
         (0..4).flat_map(side).collect()
     }
@@ -290,20 +290,22 @@ mod tests {
     #[test]
     fn a_corner_is_where_the_line_turns_whatever_the_spacing() {
         // Closed form: four corners of 90°, nothing between them; rounding to 0.01 mm leaves no others.
-        for (spacing, decimals) in
-            [(0.05, 1e6), (0.1, 1e6), (0.1, 1e2), (0.35, 1e2), (0.5, 1e3), (1.0, 1e2), (5.0, 1e2)]
+        for (edges, decimals) in
+            [(2000, 1e6), (1000, 1e6), (1000, 1e2), (285, 1e2), (200, 1e3), (100, 1e2), (20, 1e2)]
         {
             let round = |v: f64| (v * decimals).round() / decimals;
-            let line: Vec<Point> =
-                rectangle(spacing).iter().map(|p| Point::new(round(p.x), round(p.y))).collect();
+            let line: Vec<Point> = rectangle([edges, edges * 3 / 5])
+                .iter()
+                .map(|p| Point::new(round(p.x), round(p.y)))
+                .collect();
             let turned = turns(&line);
             let corners: Vec<Point> =
                 (0..line.len()).filter(|&i| turned[i] > CORNER).map(|i| line[i]).collect();
-            assert_eq!(corners.len(), 4, "{spacing}");
+            assert_eq!(corners.len(), 4, "{edges}");
             for corner in [(31.0, -17.0), (131.0, -17.0), (131.0, 43.0), (31.0, 43.0)] {
                 assert!(
                     corners.iter().any(|c| (*c - Point::from(corner)).hypot() < 1e-9),
-                    "{spacing} {corner:?}"
+                    "{edges} {corner:?}"
                 );
             }
             assert!((turned.iter().sum::<f64>() - 360.0).abs() < 1e-6);
@@ -313,8 +315,8 @@ mod tests {
     #[test]
     fn a_turn_point_settles_which_vertex_is_the_corner() {
         // A corner cut off by 0.4 mm: either end of the cut may be it.
-        let mut line = rectangle(0.4);
-        let corner = line.iter().position(|p| *p == Point::new(131.0, -17.0)).unwrap();
+        let mut line = rectangle([250, 150]);
+        let corner = line.iter().position(|p| *p == Point::new(131.0, -17.0)).unwrap_or_default();
         line.remove(corner);
         for told in [corner - 1, corner] {
             let turned = turns_told(&line, &[line[told]]);
@@ -326,7 +328,7 @@ mod tests {
     #[test]
     fn noise_on_close_vertices_makes_no_corner() {
         // 0.2 mm to and fro on vertices 0.2 mm apart: the line is half as long again, its corners are four.
-        let noisy = rectangle(0.2);
+        let noisy = rectangle([500, 300]);
         let out = |i: usize| [0.2, -0.1, -0.2, 0.15, 0.0][i * 7 % 5];
         let line: Vec<Point> =
             noisy.iter().enumerate().map(|(i, p)| *p + Vec2::new(out(i), out(i + 1))).collect();

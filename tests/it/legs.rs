@@ -370,3 +370,37 @@ fn two_edges_that_may_both_be_the_crotch_seam_are_shown() {
     let said = findings.iter().find(|f| f.id == FindingId::SeamAmbiguous).unwrap();
     assert_eq!((said.message.as_str(), said.piece.as_deref()), (message.as_str(), Some("FRONT")));
 }
+
+/// A leg's line with a dart 9 mm wide and 90 mm deep cut into its waist, halfway along.
+fn with_dart(points: &[Xy]) -> Vec<Xy> {
+    let (first, last) = (points[0], points[points.len() - 1]);
+    let at = |share: f64| (last.0 + share * (first.0 - last.0), last.1 + share * (first.1 - last.1));
+    let (a, b, middle) = (at(0.45), at(0.55), at(0.5));
+    [points, &[a, (middle.0, middle.1 - 90.0), b]].concat()
+}
+
+/// A dart is no break of the waist (*common practice, no source*): a back and a front that no text calls trousers are walked all
+/// the same. Where nothing is, that is said.
+#[test]
+fn darts_do_not_hide_trousers_and_what_is_not_walked_is_said() {
+    let ids = |blocks: &[String]| {
+        let text = drawing(blocks);
+        let opened = open(&text);
+        let found = truerise::check::run(&opened, &Job::default(), None).findings;
+        found.iter().map(|f| f.id).collect::<Vec<_>>()
+    };
+    // The back's inseam ends 12 mm higher.
+    let mut short = BACK.to_vec();
+    for p in &mut short[12..14] {
+        p.1 += 12.0;
+    }
+    for blocks in [
+        [piece("FRONT", &FRONT), piece("BACK", &short)],
+        [piece("FRONT", &with_dart(&FRONT)), piece("BACK", &with_dart(&short))],
+    ] {
+        let found = ids(&blocks);
+        assert!(found.contains(&FindingId::InseamMismatch), "{found:?}");
+        assert!(!found.contains(&FindingId::SeamsNotWalked));
+    }
+    assert!(ids(&[strip("WELT", 60.0, 190.0)]).contains(&FindingId::SeamsNotWalked));
+}
