@@ -54,7 +54,7 @@ pub fn turns_told(points: &[Point], turn_points: &[Point]) -> Vec<f64> {
 }
 
 /// The vertices of a closed line that say how it runs, in order: its corners, and between them
-/// vertices that are at least [`STEADY`] apart, further on a rough line. All of them where none are
+/// vertices that are at least 2 mm apart, further on a rough line. All of them where none are
 /// closer.
 #[must_use]
 pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
