@@ -11,6 +11,7 @@ use crate::job::Job;
 use crate::opened::Opened;
 use crate::pattern::Piece;
 use crate::seam::{self, LegPiece, SeamRole, Size, ring};
+use std::ops::Range;
 
 /// Words for trousers in a style, category or piece name.
 const WORDS: [&str; 11] = [
@@ -24,6 +25,9 @@ const BREAK: f64 = 45.0;
 /// A vertex that turns back by so much, in degrees, is the point of a dart: one as wide as it is long turns by 127°, and the
 /// neck of a bodice by less than 90°.
 const POINT: f64 = 110.0;
+
+/// Within so much of a seam, in mm, a vent or a pleat steps out and goes on as before. Half of a neck is longer.
+const STEP: f64 = 45.0;
 
 /// The trousers of every size; empty for another garment.
 #[must_use]
@@ -70,8 +74,23 @@ fn unbroken(leg: &LegPiece<'_>) -> bool {
     let carrying = |i: &usize| turns[i % n] != 0.0;
     let beside = |i: usize| [(i + 1..i + n).find(carrying), (i + 1..i + n).rev().find(carrying)];
     let point = |i: usize| beside(i).into_iter().flatten().any(|j| turns[j % n] <= -POINT);
+    let length = |i: usize| (leg.ring[(i + 1) % n] - leg.ring[i % n]).hypot();
+    // A vent, a pleat or a step turns back again close by.
+    let turns_back = |inner: &Range<usize>, i: usize| {
+        (inner.start..=i).rev().any(|a| {
+            let before: f64 = (a..i).map(length).sum();
+            let (mut way, mut turned) = (before, (a..i).map(|k| turns[k % n]).sum::<f64>());
+            before <= STEP
+                && (i..inner.end).any(|b| {
+                    way += if b > i { length(b - 1) } else { 0.0 };
+                    turned += turns[b % n];
+                    way <= STEP && turned.abs() < 0.5 * BREAK
+                })
+        })
+    };
     [SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist].iter().all(|&role| {
         let range = leg.range(role);
-        (range.start() + 1..*range.end()).all(|i| turns[i % n] < BREAK || point(i))
+        let inner = range.start() + 1..*range.end();
+        inner.clone().all(|i| turns[i % n] < BREAK || point(i) || turns_back(&inner, i))
     })
 }

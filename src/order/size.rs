@@ -371,7 +371,12 @@ fn finish(
 ) -> Outcome {
     for finding in &mut report.findings {
         finding.size.get_or_insert_with(|| report.size.clone());
-        finding.accept(&settings.accept);
+        // Nothing was made of a size that was refused, so there is nothing to accept.
+        if report.status != Status::Refused {
+            finding.accept(&settings.accept);
+        } else if finding.severity == Severity::Error && settings.accept.contains(&finding.id) {
+            finding.message.push_str(" (it cannot be accepted: without this the size cannot be altered)");
+        }
     }
     Outcome { report, written, figure }
 }

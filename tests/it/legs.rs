@@ -404,3 +404,17 @@ fn darts_do_not_hide_trousers_and_what_is_not_walked_is_said() {
     }
     assert!(ids(&[strip("WELT", 60.0, 190.0)]).contains(&FindingId::SeamsNotWalked));
 }
+
+/// What keeps a size from being altered cannot be accepted: nothing was made of it that could pass.
+#[test]
+fn an_error_that_leaves_a_size_unaltered_is_not_accepted_away() {
+    let without_grain = block("BACK", "BACK", &line("14", &BACK, true));
+    let folder = crate::outside::Folder::new();
+    folder.write("in.dxf", drawing(&[piece("FRONT", &FRONT), without_grain]).as_bytes());
+    folder.write("sizes.csv", b"size,change\n38,5mm\n");
+    let args = ["alter", "in.dxf", "--sizes", "sizes.csv", "-o", "out.dxf", "--accept", "grain-missing"];
+    let output = crate::outside::truerise().current_dir(folder.path("")).args(args).output().unwrap();
+    let told = crate::outside::said(&output);
+    assert_eq!(output.status.code(), Some(1), "{told}");
+    assert!(told.contains("it cannot be accepted") && !folder.path("out.dxf").exists(), "{told}");
+}
