@@ -246,7 +246,7 @@ pub struct PlotArgs {
     #[arg(short, long, value_name = "OUT.pdf")]
     pub output: PathBuf,
     /// Sheets to print on, which overlap and are taped together
-    #[arg(long, value_name = "a4|letter|a3", default_value = "a4")]
+    #[arg(long, value_name = "a4|letter|a3|legal|tabloid|a2|a1|a0", default_value = "a4")]
     pub paper: PaperSize,
     /// One long page on a roll of this width instead
     #[arg(long, value_name = "WIDTH", conflicts_with = "paper")]

@@ -26,8 +26,9 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let (job, opened) = file.open(&args.common)?;
     let paper = paper(args, inputs::plain_unit(&args.common, &job, &opened))?;
     let here = |e: plot::PlotError| format!("{}: {e}", file.shown);
-    let size = size(args, &opened)?;
-    let selected = plot::select(&opened.pattern, size, args.piece.as_deref()).map_err(here)?;
+    let sizes = sizes(args, &opened)?;
+    let size = &*sizes.join(", ");
+    let selected = plot::select(&opened.pattern, &sizes, args.piece.as_deref()).map_err(here)?;
 
     let original_file = args.against.as_deref();
     let original_file = original_file.map(|path| DrawingFile::read(path, &args.common)).transpose()?;
@@ -90,16 +91,25 @@ fn with_old_lines<'p>(
     PlotPiece { piece, before }
 }
 
-/// The one size that is printed.
-fn size<'a>(args: &'a PlotArgs, opened: &Opened<'_>) -> Result<&'a str, Failure> {
-    match args.common.sizes.as_slice() {
-        [one] => Ok(one),
+/// The word for every size, where no size is called so.
+const ALL: &str = "all";
+
+/// The sizes that are printed: those asked for, or the one there is.
+fn sizes<'a>(args: &'a PlotArgs, opened: &'a Opened<'_>) -> Result<Vec<&'a str>, Failure> {
+    let known = plot::sizes(&opened.pattern);
+    let asked: Vec<&str> = args.common.sizes.iter().map(String::as_str).collect();
+    match asked.as_slice() {
+        [] if known.len() == 1 => Ok(known),
         [] => {
-            let known = plot::sizes(&opened.pattern).join(", ");
-            Err(format!("{}: say which size to print with --size; its sizes are: {known}", opened.path)
-                .into())
+            let known = known.join(", ");
+            Err(format!(
+                "{}: say which sizes to print with --size, or --size all; its sizes are: {known}",
+                opened.path
+            )
+            .into())
         }
-        _ => Err("a print holds one size; give --size once, and run it again for another".into()),
+        [one] if one.eq_ignore_ascii_case(ALL) && !known.contains(one) => Ok(known),
+        _ => Ok(asked),
     }
 }
 

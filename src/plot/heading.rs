@@ -53,8 +53,8 @@ impl Heading<'_> {
             Paper::Roll { .. } => format!("{} on {on}", count(n, "page")),
         };
         let name = match self.style {
-            Some(style) => format!("{style} · size {}", self.size),
-            None => format!("Size {}", self.size),
+            Some(style) => format!("{style} · {} {}", sizes(self.size).to_lowercase(), self.size),
+            None => format!("{} {}", sizes(self.size), self.size),
         };
         let mut lines = vec![
             format!("{pieces}, {paper}."),
@@ -172,6 +172,11 @@ fn fitted(fonts: &Fonts<'_>, at: Point, size: f64, value: &str) -> Words {
     let room = SIZE.width;
     let words = fonts.words(at, size, value);
     if words.width <= room { words } else { fonts.words(at, size * room / words.width, value) }
+}
+
+/// What stands before the names of one size or several.
+fn sizes(names: &str) -> &'static str {
+    if names.contains(", ") { "Sizes" } else { "Size" }
 }
 
 fn count(n: usize, what: &str) -> String {

@@ -69,7 +69,7 @@ pub struct PlotOptions<'a> {
     pub paper: Paper,
     /// The style's name, if it has one.
     pub style: Option<&'a str>,
-    /// The size's name.
+    /// The size's name, or those of several sizes.
     pub size: &'a str,
     /// The unit that lengths are shown in; mm where none is asked for.
     pub show: Option<Unit>,

@@ -14,6 +14,16 @@ words! {
     Letter = "letter",
     /// 297 × 420 mm (ISO 216).
     A3 = "a3",
+    /// 8½ × 14 in (common practice, no source).
+    Legal = "legal",
+    /// 11 × 17 in (ANSI/ASME Y14.1, size B).
+    Tabloid = "tabloid",
+    /// 420 × 594 mm (ISO 216).
+    A2 = "a2",
+    /// 594 × 841 mm (ISO 216).
+    A1 = "a1",
+    /// 841 × 1189 mm (ISO 216).
+    A0 = "a0",
 }
 
 impl PaperSize {
@@ -24,6 +34,11 @@ impl PaperSize {
             PaperSize::A4 => "A4",
             PaperSize::Letter => "Letter",
             PaperSize::A3 => "A3",
+            PaperSize::Legal => "Legal",
+            PaperSize::Tabloid => "Tabloid",
+            PaperSize::A2 => "A2",
+            PaperSize::A1 => "A1",
+            PaperSize::A0 => "A0",
         }
     }
 
@@ -32,6 +47,11 @@ impl PaperSize {
             PaperSize::A4 => Size::new(210.0, 297.0),
             PaperSize::Letter => Size::new(8.5 * 25.4, 11.0 * 25.4),
             PaperSize::A3 => Size::new(297.0, 420.0),
+            PaperSize::Legal => Size::new(8.5 * 25.4, 14.0 * 25.4),
+            PaperSize::Tabloid => Size::new(11.0 * 25.4, 17.0 * 25.4),
+            PaperSize::A2 => Size::new(420.0, 594.0),
+            PaperSize::A1 => Size::new(594.0, 841.0),
+            PaperSize::A0 => Size::new(841.0, 1189.0),
         }
     }
 }

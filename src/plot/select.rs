@@ -14,20 +14,25 @@ pub struct Selection<'a> {
     pub findings: Vec<Finding>,
 }
 
-/// Picks the pieces of a size, or the one of a name among them. Pieces that say no size belong to every size.
+/// Picks the pieces of sizes, or those of a name among them. Pieces that say no size belong to every size.
 /// Names are compared without regard to case.
-pub fn select<'a>(pattern: &'a Pattern, size: &str, name: Option<&str>) -> Result<Selection<'a>, PlotError> {
-    let wanted = SizeName::new(size);
+pub fn select<'a>(
+    pattern: &'a Pattern,
+    sizes: &[&str],
+    name: Option<&str>,
+) -> Result<Selection<'a>, PlotError> {
+    let wanted: Vec<SizeName> = sizes.iter().copied().map(SizeName::from).collect();
     let has_outline =
         |p: &Piece| p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew));
     let pieces: Vec<&Piece> = pattern.pieces.iter().filter(|p| has_outline(p)).collect();
-    if !pieces.iter().any(|p| p.size.as_ref() == Some(&wanted)) {
+    let there = |size: &SizeName| pieces.iter().any(|p| p.size.as_ref() == Some(size));
+    if let Some(size) = wanted.iter().find(|size| !there(size)) {
         return Err(PlotError::UnknownSize {
-            size: size.to_owned(),
-            known: sizes(pattern).into_iter().map(str::to_owned).collect(),
+            size: size.to_string(),
+            known: self::sizes(pattern).into_iter().map(str::to_owned).collect(),
         });
     }
-    let of_size = |p: &&Piece| p.size.as_ref().is_none_or(|s| *s == wanted);
+    let of_size = |p: &&Piece| p.size.as_ref().is_none_or(|s| wanted.contains(s));
     let of_size: Vec<&Piece> = pieces.into_iter().filter(of_size).collect();
     let same = |p: &Piece, name: &str| p.name.trim().to_lowercase() == name.trim().to_lowercase();
     let pieces: Vec<&Piece> = match name {
@@ -36,7 +41,7 @@ pub fn select<'a>(pattern: &'a Pattern, size: &str, name: Option<&str>) -> Resul
     };
     if let (true, Some(name)) = (pieces.is_empty(), name) {
         return Err(PlotError::UnknownPiece {
-            size: size.to_owned(),
+            size: sizes.join(", "),
             piece: name.to_owned(),
             known: of_size.iter().map(|p| p.name.clone()).collect(),
         });

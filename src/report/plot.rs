@@ -17,7 +17,7 @@ pub struct PlotReport {
     pub drawing: DrawingInfo,
     /// The print; none where none was written.
     pub output: Option<OutputInfo>,
-    /// The size.
+    /// The sizes, parted by commas.
     pub size: String,
     /// The paper as it stands on the print.
     pub paper: String,
@@ -35,21 +35,27 @@ impl PlotReport {
     /// The report for a terminal.
     #[must_use]
     pub fn text(&self, style: &text::Style) -> String {
-        let pieces: Vec<_> = self.pieces.iter().map(|p| escaped(p)).collect();
+        let mut pieces: Vec<_> = Vec::new();
+        for piece in self.pieces.iter().map(|p| escaped(p)) {
+            // Of several sizes each piece is named once.
+            if !pieces.contains(&piece) {
+                pieces.push(piece);
+            }
+        }
         let mut out = String::new();
-        let size = escaped(&self.size);
+        let size = format!("size{} {}", if self.size.contains(", ") { "s" } else { "" }, escaped(&self.size));
         // Writing to a String cannot fail.
         let _ = match &self.output {
             Some(output) => writeln!(
                 out,
-                "{}: size {size}: {} on {} {} of {}",
+                "{}: {size}: {} on {} {} of {}",
                 escaped(&output.path),
                 pieces.join(", "),
                 self.pages,
                 if self.pages == 1 { "page" } else { "pages" },
                 self.paper
             ),
-            None => writeln!(out, "{}: size {size} was not printed", escaped(&self.drawing.path)),
+            None => writeln!(out, "{}: {size} was not printed", escaped(&self.drawing.path)),
         };
         if self.output.is_some() {
             out +=

@@ -65,7 +65,7 @@ fn pattern(dxf: &[u8]) -> Pattern {
 
 fn print_with(dxf: &[u8], paper: Paper, piece: Option<&str>) -> Result<Plot, PlotError> {
     let pattern = pattern(dxf);
-    let selected = select(&pattern, "38", piece)?;
+    let selected = select(&pattern, &["38"], piece)?;
     let pieces: Vec<PlotPiece<'_>> =
         selected.pieces.iter().map(|&piece| PlotPiece { piece, before: None }).collect();
     let options = PlotOptions { paper, style: pattern.style.as_deref(), size: "38", show: None, font: None };
@@ -445,6 +445,28 @@ fn the_command_writes_a_print_and_replaces_nothing_unasked() {
     assert!(lengths.len() == 2 && (lengths[1] - 150.0).abs() < 0.01, "{lengths:?}");
 }
 
+/// A print of several sizes has the pieces of each; without `--size` a drawing of one size is printed whole.
+#[test]
+fn several_sizes_are_printed_at_once_and_one_needs_no_name() {
+    let folder = outside::Folder::new();
+    let nest = std::fs::read(outside::root().join("samples/harbour-nest.dxf")).unwrap();
+    folder.write("nest.dxf", &nest);
+    let one = drawing(&[("P", rectangle("1", 110.0, 150.0, 0.0, 0.0) + &grain(100.0, 0.0))]);
+    folder.write("one.dxf", one.as_bytes());
+    let run = |args: &[&str]| {
+        let mut program = outside::truerise();
+        program.current_dir(folder.path("")).arg("plot").args(args).args(["-o", "out.pdf", "--overwrite"]);
+        program.args(["--format", "json"]).output().unwrap()
+    };
+    let report = |args: &[&str]| outside::json(&run(args).stdout);
+    let two = report(&["nest.dxf", "--size", "38", "--size", "40", "--paper", "a0"]);
+    assert_eq!((two["size"].as_str(), two["pieces"].as_array().map(Vec::len)), (Some("38, 40"), Some(10)));
+    let all = report(&["nest.dxf", "--size", "all", "--paper", "a0"]);
+    assert_eq!(all["pieces"].as_array().map(Vec::len), Some(35));
+    assert_eq!(report(&["one.dxf"])["size"].as_str(), Some("38"));
+    assert_eq!(run(&["nest.dxf"]).status.code(), Some(2));
+}
+
 #[test]
 fn what_cannot_be_printed_is_said() {
     let dxf = drawing(&[("WIDE", rectangle("1", 700.0, 800.0, 0.0, 0.0) + &grain(500.0, 0.0))]);
@@ -456,11 +478,11 @@ fn what_cannot_be_printed_is_said() {
     assert!(matches!(roll(f64::NAN), Err(PlotError::RollWidth { .. })));
 
     let pattern = pattern(&dxf);
-    let message = select(&pattern, "40", None).unwrap_err().to_string();
+    let message = select(&pattern, &["40"], None).unwrap_err().to_string();
     assert!(message.contains("'40'") && message.contains("sizes are: 38"), "{message}");
-    let message = select(&pattern, "38", Some("SLEEVE")).unwrap_err().to_string();
+    let message = select(&pattern, &["38"], Some("SLEEVE")).unwrap_err().to_string();
     assert!(message.contains("'SLEEVE'") && message.contains("it has WIDE"), "{message}");
-    assert_eq!(select(&pattern, " 38", Some("wide")).unwrap().pieces.len(), 1);
+    assert_eq!(select(&pattern, &[" 38"], Some("wide")).unwrap().pieces.len(), 1);
 
     let huge = drawing(&[("HUGE", rectangle("1", 20_000.0, 800.0, 0.0, 0.0))]);
     assert!(matches!(print_with(&huge, Paper::Sheets(PaperSize::A4), None), Err(PlotError::TooLarge { .. })));

@@ -17,7 +17,7 @@ pub fn plotted(bytes: &[u8]) -> bool {
     let Some(drawing) = open(&text) else { return false };
     let sizes = plot::sizes(&drawing.pattern);
     let Some(size) = sizes.first() else { return false };
-    let Ok(selected) = plot::select(&drawing.pattern, size, None) else { return false };
+    let Ok(selected) = plot::select(&drawing.pattern, &[size], None) else { return false };
     reported(&selected.findings, &text);
     let mut printed = false;
     for paper in [Paper::Sheets(PaperSize::A4), Paper::Roll { width: Mm(900.0) }] {
