@@ -452,7 +452,7 @@ fn several_sizes_are_printed_at_once_and_one_needs_no_name() {
     let nest = std::fs::read(outside::root().join("samples/harbour-nest.dxf")).unwrap();
     folder.write("nest.dxf", &nest);
     let one = drawing(&[("P", rectangle("1", 110.0, 150.0, 0.0, 0.0) + &grain(100.0, 0.0))]);
-    folder.write("one.dxf", one.as_bytes());
+    folder.write("one.dxf", &one);
     let run = |args: &[&str]| {
         let mut program = outside::truerise();
         program.current_dir(folder.path("")).arg("plot").args(args).args(["-o", "out.pdf", "--overwrite"]);
