@@ -27,7 +27,7 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("measures", one_or_several::<MeasureReport>),
     ("report", one_or_several::<Report>),
     ("advice", one_or_several::<Advice>),
-    ("check", written::<CheckReport>),
+    ("check", one_or_several::<CheckReport>),
     ("grade", written::<GradeReport>),
     ("plot", written::<PlotReport>),
     ("batch", written::<Summary>),

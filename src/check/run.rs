@@ -22,8 +22,9 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
     let (first, rest): (Vec<&Rule>, Vec<&Rule>) = ALL.iter().partition(|r| !r.lengths);
     findings.extend(look(&first, &sheet));
     // With a wrong unit every length is wrong, and only one thing is worth saying of it.
-    let wrong_unit = |f: &Finding| f.id == FindingId::UnitDoubtful && f.severity == Severity::Error;
-    if !findings.iter().any(wrong_unit) {
+    let is_wrong_unit = |f: &Finding| f.id == FindingId::UnitDoubtful && f.severity == Severity::Error;
+    let wrong_unit = findings.iter().any(is_wrong_unit);
+    if !wrong_unit {
         findings.extend(seam::doubtful_allowances(&opened.pattern, &sheet.trousers));
         let seams = sheet.trousers.iter().flat_map(|s| &s.findings);
         findings.extend(placed(&sheet, seams));
@@ -45,12 +46,16 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
         findings.extend(against::compare(&sheet, original, job));
     }
     let findings = in_order(findings);
+    let looked = |rule: &&Rule| !(rule.lengths && wrong_unit || rule.of_legs && sheet.trousers.is_empty());
+    let found = |rule: &&Rule| findings.iter().any(|f| f.id.as_str() == rule.name);
+    let right = ALL.iter().filter(looked).filter(|rule| !found(rule)).map(|rule| rule.right).collect();
     CheckReport {
         format: "truerise-check/1",
         drawing: opened.info(),
         original: original.map(Opened::info),
         verdict: Verdict::on(&findings),
         findings,
+        right,
     }
 }
 

@@ -3,6 +3,7 @@
 use super::args::{AlterArgs, Format};
 use super::asked;
 use super::inputs::{self, DrawingFile, TextFile};
+use super::reports::{Ending, ending};
 use super::watch::Watch;
 use super::write::{self, Before, NotWritten, Pending};
 use super::{End, Failure, files, terminal};
@@ -84,14 +85,15 @@ fn finish(
     let reports: Vec<&Report> = done.iter().map(|d| &d.report).collect();
     let printed = render(args.common.format, &reports, &terminal::style(&args.common))?;
     for path in &args.report {
-        let text = match ending(path)? {
+        let bytes = match ending(path)? {
             Ending::Printed(format) => {
                 let style = report::text::Style::plain().showing(args.common.shown());
-                render(format, &reports, &style)?
+                render(format, &reports, &style)?.into_bytes()
             }
-            Ending::Page => report::html::render(&sheets(done, described, args.common.shown()))?,
+            Ending::Page => report::html::render(&sheets(done, described, args.common.shown()))?.into_bytes(),
+            Ending::Sheets => report::grid::workbook(&report::csv::alteration_sheets(&reports))?,
         };
-        pending.push(Pending::write(path, [text.as_bytes()])?);
+        pending.push(Pending::write(path, [&bytes[..]])?);
     }
     watch.go_on()?;
     write::place(pending, Before::asked(args.overwrite))?;
@@ -150,25 +152,6 @@ fn places(args: &AlterArgs) -> Result<Vec<Option<PathBuf>>, Failure> {
         outputs.add(path)?;
     }
     Ok(places)
-}
-
-/// What a report file's ending chooses.
-enum Ending {
-    /// What can be printed as well.
-    Printed(Format),
-    /// The page with drawings.
-    Page,
-}
-
-fn ending(path: &Path) -> Result<Ending, Failure> {
-    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
-    match ending.as_deref() {
-        Some("txt") => Ok(Ending::Printed(Format::Text)),
-        Some("json") => Ok(Ending::Printed(Format::Json)),
-        Some("csv") => Ok(Ending::Printed(Format::Csv)),
-        Some("html") => Ok(Ending::Page),
-        _ => Err(format!("{}: a report ends in .txt, .json, .csv or .html", files::shown(path)).into()),
-    }
 }
 
 /// What a page shows of each drawing.

@@ -133,7 +133,14 @@ pub struct MeasureArgs {
     /// Write a size table to fill in, as .csv or .xlsx
     #[arg(long, value_name = "TABLE")]
     pub write_sizes: Option<PathBuf>,
-    /// Replace a table that is there already
+    /// Where to write a report (.txt, .json, .csv, .html or .xlsx); repeatable. The page is the list of measures of every size,
+    /// with the steps between sizes
+    #[arg(long, value_name = "FILE")]
+    pub report: Vec<PathBuf>,
+    /// Tolerances for the list of measures: CSV or spreadsheet with the columns measure, plus, minus
+    #[arg(long, value_name = "FILE", requires = "report")]
+    pub tolerance_table: Option<PathBuf>,
+    /// Replace files that are there already; never an input
     #[arg(long)]
     pub overwrite: bool,
     #[command(flatten)]
@@ -311,11 +318,19 @@ pub struct GradeArgs {
 /// What `check` takes.
 #[derive(Clone, Debug, ClapArgs)]
 pub struct CheckArgs {
-    /// The drawing
-    pub drawing: PathBuf,
+    /// The drawing; several are looked over one after the other
+    #[arg(value_name = "DRAWING", required = true)]
+    pub drawings: Vec<PathBuf>,
     /// The drawing it was made from: list what differs, and fail on anything outside the altered seams
     #[arg(long, value_name = "ORIGINAL")]
     pub against: Option<PathBuf>,
+    /// Where to write a report (.txt, .json, .csv, .html or .xlsx); repeatable. The page shows where each finding lies, and has
+    /// room to sign
+    #[arg(long, value_name = "FILE")]
+    pub report: Vec<PathBuf>,
+    /// Replace reports that are there already; never an input
+    #[arg(long)]
+    pub overwrite: bool,
     #[command(flatten)]
     pub common: Common,
 }

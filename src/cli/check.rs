@@ -2,30 +2,78 @@
 
 use super::args::{CheckArgs, Format};
 use super::inputs::{self, DrawingFile};
-use super::{End, Failure, terminal};
+use super::reports::{Ending, ending};
+use super::write::{self, Before, Pending};
+use super::{End, Failure, files, terminal};
 use crate::check;
+use crate::job::Job;
+use crate::order::Opened;
 use crate::pattern::SizeName;
-use crate::report::{self, Verdict};
+use crate::report::html::CheckSheet;
+use crate::report::text::Style;
+use crate::report::{self, CheckReport, Verdict};
+use std::path::{Path, PathBuf};
 
 pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
-    let file = DrawingFile::read(&args.drawing, &args.common)?;
-    let (job, opened) = file.open(&args.common)?;
+    let mut inputs: Vec<&Path> = args.drawings.iter().map(PathBuf::as_path).collect();
+    inputs.extend([&args.against, &args.common.job].into_iter().filter_map(Option::as_deref));
+    let mut outputs = files::Outputs::new(&inputs, args.overwrite);
+    for path in &args.report {
+        ending(path)?;
+        outputs.add(path)?;
+    }
+    if args.against.is_some() && args.drawings.len() > 1 {
+        return Err("--against names the original of one drawing; give one drawing with it".into());
+    }
+    let read = |path: &PathBuf| DrawingFile::read(path, &args.common);
+    let files: Vec<DrawingFile> = args.drawings.iter().map(read).collect::<Result<_, _>>()?;
+    let opened: Vec<(Job, Opened<'_>)> =
+        files.iter().map(|file| file.open(&args.common)).collect::<Result<_, _>>()?;
     let before = args.against.as_ref().map(|path| DrawingFile::read(path, &args.common)).transpose()?;
-    // The original is read by the same job, so that the two are read alike.
-    let original = before.as_ref().map(|b| b.open_by(&job, &args.common)).transpose()?;
     let only: Vec<SizeName> = args.common.sizes.iter().map(SizeName::new).collect();
-    let there = opened.pattern.pieces.iter().filter_map(|p| p.size.as_ref());
+    let there = opened.iter().flat_map(|(_, o)| o.pattern.pieces.iter().filter_map(|p| p.size.as_ref()));
     inputs::sizes_there(
         &args.common.sizes,
         there.map(SizeName::as_str),
         "the drawing has no piece in that size; there are",
     )?;
-    let report = check::run(&opened, &job, original.as_ref()).only(&only);
-    let text = match args.common.format {
-        Format::Text => report::check_text::render(&report, &terminal::style(&args.common)),
-        Format::Json => report::json::render(&report)?,
-        Format::Csv => report::csv::checks(&report)?,
-    };
-    terminal::print(&args.common, &text)?;
-    Ok(if report.verdict == Verdict::Pass { End::Sound } else { End::Findings })
+    let mut reports: Vec<CheckReport> = Vec::new();
+    for (job, opened) in &opened {
+        // The original is read by the same job, so that the two are read alike.
+        let original = before.as_ref().map(|b| b.open_by(job, &args.common)).transpose()?;
+        reports.push(check::run(opened, job, original.as_ref()).only(&only));
+    }
+    let mut pending = Vec::new();
+    for path in &args.report {
+        let bytes = match ending(path)? {
+            Ending::Printed(format) => render(format, &reports, &Style::plain())?.into_bytes(),
+            Ending::Page => {
+                let pairs = reports.iter().zip(&opened);
+                let sheets: Vec<CheckSheet<'_>> =
+                    pairs.map(|(report, (_, o))| CheckSheet { report, pattern: &o.pattern }).collect();
+                report::html::checks(&sheets)?.into_bytes()
+            }
+            Ending::Sheets => {
+                let all: Vec<&CheckReport> = reports.iter().collect();
+                report::grid::workbook(&report::csv::check_sheets(&all))?
+            }
+        };
+        pending.push(Pending::write(path, [&bytes[..]])?);
+    }
+    write::place(pending, Before::asked(args.overwrite))?;
+    terminal::print(&args.common, &render(args.common.format, &reports, &terminal::style(&args.common))?)?;
+    let sound = reports.iter().all(|r| r.verdict == Verdict::Pass);
+    Ok(if sound { End::Sound } else { End::Findings })
+}
+
+fn render(format: Format, reports: &[CheckReport], style: &Style) -> Result<String, Failure> {
+    Ok(match format {
+        Format::Text => {
+            let texts: Vec<String> =
+                reports.iter().map(|report| report::check_text::render(report, style)).collect();
+            texts.join("\n")
+        }
+        Format::Json => report::json::several(reports)?,
+        Format::Csv => report::csv::checks(&reports.iter().collect::<Vec<_>>())?,
+    })
 }

@@ -2,20 +2,28 @@
 
 use super::args::{Common, Format, MeasureArgs};
 use super::inputs::{self, DrawingFile};
+use super::reports::{Ending, ending};
+use super::write::{Before, Pending};
 use super::{End, Failure, files, terminal, write};
-use crate::job::template;
+use crate::job::{ToleranceTable, template};
 use crate::order::{self, Settings};
 use crate::pattern::SizeName;
+use crate::report::text::Style;
 use crate::report::{self, MeasureReport, Verdict};
 use crate::units::{Shown, Unit};
 use std::path::Path;
 
 pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
-    let inputs: Vec<&Path> = args.drawings.iter().map(std::path::PathBuf::as_path).collect();
+    let mut inputs: Vec<&Path> = args.drawings.iter().map(std::path::PathBuf::as_path).collect();
+    inputs.extend([&args.tolerance_table, &args.common.job].into_iter().filter_map(Option::as_deref));
     let mut outputs = files::Outputs::new(&inputs, args.overwrite);
     if let Some(table) = &args.write_sizes {
         as_workbook(table)?;
         outputs.add(table)?;
+    }
+    for path in &args.report {
+        ending(path)?;
+        outputs.add(path)?;
     }
     let mut reports: Vec<MeasureReport> = Vec::new();
     for path in &args.drawings {
@@ -29,11 +37,8 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     for report in &mut reports {
         report.sizes.retain(|s| wanted.is_empty() || wanted.contains(&SizeName::from(s.size.as_str())));
     }
-    let mut text = match args.common.format {
-        Format::Text => report::text::measures(&reports, &terminal::style(&args.common)),
-        Format::Json => report::json::several(&reports)?,
-        Format::Csv => report::csv::measures(&reports)?,
-    };
+    let mut text = render(args.common.format, &reports, &terminal::style(&args.common))?;
+    write_reports(args, &reports)?;
     if let Some(table) = &args.write_sizes {
         let bytes = size_table(table, &reports, &args.common)?;
         write::file(table, &bytes, write::Before::asked(args.overwrite))?;
@@ -46,6 +51,38 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     terminal::print(&args.common, &text)?;
     let verdict = Verdict::on(reports.iter().flat_map(MeasureReport::all_findings));
     Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
+}
+
+fn render(format: Format, reports: &[MeasureReport], style: &Style) -> Result<String, Failure> {
+    Ok(match format {
+        Format::Text => report::text::measures(reports, style),
+        Format::Json => report::json::several(reports)?,
+        Format::Csv => report::csv::measures(reports)?,
+    })
+}
+
+/// Writes the reports asked for.
+fn write_reports(args: &MeasureArgs, reports: &[MeasureReport]) -> Result<(), Failure> {
+    let tolerances = match &args.tolerance_table {
+        Some(path) => {
+            let plain = args.common.unit.map(Unit::from).or(reports.first().map(|r| r.drawing.unit));
+            let bytes = args.common.inputs().read(path, files::Input::Other)?;
+            ToleranceTable::read(&bytes, &files::shown(path), plain.unwrap_or(Unit::Mm))?
+        }
+        None => ToleranceTable::default(),
+    };
+    let mut pending = Vec::new();
+    for path in &args.report {
+        let bytes = match ending(path)? {
+            Ending::Printed(format) => {
+                render(format, reports, &Style::plain().showing(args.common.shown()))?.into_bytes()
+            }
+            Ending::Page => report::html::measures(reports, &tolerances, args.common.shown())?.into_bytes(),
+            Ending::Sheets => report::grid::workbook(&report::csv::measure_sheets(reports, &tolerances))?,
+        };
+        pending.push(Pending::write(path, [&bytes[..]])?);
+    }
+    Ok(write::place(pending, Before::asked(args.overwrite))?)
 }
 
 /// What a table to fill in is written as.

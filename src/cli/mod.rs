@@ -14,6 +14,7 @@ mod inputs;
 mod manual;
 mod measure;
 mod plot;
+mod reports;
 mod terminal;
 mod watch;
 mod write;

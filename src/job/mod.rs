@@ -18,6 +18,7 @@ pub(crate) mod sheet;
 pub mod size_table;
 pub mod template;
 pub mod tolerance;
+pub mod tolerance_table;
 mod toml_text;
 mod workbook;
 
@@ -30,3 +31,4 @@ pub use orders::Order;
 pub use share::Share;
 pub use size_table::{SizeRow, SizeTable, Want};
 pub use tolerance::Tolerances;
+pub use tolerance_table::{MeasureTolerance, ToleranceTable};

@@ -1,49 +1,18 @@
 //! CSV, one row a size; safe to open in a spreadsheet and to print on a terminal.
 
+use super::grid::Grid;
 use super::{Advice, CheckReport, MeasureReport, Report, SizeReport, Verdict};
 use crate::finding::{Finding, Severity};
+use crate::job::ToleranceTable;
 use crate::job::diagnostic::escaped;
 use crate::job::sheet::not_a_formula;
 use crate::seam::Measures;
+use crate::trousers::MEASURES;
 use crate::units::{Mm, plain};
-
-/// What the measures' columns are called.
-const MEASURES: [&str; 14] = [
-    "crotch_length_mm",
-    "front_rise_mm",
-    "back_rise_mm",
-    "front_inseam_mm",
-    "back_inseam_mm",
-    "inseam_difference_mm",
-    "front_outseam_mm",
-    "back_outseam_mm",
-    "front_waist_mm",
-    "back_waist_mm",
-    "front_thigh_mm",
-    "back_thigh_mm",
-    "front_hem_mm",
-    "back_hem_mm",
-];
 
 fn measure_cells(m: Option<&Measures>) -> Vec<String> {
     let Some(m) = m else { return vec![String::new(); MEASURES.len()] };
-    let optional = |l: Option<Mm>| l.map(number).unwrap_or_default();
-    vec![
-        number(m.crotch_length),
-        number(m.front.rise),
-        number(m.back.rise),
-        number(m.front.inseam),
-        number(m.back.inseam),
-        number(m.inseam_difference),
-        number(m.front.outseam),
-        number(m.back.outseam),
-        number(m.front.waist),
-        number(m.back.waist),
-        optional(m.front.thigh),
-        optional(m.back.thigh),
-        number(m.front.hem),
-        number(m.back.hem),
-    ]
+    m.values().into_iter().map(|length| length.map(number).unwrap_or_default()).collect()
 }
 
 /// Millimetres to three decimals.
@@ -89,29 +58,90 @@ fn clean(cell: &str) -> String {
 /// What `measure` found.
 pub fn measures(reports: &[MeasureReport]) -> Result<String, csv::Error> {
     let heads = ["drawing", "size"].iter().chain(&MEASURES).chain(&["fork_angle_deg", "findings"]);
-    let mut rows = Rows::headed(heads)?;
+    let mut grid = Grid::new("Measures", heads.copied());
     for report in reports {
         for size in &report.sizes {
             let mut row = vec![report.drawing.path.clone(), size.size.clone()];
             row.extend(measure_cells(size.measures.as_ref()));
             row.push(size.measures.as_ref().map(|m| plain(m.fork_angle, 3)).unwrap_or_default());
             row.push(ids(&size.findings));
-            rows.push(row)?;
+            grid.rows.push(row);
         }
     }
-    rows.text()
+    grid.csv()
 }
 
 /// What `alter` did.
 pub fn alterations(reports: &[&Report]) -> Result<String, csv::Error> {
-    let mut rows = Rows::headed(["drawing"].map(String::from).into_iter().chain(size_heads()))?;
+    let mut grid = Grid::new("Sizes", ["drawing"].map(String::from).into_iter().chain(size_heads()));
     for report in reports {
         for size in &report.sizes {
             let drawing = report.drawing.path.clone();
-            rows.push(std::iter::once(drawing).chain(size_cells(size)))?;
+            grid.rows.push(std::iter::once(drawing).chain(size_cells(size)).collect());
         }
     }
-    rows.text()
+    grid.csv()
+}
+
+/// What `alter` did, as the sheets of a spreadsheet: the sizes, their measures before and after, the findings.
+#[must_use]
+pub fn alteration_sheets(reports: &[&Report]) -> Vec<Grid> {
+    let mut sizes = Grid::new("Sizes", ["drawing"].map(String::from).into_iter().chain(size_heads()));
+    // What the sheet of measures has is not in that of the sizes.
+    let measure = |head: &String| head.starts_with("before_") || head.starts_with("after_");
+    let kept: Vec<bool> = sizes.heads.iter().map(|head| !measure(head)).collect();
+    let cut = |row: Vec<String>| -> Vec<String> {
+        row.into_iter().zip(&kept).filter(|(_, kept)| **kept).map(|(cell, _)| cell).collect()
+    };
+    sizes.heads = cut(sizes.heads.clone());
+    let mut measures = Grid::new("Measures", ["drawing", "size", "when"].iter().chain(&MEASURES).copied());
+    for report in reports {
+        for size in &report.sizes {
+            let drawing = report.drawing.path.clone();
+            sizes.rows.push(cut(std::iter::once(drawing).chain(size_cells(size)).collect()));
+            for (when, m) in [("before", &size.before), ("after", &size.after)] {
+                let first = [report.drawing.path.clone(), size.size.clone(), when.to_owned()];
+                measures.rows.push(first.into_iter().chain(measure_cells(m.as_ref())).collect());
+            }
+        }
+    }
+    let findings = reports.iter().flat_map(|r| r.all_findings().map(|f| (r.drawing.path.as_str(), f)));
+    vec![sizes, measures, finding_rows(findings)]
+}
+
+/// What `measure` found, as the sheets of a spreadsheet: the list of measures with the steps from size to size, and the findings.
+#[must_use]
+pub fn measure_sheets(reports: &[MeasureReport], tolerances: &ToleranceTable) -> Vec<Grid> {
+    let sizes = || reports.iter().flat_map(|r| &r.sizes);
+    let heads = |last: &[&str]| -> Vec<String> {
+        let names = sizes().map(|s| s.size.clone());
+        std::iter::once("measure".to_owned())
+            .chain(names)
+            .chain(last.iter().map(|h| (*h).to_owned()))
+            .collect()
+    };
+    let mut list = Grid::new("Measures", heads(&["minus_mm", "plus_mm"]));
+    let mut steps = Grid::new("Steps", heads(&[]));
+    let cells: Vec<Vec<String>> = sizes().map(|s| measure_cells(s.measures.as_ref())).collect();
+    for (i, name) in MEASURES.iter().enumerate() {
+        let of_sizes: Vec<&String> = cells.iter().map(|row| &row[i]).collect();
+        let mut row = vec![(*name).to_owned()];
+        row.extend(of_sizes.iter().copied().cloned());
+        let tolerance = tolerances.of(name);
+        row.extend(
+            [tolerance.map(|t| t.minus), tolerance.map(|t| t.plus)]
+                .map(|t| t.map(number).unwrap_or_default()),
+        );
+        list.rows.push(row);
+        let value = |k: usize| of_sizes.get(k).and_then(|cell| cell.parse::<f64>().ok());
+        let step = |k: usize| {
+            let before = k.checked_sub(1).and_then(value);
+            before.zip(value(k)).map(|(a, b)| plain(b - a, 3)).unwrap_or_default()
+        };
+        steps.rows.push(std::iter::once((*name).to_owned()).chain((0..of_sizes.len()).map(step)).collect());
+    }
+    let findings = reports.iter().flat_map(|r| r.all_findings().map(|f| (r.drawing.path.as_str(), f)));
+    vec![list, steps, finding_rows(findings)]
 }
 
 /// What `alter --advise` says.
@@ -181,24 +211,47 @@ fn size_cells(size: &SizeReport) -> Vec<String> {
 }
 
 /// What `check` found, one row a finding.
-pub fn checks(report: &CheckReport) -> Result<String, csv::Error> {
-    let columns = ["drawing", "severity", "id", "size", "piece", "x", "y", "line", "message"];
-    let mut rows = Rows::headed(columns)?;
-    for f in &report.findings {
-        let place = |i: usize| f.at.map(|at| plain(at[i], 4)).unwrap_or_default();
-        rows.push([
-            report.drawing.path.as_str(),
-            f.severity.word(),
-            f.id.as_str(),
-            f.size.as_deref().unwrap_or_default(),
-            f.piece.as_deref().unwrap_or_default(),
-            &place(0),
-            &place(1),
-            &f.line.map(|l| l.to_string()).unwrap_or_default(),
-            &f.message,
-        ])?;
+pub fn checks(reports: &[&CheckReport]) -> Result<String, csv::Error> {
+    check_findings(reports).csv()
+}
+
+/// What `check` found, as the sheets of a spreadsheet: the findings, and what was found right.
+#[must_use]
+pub fn check_sheets(reports: &[&CheckReport]) -> Vec<Grid> {
+    let mut verdicts = Grid::new("Verdicts", ["drawing", "verdict", "looked at and found right"]);
+    for report in reports {
+        let verdict = if report.verdict == Verdict::Pass { "pass" } else { "fail" };
+        verdicts.rows.push(vec![report.drawing.path.clone(), verdict.to_owned(), String::new()]);
+        for right in &report.right {
+            verdicts.rows.push(vec![report.drawing.path.clone(), String::new(), (*right).to_owned()]);
+        }
     }
-    rows.text()
+    vec![verdicts, check_findings(reports)]
+}
+
+fn check_findings(reports: &[&CheckReport]) -> Grid {
+    finding_rows(reports.iter().flat_map(|r| r.findings.iter().map(|f| (r.drawing.path.as_str(), f))))
+}
+
+/// A row for each finding of a drawing.
+fn finding_rows<'f>(findings: impl Iterator<Item = (&'f str, &'f Finding)>) -> Grid {
+    let columns = ["drawing", "severity", "id", "size", "piece", "x", "y", "line", "message"];
+    let mut grid = Grid::new("Findings", columns);
+    for (drawing, f) in findings {
+        let place = |i: usize| f.at.map(|at| plain(at[i], 4)).unwrap_or_default();
+        grid.rows.push(vec![
+            drawing.to_owned(),
+            f.severity.word().to_owned(),
+            f.id.as_str().to_owned(),
+            f.size.clone().unwrap_or_default(),
+            f.piece.clone().unwrap_or_default(),
+            place(0),
+            place(1),
+            f.line.map(|l| l.to_string()).unwrap_or_default(),
+            f.message.clone(),
+        ]);
+    }
+    grid
 }
 
 /// The findings of a size that are more than notes.

@@ -4,6 +4,7 @@ pub mod check_text;
 pub mod csv;
 pub mod figure;
 pub mod grade;
+pub mod grid;
 pub mod html;
 pub mod json;
 pub mod model;

@@ -107,6 +107,9 @@ pub struct CheckReport {
     pub verdict: Verdict,
     /// Errors first, then by line.
     pub findings: Vec<Finding>,
+    /// What was looked at and found right, a sentence each. Reports for people say it.
+    #[serde(skip)]
+    pub right: Vec<&'static str>,
 }
 
 /// What became of a size.

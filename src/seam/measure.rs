@@ -3,6 +3,7 @@
 use super::fold::{Fold, FoldBy, Folds};
 use super::leg::{Found, Leg};
 use super::{LegPiece, SeamRole};
+use crate::trousers::MEASURES;
 use crate::units::Mm;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -109,6 +110,28 @@ impl LegMeasures {
 }
 
 impl Measures {
+    /// Every length, in the order of [`MEASURES`]; none for a thigh that the piece does not reach.
+    #[must_use]
+    pub fn values(&self) -> [Option<Mm>; MEASURES.len()] {
+        let (f, b) = (&self.front, &self.back);
+        [
+            Some(self.crotch_length),
+            Some(f.rise),
+            Some(b.rise),
+            Some(f.inseam),
+            Some(b.inseam),
+            Some(self.inseam_difference),
+            Some(f.outseam),
+            Some(b.outseam),
+            Some(f.waist),
+            Some(b.waist),
+            f.thigh,
+            b.thigh,
+            Some(f.hem),
+            Some(b.hem),
+        ]
+    }
+
     /// Measures a front and a back as drawn.
     #[must_use]
     pub fn of(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Self {

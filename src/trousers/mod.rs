@@ -2,10 +2,12 @@
 
 mod allowances;
 mod label;
+mod measures;
 mod seam_role;
 mod turned_in;
 
 pub use allowances::Allowances;
 pub use label::{LabelKey, LabelTexts};
+pub use measures::MEASURES;
 pub use seam_role::SeamRole;
 pub use turned_in::TurnedIn;

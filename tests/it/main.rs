@@ -47,6 +47,7 @@ mod plot;
 mod properties;
 mod real;
 mod recorded;
+mod reports;
 mod samples;
 mod schemas;
 mod several;

@@ -22,7 +22,13 @@ use crate::units::against;
 use rayon::prelude::*;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "allowance-uneven", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "allowance-uneven",
+    right: "The seam allowance keeps its width along every edge and from size to size.",
+    lengths: true,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let sized = sheet.nests.iter().map(|n| n.pieces.clone());

@@ -15,7 +15,13 @@ use crate::finding::{Finding, FindingId, Severity};
 use crate::seam::{Leg, SeamRole, ring};
 
 /// The check.
-pub const RULE: Rule = Rule { name: "corner-not-square", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "corner-not-square",
+    right: "Centre seams meet the waist squarely.",
+    lengths: true,
+    of_legs: true,
+    look: Look::Drawing(find),
+};
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let most = sheet.tolerance.corner.0;

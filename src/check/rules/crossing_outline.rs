@@ -18,7 +18,13 @@ use crate::pattern::{LayerUse, Piece};
 use kurbo::Point;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "crossing-outline", lengths: false, look: Look::Piece(find) };
+pub const RULE: Rule = Rule {
+    name: "crossing-outline",
+    right: "No outline crosses or touches itself.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Piece(find),
+};
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     let mut findings = Vec::new();

@@ -14,7 +14,13 @@ use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
 
 /// The check.
-pub const RULE: Rule = Rule { name: "fork-angle", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "fork-angle",
+    right: "Front and back join to one smooth crotch curve at the fork.",
+    lengths: true,
+    of_legs: true,
+    look: Look::Drawing(find),
+};
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();

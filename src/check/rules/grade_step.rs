@@ -28,7 +28,13 @@ use crate::units::plain;
 use kurbo::Vec2;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "grade-step", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "grade-step",
+    right: "Lengths and widths grow evenly from size to size.",
+    lengths: true,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let mut findings = legs(sheet);

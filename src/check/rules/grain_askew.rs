@@ -25,7 +25,13 @@ use kurbo::{Point, Vec2};
 use rayon::prelude::*;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "grain-askew", lengths: false, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "grain-askew",
+    right: "Grain lines lie alike in every size of a piece.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 /// How exactly an outline's turn can be told where the piece is graded more on one side than on the other, in degrees.
 const FROM_OUTLINE: f64 = 2.0;

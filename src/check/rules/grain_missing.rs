@@ -15,7 +15,13 @@ use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "grain-missing", lengths: false, look: Look::Piece(find) };
+pub const RULE: Rule = Rule {
+    name: "grain-missing",
+    right: "Every piece has a grain line.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Piece(find),
+};
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     if piece.grain().is_some() {

@@ -17,7 +17,13 @@ use crate::pattern::{LayerUse, Path, Piece};
 use kurbo::Point;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "grain-outside", lengths: true, look: Look::Piece(find) };
+pub const RULE: Rule = Rule {
+    name: "grain-outside",
+    right: "Grain lines lie inside their pieces.",
+    lengths: true,
+    of_legs: false,
+    look: Look::Piece(find),
+};
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     let (Some(grain), Some(outline)) = (line(piece), boundary(piece)) else { return Vec::new() };

@@ -18,7 +18,13 @@ use crate::pattern::Piece;
 use crate::units::against;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "grain-short", lengths: false, look: Look::Piece(find) };
+pub const RULE: Rule = Rule {
+    name: "grain-short",
+    right: "Grain lines are long enough to lay a piece by.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Piece(find),
+};
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     let (Some(grain), Some(outline)) = (line(piece), boundary(piece)) else { return Vec::new() };

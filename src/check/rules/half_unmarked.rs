@@ -16,7 +16,13 @@ use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Path, Piece};
 
 /// The check.
-pub const RULE: Rule = Rule { name: "half-unmarked", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "half-unmarked",
+    right: "Half pieces are marked as such.",
+    lengths: true,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 /// How texts say that a piece is a half one (common practice, no source). A piece that is folded when
 /// it is sewn is whole.

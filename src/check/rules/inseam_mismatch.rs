@@ -18,7 +18,13 @@ use crate::seam::{LegPiece, SeamRole};
 use crate::units::{against, bare, plain};
 
 /// The check.
-pub const RULE: Rule = Rule { name: "inseam-mismatch", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "inseam-mismatch",
+    right: "Front and back inseams can be sewn together in every size.",
+    lengths: true,
+    of_legs: true,
+    look: Look::Drawing(find),
+};
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let t = sheet.tolerance;

@@ -21,7 +21,13 @@ use crate::pattern::{Labels, Piece, SizeName};
 use crate::words::{escaped, listed};
 
 /// The check.
-pub const RULE: Rule = Rule { name: "label-differs", lengths: false, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "label-differs",
+    right: "Quantity, material and category are alike in every size of a piece.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 /// A text of a piece.
 type Text = fn(&Labels) -> Option<&String>;

@@ -16,7 +16,13 @@ use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "label-missing", lengths: false, look: Look::Piece(find) };
+pub const RULE: Rule = Rule {
+    name: "label-missing",
+    right: "Every piece says its name, size, quantity and material.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Piece(find),
+};
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     let l = &piece.labels;

@@ -26,7 +26,13 @@ use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// The check.
-pub const RULE: Rule = Rule { name: "mark-missing", lengths: false, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "mark-missing",
+    right: "Every size of a piece has the same lines, drill holes and notches.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 /// So many drill holes are a row, spaced out as the piece grows.
 const ROW: usize = 4;

@@ -21,7 +21,13 @@ use crate::words::escaped;
 use kurbo::Point;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "mark-outside", lengths: true, look: Look::Piece(find) };
+pub const RULE: Rule = Rule {
+    name: "mark-outside",
+    right: "Drill holes, marks and internal lines lie inside their pieces.",
+    lengths: true,
+    of_legs: false,
+    look: Look::Piece(find),
+};
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     let marks: Vec<&Mark> =

@@ -41,9 +41,13 @@ use crate::pattern::Piece;
 pub struct Rule {
     /// The id of its findings, which is its name.
     pub name: &'static str,
+    /// What is so where it finds nothing, as a sentence.
+    pub right: &'static str,
     /// Whether it measures lengths, or goes by seams that are found by lengths: both mean nothing where the unit
     /// is wrong.
     pub lengths: bool,
+    /// Whether it looks at trouser legs alone, and so at nothing where none were recognised.
+    pub of_legs: bool,
     /// What it looks at.
     pub look: Look,
 }

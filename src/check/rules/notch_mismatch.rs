@@ -21,7 +21,13 @@ use crate::seam::{LegPiece, Part, SeamRole};
 use crate::units::against;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "notch-mismatch", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "notch-mismatch",
+    right: "Notches on inseam and outseam have their counterparts.",
+    lengths: true,
+    of_legs: true,
+    look: Look::Drawing(find),
+};
 
 /// Notches so close together, in mm, are one mark: a double notch tells a back from a front and is
 /// 1/4 to 1/2 in wide (common practice, no source).

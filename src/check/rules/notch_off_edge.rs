@@ -18,7 +18,13 @@ use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use kurbo::Point;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "notch-off-edge", lengths: true, look: Look::Piece(find) };
+pub const RULE: Rule = Rule {
+    name: "notch-off-edge",
+    right: "Every notch stands on an edge.",
+    lengths: true,
+    of_legs: false,
+    look: Look::Piece(find),
+};
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     let edges: Vec<&Path> =

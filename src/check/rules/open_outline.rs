@@ -20,7 +20,13 @@ use crate::seam::ring;
 use crate::units::plain;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "open-outline", lengths: false, look: Look::Piece(find) };
+pub const RULE: Rule = Rule {
+    name: "open-outline",
+    right: "Every outline is closed.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Piece(find),
+};
 
 /// The share of an outline's length that an open line has to have to be meant as an outline: a straight one
 /// across a piece never has it.

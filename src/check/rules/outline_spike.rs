@@ -21,7 +21,13 @@ use kurbo::Point;
 use rayon::prelude::*;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "outline-spike", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "outline-spike",
+    right: "No outline has a spike or a dent.",
+    lengths: true,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 /// What is less than so far, in mm, off the chords of a line is the drawing of its curves.
 const DRAWN: f64 = 0.25;

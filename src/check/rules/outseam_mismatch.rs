@@ -18,7 +18,13 @@ use crate::finding::{Finding, FindingId};
 use crate::seam::SeamRole;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "outseam-mismatch", lengths: true, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "outseam-mismatch",
+    right: "Front and back outseams can be sewn together in every size.",
+    lengths: true,
+    of_legs: true,
+    look: Look::Drawing(find),
+};
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let most = sheet.tolerance.outseam.0;

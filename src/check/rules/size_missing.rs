@@ -23,7 +23,13 @@ use std::collections::{HashMap, HashSet};
 const EACH: usize = 20;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "size-missing", lengths: false, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "size-missing",
+    right: "No piece lacks a size that the others have.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let of = |nest: &Nest<'_>| -> HashSet<SizeName> {

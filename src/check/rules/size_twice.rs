@@ -17,7 +17,13 @@ use crate::pattern::{Piece, SizeName};
 use std::collections::HashMap;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "size-twice", lengths: false, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "size-twice",
+    right: "No piece is there twice in a size.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();

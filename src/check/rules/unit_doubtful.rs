@@ -18,7 +18,13 @@ use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;
 
 /// The check.
-pub const RULE: Rule = Rule { name: "unit-doubtful", lengths: false, look: Look::Drawing(find) };
+pub const RULE: Rule = Rule {
+    name: "unit-doubtful",
+    right: "Pieces are of a size that garments have.",
+    lengths: false,
+    of_legs: false,
+    look: Look::Drawing(find),
+};
 
 /// Units differ by ten times or more; no piece grows by half of that within its nest.
 const ANOTHER_UNIT: f64 = 5.0;

@@ -5,13 +5,17 @@
 //! written once; the view of the fork and the nests show it again by reference.
 
 mod chart;
+mod check;
 mod drawing;
 mod index;
 mod joined;
+mod measures;
 mod page;
 mod say;
 
+pub use check::{CheckSheet, checks};
 pub use index::{IndexRow, index};
+pub use measures::measures;
 pub use page::{Sheet, render};
 
 /// The style sheet of every page.

@@ -1,0 +1,19 @@
+//! What is measured of trousers.
+
+/// What measures are called in tables, in the order in which reports list them; all in mm.
+pub const MEASURES: [&str; 14] = [
+    "crotch_length_mm",
+    "front_rise_mm",
+    "back_rise_mm",
+    "front_inseam_mm",
+    "back_inseam_mm",
+    "inseam_difference_mm",
+    "front_outseam_mm",
+    "back_outseam_mm",
+    "front_waist_mm",
+    "back_waist_mm",
+    "front_thigh_mm",
+    "back_thigh_mm",
+    "front_hem_mm",
+    "back_hem_mm",
+];
