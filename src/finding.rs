@@ -106,6 +106,8 @@ finding_ids! {
     ForkAngle = "fork-angle",
     /// A seam is drawn with so much noise that its length is that of the noise.
     LineRough = "line-rough",
+    /// A drawing was written anew by another program and draws the same.
+    WrittenAnew = "written-anew",
     /// Nothing in the drawing was taken for trousers, so no seam was walked.
     SeamsNotWalked = "seams-not-walked",
     /// A centre seam does not meet the waist squarely.

@@ -20,5 +20,6 @@ pub mod turned;
 pub mod unlike;
 pub mod untouched;
 
+pub use against::By;
 pub use run::run;
 pub use sheet::Sheet;

@@ -1,6 +1,6 @@
 //! Running every check over a drawing.
 
-use super::against;
+use super::against::{self, By};
 use super::rules::{ALL, Look, Rule};
 use super::second;
 use super::sheet::Sheet;
@@ -16,7 +16,7 @@ use std::collections::{HashMap, HashSet};
 /// Looks a drawing over, and compares it with its original where there is one. The verdict fails
 /// with the first error; checks find errors and notes, nothing between.
 #[must_use]
-pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> CheckReport {
+pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) -> CheckReport {
     let sheet = Sheet::new(opened, job);
     let mut findings = opened.pattern.findings.clone();
     let (first, rest): (Vec<&Rule>, Vec<&Rule>) = ALL.iter().partition(|r| !r.lengths);
@@ -42,8 +42,8 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
              category says so, nor do a front and a back have the shape. If they are trousers, say so in the style's name",
         ));
     }
-    if let Some(original) = original {
-        findings.extend(against::compare(&sheet, original, job));
+    if let Some((original, by)) = original {
+        findings.extend(against::compare(&sheet, original, job, by));
     }
     let findings = in_order(findings);
     let looked = |rule: &&Rule| !(rule.lengths && wrong_unit || rule.of_legs && sheet.trousers.is_empty());
@@ -52,7 +52,7 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<&Opened<'_>>) -> Che
     CheckReport {
         format: "truerise-check/1",
         drawing: opened.info(),
-        original: original.map(Opened::info),
+        original: original.map(|(original, _)| original.info()),
         verdict: Verdict::on(&findings),
         findings,
         right,

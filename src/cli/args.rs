@@ -171,6 +171,9 @@ pub struct AlterArgs {
     /// Work everything out and check it, but write no drawing; reports asked for by --report are written
     #[arg(long)]
     pub dry_run: bool,
+    /// The new drawing holds the sizes asked for and no others: their blocks and placings are left out
+    #[arg(long)]
+    pub only_asked: bool,
     /// Replace files that are there already; never the input
     #[arg(long)]
     pub overwrite: bool,
@@ -324,6 +327,9 @@ pub struct CheckArgs {
     /// The drawing it was made from: list what differs, and fail on anything outside the altered seams
     #[arg(long, value_name = "ORIGINAL")]
     pub against: Option<PathBuf>,
+    /// Compare the text with the original's, not only what is drawn: a drawing that another program saved again differs then
+    #[arg(long, requires = "against")]
+    pub strict: bool,
     /// Where to write a report (.txt, .json, .csv, .html or .xlsx); repeatable. The page shows where each finding lies, and has
     /// room to sign
     #[arg(long, value_name = "FILE")]

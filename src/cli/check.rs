@@ -41,7 +41,9 @@ pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
     for (job, opened) in &opened {
         // The original is read by the same job, so that the two are read alike.
         let original = before.as_ref().map(|b| b.open_by(job, &args.common)).transpose()?;
-        reports.push(check::run(opened, job, original.as_ref()).only(&only));
+        let by = if args.strict { check::By::Text } else { check::By::Drawn };
+        let original = original.as_ref().map(|original| (original, by));
+        reports.push(check::run(opened, job, original).only(&only));
     }
     let mut pending = Vec::new();
     for path in &args.report {

@@ -6,6 +6,7 @@ use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, SizeTable, Uneven};
 use crate::output::{self, Handles, NewDrawing, Written};
+use crate::pattern::Piece;
 use crate::report::figure::SizeFigure;
 use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
 use crate::seam::{self, Measures, Size};
@@ -67,7 +68,10 @@ pub fn worked_out<'a>(
     let mut verdict = Verdict::on(of_sizes.reports.iter().flat_map(|r| &r.findings).chain(&findings));
     let mut drawing = None;
     if verdict == Verdict::Pass {
-        match put_together(&opened.drawing, of_sizes.written, &handles) {
+        let made = put_together(&opened.drawing, of_sizes.written, &handles);
+        let made =
+            if settings.only_asked { made.and_then(|all| of_asked(opened, &asked, &all)) } else { made };
+        match made {
             Ok(made) => drawing = Some(made),
             Err(finding) => {
                 verdict = Verdict::Fail;
@@ -137,6 +141,22 @@ fn put_together<'a>(
     untouched::compare(old, new.chunks(), &altered, given.as_ref()).map_or(Ok(new), Err)
 }
 
+/// The new drawing with the pieces of the sizes asked for, and those that say no size.
+fn of_asked<'a>(
+    opened: &Opened<'_>,
+    asked: &[&SizeRow],
+    all: &NewDrawing<'_>,
+) -> Result<NewDrawing<'a>, Finding> {
+    let wanted = |p: &Piece| p.size.as_ref().is_none_or(|size| asked.iter().any(|row| row.size == *size));
+    let left = opened.pattern.pieces.iter().filter(|p| !wanted(p)).map(|p| p.block).collect();
+    output::leave_out(&all.to_vec(), &left).map_err(|error| {
+        let message = format!(
+            "the sizes that were not asked for cannot be left out: {error}. Write the drawing without --only-asked"
+        );
+        Finding::error(FindingId::ChangedElsewhere, message)
+    })
+}
+
 /// What each way with uneven shares would do to every size of the table; nothing is written.
 #[must_use]
 pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settings: &Settings) -> Advice {
@@ -175,7 +195,11 @@ fn untouched(size: &Size<'_>, settings: &Settings) -> SizeReport {
         for finding in findings.iter_mut().filter(|f| f.severity == Severity::Error) {
             finding.severity = Severity::Warning;
         }
-        let message = "the size table does not ask for this size, which was left as it is; add a row if it is to be altered too";
+        let message = if settings.only_asked {
+            "the size table does not ask for this size, which the new drawing leaves out (--only-asked)"
+        } else {
+            "the size table does not ask for this size, which was left as it is; add a row if it is to be altered too"
+        };
         findings.push(Finding::note(FindingId::LeftAlone, message).size(size.name.to_string()));
     }
     SizeReport {

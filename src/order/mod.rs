@@ -35,6 +35,8 @@ pub struct Settings {
     pub accept: Vec<FindingId>,
     /// Only these sizes; all where empty.
     pub only: Vec<SizeName>,
+    /// Whether the new drawing holds no other sizes than those that are asked for.
+    pub only_asked: bool,
     /// Whether every altered piece is read a second time.
     pub reread: bool,
     /// Whether the lines of every size are kept for drawing them.
@@ -52,6 +54,7 @@ impl Settings {
             inseam: job.tolerance.inseam,
             accept: Vec::new(),
             only: Vec::new(),
+            only_asked: false,
             reread: true,
             figures: false,
         }
@@ -69,6 +72,7 @@ impl Settings {
             ("Inseam comes back at", self.blend_to.to_string()),
             ("Inseam tolerance", self.inseam.to_string()),
             ("Sizes", list(self.only.iter().map(SizeName::to_string).collect(), "all of the table")),
+            ("Sizes not asked for", if self.only_asked { "left out" } else { "left as they are" }.to_owned()),
             ("Accepted findings", list(self.accept.iter().map(FindingId::to_string).collect(), "none")),
             ("Second reading", if self.reread { "yes" } else { "no" }.to_owned()),
         ]

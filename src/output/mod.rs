@@ -5,12 +5,14 @@
 //! file.
 
 mod handle;
+mod leave_out;
 mod meant;
 mod numbers;
 mod stroke;
 
 pub use handle::Handles;
 pub(crate) use handle::{largest, seed_place};
+pub use leave_out::{LeftOutError, leave_out};
 pub use meant::{Kind, Meant};
 pub use numbers::Numbers;
 

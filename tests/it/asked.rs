@@ -3,6 +3,7 @@
 use crate::outside::{Folder, json, root, said, truerise};
 use serde_json::Value;
 use std::process::Output;
+use truerise::dxf_text::Drawing;
 
 const SIZES: [&str; 7] = ["34", "36", "38", "40", "42", "44", "46"];
 
@@ -159,4 +160,37 @@ fn a_limit_that_is_broken_by_a_hair_does_not_look_met_in_any_unit() {
         let most = number(after.split(' ').next().unwrap());
         assert!(apart > most, "{unit}: {apart} does not break {most}: {text}");
     }
+}
+
+/// With `--only-asked` the new drawing has the sizes asked for, their blocks the same bytes as without it, and pieces of
+/// every size; the original's other blocks and placings are gone, as another reader sees it too.
+#[test]
+fn only_the_sizes_asked_for_are_written_where_that_is_asked() {
+    let folder = Folder::new();
+    folder.write("nest.dxf", &std::fs::read(root().join("samples/harbour-nest.dxf")).unwrap());
+    folder.write("sizes.csv", b"size,change\n38,10mm\n40,0\n");
+    let alter = |out: &str, more: &[&str]| {
+        let mut program = truerise();
+        program.current_dir(folder.path("")).args(["alter", "nest.dxf", "--sizes", "sizes.csv", "-o", out]);
+        let output = program.args(more).output().unwrap();
+        assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+        std::fs::read(folder.path(out)).unwrap()
+    };
+    let (all, some) = (alter("all.dxf", &[]), alter("some.dxf", &["--only-asked"]));
+    let blocks = |bytes: &[u8]| -> Vec<(String, Vec<u8>)> {
+        let drawing = Drawing::scan(bytes).unwrap();
+        let of =
+            |b: &truerise::dxf_text::Block| (drawing.block_name(b).into_owned(), b.whole.of(bytes).to_vec());
+        drawing.blocks.iter().map(of).collect()
+    };
+    let wanted =
+        |(name, _): &(String, Vec<u8>)| !["34", "36", "42", "44", "46"].iter().any(|s| name.ends_with(s));
+    let expected: Vec<_> = blocks(&all).into_iter().filter(wanted).collect();
+    assert!(expected.len() == 10 && blocks(&some) == expected);
+    let read = dxf::Drawing::load(&mut std::io::Cursor::new(&some)).unwrap();
+    let placed =
+        read.entities().filter(|e| matches!(e.specific, dxf::entities::EntityType::Insert(_))).count();
+    assert_eq!((placed, read.blocks().filter(|b| !b.name.starts_with('*')).count()), (10, 10));
+    let check = truerise().current_dir(folder.path("")).args(["check", "some.dxf"]).output().unwrap();
+    assert_eq!(check.status.code(), Some(0), "{}", said(&check));
 }

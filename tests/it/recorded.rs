@@ -82,7 +82,7 @@ fn altered(text: &mut String, opened: &Opened<'_>, table: &str, job: &Job, setti
     let bytes = drawing.to_vec();
     let after = open(&bytes, job);
     text.push_str(&moved(&opened.pattern, &after.pattern));
-    found(text, check::run(&after, job, Some(opened)).findings);
+    found(text, check::run(&after, job, Some((opened, check::By::Text))).findings);
 }
 
 /// Findings; those that have been recorded just so before only by a word, since most of a sample's stay.

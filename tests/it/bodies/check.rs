@@ -34,7 +34,7 @@ pub fn checked(bytes: &[u8]) -> bool {
 }
 
 fn look(drawing: &Opened<'_>, original: Option<&Opened<'_>>) -> CheckReport {
-    let report = check::run(drawing, &Job::default(), original);
+    let report = check::run(drawing, &Job::default(), original.map(|o| (o, check::By::Text)));
     reported(&report.findings, drawing.drawing.bytes);
     let shown = check_text::render(&report, &Style::plain());
     assert!(!shown.contains('\u{1b}'), "a message steers the terminal: {shown:?}");

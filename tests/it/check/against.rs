@@ -3,6 +3,7 @@
 use super::dxf::Dxf;
 use super::{errors, errors_against, open, shown};
 use truerise::check;
+use truerise::check::By;
 use truerise::finding::FindingId;
 use truerise::job::{Job, SizeTable};
 use truerise::order::{self, Settings};
@@ -178,11 +179,11 @@ fn the_next_handle_may_differ() {
 #[test]
 fn nothing_differs_from_itself_and_everything_is_listed() {
     let nest = Dxf::sample().text();
-    let report = check::run(&open(&nest), &Job::default(), Some(&open(&nest)));
+    let report = check::run(&open(&nest), &Job::default(), Some((&open(&nest), By::Text)));
     assert_eq!(report.findings.len(), 1);
     assert_eq!(report.findings[0].message, "nothing differs from the original");
     let out = altered(&nest, &table("20mm", "50%", &["38", "40"]), &settings()).unwrap();
-    let report = check::run(&open(&out), &Job::default(), Some(&open(&nest)));
+    let report = check::run(&open(&out), &Job::default(), Some((&open(&nest), By::Text)));
     let listed: Vec<(Option<&str>, Option<&str>)> = report
         .findings
         .iter()

@@ -265,6 +265,7 @@ fn marks_of_another_piece_stay() {
         &truerise::check::Sheet::new(&opened.1, &opened.2),
         &opened.0,
         &opened.2,
+        truerise::check::By::Text,
     );
     let message =
         "a mark or text was moved to (963.00, 33.00) and did not go along with an altered seam; put it back";

@@ -6,6 +6,7 @@
 
 use super::dxf::Xy;
 use super::open;
+use truerise::check::By;
 use truerise::check::{Sheet, against};
 use truerise::finding::{FindingId, Severity};
 use truerise::job::Job;
@@ -145,7 +146,7 @@ pub type Said = (Option<usize>, Option<[f64; 2]>, String);
 /// Everything that is found, the findings that are not notes first; all of it about the front where it is about a piece.
 pub fn said(old: &str, new: &str) -> Vec<Said> {
     let (original, opened, job) = (open(old), open(new), Job::default());
-    let mut found = against::compare(&Sheet::new(&opened, &job), &original, &job);
+    let mut found = against::compare(&Sheet::new(&opened, &job), &original, &job, By::Text);
     found.sort_by_key(|f| f.severity == Severity::Note);
     for f in &found {
         let id = if f.severity == Severity::Error { FindingId::ChangedElsewhere } else { FindingId::Changed };
@@ -395,7 +396,7 @@ fn a_line_of_another_piece_stays() {
     let old = plain().replace("FRONT", "FRONTLESS");
     let plainly = |new: &str| {
         let opened = (open(&old), open(new), Job::default());
-        let found = against::compare(&Sheet::new(&opened.1, &opened.2), &opened.0, &opened.2);
+        let found = against::compare(&Sheet::new(&opened.1, &opened.2), &opened.0, &opened.2, By::Text);
         found.into_iter().map(|f| (f.piece, f.line, f.at, f.message)).collect::<Vec<_>>()
     };
     let said = |line, at: Xy, message: &str| {

@@ -41,7 +41,7 @@ fn errors(text: &str) -> Vec<Finding> {
 
 /// The same against an original.
 fn errors_against(text: &str, original: &str) -> Vec<Finding> {
-    let report = check::run(&open(text), &Job::default(), Some(&open(original)));
+    let report = check::run(&open(text), &Job::default(), Some((&open(original), truerise::check::By::Text)));
     report.findings.into_iter().filter(|f| f.severity > Severity::Note).collect()
 }
 

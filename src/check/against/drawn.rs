@@ -1,0 +1,117 @@
+//! Whether two pieces are drawn alike, however they are written: by other entities, from another vertex on, with vertices more
+//! or fewer on the same line, with numbers in another form or unit.
+
+use crate::opened::Opened;
+use crate::pattern::near::Segments;
+use crate::pattern::{LayerUse, Mark, Path, Piece};
+use crate::units::Mm;
+use kurbo::Point;
+use std::collections::HashSet;
+use std::mem::discriminant;
+use std::sync::Arc;
+
+/// How far, in mm, what is drawn alike may lie apart: the rounding of exports to 0.01 mm, or to 0.001 in, at both ends.
+const WITHIN: f64 = 0.03;
+
+/// Whether what is drawn of the pieces is the same: lines, marks and texts, each on its layer.
+pub(super) fn alike(a: &Piece, b: &Piece) -> bool {
+    a.name == b.name
+        && a.size == b.size
+        && a.labels == b.labels
+        && same_set(&a.paths, &b.paths, same_line)
+        && same_set(&others(a), &others(b), |(a, one), (b, other)| a == b && same_line(one, other))
+        && same_set(&a.marks, &b.marks, same_mark)
+        && said(a) == said(b)
+}
+
+/// Whether the drawings say the same of themselves, and the pieces of one block lie in the same place.
+pub(super) fn placed_alike(old: &Opened<'_>, new: &Opened<'_>, pairs: &[(usize, usize)]) -> bool {
+    let piece = |o: &'_ Opened<'_>, block: usize| o.pattern.pieces.iter().position(|p| p.block == block);
+    let lies = |(a, b): &(usize, usize)| match (piece(old, *a), piece(new, *b)) {
+        (Some(a), Some(b)) => {
+            let (a, b) = (&old.pattern.pieces[a], &new.pattern.pieces[b]);
+            let at = |o: &Opened<'_>, p: &Piece, of: Point| {
+                let drawn = p.drawn(of);
+                let Mm(unit) = o.unit().mm(1.0);
+                Point::new(drawn.x * unit, drawn.y * unit)
+            };
+            // Two points settle where and how a piece lies.
+            [Point::ZERO, Point::new(100.0, 50.0)]
+                .iter()
+                .all(|&p| (at(old, a, p) - at(new, b, p)).hypot() <= WITHIN)
+        }
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    old.pattern.style == new.pattern.style
+        && old.pattern.sample_size == new.pattern.sample_size
+        && pairs.iter().all(lies)
+}
+
+/// The lines on layers that nothing is known of, each with its layer; its use says nothing.
+fn others(piece: &Piece) -> Vec<(&str, Path)> {
+    let known: HashSet<u32> = piece.paths.iter().flat_map(|p| p.from.iter().map(|f| f.stroke)).collect();
+    let strokes = (0u32..).zip(&piece.strokes).filter(|(i, _)| !known.contains(i));
+    strokes
+        .map(|(_, s)| {
+            let (points, closed) = (Arc::clone(&s.points), s.closed);
+            let path =
+                Path { layer_use: LayerUse::Internal, points, from: Vec::new(), twins: Vec::new(), closed };
+            (&*s.layer, path)
+        })
+        .collect()
+}
+
+/// Whether each of some things has its like among the others, none left over.
+fn same_set<T>(a: &[T], b: &[T], same: impl Fn(&T, &T) -> bool) -> bool {
+    let mut left: Vec<&T> = b.iter().collect();
+    a.len() == b.len()
+        && a.iter().all(|one| {
+            let found = left.iter().position(|other| same(one, other));
+            found.is_some_and(|i| {
+                left.swap_remove(i);
+                true
+            })
+        })
+}
+
+fn same_mark(a: &Mark, b: &Mark) -> bool {
+    discriminant(&a.kind) == discriminant(&b.kind) && a.layer == b.layer && (a.at - b.at).hypot() <= WITHIN
+}
+
+/// What the texts of a piece say, in no order of their own.
+fn said(piece: &Piece) -> Vec<&str> {
+    let mut all: Vec<&str> = piece.texts.iter().map(|t| t.value.trim()).collect();
+    all.sort_unstable();
+    all
+}
+
+/// Whether two lines run alike: each vertex of one lies on the other, they are as long, and an open one ends where the
+/// other does.
+fn same_line(a: &Path, b: &Path) -> bool {
+    if a.layer_use != b.layer_use || a.closed != b.closed {
+        return false;
+    }
+    let near = |p: Point, q: Point| (p - q).hypot() <= WITHIN;
+    let same_vertices =
+        a.points.len() == b.points.len() && a.points.iter().zip(b.points.iter()).all(|(p, q)| near(*p, *q));
+    if same_vertices {
+        return true;
+    }
+    let length = |path: &Path| {
+        let last = path.closed.then(|| path.points.last().zip(path.points.first())).flatten();
+        let segments = path.points.windows(2).map(|w| (w[1] - w[0]).hypot());
+        segments.sum::<f64>() + last.map_or(0.0, |(p, q)| (*q - *p).hypot())
+    };
+    // A line of many vertices may be off by the rounding of each.
+    let most = WITHIN * (1.0 + (a.points.len() + b.points.len()) as f64 / 50.0);
+    let on = |path: &Path, line: &Path| {
+        let segments = Segments::of(&line.points, line.closed);
+        path.points.iter().all(|p| segments.distance(*p) <= WITHIN)
+    };
+    let ends = |path: &Path| path.points.first().copied().zip(path.points.last().copied());
+    let same_ends = || match (ends(a), ends(b)) {
+        (Some(p), Some(q)) => near(p.0, q.0) && near(p.1, q.1) || near(p.0, q.1) && near(p.1, q.0),
+        _ => false,
+    };
+    (length(a) - length(b)).abs() <= most && on(a, b) && on(b, a) && (a.closed || same_ends())
+}

@@ -1,0 +1,149 @@
+//! A drawing without some of its blocks: whole blocks and what places them, the rest the same bytes.
+
+use super::NewDrawing;
+use crate::dxf_text::{Drawing, DxfError, Entities, Span};
+use std::borrow::Cow;
+use std::collections::{BTreeSet, HashSet};
+
+/// The drawing without these blocks (by their index), without the `INSERT`s that place them and without their entries
+/// in the table of blocks. What is left is looked at again: the blocks that stay, and every entity outside of blocks.
+///
+/// Fails where what is left can no longer be read as it was.
+pub fn leave_out(drawing: &[u8], left: &BTreeSet<usize>) -> Result<NewDrawing<'static>, LeftOutError> {
+    let old = Drawing::scan(drawing)?;
+    let gone = places(&old, left)?;
+    let mut bytes = Vec::with_capacity(drawing.len());
+    let mut at = 0;
+    for span in &gone {
+        bytes.extend_from_slice(&drawing[at..span.range().start]);
+        at = span.range().end;
+    }
+    bytes.extend_from_slice(&drawing[at..]);
+    same(&old, &Drawing::scan(&bytes)?, left)?;
+    Ok(NewDrawing { chunks: vec![Cow::Owned(bytes)] })
+}
+
+/// Why blocks could not be left out.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum LeftOutError {
+    /// The text is bad.
+    #[error(transparent)]
+    Text(#[from] DxfError),
+    /// What is left is not what was there.
+    #[error("what is left is not what was there ({0})")]
+    Differs(&'static str),
+}
+
+/// The names of the blocks that go: a name that a block which stays has as well goes on being placed.
+fn names<'a>(drawing: &Drawing<'a>, left: &BTreeSet<usize>) -> HashSet<&'a [u8]> {
+    let name = |i: &usize| drawing.blocks[*i].name.of(drawing.bytes).trim_ascii();
+    let stays: HashSet<&[u8]> =
+        (0..drawing.blocks.len()).filter(|i| !left.contains(i)).map(|i| name(&i)).collect();
+    left.iter().map(name).filter(|name| !stays.contains(name)).collect()
+}
+
+/// What is cut out of the file, in its order.
+fn places(drawing: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<Vec<Span>, DxfError> {
+    let names = names(drawing, left);
+    let mut gone: Vec<Span> = left.iter().map(|&i| drawing.blocks[i].whole).collect();
+    let staying = (0..drawing.blocks.len()).filter(|i| !left.contains(i)).map(|i| drawing.blocks[i].body);
+    let entities = drawing.section("ENTITIES").map(|s| s.body);
+    for stretch in staying.chain(entities) {
+        entries(drawing, stretch, "INSERT", &names, &mut gone)?;
+    }
+    if let Some(tables) = drawing.section("TABLES") {
+        entries(drawing, tables.body, "BLOCK_RECORD", &names, &mut gone)?;
+    }
+    gone.sort_by_key(|span| span.start);
+    Ok(gone)
+}
+
+/// The entities of a kind in a stretch that name one of these blocks, with the attributes that follow them.
+fn entries(
+    drawing: &Drawing<'_>,
+    stretch: Span,
+    kind: &str,
+    names: &HashSet<&[u8]>,
+    gone: &mut Vec<Span>,
+) -> Result<(), DxfError> {
+    let mut entities = drawing.entities(stretch);
+    let mut e = Entities::buffer();
+    let mut following = false;
+    while entities.read(&mut e)? {
+        if following && (e.is("ATTRIB") || e.is("SEQEND")) {
+            gone.push(e.span);
+            following = !e.is("SEQEND");
+            continue;
+        }
+        let name = e.get(2).map(|p| p.value.of(drawing.bytes).trim_ascii());
+        following = e.is(kind) && name.is_some_and(|name| names.contains(name));
+        if following {
+            gone.push(e.span);
+            following = e.get(66).is_some_and(|p| p.text(drawing.bytes) == b"1");
+        }
+    }
+    Ok(())
+}
+
+/// Whether the blocks that stay are there as they were, and every entity outside of blocks but those that place others.
+fn same(old: &Drawing<'_>, new: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<(), LeftOutError> {
+    let names = names(old, left);
+    let (mut kept, mut there) = (Vec::new(), Vec::new());
+    for (i, block) in old.blocks.iter().enumerate().filter(|(i, _)| !left.contains(i)) {
+        kept.push((old.blocks[i].name.of(old.bytes), others(old, block.whole, &names)?));
+    }
+    for block in &new.blocks {
+        there.push((block.name.of(new.bytes), others(new, block.whole, &names)?));
+    }
+    if kept != there {
+        return Err(LeftOutError::Differs("a piece"));
+    }
+    let outside = |drawing: &Drawing<'_>| {
+        let stretch = drawing.section("ENTITIES").map_or(Span::default(), |s| s.body);
+        others(drawing, stretch, &names)
+    };
+    if outside(old)? != outside(new)? {
+        return Err(LeftOutError::Differs("an entity outside of pieces"));
+    }
+    let sections = |drawing: &Drawing<'_>| -> Vec<Vec<u8>> {
+        drawing.sections.iter().map(|s| s.name.of(drawing.bytes).to_vec()).collect()
+    };
+    if sections(old) == sections(new) { Ok(()) } else { Err(LeftOutError::Differs("a section")) }
+}
+
+/// The bytes of the entities of a stretch, those left out that place one of these blocks; attributes do not count.
+fn others(drawing: &Drawing<'_>, stretch: Span, names: &HashSet<&[u8]>) -> Result<Vec<Vec<u8>>, DxfError> {
+    let mut entities = drawing.entities(stretch);
+    let mut e = Entities::buffer();
+    let mut all = Vec::new();
+    while entities.read(&mut e)? {
+        let places = e.is("INSERT")
+            && e.get(2).is_some_and(|p| names.contains(p.value.of(drawing.bytes).trim_ascii()));
+        if !places && !e.is("ATTRIB") && !e.is("SEQEND") {
+            all.push(e.span.of(drawing.bytes).to_vec());
+        }
+    }
+    Ok(all)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    const DRAWING: &str = "0\nSECTION\n2\nTABLES\n0\nTABLE\n2\nBLOCK_RECORD\n0\nBLOCK_RECORD\n2\nA\n0\nBLOCK_RECORD\n2\nB\n0\n\
+        ENDTAB\n0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n8\n1\n2\nA\n0\nPOINT\n8\n2\n10\n1\n20\n2\n0\nENDBLK\n8\n1\n0\nBLOCK\n8\n1\n\
+        2\nB\n0\nENDBLK\n8\n1\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nINSERT\n8\n1\n2\nB\n66\n1\n0\nATTRIB\n1\nx\n0\nSEQEND\n8\n1\n0\n\
+        INSERT\n8\n1\n2\nA\n0\nTEXT\n8\n1\n1\nUnits: METRIC\n0\nENDSEC\n0\nEOF\n";
+
+    #[test]
+    fn a_block_goes_with_what_places_it_and_nothing_else_does() {
+        let new = leave_out(DRAWING.as_bytes(), &BTreeSet::from([1])).unwrap();
+        let expected = DRAWING
+            .replace("0\nBLOCK_RECORD\n2\nB\n", "")
+            .replace("0\nBLOCK\n8\n1\n2\nB\n0\nENDBLK\n8\n1\n", "")
+            .replace("0\nINSERT\n8\n1\n2\nB\n66\n1\n0\nATTRIB\n1\nx\n0\nSEQEND\n8\n1\n", "");
+        assert_eq!(String::from_utf8(new.to_vec()).unwrap(), expected);
+        assert_eq!(leave_out(DRAWING.as_bytes(), &BTreeSet::new()).unwrap().to_vec(), DRAWING.as_bytes());
+    }
+}
