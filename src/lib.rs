@@ -1,34 +1,114 @@
-//! Alters the crotch seam of graded trouser patterns in DXF and proves that front and back still sew
-//! together.
+//! Alters the crotch seam of graded trouser patterns in DXF (ASTM D6673) and proves that front and back still sew together.
 //!
-//! Data flows one way, and the modules are its rooms:
+//! A pattern room finds that a crotch seam is too short or too long. [`Nest::read`] takes the drawing of the style in all its sizes;
+//! [`Nest::measure`] says what every size measures on its sew lines; [`Nest::alter`] slides front and back along the grain,
+//! redraws crotch curve and upper inseam, checks the result and has it read again by an independent reader;
+//! [`Nest::check`] looks a drawing over before marker making. Everything works on bytes: no file, no terminal, no clock.
 //!
-//! ```text
-//! bytes ─► dxf_text ─► pattern ─► seam ─► alter ─► check ─► output + report
+//! ```
+//! use truerise::{Form, Job, Nest, Settings, SizeTable, Verdict};
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let bytes = std::fs::read("samples/harbour-nest.dxf")?;
+//! let job = Job::default();
+//! let nest = Nest::read("harbour-nest.dxf", &bytes, &job)?;
+//!
+//! // What it measures, in mm whatever the drawing's unit.
+//! let measured = nest.measure();
+//! let before = measured.sizes[2].measures.as_ref().unwrap();
+//! assert_eq!(measured.sizes[2].size, "38");
+//!
+//! // One inch more in size 38, half of it in front.
+//! let table = SizeTable::from_csv("size,change,front_share\n38,1in,50%\n", "changes.csv", nest.unit())?;
+//! let altered = nest.alter(&table, &Settings::of(&job));
+//! let size = &altered.report().sizes[0];
+//! let after = size.after.as_ref().unwrap();
+//! assert!((after.crotch_length.0 - before.crotch_length.0 - 25.4).abs() < 0.05);
+//! assert_eq!(altered.report().verdict, Verdict::Pass);
+//!
+//! // The new drawing, and the page for whoever cuts and signs.
+//! let drawing: Vec<u8> = altered.drawing().unwrap().to_vec();
+//! let page: Vec<u8> = altered.render(Form::Page)?;
+//! # assert!(drawing.len() > 1000 && page.starts_with(b"<!doctype html>"));
+//! # Ok(()) }
 //! ```
 //!
-//! [`order`] walks one drawing with its size table through them, bytes to bytes; [`job`] reads what
-//! people write; [`cli`] is the only place that touches files and the terminal. Everything past the
-//! reader is in millimetres.
+//! # Units
+//! Lengths are [`Mm`] once a drawing is read; positions in findings are in the drawing's own coordinates; angles are in degrees.
+//! A number that somebody typed has a [`Unit`] or takes the one it is read with.
+//!
+//! # What goes wrong
+//! Bytes that are no drawing are a [`ReadError`], tables and job files that cannot be read [`Problems`], each with line and remedy.
+//! All else is a [`Finding`]: what was noticed, where, how grave, what to do. An error among them keeps a new drawing from being made.
+//!
+//! # Features
+//! `cli` (on by default) is the program: arguments, files, terminal. `default-features = false` builds the library without it.
+//!
+//! # Caution
+//! The library moves lines; it does not judge fit. Sew a trial garment before cutting production fabric. For protective clothing,
+//! uniforms under a specification and medical garments the applicable standard and the responsible person decide.
 
 #[macro_use]
 mod words;
 
+// The rooms. The program, the tests and the benches reach into them; nobody else is to, and what is in them may change in any
+// version. What is offered to others is named below.
+#[doc(hidden)]
 pub mod alter;
+#[doc(hidden)]
 pub mod batch;
+#[doc(hidden)]
 pub mod check;
+#[cfg(feature = "cli")]
+#[doc(hidden)]
 pub mod cli;
+#[doc(hidden)]
 pub mod dxf_text;
+#[doc(hidden)]
 pub mod finding;
+#[doc(hidden)]
 pub mod grade;
+#[doc(hidden)]
 pub mod job;
+mod nest;
+#[doc(hidden)]
 pub mod opened;
+#[doc(hidden)]
 pub mod order;
+#[doc(hidden)]
 pub mod output;
+#[doc(hidden)]
 pub mod pattern;
+#[doc(hidden)]
 pub mod plot;
+#[doc(hidden)]
 pub mod report;
+#[doc(hidden)]
 pub mod schema;
+#[doc(hidden)]
 pub mod seam;
+#[doc(hidden)]
 pub mod trousers;
+#[doc(hidden)]
 pub mod units;
+
+#[doc(inline)]
+pub use check::By;
+#[doc(inline)]
+pub use finding::{Finding, FindingId, Severity};
+#[doc(inline)]
+pub use grade::{GradeError, Options as GradeOptions, RuleTable};
+#[doc(inline)]
+pub use job::{Job, Problems, SizeTable, ToleranceTable};
+pub use nest::{Alteration, Form, GradedNest, LookedOver, Nest, RenderError, schema_of, text_of};
+#[doc(inline)]
+pub use order::Settings;
+#[doc(inline)]
+pub use output::NewDrawing;
+#[doc(inline)]
+pub use pattern::{ReadError, SizeName};
+#[doc(inline)]
+pub use report::{CheckReport, MeasureReport, Report, Verdict};
+#[doc(inline)]
+pub use seam::{LegMeasures, Measures};
+#[doc(inline)]
+pub use units::{Mm, Unit};

@@ -21,6 +21,8 @@ fi
 cargo fmt --check
 cargo clippy --all-targets -- -D warnings
 RUSTDOCFLAGS="-D warnings" cargo doc --no-deps
+# The library by itself: no arguments, no files, no terminal.
+cargo check --lib --no-default-features
 cargo test
 
 if cargo deny --version >/dev/null 2>&1; then

@@ -2,7 +2,7 @@
 //!
 //! [`invariants`], [`reread`] and [`untouched`] belong to an alteration; [`second`] looks at what was read whenever something is
 //! measured. The look-over before marker making is
-//! [`run`]: every check of [`rules::ALL`] over every piece and size, and [`against`] where there is
+//! `run`: every check of [`rules::ALL`] over every piece and size, and [`against`] where there is
 //! an original to compare with.
 
 pub mod against;

@@ -1,6 +1,6 @@
 //! Pieces at 1:1 on paper, as a PDF: pieces in, bytes out.
 //!
-//! The way from a piece to the page, each step a file: [`select`] picks the pieces of a size,
+//! The way from a piece to the page, each step a file: `select` picks the pieces of a size,
 //! `piece` draws one as ink in mm with its grain upright, `layout` puts the pieces beside each other
 //! on one large sheet, `tiles` cuts the sheet into overlapping pages and leaves the empty ones out,
 //! `heading` draws the test squares, the key and the map of pages, `page` writes ink as PDF operators

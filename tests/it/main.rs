@@ -46,6 +46,7 @@ mod page;
 mod places;
 mod plot;
 mod properties;
+mod public;
 mod real;
 mod recorded;
 mod reports;
