@@ -99,6 +99,11 @@ impl Law {
         (Mm(from), Mm(to))
     }
 
+    /// By how many degrees a slide turns the upper part of the crotch seam, either way: what is trued into the curve.
+    pub fn turned(&self, slide: Mm) -> Result<f64, TooLarge> {
+        Ok(self.truing.slid(slide.0, self.up)?.turn.to_degrees().abs())
+    }
+
     /// Whether the inseam comes back at its lower end only, and turns there.
     #[must_use]
     pub fn turns_at_hem(&self) -> bool {

@@ -85,7 +85,7 @@ pub struct Turned {
     /// The slide along the grain, in mm.
     pub slide: f64,
     /// How the upper part turns, in radians, counter-clockwise.
-    turn: f64,
+    pub turn: f64,
     /// How the upper part is stretched.
     stretch: f64,
 }

@@ -209,6 +209,7 @@ fn untouched(size: &Size<'_>, settings: &Settings) -> SizeReport {
         after: measures.clone(),
         before: measures,
         moves: None,
+        truing: None,
         residual: None,
         findings,
     }

@@ -12,7 +12,7 @@ use crate::job::{Aim, SizeRow, Uneven, Want};
 use crate::output::{self, Handles, Written};
 use crate::pattern::{Mark, MarkKind, Piece};
 use crate::report::figure::{Drawn, SizeFigure};
-use crate::report::{Asked, MovesReport, SizeReport, Status};
+use crate::report::{Asked, MovesReport, SizeReport, Status, Trued, TruingReport};
 use crate::seam::{Leg, LegPiece, Measures, Part, SeamRole, Size, ring};
 use crate::units::{Mm, against};
 
@@ -54,6 +54,14 @@ impl<'s> Altered<'s> {
         self.planned.on
     }
 
+    /// What the slide turned the centre seam by, to a thousandth of a degree, and where that was trued.
+    fn trued(&self) -> Trued {
+        let law = &self.planned.law;
+        let turned = law.turned(self.planned.moves.along).unwrap_or_default();
+        let (from, to) = law.trued();
+        Trued { turned: (turned * 1e3).round() / 1e3, from, to }
+    }
+
     fn drawn(&self) -> Drawn<'_> {
         Drawn { on: self.on(), altered: Some((&self.change, &self.after)) }
     }
@@ -67,16 +75,7 @@ pub(super) fn alter(
     row: &SizeRow,
     settings: &Settings,
 ) -> Outcome {
-    let mut report = SizeReport {
-        size: size.name.to_string(),
-        status: Status::Refused,
-        asked: None,
-        before: None,
-        after: None,
-        moves: None,
-        residual: None,
-        findings: size.findings.clone(),
-    };
+    let mut report = SizeReport::refused(size.name.to_string(), size.findings.clone());
     let Some((front, back)) = size.pair() else {
         return finish(report, Vec::new(), None, settings);
     };
@@ -125,6 +124,7 @@ pub(super) fn alter(
     report.residual = Some(after.crotch_length - target);
     report.after = Some(after);
     report.moves = Some(moves);
+    report.truing = Some(TruingReport { front: f.trued(), back: b.trued() });
     let figure = settings.figures.then(|| SizeFigure::of(&size.name, f.drawn(), b.drawn()));
     finish(report, written, figure, settings)
 }

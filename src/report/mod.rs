@@ -14,5 +14,5 @@ pub mod text;
 
 pub use model::{
     Advice, AdvisedSize, AdvisedWay, Asked, CheckReport, DrawingInfo, MeasureReport, MeasuredSize,
-    MovesReport, OutputInfo, Report, SizeReport, Status, Verdict,
+    MovesReport, OutputInfo, Report, SizeReport, Status, Trued, TruingReport, Verdict,
 };

@@ -151,6 +151,9 @@ pub struct SizeReport {
     pub after: Option<Measures>,
     /// How the pieces were moved.
     pub moves: Option<MovesReport>,
+    /// What the slide turned the centre seams by, and where that was trued into the curves.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub truing: Option<TruingReport>,
     /// Crotch length after less crotch length asked for.
     #[serde(rename = "residual_mm")]
     pub residual: Option<Mm>,
@@ -184,6 +187,29 @@ pub struct Asked {
     /// The table's note.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+}
+
+/// How the turn of the centre seams was trued into the crotch curves.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct TruingReport {
+    /// The front.
+    pub front: Trued,
+    /// The back.
+    pub back: Trued,
+}
+
+/// The turn of one centre seam, and the stretch of the crotch seam over which it was spread.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Trued {
+    /// By how much the slide turned the centre seam, in degrees, either way.
+    #[serde(rename = "turned_deg")]
+    pub turned: f64,
+    /// Where the stretch begins, along the crotch seam from the waist.
+    #[serde(rename = "from_mm")]
+    pub from: Mm,
+    /// Where it ends and the exact copy begins.
+    #[serde(rename = "to_mm")]
+    pub to: Mm,
 }
 
 /// How front and back were moved.
@@ -225,6 +251,24 @@ pub struct AdvisedWay {
     pub verdict: Verdict,
     /// What would be done and found.
     pub result: SizeReport,
+}
+
+impl SizeReport {
+    /// A size of which nothing could be made, for what was found.
+    #[must_use]
+    pub fn refused(size: String, findings: Vec<Finding>) -> Self {
+        SizeReport {
+            size,
+            status: Status::Refused,
+            asked: None,
+            before: None,
+            after: None,
+            moves: None,
+            truing: None,
+            residual: None,
+            findings,
+        }
+    }
 }
 
 impl Report {

@@ -61,5 +61,6 @@ mod straight;
 mod terminal;
 mod threads;
 mod trade;
+mod trued;
 mod uneven;
 mod writer;

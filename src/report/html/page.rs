@@ -8,7 +8,7 @@ use super::{STYLE, VERSION};
 use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
 use crate::report::figure::{LegFigure, SizeFigure};
-use crate::report::{Report, SizeReport, Status, Verdict};
+use crate::report::{Report, SizeReport, Status, Trued, TruingReport, Verdict};
 use crate::seam::{How, LegMeasures, Measures, SeamRole, SewLine};
 use crate::units::{Mm, Shown, Unit, plain};
 use askama::Template;
@@ -357,7 +357,7 @@ fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) 
     Some(SizeView {
         size: shown(&report.size),
         status: report.status.word(),
-        sentence,
+        sentence: sentence + &trued(report.truing.as_ref(), show),
         moved: figure.front.after.is_some(),
         drawing: drawing(&id, figure, report.moves.as_ref(), largest, show),
         joined: joined(figure, before, after, show),
@@ -365,6 +365,30 @@ fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) 
         together: together(before, after, show),
         id,
     })
+}
+
+/// What the slide turned the centre seams by, and where a hand would lay the curved ruler.
+fn trued(truing: Option<&TruingReport>, show: Shown) -> String {
+    /// A turn of less than this, in degrees, nobody sees.
+    const SEEN: f64 = 0.05;
+    let Some(truing) = truing else { return String::new() };
+    let part = |name: &str, t: &Trued| {
+        (t.turned >= SEEN).then(|| {
+            format!(
+                "{name} {}, from {} to {} {} below the waist",
+                degrees(t.turned),
+                length(show, t.from),
+                length(show, t.to),
+                show.unit().sign()
+            )
+        })
+    };
+    let parts: Vec<String> =
+        [part("front", &truing.front), part("back", &truing.back)].into_iter().flatten().collect();
+    if parts.is_empty() {
+        return String::new();
+    }
+    format!(" Turn of the centre seam trued into the upper curve: {}, along the seam.", parts.join("; "))
 }
 
 /// The same in inches, where the drawing is in inches.
