@@ -104,6 +104,8 @@ finding_ids! {
     PieceCutInTwo = "piece-cut-in-two",
     /// Front and back do not join to a smooth crotch curve.
     ForkAngle = "fork-angle",
+    /// An edge of another piece lay on a line that was redrawn.
+    PieceToFollow = "piece-to-follow",
     /// A seam is drawn with so much noise that its length is that of the noise.
     LineRough = "line-rough",
     /// A drawing was written anew by another program and draws the same.

@@ -6,6 +6,7 @@
 
 mod bend;
 pub mod carry;
+pub mod hanging;
 mod inseam;
 mod joints;
 pub mod law;

@@ -108,10 +108,8 @@ fn every_size(
     handles: &Handles,
     settings: &Settings,
 ) -> OfSizes {
-    let outcomes: Vec<size::Outcome> = rows
-        .par_iter()
-        .map(|(row, size)| size::alter(&opened.drawing, handles, size, row, settings))
-        .collect();
+    let outcomes: Vec<size::Outcome> =
+        rows.par_iter().map(|(row, size)| size::alter(opened, handles, size, row, settings)).collect();
     let mut all = OfSizes::default();
     for outcome in outcomes {
         all.written.extend(outcome.written);

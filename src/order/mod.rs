@@ -4,6 +4,7 @@
 mod alter;
 mod doubt;
 mod grade;
+mod hanging;
 mod measure;
 mod plan;
 mod plausible;

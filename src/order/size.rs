@@ -1,9 +1,9 @@
 //! Altering one size.
 
-use super::Settings;
 use super::doubt::Doubt;
 use super::plan::{Changes, MATCHED, Planned, Task};
 use super::yoke::AlteredYoke;
+use super::{Opened, Settings, hanging};
 use crate::alter::{self, Change};
 use crate::check::{invariants, reread, second};
 use crate::dxf_text::Drawing;
@@ -31,7 +31,7 @@ pub(super) struct Outcome {
 }
 
 /// One leg with its alteration.
-struct Altered<'s> {
+pub(super) struct Altered<'s> {
     planned: Planned<'s>,
     change: Change,
     after: Leg,
@@ -50,8 +50,12 @@ impl<'s> Altered<'s> {
         Altered { planned, change, after }
     }
 
-    fn on(&self) -> &'s LegPiece<'s> {
+    pub(super) fn on(&self) -> &'s LegPiece<'s> {
         self.planned.on
+    }
+
+    pub(super) fn change(&self) -> &Change {
+        &self.change
     }
 
     /// What the slide turned the centre seam by, to a thousandth of a degree, and where that was trued.
@@ -69,12 +73,13 @@ impl<'s> Altered<'s> {
 
 /// Alters a size as its row asks.
 pub(super) fn alter(
-    drawing: &Drawing<'_>,
+    opened: &Opened<'_>,
     handles: &Handles,
     size: &Size<'_>,
     row: &SizeRow,
     settings: &Settings,
 ) -> Outcome {
+    let drawing = &opened.drawing;
     let mut report = SizeReport::refused(size.name.to_string(), size.findings.clone());
     let Some((front, back)) = size.pair() else {
         return finish(report, Vec::new(), None, settings);
@@ -107,6 +112,7 @@ pub(super) fn alter(
     let backs: Vec<Altered<'_>> = plan.back.into_iter().map(Altered::new).collect();
     let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
     let (f, b) = (&fronts[0], &backs[0]);
+    report.findings.extend(hanging::look(&opened.pattern, size, &[f, b]));
     let mut after = Measures::with(front, &f.after, back, &b.after);
     let mut moves = MovesReport { front: f.planned.moves, back: b.planned.moves };
     if let Some(yoke) = yokes.first() {

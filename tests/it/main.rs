@@ -32,6 +32,7 @@ mod faults;
 mod folds;
 mod fuzz;
 mod grade;
+mod hanging;
 mod hostile;
 mod house;
 mod invariants;

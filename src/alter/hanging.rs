@@ -1,0 +1,394 @@
+//! Edges of other pieces that lay on a line before it was redrawn: the lining's, a facing's, a fly shield's. They are found by
+//! their shape, wherever the piece is drawn and in whatever turn or mirror.
+//!
+//! Every 60 mm of a line has a form that no motion changes: its chord, and how far the line is off the chord at four places between.
+//! Where the forms of two lines agree over a stretch that is no straight line, one lies on the other.
+
+use crate::seam::ring;
+use kurbo::{Affine, Line, ParamCurve, ParamCurveNearest, Point, Vec2};
+use std::collections::HashMap;
+
+/// The length of line, in mm, whose form is compared.
+const LENGTH: f64 = 60.0;
+/// The least length, in mm, that is told: curves agree over less by chance.
+const LEAST: f64 = 72.0;
+/// The form is taken at every so many mm of the redrawn line, and of the other piece's.
+const STEP: f64 = 1.0;
+const OTHER_STEP: f64 = 3.0;
+/// How far two lines that lie on each other may be apart, in mm: the rounding and the vertices of both.
+const WITHIN: f64 = 0.25;
+/// A line that is off its chord by less than this over the length, in mm, is straight or gently curved, as inseams and hips are: such edges
+/// agree by chance. Crotch curves have radii of some 100 mm and less.
+const BOWED: f64 = 4.0;
+/// The same for the whole stretch over which two lines agree: many edges have a gentle curve alike by chance.
+const BOWED_IN_ALL: f64 = 6.0;
+/// An edge that is off by less than this, in mm, still lies on the line: it is where the line was moved and not changed.
+const OFF: f64 = 0.4;
+
+/// An edge that lay on a redrawn line and does not any more.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hanging {
+    /// The length over which it lay on it, in mm.
+    pub length: f64,
+    /// How far it is off the new line at most, in mm, laid on it as well as can be.
+    pub off: f64,
+    /// The middle of that stretch, on the other piece.
+    pub at: Point,
+}
+
+/// A closed line before and after it was redrawn, made ready for other pieces to be laid on it.
+#[derive(Debug)]
+pub struct Redrawing {
+    /// Places of the old line at every [`STEP`], and where they are now.
+    old: Vec<Point>,
+    new: Vec<Point>,
+    /// The places from which on the line has a form of its own, by how far it is off its chord.
+    by_bow: HashMap<i64, Vec<(usize, Form)>>,
+    /// The places at which it turns sharply.
+    corners: Vec<usize>,
+}
+
+impl Redrawing {
+    /// `old` is the closed line before, `new` the same vertices after. `None` where nothing of it was redrawn that has a form of its own.
+    #[must_use]
+    pub fn new(old: &[Point], new: &[Point]) -> Option<Redrawing> {
+        let moved = moved(old, new)?;
+        let [old, new] = [old, new].map(|line| moved.iter().map(|&i| line[i]).collect::<Vec<Point>>());
+        let places = every(&old, STEP, false);
+        let span = steps(STEP);
+        let mut by_bow: HashMap<i64, Vec<(usize, Form)>> = HashMap::new();
+        // Corners of two straight edges agree as straight edges do.
+        let corners = corners(&places);
+        for i in 0..places.len().saturating_sub(span) {
+            let form = Form::of(&places, i, span);
+            if form.bow() >= BOWED && !corners.iter().any(|c| (i..=i + span).contains(c)) {
+                by_bow.entry(form.key()).or_default().push((i, form));
+            }
+        }
+        (!by_bow.is_empty()).then(|| Redrawing { new: along(&old, &new), old: places, by_bow, corners })
+    }
+
+    /// The edge of a closed line of another piece that lay on the old line and is off the new one.
+    #[must_use]
+    pub fn leaves(&self, other: &[Point]) -> Option<Hanging> {
+        let forward = every(other, OTHER_STEP, true);
+        let backward: Vec<Point> = forward.iter().rev().copied().collect();
+        let ways = [(&forward, 1.0), (&forward, -1.0), (&backward, 1.0), (&backward, -1.0)];
+        let found = ways.into_iter().filter_map(|(line, side)| self.longest(line, side));
+        let found = found.max_by(|a, b| a.length.total_cmp(&b.length))?;
+        let off = off(&found, &self.old, &self.new);
+        let at = found.edge[found.edge.len() / 2];
+        (off > OFF).then_some(Hanging { length: found.length, off, at })
+    }
+}
+
+fn steps(step: f64) -> usize {
+    // A whole number by the constants.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let steps = (LENGTH / step).round() as usize;
+    steps
+}
+
+/// The vertices of a closed line that were moved, in one run, with what lies before and after it.
+fn moved(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
+    let n = old.len();
+    let still = |i: usize| old[i % n] == new[i % n];
+    let first = (0..n).find(|&i| still(i) && !still(i + 1))?;
+    // The longest way round without a stretch of still vertices: the redrawn run may hold single ones.
+    let last = (first + 1..first + n).rev().find(|&i| !still(i))?;
+    let mut run: Vec<usize> = (first..=last + 1).map(|i| i % n).collect();
+    // A little more at both ends, so that an edge that goes on beyond is followed.
+    let mut before = 0.0;
+    let mut i = first;
+    while before < LENGTH && run.len() < n {
+        let previous = (i + n - 1) % n;
+        before += (old[i] - old[previous]).hypot();
+        run.insert(0, previous);
+        i = previous;
+    }
+    Some(run)
+}
+
+/// The places at which a line of places at every [`STEP`] turns sharply.
+fn corners(places: &[Point]) -> Vec<usize> {
+    /// Over so many places on either side.
+    const REACH: usize = 3;
+    (REACH..places.len().saturating_sub(REACH))
+        .filter(|&i| {
+            let turn = ring::angle(places[i] - places[i - REACH], places[i + REACH] - places[i]);
+            turn.abs() >= ring::CORNER
+        })
+        .collect()
+}
+
+/// Points of a line at every `step` mm.
+fn every(line: &[Point], step: f64, closed: bool) -> Vec<Point> {
+    let mut places = Vec::new();
+    let mut left = 0.0;
+    let last = line.first().filter(|_| closed);
+    let all: Vec<Point> = line.iter().chain(last).copied().collect();
+    for w in all.windows(2) {
+        let length = (w[1] - w[0]).hypot();
+        while left <= length && length > 0.0 {
+            places.push(w[0].lerp(w[1], left / length));
+            left += step;
+        }
+        left -= length;
+    }
+    places
+}
+
+/// The form of a stretch: its chord, and the offsets from it at four places.
+#[derive(Clone, Copy, Debug)]
+struct Form {
+    chord: f64,
+    offsets: [f64; 4],
+}
+
+impl Form {
+    fn of(places: &[Point], from: usize, span: usize) -> Form {
+        let n = places.len();
+        let at = |k: usize| places[(from + k) % n];
+        let chord = at(span) - at(0);
+        let length = chord.hypot().max(1e-9);
+        let off = |k: usize| chord.cross(at(k) - at(0)) / length;
+        Form { chord: length, offsets: [1, 2, 3, 4].map(|k| off(span * k / 5)) }
+    }
+
+    /// How far the stretch is off its chord.
+    fn bow(&self) -> f64 {
+        self.offsets.iter().map(|o| o.abs()).fold(0.0, f64::max)
+    }
+
+    fn key(&self) -> i64 {
+        // Offsets are some tens of mm at most.
+        #[allow(clippy::cast_possible_truncation)]
+        let key = (self.offsets[1] / WITHIN).round() as i64;
+        key
+    }
+
+    fn mirrored(self) -> Form {
+        Form { offsets: self.offsets.map(|o| -o), ..self }
+    }
+
+    fn like(&self, other: &Form) -> bool {
+        (self.chord - other.chord).abs() <= WITHIN
+            && self.offsets.iter().zip(other.offsets).all(|(a, b)| (a - b).abs() <= WITHIN)
+    }
+}
+
+impl Redrawing {
+    /// The longest stretch of a line that lies on the old one.
+    fn longest(&self, line: &[Point], side: f64) -> Option<Lay> {
+        let span = steps(OTHER_STEP);
+        if line.len() <= span {
+            return None;
+        }
+        let mut best: Option<Lay> = None;
+        let mut i = 0;
+        while i < line.len() {
+            let own = Form::of(line, i, span);
+            let form = if side < 0.0 { own.mirrored() } else { own };
+            if form.bow() < BOWED - WITHIN {
+                i += 1;
+                continue;
+            }
+            let near = [-1, 0, 1].into_iter().filter_map(|d| self.by_bow.get(&(form.key() + d))).flatten();
+            let like = near.filter(|(_, theirs)| theirs.like(&form));
+            let found = like.map(|&(j, _)| self.grown(j, line, i, side));
+            let found = found.max_by(|a, b| a.length.total_cmp(&b.length));
+            let length = found.as_ref().map_or(0.0, |f| f.length);
+            if let Some(found) = found
+                && best.as_ref().is_none_or(|b| found.length > b.length)
+            {
+                best = Some(found);
+            }
+            // What a stretch that was found covers need not be looked at again.
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+            let covered = ((length - LENGTH).max(0.0) / OTHER_STEP) as usize;
+            i += 1 + covered;
+        }
+        let bow = |edge: &[Point]| {
+            let chord = edge[edge.len() - 1] - edge[0];
+            let off = |p: &Point| chord.cross(*p - edge[0]).abs() / chord.hypot().max(1e-9);
+            edge.iter().map(off).fold(0.0, f64::max)
+        };
+        best.filter(|b| b.length >= LEAST && bow(&b.edge) >= BOWED_IN_ALL)
+    }
+
+    /// The places between the corners before and after a place: beyond a corner edges agree by chance again.
+    fn seam_at(&self, j: usize) -> &[Point] {
+        let from = self.corners.iter().rev().find(|&&c| c <= j).copied().unwrap_or(0);
+        let to = self.corners.iter().find(|&&c| c > j).copied().unwrap_or(self.old.len() - 1);
+        &self.old[from..=to]
+    }
+
+    /// The stretch around a place at which the forms agree, as far as the one line lies on the other's seam.
+    fn grown(&self, j: usize, line: &[Point], i: usize, side: f64) -> Lay {
+        let seam = self.seam_at(j);
+        let (span, other_span) = (steps(STEP), steps(OTHER_STEP));
+        let n = line.len();
+        let at = |k: usize| line[(i + k) % n];
+        let laid = motion([at(0), at(other_span)], [self.old[j], self.old[j + span]], side);
+        let on = |p: Point| {
+            let q = laid * p;
+            (nearest(seam, q) - q).hypot() <= WITHIN
+        };
+        let after = (other_span..n).find(|&k| !on(at(k))).unwrap_or(n - 1).saturating_sub(1);
+        let before = (1..n - after.min(n - 1)).find(|&k| !on(line[(i + n - k) % n])).unwrap_or(1) - 1;
+        let edge: Vec<Point> = (0..=before + after).map(|k| line[(i + n - before + k) % n]).collect();
+        Lay { length: (edge.len() - 1) as f64 * OTHER_STEP, edge, laid }
+    }
+}
+
+/// A stretch of another line that lay on the old one.
+struct Lay {
+    edge: Vec<Point>,
+    /// The motion that laid it there.
+    laid: Affine,
+    length: f64,
+}
+
+/// The motion, with a mirror where `side` is below zero, that takes two points to two others, their middle exactly.
+fn motion(from: [Point; 2], to: [Point; 2], side: f64) -> Affine {
+    let (a, b) = (from[1] - from[0], to[1] - to[0]);
+    let mirror = Affine::scale_non_uniform(1.0, side);
+    let turned = b.atan2() - (mirror * a.to_point()).to_vec2().atan2();
+    let turn = Affine::rotate(turned) * mirror;
+    let shift = to[0].midpoint(to[1]) - turn * from[0].midpoint(from[1]);
+    Affine::translate(shift) * turn
+}
+
+/// The places of the new line that are those of the old one at every [`STEP`].
+fn along(old: &[Point], new: &[Point]) -> Vec<Point> {
+    let mut places = Vec::new();
+    let mut left = 0.0;
+    for (o, n) in old.windows(2).zip(new.windows(2)) {
+        let length = (o[1] - o[0]).hypot();
+        while left <= length && length > 0.0 {
+            places.push(n[0].lerp(n[1], left / length));
+            left += STEP;
+        }
+        left -= length;
+    }
+    places
+}
+
+/// How far an edge is off the new line at most, once it is laid on it as well as can be: first where it lay, then by turns to the
+/// nearest points and the motion that fits them.
+fn off(lay: &Lay, old: &[Point], new: &[Point]) -> f64 {
+    // P. Besl, N. McKay, IEEE Trans. Pattern Anal. Mach. Intell. 14 (1992), 239–256.
+    const ROUNDS: usize = 8;
+    let index = |p: Point| {
+        let near = |a: &usize, b: &usize| (old[*a] - p).hypot2().total_cmp(&(old[*b] - p).hypot2());
+        (0..old.len()).min_by(near).unwrap_or(0)
+    };
+    let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
+    let pairs: Vec<(Point, Point)> = laid.iter().map(|&p| (p, new[index(p)])).collect();
+    let mut motion = fit(&pairs);
+    for _ in 0..ROUNDS {
+        let pairs: Vec<(Point, Point)> =
+            laid.iter().map(|&p| (motion * p, nearest(new, motion * p))).collect();
+        motion = fit(&pairs) * motion;
+    }
+    laid.iter().map(|&p| (motion * p - nearest(new, motion * p)).hypot()).fold(0.0, f64::max)
+}
+
+/// The point of a run of places that is nearest to another, between two places too.
+fn nearest(places: &[Point], p: Point) -> Point {
+    let on = |w: &[Point]| {
+        let line = Line::new(w[0], w[1]);
+        let near = line.nearest(p, 1e-9);
+        (near.distance_sq, line.eval(near.t))
+    };
+    let first = |a: &(f64, Point), b: &(f64, Point)| a.0.total_cmp(&b.0);
+    places.windows(2).map(on).min_by(first).map_or(p, |(_, q)| q)
+}
+
+/// The motion that takes the first of each pair to the second in the least squares.
+fn fit(pairs: &[(Point, Point)]) -> Affine {
+    let n = pairs.len().max(1) as f64;
+    let centre = |of: &dyn Fn(&(Point, Point)) -> Vec2| (pairs.iter().map(of).sum::<Vec2>() / n).to_point();
+    let (a, b) = (centre(&|p| p.0.to_vec2()), centre(&|p| p.1.to_vec2()));
+    let (mut dot, mut cross) = (0.0, 0.0);
+    for (p, q) in pairs {
+        dot += (*p - a).dot(*q - b);
+        cross += (*p - a).cross(*q - b);
+    }
+    Affine::translate(b.to_vec2()) * Affine::rotate(cross.atan2(dot)) * Affine::translate(-a.to_vec2())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn hanging(old: &[Point], new: &[Point], other: &[Point]) -> Option<Hanging> {
+        Redrawing::new(old, new)?.leaves(other)
+    }
+
+    /// A quarter circle of radius 90 between two straights of 120, closed far off: vertices every 3 degrees.
+    fn line() -> Vec<Point> {
+        let mut points = vec![Point::new(0.0, 120.0)];
+        for k in 0..=30 {
+            let angle = std::f64::consts::FRAC_PI_2 * f64::from(k) / 30.0;
+            points.push(Point::new(90.0 - 90.0 * angle.cos(), -90.0 * angle.sin()));
+        }
+        points.extend([(210.0, -90.0), (210.0, -500.0), (-200.0, -500.0), (-200.0, 120.0)].map(Point::from));
+        points
+    }
+
+    /// The line with its curve drawn out by `by` in the middle, nothing moved at the ends.
+    fn redrawn(by: f64) -> Vec<Point> {
+        let bulge = |k: usize| {
+            let t = (k as f64 - 1.0) / 30.0;
+            if (0.0..=1.0).contains(&t) { (std::f64::consts::PI * t).sin() * by } else { 0.0 }
+        };
+        line().iter().enumerate().map(|(k, p)| *p + Vec2::new(-1.0, -1.0).normalize() * bulge(k)).collect()
+    }
+
+    /// A facing: the curve from 20 to 70 degrees, with other vertices, and its own outer edge.
+    fn facing() -> Vec<Point> {
+        let on = |radius: f64, degrees: f64| {
+            let angle = degrees.to_radians();
+            Point::new(90.0 - radius * angle.cos(), -radius * angle.sin())
+        };
+        let inner = (0..=20).map(|k| on(90.0, 20.0 + 2.5 * f64::from(k)));
+        inner.chain((0..=10).rev().map(|k| on(60.0, 20.0 + 5.0 * f64::from(k)))).collect()
+    }
+
+    #[test]
+    fn an_edge_is_found_in_whatever_turn_or_mirror() {
+        // The arc of 50 degrees of a radius of 90 is 78.5 mm long.
+        for motion in [
+            Affine::IDENTITY,
+            Affine::translate((500.0, -80.0)) * Affine::rotate(1.1),
+            Affine::scale_non_uniform(-1.0, 1.0) * Affine::rotate(-2.0),
+        ] {
+            let mut other: Vec<Point> = facing().iter().map(|p| motion * *p).collect();
+            for _ in 0..2 {
+                let found = hanging(&line(), &redrawn(6.0), &other).unwrap();
+                assert!((found.length - 78.5).abs() < 7.0, "{}", found.length);
+                assert!(found.off > 0.4 && found.off < 3.0, "{}", found.off);
+                other.reverse();
+            }
+        }
+    }
+
+    #[test]
+    fn what_only_resembles_the_line_or_was_not_changed_is_not_told() {
+        // Nothing was redrawn; the curve was moved as a whole where the facing lies.
+        assert_eq!(hanging(&line(), &line(), &facing()), None);
+        let moved: Vec<Point> = line()
+            .iter()
+            .enumerate()
+            .map(|(k, p)| if (1..=31).contains(&k) { *p + Vec2::new(0.0, -9.0) } else { *p })
+            .collect();
+        assert_eq!(hanging(&line(), &moved, &facing()), None);
+        // A rectangle has straight edges only, and an arc of another radius is another arc.
+        let rectangle = [(0.0, 0.0), (40.0, 0.0), (40.0, 300.0), (0.0, 300.0)].map(Point::from);
+        assert_eq!(hanging(&line(), &redrawn(6.0), &rectangle), None);
+        let larger: Vec<Point> = facing().iter().map(|p| (p.to_vec2() * 1.2).to_point()).collect();
+        assert_eq!(hanging(&line(), &redrawn(6.0), &larger), None);
+    }
+}

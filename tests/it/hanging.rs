@@ -1,0 +1,122 @@
+//! Pieces with an edge that lay on a redrawn one are told of, wherever and however they are drawn; others are not.
+
+use crate::outside::root;
+use kurbo::{Affine, Point, Vec2};
+use std::fs;
+use truerise::dxf_text::Drawing;
+use truerise::job::Job;
+use truerise::pattern::{self, Reading};
+use truerise::{FindingId, Nest, Settings, Severity, SizeTable, seam};
+
+/// The sew lines of front and back of size 38, from the waist over the fork and on.
+fn legs(bytes: &[u8]) -> [Vec<Point>; 2] {
+    let drawing = Drawing::scan(bytes).unwrap();
+    let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
+    let sizes = seam::sizes(&pattern, &Job::default().labels);
+    let size = sizes.iter().find(|s| s.name.as_str() == "38").unwrap();
+    let (front, back) = size.pair().unwrap();
+    [front, back].map(|on| on.leg.ring[..=on.leg.hem_in].to_vec())
+}
+
+/// A piece of size 38 that is drawn as this closed line.
+fn piece(name: &str, points: &[Point]) -> String {
+    let vertices: String =
+        points.iter().map(|p| format!("0\nVERTEX\n8\n1\n10\n{:.4}\n20\n{:.4}\n", p.x, p.y)).collect();
+    let middle = points.iter().map(|p| p.to_vec2()).sum::<Vec2>() / points.len() as f64;
+    let text = |n: i32, says: &str| {
+        format!(
+            "0\nTEXT\n8\n1\n10\n{:.2}\n20\n{:.2}\n40\n3\n1\n{says}\n",
+            middle.x,
+            middle.y - f64::from(4 * n)
+        )
+    };
+    let texts = text(0, &format!("Piece Name: {name}"))
+        + &text(1, "Size: 38")
+        + &text(2, "Quantity: 1")
+        + &text(3, "Material: A");
+    let grain = format!(
+        "0\nLINE\n8\n7\n10\n{:.2}\n20\n{:.2}\n11\n{:.2}\n21\n{:.2}\n",
+        middle.x,
+        middle.y,
+        middle.x,
+        middle.y + 30.0
+    );
+    format!(
+        "0\nBLOCK\n8\n1\n2\n{name}-38\n70\n0\n10\n0\n20\n0\n0\nPOLYLINE\n8\n1\n66\n1\n70\n1\n{vertices}0\nSEQEND\n{texts}{grain}0\n\
+         ENDBLK\n8\n1\n"
+    )
+}
+
+/// The sample with pieces more, altered by two inches in size 38; the pieces that are told of.
+fn told(bytes: &[u8], more: &[String]) -> Vec<String> {
+    let text = String::from_utf8(bytes.to_vec()).unwrap();
+    let first = Drawing::scan(bytes).unwrap().blocks[0].whole.start as usize;
+    let drawing = [&text[..first], &more.concat(), &text[first..]].concat();
+    let job = Job::default();
+    let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
+    let table = SizeTable::from_csv("size,change\n38,2in\n", "t.csv", nest.unit()).unwrap();
+    let altered = nest.alter(&table, &Settings::of(&job));
+    assert!(altered.drawing().is_some());
+    let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
+    found
+        .map(|f| {
+            assert_eq!((f.severity, f.size.as_deref()), (Severity::Warning, Some("38")));
+            f.piece.clone().unwrap()
+        })
+        .collect()
+}
+
+/// The edge of a leg from one place to another and a line 35 mm beside it, as a facing has.
+fn facing(leg: &[Point], from: usize, to: usize, motion: Affine) -> Vec<Point> {
+    let inner = (from..=to).rev().map(|i| {
+        let way = (leg[i + 1] - leg[i - 1]).normalize();
+        leg[i] + Vec2::new(-way.y, way.x) * 35.0
+    });
+    leg[from..=to].iter().copied().chain(inner).map(|p| motion * p).collect()
+}
+
+#[test]
+fn a_facing_that_lay_on_the_crotch_curve_is_told_of_in_whatever_turn_or_mirror() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let [_, back] = legs(&bytes);
+    let fork = (1..back.len()).max_by(|&a, &b| sharp(&back, a).total_cmp(&sharp(&back, b))).unwrap();
+    let motions = [
+        Affine::translate((900.0, -300.0)),
+        Affine::translate((-400.0, 800.0)) * Affine::rotate(2.2),
+        Affine::scale_non_uniform(-1.0, 1.0) * Affine::rotate(0.4),
+    ];
+    for motion in motions {
+        let shield = piece("SHIELD", &facing(&back, 2, fork - 2, motion));
+        assert_eq!(told(&bytes, &[shield]), ["SHIELD"]);
+    }
+    // A lining is the whole leg once more.
+    let lining: Vec<Point> = back.iter().map(|p| Affine::translate((1500.0, 0.0)) * *p).collect();
+    assert_eq!(told(&bytes, &[piece("BACKING", &lining)]), ["BACKING"]);
+}
+
+fn sharp(line: &[Point], i: usize) -> f64 {
+    let (Some(a), Some(b)) = (line.get(i.wrapping_sub(1)), line.get(i + 1)) else { return 0.0 };
+    let (u, v) = (line[i] - *a, *b - line[i]);
+    u.cross(v).atan2(u.dot(v)).abs()
+}
+
+#[test]
+fn pieces_that_hang_on_nothing_redrawn_are_not_told_of() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    // The sample's own pocket, waistband and fly piece.
+    assert_eq!(told(&bytes, &[]), Vec::<String>::new());
+    // A curved waistband, a pocket bag of two ellipses, and a circle.
+    let arc =
+        |radius: f64| move |k: i32| Point::new(700.0, 0.0) + Vec2::from_angle(f64::from(k) * 0.02) * radius;
+    let waistband: Vec<Point> = (0..50).map(arc(400.0)).chain((0..50).rev().map(arc(440.0))).collect();
+    let bag: Vec<Point> = (0..80)
+        .map(|k| {
+            let (sin, cos) = (f64::from(k) * 0.078_54).sin_cos();
+            Point::new(1700.0 + 80.0 * cos, if sin > 0.0 { 130.0 } else { 45.0 } * sin)
+        })
+        .collect();
+    let circle: Vec<Point> =
+        (0..60).map(|k| Point::new(1200.0, 0.0) + Vec2::from_angle(f64::from(k) * 0.104_72) * 70.0).collect();
+    let others = [piece("BAND", &waistband), piece("BAG", &bag), piece("ROUND", &circle)];
+    assert_eq!(told(&bytes, &others), Vec::<String>::new());
+}
