@@ -53,6 +53,25 @@ pub fn trousers() -> impl Strategy<Value = Trousers> {
     })
 }
 
+/// These trousers as sizes of one style: their heights are the first ones', a hundredth more from size to size. Sizes whose
+/// heights have nothing to do with each other are no nest, and are told so.
+pub fn one_style(mut sizes: Vec<Trousers>) -> Vec<Trousers> {
+    let first = sizes[0].front.clone();
+    for (k, trousers) in sizes.iter_mut().enumerate().skip(1) {
+        let grown = 1.0 + 0.01 * k as f64;
+        for leg in [&mut trousers.front, &mut trousers.back] {
+            let begin = first.begin * grown;
+            // An extension is no more than the curve is high.
+            leg.extension *= begin / leg.begin;
+            leg.begin = begin;
+            leg.straight = first.straight * grown;
+            leg.knee = first.knee * grown;
+            leg.shin = first.shin * grown;
+        }
+    }
+    sizes
+}
+
 /// A corner's place in a sew line.
 #[derive(Clone, Copy, Debug)]
 pub struct Corners {

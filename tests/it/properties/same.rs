@@ -1,7 +1,7 @@
 //! What changes nothing: how the pieces lie, their unit, the way they are drawn, the order of the table, the threads.
 
 use super::dialect::{Dialect, Form, PLAIN, dialects};
-use super::draft::{Trousers, trousers};
+use super::draft::{Trousers, one_style, trousers};
 use super::{Case, apart, cases};
 use proptest::prelude::*;
 use truerise::seam::LegMeasures;
@@ -73,6 +73,7 @@ proptest! {
         threads in 1usize..5,
     ) {
         let names = ["36", "38", "40"];
+        let trousers = one_style(trousers);
         let sizes: Vec<(&str, &Trousers)> = names.into_iter().zip(&trousers).collect();
         let drawn = Case::new(&dialect, &sizes);
         let with = |order: &[usize], threads: usize| {
