@@ -66,12 +66,19 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     let near = |i: usize, j: usize| (points[j] - points[i]).hypot2() < steady * steady;
     // How many steps back and forward the line is followed to where it is far enough away.
     let reach = |i: usize, step: usize| (1..n.min(MOST)).find(|k| !near(i, (i + k * step) % n));
+    // A drawing may have as many turn points as vertices.
+    let mut by_x = turn_points.to_vec();
+    by_x.sort_by(|a, b| a.x.total_cmp(&b.x));
     let mut outstanding: Vec<(bool, f64, usize, [usize; 2])> = (0..n)
         .filter_map(|i| {
             let (back, on) = (reach(i, n - 1)?, reach(i, 1)?);
             let [a, b] = [(i + n - back) % n, (i + on) % n];
             let turn = angle(points[i] - points[a], points[b] - points[i]).abs();
-            let told = || turn_points.iter().any(|p| (*p - points[i]).hypot() <= ON_VERTEX);
+            let told = || {
+                let from = by_x.partition_point(|p| p.x < points[i].x - ON_VERTEX);
+                let mut near = by_x[from..].iter().take_while(|p| p.x <= points[i].x + ON_VERTEX);
+                near.any(|p| (*p - points[i]).hypot() <= ON_VERTEX)
+            };
             (turn >= STANDS_OUT).then(|| (told(), turn, i, [back, on]))
         })
         .collect();
