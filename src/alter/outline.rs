@@ -76,9 +76,14 @@ impl Outline {
 
     /// The index of the edge at a place of the line, and the share of the edge there.
     fn edge(&self, at: f64) -> (usize, f64) {
+        /// In mm: what adding lengths loses may not tell a corner from the edge that begins there.
+        const NOTHING: f64 = 1e-9;
         let all = &self.arc.at;
-        let k = all.partition_point(|&a| a < at).clamp(1, self.new.len()) - 1;
+        let k = all.partition_point(|&a| a < at - NOTHING).clamp(1, self.new.len()) - 1;
         let length = all[k + 1] - all[k];
+        if at >= all[k + 1] - NOTHING {
+            return (k, 1.0);
+        }
         (k, if length > 0.0 { ((at - all[k]) / length).clamp(0.0, 1.0) } else { 0.0 })
     }
 
@@ -110,13 +115,13 @@ impl Outline {
 
     /// The same for a point of a line's edge that runs `forward` from a corner of the sew line or, backwards, to it: what
     /// lies beyond the corner is in line with the edge.
-    pub fn follow_edge(&self, p: Point, at: f64, from_corner: impl Fn(f64) -> bool) -> Point {
+    pub fn follow_edge(&self, p: Point, at: f64, from_corner: bool) -> Point {
         let (edge, share) = self.edge(at);
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
         let beyond = share <= 0.0 || share >= 1.0;
         if beyond && self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex)
         {
-            return self.beside_arm(p, vertex, from_corner(at), true);
+            return self.beside_arm(p, vertex, from_corner, true);
         }
         self.follow(p, at)
     }

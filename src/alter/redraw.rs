@@ -129,8 +129,8 @@ pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) 
         let j = (i + 1) % n;
         let (mut from, mut to) = (at[i].min(at[j]), at[i].max(at[j]));
         if line.closed && to - from > whole / 2.0 {
-            // Across the corner at the centre waist, where the sew line is counted from.
-            (from, to) = (to, whole);
+            // Across the corner at the centre waist, where the sew line is counted from; on to the top of a fly.
+            (from, to) = (to, whole + from);
         }
         let length = (points[j] - points[i]).hypot();
         if moves[i] == moves[j] || length < SHORTEST || to - from > SPANS.0 * length + SPANS.1 {
@@ -138,8 +138,8 @@ pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) 
         }
         let place = |share: f64| {
             let p = points[i].lerp(points[j], share);
-            let at = outline.arc.nearest(p, from, to - from);
-            outline.follow_edge(p, at, |at| at - from < to - at)
+            let at = outline.arc.nearest_on(p, from, to);
+            outline.follow_edge(p, if at > whole { at - whole } else { at }, at - from < to - at)
         };
         let after = u32::try_from(i).unwrap_or(u32::MAX);
         refine(&place, length, (0.0, new[i]), (1.0, new[j]), after, &mut added);

@@ -174,8 +174,24 @@ impl Arc {
         Station { role: from.role, at: from.at + (to.at - from.at) * share }
     }
 
+    /// The same between `from` and `to`, which may lie beyond the point that the ring is counted from.
+    pub fn nearest_on(&self, p: Point, from: f64, to: f64) -> f64 {
+        let whole = self.whole();
+        let before = self.nearest_by(p, from, to.min(whole) - from);
+        if to <= whole {
+            return before.1;
+        }
+        let after = self.nearest_by(p, 0.0, to - whole);
+        if after.0 < before.0 { whole + after.1 } else { before.1 }
+    }
+
     /// The arc length of the point of the ring nearest to `p`, between `from` and `reach` further.
     pub fn nearest(&self, p: Point, from: f64, reach: f64) -> f64 {
+        self.nearest_by(p, from, reach).1
+    }
+
+    /// The square of the distance as well.
+    fn nearest_by(&self, p: Point, from: f64, reach: f64) -> (f64, f64) {
         let n = self.points.len();
         let first = self.at.partition_point(|&a| a <= from).saturating_sub(1).min(n - 1);
         let mut best = (f64::INFINITY, from);
@@ -198,6 +214,6 @@ impl Arc {
             }
             not_before = self.at[j + 1] + (b - p).hypot2().sqrt() - best.0.sqrt();
         }
-        best.1
+        best
     }
 }

@@ -118,7 +118,8 @@ struct Part {
 /// The block in parts of whole entities: the other reader takes some thirty times the bytes it reads.
 fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
     let (mut depth, mut layers, mut plain, mut end) = (0usize, HashSet::new(), line_end == b'\n', 0);
-    let mut broken_off = false;
+    // The entities of a piece that no BLOCK holds need one to be read in.
+    let (mut broken_off, mut framed) = (false, false);
     let mut cuts = vec![0];
     for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
         let pair = pair.map_err(|e| unread(&e))?;
@@ -131,6 +132,7 @@ fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
             (0, b"SEQEND") => broken_off = false,
             (0, _) if broken_off => return Err("finds a POLYLINE without its SEQEND".to_owned()),
             (0, kind) => {
+                framed |= kind == b"BLOCK";
                 broken_off = kind == b"POLYLINE";
                 let start = pair.start as usize;
                 if kind != b"ENDBLK" && start > cuts[cuts.len() - 1] + PART {
@@ -153,7 +155,7 @@ fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
     let last = cuts.len() - 2;
     let part = |(i, ends): (usize, &[usize])| Part {
         span: Span::new(ends[0], ends[1]),
-        ends: [i == 0, i == last],
+        ends: [i == 0 && framed, i == last && framed],
         plain,
     };
     Ok(cuts.windows(2).enumerate().map(part).collect())
@@ -271,8 +273,8 @@ mod tests {
         let bytes = bytes.as_bytes();
         let part = parts(bytes, line_end)?[0];
         let text = String::from_utf8(handed_over(bytes, part, line_end)?).unwrap();
-        let inner =
-            text.strip_prefix("0\nSECTION\n2\nBLOCKS\n").and_then(|t| t.strip_suffix("0\nENDSEC\n0\nEOF\n"));
+        let inner = text.strip_prefix("0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n2\nREST\n");
+        let inner = inner.and_then(|t| t.strip_suffix("0\nENDBLK\n0\nENDSEC\n0\nEOF\n"));
         Ok(inner.unwrap().to_owned())
     }
 

@@ -3,15 +3,15 @@
 //!
 //! The new drawing is compared as it will be written, by a walk that shares nothing with the one that put it together.
 
-use crate::dxf_text::{Drawing, Pairs, Span};
+use crate::dxf_text::{Drawing, Pairs, Part, Span};
 use crate::finding::{Finding, FindingId};
 use std::collections::HashSet;
 
-/// A block that was altered.
+/// A block that was altered, or a part of one.
 #[derive(Clone, Copy, Debug)]
 pub struct InPlace {
-    /// Its index in the drawing.
-    pub block: usize,
+    /// Where it stands in the old drawing.
+    pub part: Part,
     /// How many bytes stand in its place now.
     pub length: usize,
 }
@@ -55,8 +55,8 @@ fn walk<'c>(
             .map_err(|_| (place.range().start, "the next free handle was not written"))?;
         at = place.range().end;
     }
-    for &InPlace { block, length } in altered {
-        let (whole, body) = (old.blocks[block].whole.range(), old.blocks[block].body.range());
+    for &InPlace { part, length } in altered {
+        let (whole, body) = (part.whole.range(), part.body.range());
         new.same(old, at..whole.start)?;
         new.same(old, whole.start..body.start)?;
         let (head, tail) = (body.start - whole.start, whole.end - body.end);

@@ -15,7 +15,7 @@ pub struct Section {
     pub body: Span,
 }
 
-/// A `BLOCK … ENDBLK`.
+/// A `BLOCK … ENDBLK`, or entities of the drawing itself that belong together as those of a block do.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Block {
     /// Its name (code 2); empty where it has none.
@@ -24,6 +24,50 @@ pub struct Block {
     pub whole: Span,
     /// The entities between.
     pub body: Span,
+    /// Of one that no `BLOCK` holds: the stretches of its entities, in the file's order, other things between them.
+    pub parts: Vec<Span>,
+}
+
+/// A stretch of a block that is written in one go.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// With the head and the end of a `BLOCK`.
+    pub whole: Span,
+    /// The entities.
+    pub body: Span,
+}
+
+impl Block {
+    /// Entities of the drawing itself, by their stretches in the file's order.
+    #[must_use]
+    pub fn of_entities(parts: Vec<Span>) -> Self {
+        let start = parts.first().map_or(0, |p| p.start);
+        let around = Span { start, end: parts.last().map_or(start, |p| p.end) };
+        Block { name: Span::default(), whole: around, body: around, parts }
+    }
+
+    /// Whether no `BLOCK` holds its entities.
+    #[must_use]
+    pub fn is_plain(&self) -> bool {
+        !self.parts.is_empty()
+    }
+
+    /// The stretches it stands in: one, or those of its entities.
+    pub fn parts(&self) -> impl Iterator<Item = Part> + '_ {
+        let whole = Part { whole: self.whole, body: self.body };
+        let one = (!self.is_plain()).then_some(whole);
+        one.into_iter().chain(self.parts.iter().map(|&span| Part { whole: span, body: span }))
+    }
+
+    /// Its bytes, one stretch after the other.
+    #[must_use]
+    pub fn bytes<'a>(&self, drawing: &Drawing<'a>) -> Cow<'a, [u8]> {
+        if self.is_plain() {
+            self.parts.iter().flat_map(|p| p.of(drawing.bytes)).copied().collect::<Vec<u8>>().into()
+        } else {
+            self.whole.of(drawing.bytes).into()
+        }
+    }
 }
 
 /// An `INSERT`, in the entities section or in a block.
@@ -108,7 +152,7 @@ impl<'a> Drawing<'a> {
 
     /// Reads a block that nobody needs, for what may be wrong with its text.
     pub fn sound(&self, block: &Block) -> Result<(), DxfError> {
-        let mut entities = self.entities(block.body);
+        let mut entities = self.entities_of(block);
         let mut e = Entities::buffer();
         while entities.read(&mut e)? {
             self.inside_block(&e)?;
@@ -149,7 +193,13 @@ impl<'a> Drawing<'a> {
     /// The entities of a stretch.
     #[must_use]
     pub fn entities(&self, stretch: Span) -> Entities<'a> {
-        Entities::new(self.bytes, stretch, self.line_end)
+        Entities::new(self.bytes, vec![stretch], self.line_end)
+    }
+
+    /// The entities of a block.
+    #[must_use]
+    pub fn entities_of(&self, block: &Block) -> Entities<'a> {
+        Entities::new(self.bytes, block.parts().map(|p| p.body).collect(), self.line_end)
     }
 
     /// The pairs of a stretch.
@@ -456,6 +506,7 @@ impl<'a> Walk<'a> {
                 name: b.name.unwrap_or_default(),
                 whole: Span { start: b.start, end },
                 body,
+                parts: Vec::new(),
             });
         }
     }

@@ -27,19 +27,23 @@ impl Entity<'_> {
     }
 }
 
-/// The entities of a stretch, one after the other; each is read into the same buffer.
+/// The entities of some stretches, one after the other; each is read into the same buffer.
 pub struct Entities<'a> {
     bytes: &'a [u8],
+    line_end: u8,
     pairs: Pairs<'a>,
     waiting: Option<Pair>,
     started: bool,
+    next: std::vec::IntoIter<Span>,
 }
 
 impl<'a> Entities<'a> {
-    /// Reads the entities of `stretch`.
+    /// Reads the entities of these stretches; no entity reaches from one into the next.
     #[must_use]
-    pub fn new(bytes: &'a [u8], stretch: Span, line_end: u8) -> Self {
-        Entities { bytes, pairs: Pairs::new(bytes, stretch, line_end), waiting: None, started: false }
+    pub fn new(bytes: &'a [u8], stretches: Vec<Span>, line_end: u8) -> Self {
+        let mut next = stretches.into_iter();
+        let pairs = Pairs::new(bytes, next.next().unwrap_or_default(), line_end);
+        Entities { bytes, line_end, pairs, waiting: None, started: false, next }
     }
 
     /// Reads the next entity into `entity`; false at the end. Pairs before the first code 0 (the
@@ -47,6 +51,11 @@ impl<'a> Entities<'a> {
     pub fn read(&mut self, entity: &mut Entity<'a>) -> Result<bool, DxfError> {
         if !self.started {
             self.started = true;
+            self.waiting = self.next_zero()?;
+        }
+        while self.waiting.is_none() {
+            let Some(stretch) = self.next.next() else { return Ok(false) };
+            self.pairs = Pairs::new(self.bytes, stretch, self.line_end);
             self.waiting = self.next_zero()?;
         }
         let Some(head) = self.waiting.take() else { return Ok(false) };

@@ -39,16 +39,41 @@ impl Edits {
 
     /// Appends `stretch` of `bytes` to `out` with every replacement made. Places are disjoint;
     /// several insertions at one place come in the order they were given.
-    pub fn apply(mut self, bytes: &[u8], stretch: Span, out: &mut Vec<u8>) {
+    pub fn apply(self, bytes: &[u8], stretch: Span, out: &mut Vec<u8>) {
+        let mut all = self.in_order();
+        all.apply(bytes, stretch, out);
+        debug_assert_eq!(all.made, all.edits.list.len(), "a place lies outside the stretch");
+    }
+
+    /// The replacements in the file's order, to be made stretch by stretch.
+    #[must_use]
+    pub fn in_order(mut self) -> InOrder {
         self.list.sort_by_key(|(span, _)| (span.start, span.end));
+        InOrder { edits: self, made: 0 }
+    }
+}
+
+/// Replacements that are made in one stretch after the other.
+#[derive(Debug)]
+pub struct InOrder {
+    edits: Edits,
+    made: usize,
+}
+
+impl InOrder {
+    /// Appends `stretch` of `bytes` to `out` with every replacement that lies in it; the next stretch comes after it.
+    pub fn apply(&mut self, bytes: &[u8], stretch: Span, out: &mut Vec<u8>) {
+        let Edits { list, side } = &self.edits;
         out.reserve(stretch.range().len() + stretch.range().len() / 8);
         let mut at = stretch.start as usize;
-        for (span, with) in &self.list {
-            debug_assert!(span.start as usize >= at && span.end <= stretch.end, "places overlap");
+        let here = list[self.made..].iter().take_while(|(span, _)| span.end <= stretch.end);
+        for (span, with) in here {
+            debug_assert!(span.start as usize >= at, "places overlap");
+            self.made += 1;
             out.extend_from_slice(&bytes[at..span.start as usize]);
             match with {
                 With::Number(value) => number::write_like(out, span.of(bytes), *value),
-                With::Bytes(side) => out.extend_from_slice(side.of(&self.side)),
+                With::Bytes(place) => out.extend_from_slice(place.of(side)),
             }
             at = span.end as usize;
         }

@@ -152,7 +152,7 @@ impl Copier<'_> {
         let mut edits = Edits::default();
         let mut noticed = Noticed::default();
         self.common(of, map, &mut edits, &mut noticed)?;
-        let mut entities = Entities::new(self.bytes, of, self.line_end);
+        let mut entities = Entities::new(self.bytes, vec![of], self.line_end);
         let mut e = Entities::buffer();
         while entities.read(&mut e)? {
             match e.kind {

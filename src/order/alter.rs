@@ -128,12 +128,13 @@ fn every_size(
 /// The new drawing, once it has been compared with the old one.
 fn put_together<'a>(
     old: &Drawing<'a>,
-    mut written: Vec<Written>,
+    written: Vec<Written>,
     handles: &Handles,
 ) -> Result<NewDrawing<'a>, Finding> {
-    written.sort_by_key(|w| w.block);
-    let altered: Vec<InPlace> =
-        written.iter().map(|w| InPlace { block: w.block, length: w.bytes.len() }).collect();
+    let parts = written.iter().flat_map(|w| w.parts(old));
+    let mut altered: Vec<InPlace> =
+        parts.map(|(part, bytes)| InPlace { part, length: bytes.len() }).collect();
+    altered.sort_by_key(|a| a.part.whole.start);
     let given = handles.given().then(|| Given { seed: handles.seed(old) });
     let new = output::file(old, written, handles);
     untouched::compare(old, new.chunks(), &altered, given.as_ref()).map_or(Ok(new), Err)

@@ -45,8 +45,10 @@ fn names<'a>(drawing: &Drawing<'a>, left: &BTreeSet<usize>) -> HashSet<&'a [u8]>
 /// What is cut out of the file, in its order.
 fn places(drawing: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<Vec<Span>, DxfError> {
     let names = names(drawing, left);
-    let mut gone: Vec<Span> = left.iter().map(|&i| drawing.blocks[i].whole).collect();
-    let staying = (0..drawing.blocks.len()).filter(|i| !left.contains(i)).map(|i| drawing.blocks[i].body);
+    let mut gone: Vec<Span> =
+        left.iter().flat_map(|&i| drawing.blocks[i].parts()).map(|part| part.whole).collect();
+    let staying = (0..drawing.blocks.len()).filter(|i| !left.contains(i)).map(|i| &drawing.blocks[i]);
+    let staying = staying.filter(|block| !block.is_plain()).map(|block| block.body);
     let entities = drawing.section("ENTITIES").map(|s| s.body);
     for stretch in staying.chain(entities) {
         entries(drawing, stretch, "INSERT", &names, &mut gone)?;

@@ -17,8 +17,8 @@ pub use meant::{Kind, Meant};
 pub use numbers::Numbers;
 
 use crate::alter::{Change, Redrawn};
-use crate::dxf_text::Drawing;
 use crate::dxf_text::splice::Edits;
+use crate::dxf_text::{Drawing, Part};
 use crate::pattern::{Path, Piece, StrokePoint};
 use kurbo::Vec2;
 use std::borrow::Cow;
@@ -29,8 +29,26 @@ use stroke::StrokeChange;
 pub struct Written {
     /// The block's index in the drawing.
     pub block: usize,
-    /// The bytes in the place of the whole block.
+    /// The bytes in the place of the whole block, one of its parts after the other.
     pub bytes: Vec<u8>,
+    /// Where each part ends in the bytes.
+    pub ends: Vec<usize>,
+}
+
+impl Written {
+    /// A block that is written in one go.
+    #[must_use]
+    pub fn whole(block: usize, bytes: Vec<u8>) -> Self {
+        let ends = vec![bytes.len()];
+        Written { block, bytes, ends }
+    }
+
+    /// What comes in the place of which part of the drawing.
+    pub fn parts<'w>(&'w self, drawing: &'w Drawing<'_>) -> impl Iterator<Item = (Part, &'w [u8])> {
+        let starts = std::iter::once(0).chain(self.ends.iter().copied());
+        let bytes = starts.zip(&self.ends).map(|(start, &end)| &self.bytes[start..end]);
+        drawing.blocks[self.block].parts().zip(bytes)
+    }
 }
 
 /// A drawing as it is to be written: stretches of the input and new ones in between. It is never put
@@ -68,10 +86,14 @@ pub fn block(
     marks(piece, &change.carried.marks, &mut edits, &mut meant);
     texts(piece, &change.carried.texts, &mut edits, &mut meant);
     meant.sort_by_key(|m| m.start);
-    let mut bytes = Vec::new();
-    edits.apply(drawing.bytes, drawing.blocks[piece.block].whole, &mut bytes);
+    let (mut bytes, mut ends) = (Vec::new(), Vec::new());
+    let mut edits = edits.in_order();
+    for part in drawing.blocks[piece.block].parts() {
+        edits.apply(drawing.bytes, part.whole, &mut bytes);
+        ends.push(bytes.len());
+    }
     bytes.shrink_to_fit();
-    (Written { block: piece.block, bytes }, meant)
+    (Written { block: piece.block, bytes, ends }, meant)
 }
 
 /// Writes the strokes: the redrawn ones, the notches carried along, and the rest as they are.
@@ -131,7 +153,7 @@ fn shift_of(carried: &[(usize, Vec2)], i: usize) -> Vec2 {
     carried.binary_search_by_key(&i, |&(k, _)| k).map_or(Vec2::ZERO, |found| carried[found].1)
 }
 
-/// The whole file with these blocks, given in the drawing's order, in their places.
+/// The whole file with these blocks in their places.
 #[must_use]
 pub fn file<'a>(drawing: &Drawing<'a>, blocks: Vec<Written>, handles: &Handles) -> NewDrawing<'a> {
     let mut chunks: Vec<Cow<'a, [u8]>> = Vec::with_capacity(2 * blocks.len() + 3);
@@ -141,10 +163,19 @@ pub fn file<'a>(drawing: &Drawing<'a>, blocks: Vec<Written>, handles: &Handles) 
         chunks.push(Cow::Owned(next.into_bytes()));
         at = span.end as usize;
     }
+    let mut parts: Vec<(Part, Vec<u8>)> = Vec::with_capacity(blocks.len());
     for written in blocks {
-        let place = drawing.blocks[written.block].whole.range();
+        if let [_] = written.ends[..] {
+            parts.extend(drawing.blocks[written.block].parts().next().map(|part| (part, written.bytes)));
+        } else {
+            parts.extend(written.parts(drawing).map(|(part, bytes)| (part, bytes.to_vec())));
+        }
+    }
+    parts.sort_by_key(|(part, _)| part.whole.start);
+    for (part, bytes) in parts {
+        let place = part.whole.range();
         chunks.push(Cow::Borrowed(&drawing.bytes[at..place.start]));
-        chunks.push(Cow::Owned(written.bytes));
+        chunks.push(Cow::Owned(bytes));
         at = place.end;
     }
     chunks.push(Cow::Borrowed(&drawing.bytes[at..]));

@@ -47,7 +47,12 @@ impl<'d, 'a> BlockReader<'d, 'a> {
 
     /// The piece of the drawing's block number `index`.
     pub fn read(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, DxfError> {
-        let mut entities = self.drawing.entities(block.body);
+        self.take(self.drawing.entities_of(block))?;
+        self.finish(index, block, placed)
+    }
+
+    /// Reads these entities.
+    pub fn take(&mut self, mut entities: Entities<'a>) -> Result<(), DxfError> {
         let mut e = Entities::buffer();
         let mut more = entities.read(&mut e)?;
         while more {
@@ -68,6 +73,11 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 }
             };
         }
+        Ok(())
+    }
+
+    /// The piece of what was read.
+    fn finish(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, DxfError> {
         let block_name = self.drawing.block_name(block).into_owned();
         let paths = super::stroke::join(&self.strokes, &self.reading.layers, self.reading.gap.0).map_err(
             |super::stroke::Crowded| DxfError::Crowded { line: self.drawing.line(block.whole.start) },

@@ -293,7 +293,8 @@ impl<'a> New<'a> {
         let handles = Handles::default();
         let write = |piece: &Piece| output::block(&old, piece, &change(piece), &handles).0;
         let written: Vec<_> = pattern.pieces[..2].iter().map(write).collect();
-        let altered = written.iter().map(|w| InPlace { block: w.block, length: w.bytes.len() }).collect();
+        let parts = written.iter().flat_map(|w| w.parts(&old));
+        let altered = parts.map(|(part, bytes)| InPlace { part, length: bytes.len() }).collect();
         let places = written.iter().map(|w| w.bytes.clone()).collect::<Vec<_>>();
         assert!(handles.given());
         let given = Given { seed: handles.seed(&old) };

@@ -129,7 +129,7 @@ fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
         (piece.strokes[p.from[0].stroke as usize].span, [p.points[0], p.points[p.points.len() - 1]])
     };
     let notches: Vec<(Span, [Point; 2])> = piece.paths_of(LayerUse::Notch).map(of_slit).collect();
-    let mut entities = drawing.entities(block.body);
+    let mut entities = drawing.entities_of(block);
     let mut e = Entities::buffer();
     while entities.read(&mut e).unwrap_or(false) {
         if on_outline(e.span.start) {

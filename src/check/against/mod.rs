@@ -160,7 +160,7 @@ impl Both<'_> {
     fn written_anew(&self, old: usize, new: usize) -> bool {
         let bytes = |sheet: &Sheet<'_>, block: usize| {
             let drawing = &sheet.opened.drawing;
-            drawing.blocks[block].whole.of(drawing.bytes).to_vec()
+            drawing.blocks[block].bytes(drawing).into_owned()
         };
         let piece = |sheet: &Sheet<'_>, block: usize| {
             sheet.opened.pattern.pieces.iter().position(|p: &Piece| p.block == block)
@@ -175,7 +175,7 @@ impl Both<'_> {
     fn blocks(&self, old: usize, new: usize) -> Vec<Finding> {
         let (before, after) = (&self.old.opened.drawing, &self.new.opened.drawing);
         let (o, n) = (&before.blocks[old], &after.blocks[new]);
-        if o.whole.of(before.bytes) == n.whole.of(after.bytes) {
+        if o.bytes(before) == n.bytes(after) {
             return Vec::new();
         }
         let find = |sheet: &Sheet<'_>, block| {

@@ -72,9 +72,11 @@ fn too_many(new: &Drawing<'_>, q: &Pair) -> Finding {
 fn outside(drawing: &Drawing<'_>) -> Vec<Span> {
     let mut stretches = Vec::with_capacity(drawing.blocks.len() + 1);
     let mut from = 0;
-    for block in &drawing.blocks {
-        stretches.push(Span { start: from, end: block.whole.start });
-        from = block.whole.end;
+    let mut parts: Vec<Span> = drawing.blocks.iter().flat_map(|b| b.parts()).map(|part| part.whole).collect();
+    parts.sort_by_key(|span| span.start);
+    for part in parts {
+        stretches.push(Span { start: from, end: part.start });
+        from = part.end;
     }
     stretches.push(Span { start: from, end: Span::new(0, drawing.bytes.len()).end });
     stretches

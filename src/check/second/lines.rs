@@ -4,21 +4,21 @@
 //! entities. That is quick, and keeps the other reader's hazards (see [`crate::check::reread`]) away from it.
 
 use super::trace::{Spline, Trace};
-use crate::dxf_text::{Drawing, Span};
+use crate::dxf_text::{Block, Drawing};
 use dxf::entities::{Entity, EntityType};
 use dxf::{LwPolylineVertex, Vector};
 use kurbo::{Point, Vec2};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-/// The lines of a stretch of the drawing on the layers wanted, in mm (`scale` to one number). An error is why it is not
+/// The lines of a block on the layers wanted, in mm (`scale` to one number). An error is why it is not
 /// known, as the rest of a sentence.
 pub(super) fn read(
     drawing: &Drawing<'_>,
-    stretch: Span,
+    block: &Block,
     wanted: impl Fn(&str) -> bool,
     scale: f64,
 ) -> Result<Vec<Trace>, String> {
-    let (text, count) = handed_over(drawing, stretch, wanted)?;
+    let (text, count) = handed_over(drawing, block, wanted)?;
     let load = || dxf::Drawing::load(&mut &text[..]);
     let seen = catch_unwind(AssertUnwindSafe(load)).map_err(|_| "the second reader broke off".to_owned())?;
     let seen = seen.map_err(|e| e.to_string())?;
@@ -37,7 +37,7 @@ pub(super) fn read(
 /// The entities wanted as a drawing of their own, and how many they are.
 fn handed_over(
     drawing: &Drawing<'_>,
-    stretch: Span,
+    block: &Block,
     wanted: impl Fn(&str) -> bool,
 ) -> Result<(Vec<u8>, usize), String> {
     let bytes = drawing.bytes;
@@ -45,7 +45,7 @@ fn handed_over(
     // Where the entity at hand begins, and whether it is of a kind and on a layer that counts.
     let (mut start, mut is_line, mut taken, mut count) = (out.len(), false, false, 0);
     let mut kind: &[u8] = b"";
-    for pair in drawing.pairs(stretch) {
+    for pair in block.parts().flat_map(|part| drawing.pairs(part.body)) {
         let pair = pair.map_err(|e| e.to_string())?;
         let value = pair.text(bytes);
         if pair.code == 0 {

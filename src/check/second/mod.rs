@@ -126,8 +126,8 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
     let path = &piece.paths[leg.drawn.path];
     let layers = layers(piece, path);
     let gap = GAP.max(widest_gap(piece, path)) + 1e-9;
-    let body = drawing.blocks[piece.block].body;
-    let traces = lines::read(drawing, body, |layer| layers.contains(&layer), piece.scale)?;
+    let traces =
+        lines::read(drawing, &drawing.blocks[piece.block], |layer| layers.contains(&layer), piece.scale)?;
     let ring = leg.drawn_ring();
     let at = |i: usize| piece.drawn(ring[i]);
     let Some(second) = outline::largest(traces, gap) else {

@@ -49,7 +49,7 @@ fn unchanged(drawing: &Drawing<'_>) {
         }
         let mut bytes = Vec::new();
         edits.apply(drawing.bytes, b.whole, &mut bytes);
-        Written { block, bytes }
+        Written::whole(block, bytes)
     };
     let written = drawing.blocks.iter().enumerate().map(as_it_is).collect();
     assert!(output::file(drawing, written, &Handles::default()).to_vec() == drawing.bytes);
@@ -124,7 +124,7 @@ fn numbers(drawing: &Drawing<'_>) {
         }
         let mut bytes = Vec::new();
         edits.apply(drawing.bytes, b.whole, &mut bytes);
-        written.push(Written { block, bytes });
+        written.push(Written::whole(block, bytes));
     }
     let bytes = output::file(drawing, written, &Handles::default()).to_vec();
     let again = Drawing::scan(&bytes).unwrap_or_else(|e| panic!("what was written cannot be read: {e}"));

@@ -64,8 +64,9 @@ class Leg:
         self.inseam = length(inseam.old), length(inseam.new)
         angle = lambda a, b: np.degrees(np.arccos(np.clip(unit(a[-2] - a[-1]) @ unit(b[1] - b[0]), -1, 1)))
         self.angle = angle(crotch.old, inseam.old), angle(crotch.new, inseam.new)
-        # The way of the inseam up to the first vertex from which on none has moved.
-        still = np.hypot(*inseam.moved.T) < 1e-9
+        # The way of the inseam up to the first vertex from which on none has moved; one that is worked out from a cut line
+        # moves by the rounding of those beside it.
+        still = np.hypot(*inseam.moved.T) < (1e-9 if self.lines.get("sew") else 10 * self.rounding)
         moving = np.nonzero(~still)[0]
         k = min(moving[-1] + 1, len(still) - 1) if len(moving) else 0
         self.back_at = float(inseam.s_old[k])
