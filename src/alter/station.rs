@@ -12,6 +12,9 @@ use kurbo::{Point, Vec2};
 /// stretch of sew line that a mitred corner of any usual allowance jumps over.
 const AHEAD: f64 = 90.0;
 
+/// How far, in mm, on both sides of a vertex its place is evened out: over more than a digitiser's noise reaches.
+const ARM: f64 = 2.5;
+
 /// A place along a seam: arc length in mm from the seam's first corner, seen in the order of the
 /// ring; for the waist, from the centre.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -99,6 +102,45 @@ fn start(leg: &Leg, arc: &Arc, points: &[Point]) -> (usize, f64) {
     (start, arc.at[tops])
 }
 
+/// Evens out where the vertices of a line drawn closer than its noise belong: each is nearest to a vertex of the sew line that
+/// stands out, and they would move in steps. Each gets its place on the straight line through those about it (least squares);
+/// what is at a corner of the sew line keeps its own.
+fn evened(at: &mut [f64], points: &[Point], corners: &[f64]) {
+    /// Fewer vertices than these within an arm on both sides are not close.
+    const CLOSE: usize = 6;
+    let n = points.len();
+    let raw = at.to_vec();
+    let near_corner = |place: f64| corners.iter().any(|c| (place - c).abs() < ARM);
+    let gap = |i: usize| (points[(i + 1) % n] - points[i]).hypot();
+    // Where the line jumps along the sew line, as around a corner, it is no one run.
+    let runs_on = |i: usize| (raw[(i + 1) % n] - raw[i]).abs() <= 2.0 * gap(i) + 1.0;
+    for (i, place) in at.iter_mut().enumerate().filter(|(_, place)| !near_corner(**place)) {
+        let mut about = vec![(0.0, raw[i])];
+        let (mut s, mut k) = (0.0, i);
+        while runs_on(k) && s + gap(k) <= ARM && about.len() < n {
+            s += gap(k);
+            k = (k + 1) % n;
+            about.push((s, raw[k]));
+        }
+        let ahead = about.len() - 1;
+        (s, k) = (0.0, i);
+        while runs_on((k + n - 1) % n) && s + gap((k + n - 1) % n) <= ARM && about.len() < 2 * n {
+            k = (k + n - 1) % n;
+            s += gap(k);
+            about.push((-s, raw[k]));
+        }
+        let behind = about.len() - 1 - ahead;
+        if ahead.min(behind) < CLOSE {
+            continue;
+        }
+        let count = about.len() as f64;
+        let mean = |of: &dyn Fn(&(f64, f64)) -> f64| about.iter().map(of).sum::<f64>() / count;
+        let (s, t) = (mean(&|p| p.0), mean(&|p| p.1));
+        let slope = mean(&|p| (p.0 - s) * (p.1 - t)) / mean(&|p| (p.0 - s).powi(2));
+        *place = t - slope * s;
+    }
+}
+
 /// Arc length around the ring, the extension of a fly included.
 pub(super) struct Arc {
     pub points: Vec<Point>,
@@ -158,7 +200,16 @@ impl Arc {
             at[i] = from;
             before = points[i];
         }
+        evened(&mut at, points, &self.corners(leg));
         at
+    }
+
+    /// The arc lengths of the sew line's corners.
+    fn corners(&self, leg: &Leg) -> Vec<f64> {
+        let skip = leg.fly.len();
+        let ends = [leg.fork, leg.hem_in, leg.hem_out, leg.side].map(|k| k + skip);
+        let all = (0..=skip + 1).chain(ends);
+        all.map(|k| self.at[k]).chain([self.whole()]).collect()
     }
 
     /// The length of the whole ring.
