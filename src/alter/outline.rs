@@ -146,6 +146,25 @@ impl Outline {
         (cross != 0.0).then(|| a + one * ((c - a).cross(other) / cross))
     }
 
+    /// Whether an edge of a line, given by its ends with their places, is drawn beside one edge of the sew line: its ends stand
+    /// beside the ends of that one, and so they do afterwards.
+    pub fn beside_one_edge(&self, ends: [(Point, f64); 2]) -> bool {
+        /// How far off the bisector of its corner an end may stand, as a share of its distance, and in mm.
+        const OFF: (f64, f64) = (0.1, 0.1);
+        let n = self.new.len();
+        let [a, b] = ends.map(|(p, at)| {
+            let (edge, share) = self.edge(at);
+            let vertex = if share < 0.5 { edge } else { (edge + 1) % n };
+            let [before, after] = self.old_arms(vertex);
+            let from = p - self.arc.points[vertex];
+            let off = (before + after).normalize().dot(from).abs();
+            (off <= OFF.0 * from.hypot() + OFF.1).then_some(vertex)
+        });
+        let (Some(a), Some(b)) = (a, b) else { return false };
+        let edge = if (a + 1) % n == b { a } else { b };
+        ((a + 1) % n == b || (b + 1) % n == a) && self.added[edge].is_empty()
+    }
+
     /// Whether a corner at the hem's inner end may stay where it was: what it would go by along the hem does not show.
     pub fn holds(&self, at: f64, by: Vec2) -> bool {
         /// In mm, a part of what the allowance may differ by.

@@ -136,6 +136,9 @@ pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) 
         if moves[i] == moves[j] || length < SHORTEST || to - from > SPANS.0 * length + SPANS.1 {
             continue;
         }
+        if outline.beside_one_edge([i, j].map(|k| (points[k], at[k]))) {
+            continue;
+        }
         let place = |share: f64| {
             let p = points[i].lerp(points[j], share);
             let at = outline.arc.nearest_on(p, from, to);
