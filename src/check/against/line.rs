@@ -271,13 +271,19 @@ impl Pair<'_> {
             .filter_map(|(i, j, far)| Some((inseam(i)?, far, j)))
             .collect();
         slide.sort_by(|a, b| a.0.total_cmp(&b.0));
-        slide.windows(2).find(|w| w[1].1 > w[0].1 + least + GROWS).map(|w| w[1].2)
+        // A line beside the sew line goes with its edges, which turn a little as they move.
+        let turning = if self.name == name(LayerUse::Sew) { 0.0 } else { TURNING };
+        let grows = |w: &[(f64, f64, usize)]| w[1].1 > w[0].1 * (1.0 + turning) + least + GROWS;
+        slide.windows(2).find(|w| grows(w)).map(|w| w[1].2)
     }
 }
 
 /// By how much, in mm, a vertex of the inseam may move further than the one above it: a cut line's vertex
 /// is where the nearest place of the sew line is, and follows it a little sooner or later.
 const GROWS: f64 = 0.05;
+
+/// The same for a line at its allowance from the sew line, as a share of how far the one above it moves.
+const TURNING: f64 = 0.04;
 
 /// The stretches between points that both lines have, in their order.
 fn stretches(old: &[Point], new: &[Point]) -> Vec<Stretch> {

@@ -1,7 +1,7 @@
 //! Everything outside the blocks: header, tables, entities, and what stands between blocks.
 
 use super::elsewhere;
-use crate::dxf_text::{Drawing, Pair, Span};
+use crate::dxf_text::{Block, Drawing, Pair, Span};
 use crate::finding::Finding;
 
 /// The first place outside the blocks at which the two differ; `$HANDSEED`, the next free handle, aside.
@@ -72,7 +72,7 @@ fn too_many(new: &Drawing<'_>, q: &Pair) -> Finding {
 fn outside(drawing: &Drawing<'_>) -> Vec<Span> {
     let mut stretches = Vec::with_capacity(drawing.blocks.len() + 1);
     let mut from = 0;
-    let mut parts: Vec<Span> = drawing.blocks.iter().flat_map(|b| b.parts()).map(|part| part.whole).collect();
+    let mut parts: Vec<Span> = drawing.blocks.iter().flat_map(Block::parts).map(|part| part.whole).collect();
     parts.sort_by_key(|span| span.start);
     for part in parts {
         stretches.push(Span { start: from, end: part.start });
