@@ -8,9 +8,6 @@ use crate::dxf_text::{Drawing, Pair, Span, number};
 use crate::pattern::{Shape, Stroke};
 use kurbo::{Point, Vec2};
 
-/// How far, in mm, vertices in the place of a curve that had to bend may be from it.
-const REDRAWN_TO: f64 = 0.02;
-
 /// A vertex to add to a stroke.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Added {
@@ -136,14 +133,13 @@ impl Writer<'_, '_, '_> {
             let (from, to) = (point_of(v), point_of(v + 1));
             let next = if to < moves.len() { to } else { 0 };
             points.push(moved(from));
-            let mut between = self.change.between(self.stroke, from, to);
+            let between = self.change.between(self.stroke, from, to);
             if let Ok(found) = bulges.binary_search_by_key(&v, |&(vertex, _)| vertex as usize) {
                 let alike = |m: &Vec2| (*m - moves[from]).hypot() < 1e-9;
                 if moves[from..to].iter().all(alike) && alike(&moves[next]) {
                     arcs.push((points.len() - 1, bulge(self.drawing, bulges[found].1)));
                     continue;
                 }
-                between = thinned(moved(from), &between, moved(next));
                 self.edits.replace(bulges[found].1, b"0.0");
             }
             if !between.is_empty() {
@@ -217,7 +213,7 @@ impl Writer<'_, '_, '_> {
     fn replace(&mut self) -> Meant {
         let (n, points) = (self.stroke.points.len(), &self.stroke.points);
         let moved = |i: usize| points[i] + self.change.moves[i];
-        let inner = thinned(moved(0), &self.change.between(self.stroke, 0, n - 1), moved(n - 1));
+        let inner = self.change.between(self.stroke, 0, n - 1);
         let line: Vec<Point> = std::iter::once(moved(0)).chain(inner).chain([moved(n - 1)]).collect();
         let pairs: Vec<Pair> = self.drawing.pairs(self.stroke.span).map_while(Result::ok).collect();
         let modern = pairs.iter().any(|p| p.code == 100);
@@ -306,27 +302,5 @@ impl NewPairs<'_> {
             number::write_like(&mut text, b"0.0", v / self.scale);
             self.pair(code, &text);
         }
-    }
-}
-
-/// The points of a finely flattened curve that are needed to stay within [`REDRAWN_TO`] of it.
-fn thinned(a: Point, between: &[Point], b: Point) -> Vec<Point> {
-    let mut kept = Vec::new();
-    thin(a, between, b, &mut kept);
-    kept
-}
-
-fn thin(a: Point, between: &[Point], b: Point, kept: &mut Vec<Point>) {
-    let chord = b - a;
-    let length = chord.hypot();
-    let away = |p: Point| if length == 0.0 { (p - a).hypot() } else { ((p - a).cross(chord) / length).abs() };
-    let Some((i, worst)) = between.iter().map(|&p| away(p)).enumerate().max_by(|p, q| p.1.total_cmp(&q.1))
-    else {
-        return;
-    };
-    if worst > REDRAWN_TO {
-        thin(a, &between[..i], between[i], kept);
-        kept.push(between[i]);
-        thin(between[i], &between[i + 1..], b, kept);
     }
 }

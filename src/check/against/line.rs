@@ -7,6 +7,7 @@ use crate::finding::Finding;
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::seam::SeamRole;
 use kurbo::Point;
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// What changed on the lines where it may, for a note; what changed elsewhere is a finding. Outlines that
@@ -33,14 +34,46 @@ pub(super) fn compare(
             continue;
         }
         for (a, b) in before.into_iter().zip(after) {
-            let pair = Pair { both, before: old, piece: new, name: name(layer_use), old: a, new: b };
-            match region.and_then(|r| Some((r, r.stations(a)?))) {
-                Some((region, stations)) => notes.extend(pair.by_stretch(region, stations, findings)),
-                None => pair.same(findings),
-            }
+            let pair = |a, b| Pair { both, before: old, piece: new, name: name(layer_use), old: a, new: b };
+            let Some((region, stations)) = region.and_then(|r| Some((r, r.stations(a)?))) else {
+                pair(a, b).same(findings);
+                continue;
+            };
+            let (i, j) = common_start(a, b);
+            let (a, b) = (begun_at(a, i), begun_at(b, j));
+            let mut stations = stations.to_vec();
+            stations.rotate_left(i);
+            notes.extend(pair(&a, &b).by_stretch(region, &stations, findings));
         }
     }
     notes
+}
+
+/// Where to begin with two closed lines: at the first vertex that both have, since lines joined from several entities may
+/// begin with another one once these were redrawn.
+fn common_start(old: &Path, new: &Path) -> (usize, usize) {
+    if !old.closed || !new.closed || old.points.first() == new.points.first() {
+        return (0, 0);
+    }
+    let place = |p: &Point| new.points.iter().position(|q| p == q);
+    old.points.iter().enumerate().find_map(|(i, p)| Some((i, place(p)?))).unwrap_or((0, 0))
+}
+
+/// The same closed line, begun at another of its vertices.
+fn begun_at<'p>(path: &'p Path, first: usize) -> Cow<'p, Path> {
+    if first == 0 {
+        return Cow::Borrowed(path);
+    }
+    let n = path.points.len();
+    let mut points = path.points.to_vec();
+    points.rotate_left(first);
+    let mut path = Path { points: points.into(), ..path.clone() };
+    path.from.rotate_left(first);
+    for (i, _) in &mut path.twins {
+        *i = u32::try_from((*i as usize + n - first) % n).unwrap_or(*i);
+    }
+    path.twins.sort_by_key(|&(i, _)| i);
+    Cow::Owned(path)
 }
 
 /// The trade's name of a line.
