@@ -146,8 +146,8 @@ impl Outline {
         (cross != 0.0).then(|| a + one * ((c - a).cross(other) / cross))
     }
 
-    /// Whether an edge of a line, given by its ends with their places, is drawn beside one edge of the sew line: its ends stand
-    /// beside the ends of that one, and so they do afterwards.
+    /// Whether an edge of a line, given by its ends with their places, is drawn beside one edge of the sew line, its ends beside
+    /// the ends of that one, or around one corner of it: so it is afterwards.
     pub fn beside_one_edge(&self, ends: [(Point, f64); 2]) -> bool {
         /// How far off the bisector of its corner an end may stand, as a share of its distance, and in mm.
         const OFF: (f64, f64) = (0.1, 0.1);
@@ -158,9 +158,13 @@ impl Outline {
             let [before, after] = self.old_arms(vertex);
             let from = p - self.arc.points[vertex];
             let off = (before + after).normalize().dot(from).abs();
-            (off <= OFF.0 * from.hypot() + OFF.1).then_some(vertex)
+            let beyond = self.corners.contains(&vertex) && (share <= 0.0 || share >= 1.0);
+            (beyond || off <= OFF.0 * from.hypot() + OFF.1).then_some(vertex)
         });
         let (Some(a), Some(b)) = (a, b) else { return false };
+        if a == b {
+            return true;
+        }
         let edge = if (a + 1) % n == b { a } else { b };
         ((a + 1) % n == b || (b + 1) % n == a) && self.added[edge].is_empty()
     }
