@@ -49,10 +49,11 @@ pub(super) fn compare(
     notes
 }
 
-/// Where to begin with two closed lines: at the first vertex that both have, since lines joined from several entities may
+/// Where to begin with two closed lines that are joined from several entities: at the first vertex that both have, since they may
 /// begin with another one once these were redrawn.
 fn common_start(old: &Path, new: &Path) -> (usize, usize) {
-    if !old.closed || !new.closed || old.points.first() == new.points.first() {
+    let joined = old.from.iter().any(|from| from.stroke != old.from[0].stroke);
+    if !joined || !old.closed || !new.closed {
         return (0, 0);
     }
     let place = |p: &Point| new.points.iter().position(|q| p == q);
@@ -60,7 +61,7 @@ fn common_start(old: &Path, new: &Path) -> (usize, usize) {
 }
 
 /// The same closed line, begun at another of its vertices.
-fn begun_at<'p>(path: &'p Path, first: usize) -> Cow<'p, Path> {
+fn begun_at(path: &Path, first: usize) -> Cow<'_, Path> {
     if first == 0 {
         return Cow::Borrowed(path);
     }
