@@ -174,10 +174,13 @@ struct Edges {
 impl Edges {
     /// The edges between the four corners of a yoke's line.
     fn of(piece: &Piece, line: &[Point]) -> Result<Self, Finding> {
-        let corners = shape::corners(&ring::turns(line));
-        let [a, b, c, d] = corners[..] else {
+        let turns = ring::turns(line);
+        let corners = shape::corners(&turns);
+        let four = if corners.len() == 4 { Some(corners.clone()) } else { four_sharpest(&turns) };
+        let Some([a, b, c, d]) = four.as_deref() else {
             return Err(unknown(piece, &format!("it has {} corners in place of four", corners.len())));
         };
+        let (a, b, c, d) = (*a, *b, *c, *d);
         let long = |from, to| ring::length(&ring::run(line, from, to));
         let (one, other) = ([(a, b), (c, d)], [(b, c), (d, a)]);
         Ok(if long(a, b) + long(c, d) < long(b, c) + long(d, a) {
@@ -186,6 +189,19 @@ impl Edges {
             Edges { ends: other, sides: one }
         })
     }
+}
+
+/// The four vertices where a line turns inwards most, in its order, where they stand out from all others.
+fn four_sharpest(turns: &[f64]) -> Option<Vec<usize>> {
+    /// A corner turns by so many degrees, and by so many times as many as any vertex of an edge.
+    const CLEAR: (f64, f64) = (15.0, 1.5);
+    let mut sharpest: Vec<usize> = (0..turns.len()).collect();
+    sharpest.sort_by(|&i, &j| turns[j].total_cmp(&turns[i]));
+    let fourth = turns[*sharpest.get(3)?];
+    let fifth = sharpest.get(4).map_or(0.0, |&i| turns[i]);
+    sharpest.truncate(4);
+    sharpest.sort_unstable();
+    (fourth >= CLEAR.0 && fourth >= CLEAR.1 * fifth).then_some(sharpest)
 }
 
 /// The allowance of each edge of a yoke's cut line of `n` points.
