@@ -235,10 +235,12 @@ pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -
     let hem_out = extreme(fork, ring.len(), -up * 1.5 - out)?;
     let hem_in = extreme(fork, hem_out, -up * 1.5 + out)?;
     // A waist that falls towards the side can meet the outseam at a blunt corner: the sharpest there.
-    let above_fork = |&i: &usize| (ring[i] - ring[fork]).dot(up) > 0.0 && turns[i] >= BLUNT;
-    let side = extreme(hem_out, ring.len(), up - out).or_else(|| {
-        (hem_out + 1..ring.len()).filter(above_fork).max_by(|&a, &b| turns[a].total_cmp(&turns[b]))
-    })?;
+    // What is below the fork, such as the corner of a vent, is no corner of the waist.
+    let above_fork = |&i: &usize| (ring[i] - ring[fork]).dot(up) > 0.0;
+    let blunt = |i: &usize| above_fork(i) && turns[*i] >= BLUNT;
+    let side = extreme(hem_out, ring.len(), up - out)
+        .filter(above_fork)
+        .or_else(|| (hem_out + 1..ring.len()).filter(blunt).max_by(|&a, &b| turns[a].total_cmp(&turns[b])))?;
     // What goes on far above the centre waist is a bib; the outseam ends where it begins.
     let over = |i: usize| (ring[side] - ring[i]).dot(up);
     let beside_waist = |&i: &usize| {

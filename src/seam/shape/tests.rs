@@ -177,6 +177,22 @@ fn the_corners_of_a_leg_are_its_extremes() {
     assert_eq!(blunt([8.0, 36.0, 54.0, 84.0, 90.0]), Some(6), "turned by 6, 30, 18 and 28 degrees");
     assert_eq!(blunt([16.0, 42.0, 72.0, 84.0, 90.0]), Some(7), "turned by 6, 12, 30 and 26 degrees");
     assert_eq!(blunt([50.0, 61.0, 72.0, 83.0, 90.0]), None, "turned by less than 12 degrees");
+    // The upper corner of a vent, sharp and far below the fork, is none of the waist beside a blunt one.
+    let vented = points(&[
+        (0.0, 260.0),
+        (5.0, 110.0),
+        (70.0, 0.0),
+        (40.0, -700.0),
+        (-170.0, -705.0),
+        (-170.0, -560.0),
+        (-150.0, -540.0),
+        (-165.0, 0.0),
+        (-160.0, 180.0),
+        (-90.0, 252.0),
+    ]);
+    let turns_of = |ring: &[Point]| ring::turns(ring);
+    let found = others(&vented, &turns_of(&vented), 2, UP, out).unwrap();
+    assert!((vented[found[2]] - vented[2]).dot(UP) > 0.0, "{found:?}");
     // Nothing turned towards the hem, no corners.
     assert_eq!(others(&ring, &vec![0.0; ring.len()], 2, UP, out), None);
 }
