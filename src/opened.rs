@@ -33,10 +33,18 @@ pub fn text(bytes: &[u8]) -> Result<Cow<'_, [u8]>, dxf_text::DxfError> {
 pub fn open<'a>(
     path: &'a str,
     given: &'a [u8],
-    drawing: Drawing<'a>,
+    mut drawing: Drawing<'a>,
     reading: &Reading,
 ) -> Result<Opened<'a>, ReadError> {
-    let pattern = pattern::read(&drawing, reading)?;
+    let pattern = match pattern::read(&drawing, reading) {
+        Err(ReadError::NoPieces) => {
+            let noticed = pattern::gather(&mut drawing, reading)?;
+            let mut pattern = pattern::read(&drawing, reading)?;
+            pattern.findings.extend(noticed);
+            pattern
+        }
+        read => read?,
+    };
     Ok(Opened { path, given, drawing, pattern })
 }
 

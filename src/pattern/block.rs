@@ -76,9 +76,32 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Ok(())
     }
 
+    /// What was read so far.
+    pub fn found(&self) -> super::plain::Found<'_> {
+        super::plain::Found { strokes: &self.strokes, marks: &self.marks, texts: &self.texts }
+    }
+
+    /// What a piece without a `BLOCK` is called where no text says its name: by the first text in it of one or two words.
+    fn plain_name(&self) -> Option<&str> {
+        let is_name = |said: &&str| {
+            let words = said.split_whitespace().count();
+            (1..=2).contains(&words)
+                && said.starts_with(char::is_alphabetic)
+                && !said.contains(':')
+                && !said.starts_with('#')
+        };
+        self.texts.iter().map(|text| text.value.trim()).find(is_name)
+    }
+
     /// The piece of what was read.
     fn finish(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, DxfError> {
-        let block_name = self.drawing.block_name(block).into_owned();
+        let block_name = if block.is_plain() {
+            let before = self.drawing.blocks[..index].iter().filter(|b| b.is_plain()).count();
+            format!("piece {}", before + 1)
+        } else {
+            self.drawing.block_name(block).into_owned()
+        };
+        let plain_name = self.plain_name().filter(|_| block.is_plain()).map(str::to_owned);
         let paths = super::stroke::join(&self.strokes, &self.reading.layers, self.reading.gap.0).map_err(
             |super::stroke::Crowded| DxfError::Crowded { line: self.drawing.line(block.whole.start) },
         )?;
@@ -90,7 +113,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         self.texts.shrink_to_fit();
         Ok(Piece {
             block: index,
-            name: self.labels.name.clone().unwrap_or_else(|| block_name.clone()),
+            name: self.labels.name.clone().or(plain_name).unwrap_or_else(|| block_name.clone()),
             block_name,
             labels: self.labels,
             size,

@@ -12,6 +12,7 @@ mod layers;
 pub mod near;
 mod piece;
 mod placing;
+mod plain;
 mod reader;
 mod size_name;
 mod stroke;
@@ -21,7 +22,8 @@ pub use edge::nearest_share;
 pub use labels::Labels;
 pub use layers::{LayerMap, LayerUse};
 pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};
-pub use reader::{Pattern, ReadError, Reading, drawn_unit, read};
+pub use plain::PlainError;
+pub use reader::{Pattern, ReadError, Reading, drawn_unit, gather, read};
 pub use size_name::SizeName;
 pub use stroke::{Place, Shape, Stroke};
 

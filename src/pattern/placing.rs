@@ -25,7 +25,7 @@ pub(super) fn placings<'a>(
     let name_of = |b: &Block| b.name.of(drawing.bytes).trim_ascii();
     // Looked for as text first: blocks of pattern pieces place no others.
     let finder = memchr::memmem::Finder::new(b"INSERT");
-    let nests = |b: &&Block| finder.find(b.body.of(drawing.bytes)).is_some();
+    let nests = |b: &&Block| !b.is_plain() && finder.find(b.body.of(drawing.bytes)).is_some();
     let mut nesting: HashMap<&[u8], &Block> =
         drawing.blocks.par_iter().filter(nests).map(|b| (name_of(b), b)).collect();
     // Of several faults the first in the file is told, whichever thread meets one first.

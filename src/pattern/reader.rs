@@ -3,8 +3,8 @@
 use super::block::BlockReader;
 use super::curve::Allowed;
 use super::placing::placings;
-use super::{LayerMap, LayerUse, Piece, labels, unit_text};
-use crate::dxf_text::{Drawing, DxfError, Entities};
+use super::{LayerMap, LayerUse, Piece, PlainError, SizeName, labels, plain, unit_text};
+use crate::dxf_text::{Block, Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
 use crate::trousers::{Allowances, TurnedIn};
 use crate::units::{Mm, Unit};
@@ -88,10 +88,26 @@ pub enum ReadError {
     },
     /// It has no pieces.
     #[error(
-        "the drawing has no pattern pieces: no BLOCK has an outline on the cut or sew line layer. Name other layers under [layers] in the job file"
+        "the drawing has no pattern pieces: no BLOCK has an outline on the cut or sew line layer, and no closed outline on these \
+         layers stands outside of blocks. Name other layers under [layers] in the job file"
     )]
     NoPieces,
+    /// The outlines of a drawing without blocks are no pieces.
+    #[error(transparent)]
+    Plain(#[from] PlainError),
 }
+
+/// Gathers the pieces of a drawing in which no `BLOCK` holds one: closed outlines among its own entities, with what lies in them.
+/// They stand among the drawing's blocks then, and [`read`] reads them like these. Gives what was noticed.
+pub fn gather(drawing: &mut Drawing<'_>, reading: &Reading) -> Result<Vec<Finding>, ReadError> {
+    let scale = heading(drawing, reading)?.unit.in_mm();
+    let (blocks, findings) = plain::blocks(drawing, reading, scale)?;
+    drawing.blocks.extend(blocks);
+    Ok(findings)
+}
+
+/// What the only size of a drawing without blocks is called where no text says one.
+const ONLY_SIZE: &str = "one";
 
 /// Reads every piece of a drawing, in parallel.
 pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
@@ -115,6 +131,9 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
         .filter_map(Result::transpose)
         .collect();
     pattern.pieces = pieces?;
+    if drawing.blocks.iter().any(Block::is_plain) && pattern.pieces.iter().all(|p| p.size.is_none()) {
+        pattern.pieces.iter_mut().for_each(|p| p.size = Some(SizeName::new(ONLY_SIZE)));
+    }
     pattern.findings.extend(misnamed_layers(&pattern.pieces, &reading.layers));
     let has_outline = |p: &Piece| {
         p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew) || p.layer_use.is_seam())

@@ -1,0 +1,289 @@
+//! Pieces of a plain drawing: no `BLOCK` holds them, their outlines and what belongs to them stand among the drawing's entities.
+
+use super::block::BlockReader;
+use super::curve::Allowed;
+use super::near::Segments;
+use super::{LayerUse, Mark, Path, Reading, Stroke, Text, labels, stroke};
+use crate::dxf_text::{Block, Drawing, DxfError, Entities, Span};
+use crate::finding::{Finding, FindingId};
+use crate::units::Mm;
+use kurbo::{BezPath, PathEl, Point, Rect, Shape};
+use std::sync::Arc;
+
+/// How near, in mm, to an outline what is drawn outside of it still belongs to it: notches and turn points on the edge.
+const NEAR: f64 = 1.0;
+
+/// An inner outline of less than this share of the outer one's area, with nothing of its own inside, is a cut-out.
+const CUT_OUT: f64 = 0.5;
+
+/// Why the outlines of a plain drawing are no pieces.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum PlainError {
+    /// The text is bad.
+    #[error(transparent)]
+    Text(#[from] DxfError),
+    /// One outline lies within another and has contents of its own.
+    #[error(
+        "line {line}: the outline lies within another one (line {other}): sizes that are drawn on top of each other, or a frame \
+         around pieces; draw pieces beside each other, and a frame on a layer that is no cut line, or make a BLOCK of each piece"
+    )]
+    Within {
+        /// Where the inner one stands.
+        line: usize,
+        /// Where the outer one stands.
+        other: usize,
+    },
+    /// Something belongs to two outlines.
+    #[error(
+        "line {line}: what stands here lies in or at two outlines (lines {one} and {other}); move the pieces apart by more than \
+         {NEAR} mm, or make a BLOCK of each"
+    )]
+    Shared {
+        /// Where it stands.
+        line: usize,
+        /// Where one outline stands.
+        one: usize,
+        /// Where the other one stands.
+        other: usize,
+    },
+}
+
+/// A closed line that may be a piece's outline.
+struct Outline {
+    points: Arc<[Point]>,
+    area: f64,
+    curve: BezPath,
+    bounds: Rect,
+    edges: Segments,
+    layer_use: LayerUse,
+    /// Where its first entity begins.
+    start: u32,
+}
+
+/// An entity with the points that it is drawn by.
+struct Drawn {
+    span: Span,
+    points: Vec<Point>,
+    /// Whether its layer means something to a pattern.
+    known: bool,
+    /// Whether it is a mark or a text.
+    content: bool,
+}
+
+/// The pieces of a drawing's own entities, each as the block that they would make, and what was noticed; none where no outline is
+/// closed. `scale` is the millimetres to one number.
+pub(super) fn blocks(
+    drawing: &Drawing<'_>,
+    reading: &Reading,
+    scale: f64,
+) -> Result<(Vec<Block>, Vec<Finding>), PlainError> {
+    let Some(section) = drawing.section("ENTITIES") else { return Ok((Vec::new(), Vec::new())) };
+    let spans = in_model_space(drawing, section.body)?;
+    let allowed = Allowed::of(drawing.bytes.len());
+    let mut reader = BlockReader::new(drawing, reading, scale, &allowed);
+    reader.take(drawing.entities_of(&Block::of_entities(spans.clone())))?;
+    let found = reader.found();
+    let crowded = |_| DxfError::Crowded { line: drawing.line(section.body.start) };
+    let paths = stroke::join(found.strokes, &reading.layers, reading.gap.0).map_err(crowded)?;
+    let own = |p: &&Path| p.points.len() >= 3 && matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew);
+    let (closed, open): (Vec<&Path>, Vec<&Path>) = paths.iter().filter(own).partition(|p| p.closed);
+    let start =
+        |p: &Path| p.from.iter().map(|f| found.strokes[f.stroke as usize].span.start).min().unwrap_or(0);
+    let outlines: Vec<Outline> = closed.into_iter().map(|p| Outline::new(p, start(p))).collect();
+    let mut findings: Vec<Finding> =
+        open.into_iter().filter_map(|p| nearly_closed(p, drawing.line(start(p)), scale)).collect();
+    let drawn = entities(&spans, &found, reading);
+    let pieces = outermost(drawing, &outlines, &drawn)?;
+    let mut all: Vec<Vec<Span>> = vec![Vec::new(); pieces.len()];
+    for entity in &drawn {
+        if let Some(piece) = owner(drawing, entity, &pieces)? {
+            all[piece].push(entity.span);
+        }
+    }
+    let mut blocks: Vec<Block> = all
+        .into_iter()
+        .filter(|spans| !spans.is_empty())
+        .map(|spans| Block::of_entities(merged(spans)))
+        .collect();
+    blocks.sort_by_key(|b| b.whole.start);
+    findings.extend(found.texts.iter().filter_map(|text| nobodys(drawing, text, &pieces, scale)));
+    Ok((blocks, findings))
+}
+
+/// A line on an outline's layer whose ends nearly meet: it was probably meant to close, and is no piece as it is.
+fn nearly_closed(path: &Path, line: usize, scale: f64) -> Option<Finding> {
+    /// So far apart, in mm, are ends that were meant to meet, of a line of at least so many mm.
+    const MEANT: (f64, f64) = (5.0, 200.0);
+    let (first, last) = (*path.points.first()?, *path.points.last()?);
+    let length: f64 = path.points.windows(2).map(|w| (w[1] - w[0]).hypot()).sum();
+    let apart = (last - first).hypot();
+    (apart <= MEANT.0 && length >= MEANT.1).then(|| {
+        let message = format!(
+            "an outline's ends are {:.2} apart, so that it is no piece; close it, or say with --gap how far ends may be apart",
+            Mm(apart)
+        );
+        let at = (first.to_vec2() / scale).to_point();
+        Finding::error(FindingId::OpenOutline, message).line(line).at(at)
+    })
+}
+
+/// A text that says a piece's name or size and lies in no piece.
+fn nobodys(drawing: &Drawing<'_>, text: &Text, pieces: &[&Outline], scale: f64) -> Option<Finding> {
+    let label = text.value.lines().find(|line| {
+        labels::split(line).is_some_and(|(key, _)| matches!(key.as_str(), "piecename" | "size"))
+    })?;
+    if pieces.iter().any(|o| o.holds(text.at)) {
+        return None;
+    }
+    let message = format!(
+        "the text '{}' lies in no outline and belongs to no piece; move it into its piece",
+        crate::words::escaped(label)
+    );
+    let at = (text.at.to_vec2() / scale).to_point();
+    Some(Finding::warning(FindingId::ReadAs, message).line(drawing.line(text.place.x.start)).at(at))
+}
+
+/// The entities of model space, a polyline with its vertices, each as its stretch.
+fn in_model_space(drawing: &Drawing<'_>, body: Span) -> Result<Vec<Span>, DxfError> {
+    let mut entities = drawing.entities(body);
+    let mut e = Entities::buffer();
+    let mut spans: Vec<Span> = Vec::new();
+    // Whether what comes belongs to the entity before it, and whether that one is on paper.
+    let (mut open, mut paper) = (false, false);
+    while entities.read(&mut e)? {
+        if open && matches!(e.kind, b"VERTEX" | b"SEQEND" | b"ATTRIB") {
+            if let Some(last) = spans.last_mut().filter(|_| !paper) {
+                last.end = e.span.end;
+            }
+            open = !e.is("SEQEND");
+            continue;
+        }
+        paper = e.get(67).is_some_and(|p| p.text(drawing.bytes) == b"1");
+        open = e.is("POLYLINE") || e.get(66).is_some_and(|p| p.text(drawing.bytes) == b"1");
+        if !paper {
+            spans.push(e.span);
+        }
+    }
+    Ok(spans)
+}
+
+/// What a reader found among some entities.
+pub(super) struct Found<'r> {
+    pub strokes: &'r [Stroke],
+    pub marks: &'r [Mark],
+    pub texts: &'r [Text],
+}
+
+/// Each entity that draws something, with its points.
+fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<Drawn> {
+    let mut all: Vec<Drawn> =
+        spans.iter().map(|&span| Drawn { span, points: Vec::new(), known: false, content: false }).collect();
+    let known = |layer: &str| reading.layers.of(layer).is_some();
+    let at = |place: u32| spans.partition_point(|s| s.start <= place).checked_sub(1);
+    for stroke in found.strokes {
+        if let Some(i) = at(stroke.span.start) {
+            all[i].points.extend(stroke.points.iter());
+            all[i].known |= known(&stroke.layer);
+        }
+    }
+    for mark in found.marks {
+        if let Some(i) = at(mark.place.x.start) {
+            all[i] = Drawn { points: vec![mark.at], known: known(&mark.layer), content: true, ..all[i] };
+        }
+    }
+    for text in found.texts {
+        if let Some(i) = at(text.place.x.start) {
+            all[i] = Drawn { points: vec![text.at], known: false, content: true, ..all[i] };
+        }
+    }
+    all.retain(|entity| !entity.points.is_empty());
+    all
+}
+
+/// The outlines that lie in no other; what lies within one is its sew line or a cut-out.
+fn outermost<'o>(
+    drawing: &Drawing<'_>,
+    outlines: &'o [Outline],
+    drawn: &[Drawn],
+) -> Result<Vec<&'o Outline>, PlainError> {
+    let mut outer: Vec<&Outline> = outlines.iter().collect();
+    outer.sort_by(|a, b| b.area.total_cmp(&a.area).then(a.layer_use.cmp(&b.layer_use)));
+    let mut pieces: Vec<&Outline> = Vec::new();
+    for outline in outer {
+        let Some(around) = pieces.iter().find(|p| p.mostly_around(outline)) else {
+            pieces.push(outline);
+            continue;
+        };
+        let sew_line = around.layer_use == LayerUse::Cut && outline.layer_use == LayerUse::Sew;
+        let empty = || !drawn.iter().any(|e| e.content && e.points.iter().all(|p| outline.holds(*p)));
+        if !sew_line && !(outline.area < CUT_OUT * around.area && empty()) {
+            let (line, other) = (drawing.line(outline.start), drawing.line(around.start));
+            return Err(PlainError::Within { line, other });
+        }
+    }
+    Ok(pieces)
+}
+
+/// The piece that an entity belongs to, if any.
+fn owner(drawing: &Drawing<'_>, entity: &Drawn, pieces: &[&Outline]) -> Result<Option<usize>, PlainError> {
+    let with = |which: &dyn Fn(&&Outline) -> bool| -> Vec<usize> {
+        (0..pieces.len()).filter(|&i| which(&pieces[i])).collect()
+    };
+    let touching = with(&|o| entity.points.iter().any(|p| o.holds(*p)));
+    let (one, other) = match touching[..] {
+        [] => return Ok(None),
+        [one] => return Ok(Some(one)),
+        [one, other, ..] => (one, other),
+    };
+    match with(&|o| entity.points.iter().all(|p| o.holds(*p)))[..] {
+        [one] => Ok(Some(one)),
+        [] if !entity.known => Ok(None),
+        _ => Err(PlainError::Shared {
+            line: drawing.line(entity.span.start),
+            one: drawing.line(pieces[one].start),
+            other: drawing.line(pieces[other].start),
+        }),
+    }
+}
+
+impl Outline {
+    fn new(path: &Path, start: u32) -> Self {
+        let first = PathEl::MoveTo(path.points[0]);
+        let rest = path.points.iter().skip(1).map(|&p| PathEl::LineTo(p));
+        let curve: BezPath = std::iter::once(first).chain(rest).chain([PathEl::ClosePath]).collect();
+        Outline {
+            points: Arc::clone(&path.points),
+            area: 0.5 * path.doubled_area().abs(),
+            bounds: curve.bounding_box().inflate(NEAR, NEAR),
+            curve,
+            edges: Segments::of(&path.points, true),
+            layer_use: path.layer_use,
+            start,
+        }
+    }
+
+    /// Whether a place is in it or at its edge.
+    fn holds(&self, p: Point) -> bool {
+        self.bounds.contains(p) && (self.curve.winding(p) != 0 || self.edges.distance(p) <= NEAR)
+    }
+
+    /// Whether most of another one lies within.
+    fn mostly_around(&self, other: &Outline) -> bool {
+        let inside = other.points.iter().filter(|p| self.holds(**p)).count();
+        2 * inside > other.points.len()
+    }
+}
+
+/// Stretches that follow one another as one.
+fn merged(mut spans: Vec<Span>) -> Vec<Span> {
+    spans.sort_by_key(|s| s.start);
+    let mut all: Vec<Span> = Vec::new();
+    for span in spans {
+        match all.last_mut() {
+            Some(last) if last.end == span.start => last.end = span.end,
+            _ => all.push(span),
+        }
+    }
+    all
+}
