@@ -18,6 +18,8 @@ pub struct Opened<'a> {
     pub drawing: Drawing<'a>,
     /// Its pieces.
     pub pattern: Pattern,
+    /// How it was read.
+    pub reading: Reading,
 }
 
 /// The text of a drawing: the bytes as they are, or a binary drawing turned into text.
@@ -45,7 +47,7 @@ pub fn open<'a>(
         }
         read => read?,
     };
-    Ok(Opened { path, given, drawing, pattern })
+    Ok(Opened { path, given, drawing, pattern, reading: reading.clone() })
 }
 
 impl Opened<'_> {

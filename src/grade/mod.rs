@@ -137,6 +137,11 @@ pub enum GradeError {
         /// The name.
         name: String,
     },
+    /// No BLOCK holds the pieces.
+    #[error(
+        "the pieces are no blocks (closed outlines in ENTITIES); to be graded each has to be a BLOCK of its own"
+    )]
+    NoBlocks,
     /// A block is not in the table of block records.
     #[error(
         "the block {name} is missing from the table of block records; the drawing is damaged. Export it again"
@@ -203,6 +208,9 @@ pub fn nest(
     let originals = in_size(pattern, &table.sample);
     if originals.is_empty() {
         return Err(no_base());
+    }
+    if originals.iter().any(|p| drawing.blocks[p.block].is_plain()) {
+        return Err(GradeError::NoBlocks);
     }
     effort::bearable(drawing, pattern, &originals, &table.sizes, options)?;
     let mut findings = Vec::new();

@@ -148,7 +148,7 @@ fn of_asked<'a>(
 ) -> Result<NewDrawing<'a>, Finding> {
     let wanted = |p: &Piece| p.size.as_ref().is_none_or(|size| asked.iter().any(|row| row.size == *size));
     let left = opened.pattern.pieces.iter().filter(|p| !wanted(p)).map(|p| p.block).collect();
-    output::leave_out(&all.to_vec(), &left).map_err(|error| {
+    output::leave_out(&all.to_vec(), &left, &opened.reading).map_err(|error| {
         let message = format!(
             "the sizes that were not asked for cannot be left out: {error}. Write the drawing without --only-asked"
         );

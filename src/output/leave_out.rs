@@ -1,7 +1,8 @@
 //! A drawing without some of its blocks: whole blocks and what places them, the rest the same bytes.
 
 use super::NewDrawing;
-use crate::dxf_text::{Drawing, DxfError, Entities, Span};
+use crate::dxf_text::{Block, Drawing, DxfError, Entities, Span};
+use crate::pattern::{self, ReadError, Reading};
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashSet};
 
@@ -9,8 +10,17 @@ use std::collections::{BTreeSet, HashSet};
 /// in the table of blocks. What is left is looked at again: the blocks that stay, and every entity outside of blocks.
 ///
 /// Fails where what is left can no longer be read as it was.
-pub fn leave_out(drawing: &[u8], left: &BTreeSet<usize>) -> Result<NewDrawing<'static>, LeftOutError> {
-    let old = Drawing::scan(drawing)?;
+pub fn leave_out(
+    drawing: &[u8],
+    left: &BTreeSet<usize>,
+    reading: &Reading,
+) -> Result<NewDrawing<'static>, LeftOutError> {
+    let mut old = Drawing::scan(drawing)?;
+    // Pieces that no BLOCK holds are among the blocks once they were gathered.
+    let plain = left.iter().any(|&i| i >= old.blocks.len());
+    if plain {
+        pattern::gather(&mut old, reading)?;
+    }
     let gone = places(&old, left)?;
     let mut bytes = Vec::with_capacity(drawing.len());
     let mut at = 0;
@@ -19,7 +29,11 @@ pub fn leave_out(drawing: &[u8], left: &BTreeSet<usize>) -> Result<NewDrawing<'s
         at = span.range().end;
     }
     bytes.extend_from_slice(&drawing[at..]);
-    same(&old, &Drawing::scan(&bytes)?, left)?;
+    let mut new = Drawing::scan(&bytes)?;
+    if plain {
+        pattern::gather(&mut new, reading)?;
+    }
+    same(&old, &new, left)?;
     Ok(NewDrawing { chunks: vec![Cow::Owned(bytes)] })
 }
 
@@ -29,6 +43,9 @@ pub enum LeftOutError {
     /// The text is bad.
     #[error(transparent)]
     Text(#[from] DxfError),
+    /// What is left of a drawing without blocks cannot be read.
+    #[error(transparent)]
+    Read(#[from] ReadError),
     /// What is left is not what was there.
     #[error("what is left is not what was there ({0})")]
     Differs(&'static str),
@@ -91,18 +108,27 @@ fn entries(
 fn same(old: &Drawing<'_>, new: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<(), LeftOutError> {
     let names = names(old, left);
     let (mut kept, mut there) = (Vec::new(), Vec::new());
-    for (i, block) in old.blocks.iter().enumerate().filter(|(i, _)| !left.contains(i)) {
-        kept.push((old.blocks[i].name.of(old.bytes), others(old, block.whole, &names)?));
+    for (_, block) in old.blocks.iter().enumerate().filter(|(i, _)| !left.contains(i)) {
+        kept.push((block.name.of(old.bytes), others(old, all_of(block), &names)?));
     }
     for block in &new.blocks {
-        there.push((block.name.of(new.bytes), others(new, block.whole, &names)?));
+        there.push((block.name.of(new.bytes), others(new, all_of(block), &names)?));
     }
     if kept != there {
         return Err(LeftOutError::Differs("a piece"));
     }
     let outside = |drawing: &Drawing<'_>| {
         let stretch = drawing.section("ENTITIES").map_or(Span::default(), |s| s.body);
-        others(drawing, stretch, &names)
+        let mut pieces: Vec<Span> = drawing.blocks.iter().flat_map(|b| b.parts.iter().copied()).collect();
+        pieces.sort_by_key(|span| span.start);
+        let mut between = Vec::with_capacity(pieces.len() + 1);
+        let mut from = stretch.start;
+        for piece in pieces {
+            between.push(Span { start: from, end: piece.start });
+            from = piece.end;
+        }
+        between.push(Span { start: from, end: stretch.end });
+        others(drawing, between, &names)
     };
     if outside(old)? != outside(new)? {
         return Err(LeftOutError::Differs("an entity outside of pieces"));
@@ -113,9 +139,18 @@ fn same(old: &Drawing<'_>, new: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<
     if sections(old) == sections(new) { Ok(()) } else { Err(LeftOutError::Differs("a section")) }
 }
 
-/// The bytes of the entities of a stretch, those left out that place one of these blocks; attributes do not count.
-fn others(drawing: &Drawing<'_>, stretch: Span, names: &HashSet<&[u8]>) -> Result<Vec<Vec<u8>>, DxfError> {
-    let mut entities = drawing.entities(stretch);
+/// The stretches of a block, its head and end with them.
+fn all_of(block: &Block) -> Vec<Span> {
+    block.parts().map(|part| part.whole).collect()
+}
+
+/// The bytes of the entities of some stretches, those left out that place one of these blocks; attributes do not count.
+fn others(
+    drawing: &Drawing<'_>,
+    stretches: Vec<Span>,
+    names: &HashSet<&[u8]>,
+) -> Result<Vec<Vec<u8>>, DxfError> {
+    let mut entities = Entities::new(drawing.bytes, stretches, drawing.line_end());
     let mut e = Entities::buffer();
     let mut all = Vec::new();
     while entities.read(&mut e)? {
@@ -140,12 +175,15 @@ mod tests {
 
     #[test]
     fn a_block_goes_with_what_places_it_and_nothing_else_does() {
-        let new = leave_out(DRAWING.as_bytes(), &BTreeSet::from([1])).unwrap();
+        let new = leave_out(DRAWING.as_bytes(), &BTreeSet::from([1]), &Reading::default()).unwrap();
         let expected = DRAWING
             .replace("0\nBLOCK_RECORD\n2\nB\n", "")
             .replace("0\nBLOCK\n8\n1\n2\nB\n0\nENDBLK\n8\n1\n", "")
             .replace("0\nINSERT\n8\n1\n2\nB\n66\n1\n0\nATTRIB\n1\nx\n0\nSEQEND\n8\n1\n", "");
         assert_eq!(String::from_utf8(new.to_vec()).unwrap(), expected);
-        assert_eq!(leave_out(DRAWING.as_bytes(), &BTreeSet::new()).unwrap().to_vec(), DRAWING.as_bytes());
+        assert_eq!(
+            leave_out(DRAWING.as_bytes(), &BTreeSet::new(), &Reading::default()).unwrap().to_vec(),
+            DRAWING.as_bytes()
+        );
     }
 }

@@ -134,6 +134,7 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
     if drawing.blocks.iter().any(Block::is_plain) && pattern.pieces.iter().all(|p| p.size.is_none()) {
         pattern.pieces.iter_mut().for_each(|p| p.size = Some(SizeName::new(ONLY_SIZE)));
     }
+    pattern.findings.extend(stray_outline(drawing, reading)?);
     pattern.findings.extend(misnamed_layers(&pattern.pieces, &reading.layers));
     let has_outline = |p: &Piece| {
         p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew) || p.layer_use.is_seam())
@@ -142,6 +143,25 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
         return Err(ReadError::NoPieces);
     }
     Ok(pattern)
+}
+
+/// An outline that stands outside of the blocks in which the pieces are: it is part of none of them.
+fn stray_outline(drawing: &Drawing<'_>, reading: &Reading) -> Result<Option<Finding>, DxfError> {
+    let plain = drawing.blocks.iter().any(Block::is_plain);
+    let Some(section) = drawing.section("ENTITIES").filter(|_| !plain) else { return Ok(None) };
+    let mut entities = drawing.entities(section.body);
+    let mut e = Entities::buffer();
+    while entities.read(&mut e)? {
+        let is_line = matches!(e.kind, b"POLYLINE" | b"LWPOLYLINE" | b"LINE" | b"ARC" | b"SPLINE");
+        let layer = e.get(8).map(|p| drawing.text(p.value));
+        let layer_use = layer.and_then(|layer| reading.layers.of(&layer));
+        if is_line && matches!(layer_use, Some(LayerUse::Cut | LayerUse::Sew)) {
+            let message = "a line on the layer of the cut or sew line stands outside of every BLOCK and is part of no piece; a \
+                           piece that is drawn there is passed over";
+            return Ok(Some(Finding::warning(FindingId::ReadAs, message).line(drawing.line(e.span.start))));
+        }
+    }
+    Ok(None)
 }
 
 /// Layers that a job names, that hold nothing, and that are probably meant to be called as another that does: a mistyped

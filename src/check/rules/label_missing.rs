@@ -34,7 +34,7 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
         .filter(|(_, value)| value.as_ref().is_none_or(|v| v.trim().is_empty()))
         .map(|(key, value)| {
             let how = if value.is_some() { "is empty" } else { "is missing" };
-            error(format!("the text '{key}:' {how}; put it on layer 1 in the block '{}'", piece.block_name))
+            error(format!("the text '{key}:' {how}; put it on layer 1 in '{}'", piece.block_name))
         })
         .collect();
     if let Some(quantity) = l.quantity.as_deref().filter(|q| !q.trim().is_empty() && !is_count(q)) {
