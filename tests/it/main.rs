@@ -45,6 +45,7 @@ mod one_reading;
 mod outside;
 mod page;
 mod places;
+mod plain;
 mod plot;
 mod properties;
 mod public;
