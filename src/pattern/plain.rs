@@ -217,7 +217,8 @@ fn outermost<'o>(
         };
         let sew_line = around.layer_use == LayerUse::Cut && outline.layer_use == LayerUse::Sew;
         let empty = || !drawn.iter().any(|e| e.content && e.points.iter().all(|p| outline.holds(*p)));
-        if !sew_line && !(outline.area < CUT_OUT * around.area && empty()) {
+        let cut_out = outline.area < CUT_OUT * around.area && empty();
+        if !sew_line && !cut_out {
             let (line, other) = (drawing.line(outline.start), drawing.line(around.start));
             return Err(PlainError::Within { line, other });
         }

@@ -41,9 +41,7 @@ fn pieces_without_blocks_measure_and_alter_as_blocks_do() {
     let table = folder.write("sizes.csv", b"size,change\n38,1in\n40,-12mm\n");
     let expected = by_size(&measured(&nest, &[]));
     for (manner, options) in [
-        ("plain", vec![]),
         ("mixed,frame", vec![]),
-        ("lines,turned", vec![]),
         ("r12,mixed,words", vec!["--unit", "mm"]),
         ("r12,lines,turned,frame", vec!["--unit", "mm"]),
     ] {

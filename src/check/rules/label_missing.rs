@@ -29,12 +29,14 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     let texts =
         [("Piece Name", &l.name), ("Size", &l.size), ("Quantity", &l.quantity), ("Material", &l.material)];
     let error = |message: String| sheet.at_block(Finding::error(FindingId::LabelMissing, message), piece);
+    let plain = sheet.opened.drawing.blocks[piece.block].is_plain();
+    let holder = if plain { "the outline of" } else { "the block" };
     let mut findings: Vec<Finding> = texts
         .iter()
         .filter(|(_, value)| value.as_ref().is_none_or(|v| v.trim().is_empty()))
         .map(|(key, value)| {
             let how = if value.is_some() { "is empty" } else { "is missing" };
-            error(format!("the text '{key}:' {how}; put it on layer 1 in '{}'", piece.block_name))
+            error(format!("the text '{key}:' {how}; put it on layer 1 in {holder} '{}'", piece.block_name))
         })
         .collect();
     if let Some(quantity) = l.quantity.as_deref().filter(|q| !q.trim().is_empty() && !is_count(q)) {
