@@ -108,6 +108,8 @@ fn start(leg: &Leg, arc: &Arc, points: &[Point]) -> (usize, f64) {
 fn evened(at: &mut [f64], points: &[Point], corners: &[f64]) {
     /// Fewer vertices than these within an arm on both sides are not close.
     const CLOSE: usize = 6;
+    /// So many on either side say enough, however close a line is drawn.
+    const ENOUGH: usize = 200;
     let n = points.len();
     let raw = at.to_vec();
     let near_corner = |place: f64| corners.iter().any(|c| (place - c).abs() < ARM);
@@ -115,29 +117,31 @@ fn evened(at: &mut [f64], points: &[Point], corners: &[f64]) {
     // Where the line jumps along the sew line, as around a corner, it is no one run.
     let runs_on = |i: usize| (raw[(i + 1) % n] - raw[i]).abs() <= 2.0 * gap(i) + 1.0;
     for (i, place) in at.iter_mut().enumerate().filter(|(_, place)| !near_corner(**place)) {
-        let mut about = vec![(0.0, raw[i])];
+        let (mut ahead, mut behind) = (Vec::new(), Vec::new());
+        let most = ENOUGH.min(n / 2);
         let (mut s, mut k) = (0.0, i);
-        while runs_on(k) && s + gap(k) <= ARM && about.len() < n {
+        while runs_on(k) && s + gap(k) <= ARM && ahead.len() < most {
             s += gap(k);
             k = (k + 1) % n;
-            about.push((s, raw[k]));
+            ahead.push((s, raw[k]));
         }
-        let ahead = about.len() - 1;
-        (s, k) = (0.0, i);
-        while runs_on((k + n - 1) % n) && s + gap((k + n - 1) % n) <= ARM && about.len() < 2 * n {
-            k = (k + n - 1) % n;
+        (s, k) = (0.0, (i + n - 1) % n);
+        while runs_on(k) && s + gap(k) <= ARM && behind.len() < most {
             s += gap(k);
-            about.push((-s, raw[k]));
+            behind.push((-s, raw[k]));
+            k = (k + n - 1) % n;
         }
-        let behind = about.len() - 1 - ahead;
-        if ahead.min(behind) < CLOSE {
+        if ahead.len().min(behind.len()) < CLOSE {
             continue;
         }
-        let count = about.len() as f64;
-        let mean = |of: &dyn Fn(&(f64, f64)) -> f64| about.iter().map(of).sum::<f64>() / count;
+        let about = || ahead.iter().chain(&behind).copied().chain([(0.0, raw[i])]);
+        let count = about().count() as f64;
+        let mean = |of: &dyn Fn((f64, f64)) -> f64| about().map(of).sum::<f64>() / count;
         let (s, t) = (mean(&|p| p.0), mean(&|p| p.1));
-        let slope = mean(&|p| (p.0 - s) * (p.1 - t)) / mean(&|p| (p.0 - s).powi(2));
-        *place = t - slope * s;
+        let spread = mean(&|p| (p.0 - s).powi(2));
+        if spread > 0.0 {
+            *place = t - s * mean(&|p| (p.0 - s) * (p.1 - t)) / spread;
+        }
     }
 }
 

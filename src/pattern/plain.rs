@@ -16,6 +16,9 @@ const NEAR: f64 = 1.0;
 /// An inner outline of less than this share of the outer one's area, with nothing of its own inside, is a cut-out.
 const CUT_OUT: f64 = 0.5;
 
+/// A plain drawing has at most so many outlines: every one is held against every other.
+const MOST: usize = 2_000;
+
 /// Why the outlines of a plain drawing are no pieces.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -47,6 +50,17 @@ pub enum PlainError {
         /// Where the other one stands.
         other: usize,
     },
+    /// More outlines than a set of pieces has.
+    #[error(
+        "line {line}: {count} closed outlines outside of blocks, and at most {MOST} are looked at; take out what is no piece, or \
+         make a BLOCK of each piece"
+    )]
+    TooMany {
+        /// Where the first one stands.
+        line: usize,
+        /// How many there are.
+        count: usize,
+    },
 }
 
 /// A closed line that may be a piece's outline.
@@ -65,6 +79,7 @@ struct Outline {
 struct Drawn {
     span: Span,
     points: Vec<Point>,
+    bounds: Rect,
     /// Whether its layer means something to a pattern.
     known: bool,
     /// Whether it is a mark or a text.
@@ -91,6 +106,10 @@ pub(super) fn blocks(
     let start =
         |p: &Path| p.from.iter().map(|f| found.strokes[f.stroke as usize].span.start).min().unwrap_or(0);
     let outlines: Vec<Outline> = closed.into_iter().map(|p| Outline::new(p, start(p))).collect();
+    if outlines.len() > MOST {
+        let line = drawing.line(outlines.iter().map(|o| o.start).min().unwrap_or(section.body.start));
+        return Err(PlainError::TooMany { line, count: outlines.len() });
+    }
     let mut findings: Vec<Finding> =
         open.into_iter().filter_map(|p| nearly_closed(p, drawing.line(start(p)), scale)).collect();
     let drawn = entities(&spans, &found, reading);
@@ -120,7 +139,8 @@ fn nearly_closed(path: &Path, line: usize, scale: f64) -> Option<Finding> {
     let apart = (last - first).hypot();
     (apart <= MEANT.0 && length >= MEANT.1).then(|| {
         let message = format!(
-            "an outline's ends are {:.2} apart, so that it is no piece; close it, or say with --gap how far ends may be apart",
+            "an outline's ends are {:.2} apart, so that it is no piece; close it, or say how far ends may be apart with gap under \
+             [tolerance] in the job file",
             Mm(apart)
         );
         let at = (first.to_vec2() / scale).to_point();
@@ -177,8 +197,8 @@ pub(super) struct Found<'r> {
 
 /// Each entity that draws something, with its points.
 fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<Drawn> {
-    let mut all: Vec<Drawn> =
-        spans.iter().map(|&span| Drawn { span, points: Vec::new(), known: false, content: false }).collect();
+    let none = |&span| Drawn { span, points: Vec::new(), bounds: Rect::ZERO, known: false, content: false };
+    let mut all: Vec<Drawn> = spans.iter().map(none).collect();
     let known = |layer: &str| reading.layers.of(layer).is_some();
     let at = |place: u32| spans.partition_point(|s| s.start <= place).checked_sub(1);
     for stroke in found.strokes {
@@ -187,17 +207,18 @@ fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<Drawn> 
             all[i].known |= known(&stroke.layer);
         }
     }
-    for mark in found.marks {
-        if let Some(i) = at(mark.place.x.start) {
-            all[i] = Drawn { points: vec![mark.at], known: known(&mark.layer), content: true, ..all[i] };
-        }
-    }
-    for text in found.texts {
-        if let Some(i) = at(text.place.x.start) {
-            all[i] = Drawn { points: vec![text.at], known: false, content: true, ..all[i] };
+    let marks = found.marks.iter().map(|mark| (mark.place.x.start, mark.at, known(&mark.layer)));
+    let texts = found.texts.iter().map(|text| (text.place.x.start, text.at, false));
+    for (place, point, known) in marks.chain(texts) {
+        if let Some(i) = at(place) {
+            all[i] = Drawn { points: vec![point], known, content: true, ..all[i] };
         }
     }
     all.retain(|entity| !entity.points.is_empty());
+    for entity in &mut all {
+        let first = Rect::from_points(entity.points[0], entity.points[0]);
+        entity.bounds = entity.points.iter().fold(first, |r, p| r.union_pt(*p));
+    }
     all
 }
 
@@ -216,7 +237,11 @@ fn outermost<'o>(
             continue;
         };
         let sew_line = around.layer_use == LayerUse::Cut && outline.layer_use == LayerUse::Sew;
-        let empty = || !drawn.iter().any(|e| e.content && e.points.iter().all(|p| outline.holds(*p)));
+        let empty = || {
+            !drawn
+                .iter()
+                .any(|e| e.content && outline.reaches(e.bounds) && e.points.iter().all(|p| outline.holds(*p)))
+        };
         let cut_out = outline.area < CUT_OUT * around.area && empty();
         if !sew_line && !cut_out {
             let (line, other) = (drawing.line(outline.start), drawing.line(around.start));
@@ -231,13 +256,13 @@ fn owner(drawing: &Drawing<'_>, entity: &Drawn, pieces: &[&Outline]) -> Result<O
     let with = |which: &dyn Fn(&&Outline) -> bool| -> Vec<usize> {
         (0..pieces.len()).filter(|&i| which(&pieces[i])).collect()
     };
-    let touching = with(&|o| entity.points.iter().any(|p| o.holds(*p)));
+    let touching = with(&|o| o.reaches(entity.bounds) && entity.points.iter().any(|p| o.holds(*p)));
     let (one, other) = match touching[..] {
         [] => return Ok(None),
         [one] => return Ok(Some(one)),
         [one, other, ..] => (one, other),
     };
-    match with(&|o| entity.points.iter().all(|p| o.holds(*p)))[..] {
+    match with(&|o| o.reaches(entity.bounds) && entity.points.iter().all(|p| o.holds(*p)))[..] {
         [one] => Ok(Some(one)),
         [] if !entity.known => Ok(None),
         _ => Err(PlainError::Shared {
@@ -269,8 +294,16 @@ impl Outline {
         self.bounds.contains(p) && (self.curve.winding(p) != 0 || self.edges.distance(p) <= NEAR)
     }
 
+    /// Whether what lies within these bounds may lie in it or at its edge.
+    fn reaches(&self, bounds: Rect) -> bool {
+        self.bounds.overlaps(bounds)
+    }
+
     /// Whether most of another one lies within.
     fn mostly_around(&self, other: &Outline) -> bool {
+        if !self.reaches(other.bounds) {
+            return false;
+        }
         let inside = other.points.iter().filter(|p| self.holds(**p)).count();
         2 * inside > other.points.len()
     }

@@ -93,7 +93,7 @@ fn pieces_without_blocks_measure_and_alter_as_blocks_do() {
     }
 }
 
-/// A leg as a closed line of these layers and places, in the manner of release 12.
+/// A line on a layer through these places, in the manner of release 12.
 fn polyline(layer: &str, points: &[(f64, f64)], closed: bool) -> String {
     let mut text = format!("0\nPOLYLINE\n8\n{layer}\n66\n1\n70\n{}\n", u8::from(closed));
     for (x, y) in points {

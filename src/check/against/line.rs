@@ -56,8 +56,14 @@ fn common_start(old: &Path, new: &Path) -> (usize, usize) {
     if !joined || !old.closed || !new.closed {
         return (0, 0);
     }
-    let place = |p: &Point| new.points.iter().position(|q| p == q);
-    old.points.iter().enumerate().find_map(|(i, p)| Some((i, place(p)?))).unwrap_or((0, 0))
+    // From the back, so that of points in one place the first counts.
+    let places: HashMap<_, usize> = new.points.iter().enumerate().rev().map(|(j, q)| (key(q), j)).collect();
+    old.points.iter().enumerate().find_map(|(i, p)| Some((i, *places.get(&key(p))?))).unwrap_or((0, 0))
+}
+
+/// A point to find it by: the same numbers.
+fn key(p: &Point) -> (u64, u64) {
+    (p.x.to_bits(), p.y.to_bits())
 }
 
 /// The same closed line, begun at another of its vertices.
@@ -321,7 +327,6 @@ const TURNING: f64 = 0.04;
 
 /// The stretches between points that both lines have, in their order.
 fn stretches(old: &[Point], new: &[Point]) -> Vec<Stretch> {
-    let key = |p: &Point| (p.x.to_bits(), p.y.to_bits());
     let mut places: HashMap<(u64, u64), Vec<usize>> = HashMap::with_capacity(new.len());
     for (j, p) in new.iter().enumerate() {
         places.entry(key(p)).or_default().push(j);
