@@ -49,6 +49,7 @@ mod plain;
 mod plot;
 mod properties;
 mod public;
+mod readme;
 mod real;
 mod recorded;
 mod reports;
