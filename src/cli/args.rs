@@ -288,13 +288,12 @@ pub struct GradeArgs {
         conflicts_with = "derive_rules"
     )]
     pub rules: Option<PathBuf>,
-    /// The new drawing with every size
+    /// The new drawing with every size; with --derive-rules the base size alone, with the rule numbers that the table has
     #[arg(
         short,
         long,
-        value_name = "NEST.dxf",
-        required_unless_present_any = ["derive_rules", "dry_run"],
-        conflicts_with = "derive_rules"
+        value_name = "NEW.dxf",
+        required_unless_present_any = ["derive_rules", "dry_run"]
     )]
     pub output: Option<PathBuf>,
     /// Read the rules off a drawing with every size, and write them to this table

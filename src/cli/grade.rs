@@ -3,7 +3,7 @@
 use super::args::{Format, GradeArgs};
 use super::inputs::{self, DrawingFile, TextFile};
 use super::{End, Failure, files, terminal, write};
-use crate::grade::Options;
+use crate::grade::{Options, Shared};
 use crate::order;
 use crate::pattern::SizeName;
 use crate::report::{self, Verdict};
@@ -14,8 +14,11 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     given.extend(args.rules.as_deref());
     given.extend(args.common.job.as_deref());
     let place = args.derive_rules.as_ref().or(args.output.as_ref());
-    if let Some(place) = place.filter(|_| !args.dry_run) {
-        files::Outputs::new(&given, args.overwrite).add(place)?;
+    // What -o means beside --derive-rules: the base size's drawing.
+    let base = args.derive_rules.as_ref().and(args.output.as_ref());
+    let mut outputs = files::Outputs::new(&given, args.overwrite);
+    for place in place.into_iter().chain(base).filter(|_| !args.dry_run) {
+        outputs.add(place)?;
     }
     let output = place.map(|p| files::shown(p)).unwrap_or_default();
     let file = DrawingFile::read(&args.drawing, &args.common)?;
@@ -29,7 +32,10 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
             inputs::sizes_there(&args.common.sizes, there, "is not in the rule table, which has")?;
             order::grade(&opened, &job, table, &options, &args.accept, &output).map_err(here)?
         }
-        None => order::derive(&opened, &options, &args.accept, &output).map_err(here)?,
+        None => {
+            let shared = if base.is_some() { Shared::Renumbered } else { Shared::Told };
+            order::derive(&opened, &options, shared, &args.accept, &output).map_err(here)?
+        }
     };
     if args.dry_run {
         graded.report.output = None;
@@ -41,9 +47,12 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
         Format::Csv => report::grade::csv(&graded.report)?,
     };
     if let (Some(bytes), Some(place), false) = (&graded.bytes, place, args.dry_run) {
-        write::file(place, bytes, write::Before::asked(args.overwrite))?;
-        if file.is_binary() && args.derive_rules.is_none() {
-            let remark = format!("{} is binary DXF; {output} was written as ASCII DXF", file.shown);
+        let drawn = base.zip(graded.base.as_ref()).map(|(place, bytes)| (place.as_path(), bytes.as_slice()));
+        let files = std::iter::once((place.as_path(), bytes.as_slice())).chain(drawn);
+        write::watched(files, write::Before::asked(args.overwrite))?;
+        if let Some(drawing) = args.output.as_ref().filter(|_| file.is_binary()) {
+            let drawing = files::shown(drawing);
+            let remark = format!("{} is binary DXF; {drawing} was written as ASCII DXF", file.shown);
             terminal::remark(&args.common, &remark);
         }
     }

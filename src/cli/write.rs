@@ -29,10 +29,19 @@ impl Before {
 
 /// Writes a file whole, or leaves what was there.
 pub fn file(path: &Path, bytes: &[u8], before: Before) -> Result<(), Failure> {
+    watched([(path, bytes)], before)
+}
+
+/// Writes files whole, or leaves what was there; a signal that asks to stop before all are on the disk leaves none.
+pub fn watched<'b>(
+    files: impl IntoIterator<Item = (&'b Path, &'b [u8])>,
+    before: Before,
+) -> Result<(), Failure> {
     let watch = Watch::begin()?;
-    let pending = Pending::write(path, [bytes])?;
+    let pending = files.into_iter().map(|(path, bytes)| Pending::write(path, [bytes]));
+    let pending = pending.collect::<Result<_, _>>()?;
     watch.go_on()?;
-    Ok(place(vec![pending], before)?)
+    Ok(place(pending, before)?)
 }
 
 /// Writes files whole; all of them are on the disk before the first takes its place.

@@ -3,8 +3,9 @@
 use super::base::{self, Base};
 use super::compare::{SAME, partners};
 use super::effort;
+use super::renumber::{Numbers, Renumbered};
 use super::rules::LONGEST;
-use super::{Deltas, GradeError, Options, RuleTable, common_name, in_size, sizes_of};
+use super::{Deltas, GradeError, Options, RuleTable, common_name, sizes_of};
 use crate::dxf_text::{Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{Pattern, Piece, SizeName, label_of};
@@ -19,6 +20,8 @@ pub struct Derived {
     pub table: RuleTable,
     /// What was noticed.
     pub findings: Vec<Finding>,
+    /// The texts of the sample size that say another number now.
+    pub renumbered: Vec<Renumbered>,
 }
 
 /// A rule while its points are gathered.
@@ -30,57 +33,120 @@ struct Gathered {
     first: Vec<Option<Vec2>>,
 }
 
+/// What becomes of a rule number whose points do not move alike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shared {
+    /// It is told of, as an error.
+    Told,
+    /// Those that move otherwise get new numbers, which the base size's drawing has to say.
+    Renumbered,
+}
+
+/// The deltas of a base's graded points in one size.
+pub(super) struct Seen {
+    /// Which base.
+    pub base: usize,
+    /// Which size.
+    size: usize,
+    /// For each graded point its delta; `None` where the size lacks it.
+    pub deltas: Vec<Option<Vec2>>,
+    /// Deltas no further apart than this, in mm, are alike.
+    pub same: f64,
+}
+
 /// Reads the rules off a nest: for each number `# n` how far its points lie in each size from where they lie in
 /// the sample size, along and across the piece's grade reference line in the sample size. Points of one
-/// number that do not move alike, and points or pieces a size lacks, are findings. The table's deltas are
-/// counted from the sample size unless the options say otherwise. Sizes that are all numbers are put in their
-/// order, others stay in the drawing's.
-pub fn derive(drawing: &Drawing<'_>, pattern: &Pattern, options: &Options) -> Result<Derived, GradeError> {
+/// number that do not move alike are findings or get new numbers, as `shared` says; points or pieces a size lacks are findings.
+/// The table's deltas are counted from the sample size unless the options say otherwise. Sizes that are all numbers are put in
+/// their order, others stay in the drawing's.
+pub fn derive(
+    drawing: &Drawing<'_>,
+    pattern: &Pattern,
+    options: &Options,
+    shared: Shared,
+) -> Result<Derived, GradeError> {
     let sample = SizeName::new(pattern.sample_size.as_deref().ok_or(GradeError::NoSample)?);
-    let originals = in_size(pattern, &sample);
-    let mut sizes = sizes_of(pattern);
+    let of_sample = |p: &&Piece| p.size.as_ref() == Some(&sample);
+    let pieces: Vec<usize> =
+        pattern.pieces.iter().enumerate().filter(|(_, p)| of_sample(p)).map(|(i, _)| i).collect();
+    let originals: Vec<&Piece> = pieces.iter().map(|&i| &pattern.pieces[i]).collect();
+    let sizes = in_order(sizes_of(pattern));
     if originals.is_empty() {
-        return Err(GradeError::NoBase { sample, drawn: sizes });
+        return Err(GradeError::NoBase { sample, drawn: sizes_of(pattern) });
     }
     if sizes.len() < 2 {
         return Err(GradeError::OneSize { sample });
     }
+    effort::bearable(drawing, pattern, &originals, &sizes, options)?;
+    let mut findings = Vec::new();
+    let prepared = |p: &&Piece, findings: &mut Vec<Finding>| {
+        base::prepare(drawing, p, &options.layers, options.reference, findings)
+    };
+    let mut bases = Vec::with_capacity(originals.len());
+    let mut seen = Vec::new();
+    let there = by_name(pattern);
+    for (b, piece) in originals.iter().enumerate() {
+        bases.push(prepared(piece, &mut findings));
+        for (i, size) in sizes.iter().enumerate() {
+            let drawn = || there.get(&(SizeName::new(&*piece.name), size)).copied();
+            let Some(twin) = (if *size == sample { Some(*piece) } else { drawn() }) else {
+                if !bases[b].graded.is_empty() {
+                    let message = "the piece is not drawn in this size, so its rules have no delta for it and are left out; draw it, or take the size out of the drawing";
+                    let finding = Finding::error(FindingId::SizeMissing, message);
+                    findings.push(finding.piece(&*piece.name).size(size.clone()));
+                }
+                continue;
+            };
+            let other = prepared(&twin, &mut Vec::new());
+            seen.push(look(&bases[b], &other, (b, i), size, &mut findings));
+        }
+    }
+    let numbers = match shared {
+        Shared::Told => Numbers::drawn(&bases),
+        Shared::Renumbered => Numbers::given(&bases, &seen),
+    };
+    let mut rules: BTreeMap<u32, Gathered> = BTreeMap::new();
+    for one in &seen {
+        gather(&bases[one.base], one, &sizes, &numbers, &mut rules, &mut findings);
+    }
+    let rules = table_rules(rules, &sizes, &sample, options.deltas, &mut findings)?;
+    let unit = if pattern.unit == Unit::In { Unit::In } else { Unit::Mm };
+    let name = table_name(drawing)?.unwrap_or_default();
+    let table = RuleTable { unit, name, sample, sizes, rules, others: Vec::new() };
+    Ok(Derived { table, findings, renumbered: numbers.changed(&bases, &pieces) })
+}
+
+/// Sizes that are all numbers in their order, others as they are.
+fn in_order(mut sizes: Vec<SizeName>) -> Vec<SizeName> {
     let number = |s: &SizeName| s.as_str().trim().parse::<f64>().ok().filter(|n| n.is_finite());
     if sizes.iter().all(|s| number(s).is_some()) {
         sizes.sort_by(|a, b| number(a).unwrap_or(0.0).total_cmp(&number(b).unwrap_or(0.0)));
     }
-    effort::bearable(drawing, pattern, &originals, &sizes, options)?;
-    let mut findings = Vec::new();
-    let mut rules: BTreeMap<u32, Gathered> = BTreeMap::new();
-    let mut there: HashMap<(SizeName, &SizeName), &Piece> = HashMap::new();
+    sizes
+}
+
+/// The pieces by what they are called in every size, and their size.
+fn by_name(pattern: &Pattern) -> HashMap<(SizeName, &SizeName), &Piece> {
+    let mut there = HashMap::new();
     for piece in &pattern.pieces {
         if let (Some(name), Some(size)) = (common_name(piece), &piece.size) {
             there.entry((name, size)).or_insert(piece);
         }
     }
-    for piece in originals {
-        let base = base::prepare(drawing, piece, &options.layers, options.reference, &mut findings);
-        for (i, size) in sizes.iter().enumerate() {
-            let drawn = || there.get(&(SizeName::new(&*piece.name), size)).copied();
-            let twin = if *size == sample { Some(piece) } else { drawn() };
-            let Some(twin) = twin else {
-                if !base.graded.is_empty() {
-                    let message = "the piece is not drawn in this size, so its rules have no delta for it and are left out; draw it, or take the size out of the drawing";
-                    findings.push(
-                        Finding::error(FindingId::SizeMissing, message)
-                            .piece(&*piece.name)
-                            .size(size.clone()),
-                    );
-                }
-                continue;
-            };
-            let other = base::prepare(drawing, twin, &options.layers, options.reference, &mut Vec::new());
-            gather(&base, &other, (i, size, sizes.len()), &mut rules, &mut findings);
-        }
-    }
-    let at_sample = sizes.iter().position(|s| *s == sample).unwrap_or(0);
+    there
+}
+
+/// The rows of the table.
+fn table_rules(
+    gathered: BTreeMap<u32, Gathered>,
+    sizes: &[SizeName],
+    sample: &SizeName,
+    deltas: Option<Deltas>,
+    findings: &mut Vec<Finding>,
+) -> Result<BTreeMap<u32, Vec<Vec2>>, GradeError> {
+    let at_sample = sizes.iter().position(|s| s == sample).unwrap_or(0);
     let rules: BTreeMap<u32, Vec<Vec2>> =
-        rules.into_iter().filter_map(|(n, g)| Some((n, row(&g, at_sample, options.deltas)?))).collect();
+        gathered.into_iter().filter_map(|(n, g)| Some((n, row(&g, at_sample, deltas)?))).collect();
     // What rounding adds counts as well: the table is to be read again.
     let far = |d: &Vec2| d.x.abs().max(d.y.abs()) + 0.001 > LONGEST;
     if let Some((rule, i)) = rules.iter().find_map(|(&n, row)| Some((n, row.iter().position(far)?))) {
@@ -90,47 +156,62 @@ pub fn derive(drawing: &Drawing<'_>, pattern: &Pattern, options: &Options) -> Re
         let message = "no grade rule ('# n' at turn and curve points) is there in every size, so there is no table; add the rules";
         findings.push(Finding::error(FindingId::RuleMissing, message));
     }
-    let unit = if pattern.unit == Unit::In { Unit::In } else { Unit::Mm };
-    let name = table_name(drawing)?.unwrap_or_default();
-    let table = RuleTable { unit, name, sample, sizes, rules, others: Vec::new() };
-    Ok(Derived { table, findings })
+    Ok(rules)
+}
+
+/// How far a piece's points lie in one size from where they lie in the sample size; what the size lacks is a finding.
+fn look(
+    base: &Base,
+    other: &Base,
+    (b, size): (usize, usize),
+    name: &SizeName,
+    findings: &mut Vec<Finding>,
+) -> Seen {
+    let piece = &base.piece;
+    let mut deltas = Vec::with_capacity(base.graded.len());
+    for (g, partner) in base.graded.iter().zip(partners(base, other)) {
+        if partner.is_none() {
+            let message = format!(
+                "the size lacks this point of rule {} (shown where it is in the sample size); add it with its text '# {}'",
+                g.rule, g.rule
+            );
+            let finding = Finding::error(FindingId::GradePointMissing, message);
+            findings.push(finding.piece(&*piece.name).size(name.clone()).at(piece.drawn(g.at)));
+        }
+        deltas.push(partner.map(|partner| base.axes.inward(partner.at - g.at)));
+    }
+    let same = SAME.max(2.0 * piece.resolution.max(other.piece.resolution));
+    Seen { base: b, size, deltas, same }
 }
 
 /// Adds a piece's points in one size to their rules.
 fn gather(
     base: &Base,
-    other: &Base,
-    (index, size, count): (usize, &SizeName, usize),
+    seen: &Seen,
+    sizes: &[SizeName],
+    numbers: &Numbers,
     rules: &mut BTreeMap<u32, Gathered>,
     findings: &mut Vec<Finding>,
 ) {
-    let piece = &base.piece;
-    let same = SAME.max(2.0 * piece.resolution.max(other.piece.resolution));
-    for (g, partner) in base.graded.iter().zip(partners(base, other)) {
+    let (piece, index, count) = (&base.piece, seen.size, sizes.len());
+    for (i, (g, delta)) in base.graded.iter().zip(&seen.deltas).enumerate() {
+        let number = numbers.of(seen.base, i);
         let rule = rules
-            .entry(g.rule)
+            .entry(number)
             .or_insert_with(|| Gathered { sums: vec![(Vec2::ZERO, 0); count], first: vec![None; count] });
-        let place = |f: Finding| f.piece(&*piece.name).size(size.clone()).at(piece.drawn(g.at));
-        let Some(partner) = partner else {
-            let message = format!(
-                "the size lacks this point of rule {} (shown where it is in the sample size); add it with its text '# {}'",
-                g.rule, g.rule
-            );
-            findings.push(place(Finding::error(FindingId::GradePointMissing, message)));
-            continue;
-        };
-        let delta = base.axes.inward(partner.at - g.at);
+        let Some(delta) = *delta else { continue };
         let first = *rule.first[index].get_or_insert(delta);
-        if (delta - first).hypot() > same {
+        if (delta - first).hypot() > seen.same {
             let message = format!(
-                "points of rule {} do not move alike: this one by {},{} mm, another by {},{} mm. Give it a rule number of its own",
-                g.rule,
+                "points of rule {number} do not move alike: this one by {},{} mm, another by {},{} mm. Give it a rule number of \
+                 its own, or say where to draw the base size with new numbers (-o)",
                 plain(delta.x, 3),
                 plain(delta.y, 3),
                 plain(first.x, 3),
                 plain(first.y, 3)
             );
-            findings.push(place(Finding::error(FindingId::RuleMismatch, message)));
+            let finding = Finding::error(FindingId::RuleMismatch, message);
+            findings.push(finding.piece(&*piece.name).size(sizes[index].clone()).at(piece.drawn(g.at)));
             continue;
         }
         rule.sums[index].0 += delta;

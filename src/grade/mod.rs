@@ -18,10 +18,12 @@ mod derive;
 mod effort;
 pub mod inside;
 pub mod notched;
+mod renumber;
 mod rules;
 mod shift;
 
-pub use derive::{Derived, derive};
+pub use derive::{Derived, Shared, derive};
+pub use renumber::{Renumbered, base_drawing};
 pub use rules::RuleTable;
 
 use crate::check::reread;
@@ -142,6 +144,19 @@ pub enum GradeError {
         "the pieces are no blocks (closed outlines in ENTITIES); to be graded each has to be a BLOCK of its own"
     )]
     NoBlocks,
+    /// A rule's text whose number cannot be replaced.
+    #[error(
+        "line {line}: the number of the rule text '{text}' cannot be replaced; write it as a TEXT of its own in plain letters"
+    )]
+    RuleText {
+        /// Where it stands.
+        line: usize,
+        /// What it says.
+        text: String,
+    },
+    /// The other sizes cannot be left out of the base size's drawing.
+    #[error("the base size's drawing: {0}")]
+    LeftOut(#[from] output::LeftOutError),
     /// A block is not in the table of block records.
     #[error(
         "the block {name} is missing from the table of block records; the drawing is damaged. Export it again"

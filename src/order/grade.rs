@@ -4,7 +4,7 @@ use super::{Opened, open, sha256};
 use crate::check;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
-use crate::grade::{self, Deltas, GradeError, Nest, Options, RuleTable};
+use crate::grade::{self, Deltas, GradeError, Nest, Options, Renumbered, RuleTable, Shared};
 use crate::job::Job;
 use crate::pattern::{ReadError, Reading, SizeName};
 use crate::report::grade::{GradeReport, GradedSize, Status};
@@ -16,8 +16,10 @@ use std::collections::{BTreeMap, HashSet};
 pub struct Graded {
     /// What was found and done.
     pub report: GradeReport,
-    /// The new file.
+    /// The new nest or table.
     pub bytes: Option<Vec<u8>>,
+    /// The base size's drawing that belongs to a table read off a nest, where it was asked for.
+    pub base: Option<Vec<u8>>,
 }
 
 /// Weighs accepted errors less.
@@ -112,19 +114,39 @@ pub fn grade(
     Ok(report(opened, table, nest.deltas, &status, (nest.findings, nest.bytes), accepted, output))
 }
 
-/// Reads the rules off the drawing. `output` is the path the report names.
+/// Reads the rules off the drawing; where rule numbers may be given anew, the base size's drawing comes with the table. `output`
+/// is the path the report names.
 pub fn derive(
     opened: &Opened<'_>,
     options: &Options,
+    shared: Shared,
     accepted: &[FindingId],
     output: &str,
 ) -> Result<Graded, GradeError> {
-    let derived = grade::derive(&opened.drawing, &opened.pattern, options)?;
+    let (drawing, pattern) = (&opened.drawing, &opened.pattern);
+    let mut derived = grade::derive(drawing, pattern, options, shared)?;
+    derived.findings.extend(derived.renumbered.iter().map(|one| told(opened, one)));
     let table = derived.table;
     let status = |size: &SizeName| if *size == table.sample { Status::Base } else { Status::Drawn };
     let deltas = options.deltas.unwrap_or(Deltas::Base);
     let bytes = table.write();
-    Ok(report(opened, &table, deltas, &status, (derived.findings, bytes), accepted, output))
+    let mut graded = report(opened, &table, deltas, &status, (derived.findings, bytes), accepted, output);
+    if shared == Shared::Renumbered && graded.bytes.is_some() {
+        graded.base = Some(grade::base_drawing(drawing, pattern, &derived.renumbered, &opened.reading)?);
+    }
+    Ok(graded)
+}
+
+/// A point that has another rule number now.
+fn told(opened: &Opened<'_>, one: &Renumbered) -> Finding {
+    let piece = &opened.pattern.pieces[one.piece];
+    let text = &piece.texts[one.text];
+    let message = format!(
+        "'{}' is '# {}' now: the point does not move as others of its rule do",
+        text.value.trim(),
+        one.number
+    );
+    Finding::note(FindingId::RuleMismatch, message).piece(&*piece.name).at(piece.drawn(text.at))
 }
 
 fn report(
@@ -152,5 +174,5 @@ fn report(
         rules: table.rules.len(),
         findings,
     };
-    Graded { report, bytes }
+    Graded { report, bytes, base: None }
 }

@@ -1,7 +1,7 @@
 //! Grading: a base size and its rule table to a nest, and back.
 
 use super::{open, parted, reported};
-use truerise::grade::{Deltas, Options, RuleTable};
+use truerise::grade::{Deltas, Options, RuleTable, Shared};
 use truerise::job::Job;
 use truerise::order::{self, Graded, Opened};
 use truerise::report::grade::{self as shown, Status};
@@ -54,7 +54,7 @@ pub fn graded(bytes: &[u8]) -> bool {
 }
 
 fn derived(drawing: &Opened<'_>, options: &Options) {
-    let Ok(derived) = order::derive(drawing, options, &[], "out") else { return };
+    let Ok(derived) = order::derive(drawing, options, Shared::Renumbered, &[], "out") else { return };
     told(&derived, drawing.drawing.bytes);
     if let Some(bytes) = derived.bytes {
         let text = String::from_utf8_lossy(&bytes);

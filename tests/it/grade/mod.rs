@@ -9,7 +9,7 @@ mod sample;
 
 use truerise::dxf_text::Drawing;
 use truerise::finding::{Finding, FindingId, Severity};
-use truerise::grade::{self, Deltas, GradeError, Nest, Options, RuleTable};
+use truerise::grade::{self, Deltas, GradeError, Nest, Options, RuleTable, Shared};
 use truerise::pattern::{self, Reading};
 
 pub fn nest(base: &[u8], table: &RuleTable, deltas: Option<Deltas>) -> Result<Nest, GradeError> {
@@ -21,7 +21,7 @@ pub fn nest(base: &[u8], table: &RuleTable, deltas: Option<Deltas>) -> Result<Ne
 pub fn derive(nest: &[u8], deltas: Option<Deltas>) -> Result<grade::Derived, GradeError> {
     let drawing = Drawing::scan(nest).unwrap();
     let read = pattern::read(&drawing, &Reading::default()).unwrap();
-    grade::derive(&drawing, &read, &Options { deltas, ..Options::default() })
+    grade::derive(&drawing, &read, &Options { deltas, ..Options::default() }, Shared::Told)
 }
 
 pub fn ids(findings: &[Finding], severity: Severity) -> Vec<FindingId> {

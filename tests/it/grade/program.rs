@@ -58,6 +58,50 @@ fn an_altered_nest_is_stored_as_base_and_rules() {
     assert!(worst <= 0.01, "{worst} mm");
 }
 
+/// A nest in which one number stands at points that move differently is stored as a base with new numbers and its rules; graded
+/// again, every numbered point is where it was.
+#[test]
+fn points_that_share_a_rule_and_move_unlike_get_new_numbers() {
+    let dir = folder();
+    let dir = dir.path();
+    let nest = std::fs::read_to_string(root().join("samples/harbour-nest.dxf")).unwrap();
+    std::fs::write(dir.join("shared.dxf"), nest.replace("# 5\r\n", "# 4\r\n")).unwrap();
+    let told = run(dir, "grade shared.dxf --derive-rules told.rul");
+    assert_eq!(told.status.code(), Some(1), "{}", said(&told));
+    assert!(said(&told).contains("points of rule 4 do not move alike"), "{}", said(&told));
+
+    done(dir, "grade shared.dxf --derive-rules new.rul -o base-new.dxf");
+    let read = |name: &str| std::fs::read(dir.join(name)).unwrap();
+    let (shared, new) = (plain::blocks(&read("shared.dxf")), plain::blocks(&read("base-new.dxf")));
+    let names: Vec<&String> = shared.keys().filter(|name| name.ends_with("-38")).collect();
+    assert_eq!(new.keys().collect::<Vec<_>>(), names, "the base size and no other");
+    // Of the bytes of the base nothing changed but numbers of rules.
+    let lines = |bytes: &[u8]| -> Vec<String> {
+        String::from_utf8(bytes.to_vec()).unwrap().lines().map(str::to_owned).collect()
+    };
+    let base = lines(&plain::with_blocks(&read("shared.dxf"), "\r\n", |n| n.ends_with("-38")));
+    let ours = lines(&read("base-new.dxf"));
+    assert_eq!(base.len(), ours.len());
+    let changed: Vec<(&String, &String)> = base.iter().zip(&ours).filter(|(a, b)| a != b).collect();
+    assert!(
+        !changed.is_empty() && changed.iter().all(|(a, b)| *a == "# 4" && b.starts_with("# ")),
+        "{changed:?}"
+    );
+
+    done(dir, "grade base-new.dxf --rules new.rul --deltas base -o again.dxf");
+    let (again, mut worst) = (plain::blocks(&read("again.dxf")), 0.0_f64);
+    for (name, block) in &shared {
+        let places = |block| plain::graded(block).into_values().collect::<Vec<_>>();
+        let found = places(&again[name]);
+        for at in places(block) {
+            worst = worst.max(found.iter().map(|p| near(*p, at)).fold(f64::INFINITY, f64::min));
+        }
+    }
+    assert!(worst <= 0.01, "{worst} mm");
+    let out = run(dir, "grade shared.dxf --derive-rules new.rul -o shared.dxf --overwrite");
+    assert!(said(&out).contains("the input is never overwritten"), "{}", said(&out));
+}
+
 #[test]
 fn nothing_is_guessed_or_overwritten() {
     let dir = folder();

@@ -1,0 +1,135 @@
+//! New rule numbers where points that share one do not move alike, and the base size's drawing with the numbers of its table.
+
+use super::GradeError;
+use super::base::Base;
+use super::derive::Seen;
+use crate::dxf_text::splice::Edits;
+use crate::dxf_text::{Drawing, Entities, Span};
+use crate::output;
+use crate::pattern::{Pattern, Reading, SizeName, Text};
+use kurbo::Vec2;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The text of a point that gets a rule number of its own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Renumbered {
+    /// Which piece of the pattern.
+    pub piece: usize,
+    /// Which of its texts.
+    pub text: usize,
+    /// The new number.
+    pub number: u32,
+}
+
+/// The rule number of every graded point of every base.
+pub(super) struct Numbers(Vec<Vec<u32>>);
+
+impl Numbers {
+    /// As they are drawn.
+    pub fn drawn(bases: &[Base]) -> Self {
+        Numbers(bases.iter().map(|base| base.graded.iter().map(|g| g.rule).collect()).collect())
+    }
+
+    /// Points that share a number and move alike in every size keep it, the first of them and those like it; of the others those
+    /// that move alike share a new number, above all that are in use, in the order of the drawing.
+    pub fn given(bases: &[Base], seen: &[Seen]) -> Self {
+        let mut numbers = Numbers::drawn(bases);
+        let mut next = numbers.0.iter().flatten().copied().max().unwrap_or(0);
+        // Of each number as drawn the ways its points move, each with the number that such a point has now.
+        let mut ways: BTreeMap<u32, Vec<(Vec<Option<Vec2>>, u32)>> = BTreeMap::new();
+        for (b, base) in bases.iter().enumerate() {
+            let of_base: Vec<&Seen> = seen.iter().filter(|s| s.base == b).collect();
+            for (i, g) in base.graded.iter().enumerate() {
+                let deltas: Vec<Option<Vec2>> = of_base.iter().map(|s| s.deltas[i]).collect();
+                let alike = |other: &[Option<Vec2>]| {
+                    let mut pairs = deltas.iter().zip(other).zip(&of_base);
+                    pairs.all(|((a, b), s)| match (a, b) {
+                        (Some(a), Some(b)) => (*a - *b).hypot() <= s.same,
+                        // What a size lacks is told of.
+                        _ => true,
+                    })
+                };
+                let known = ways.entry(g.rule).or_default();
+                if let Some((_, number)) = known.iter().find(|(other, _)| alike(other)) {
+                    numbers.0[b][i] = *number;
+                    continue;
+                }
+                let number = if known.is_empty() {
+                    g.rule
+                } else {
+                    next = next.saturating_add(1);
+                    next
+                };
+                known.push((deltas, number));
+                numbers.0[b][i] = number;
+            }
+        }
+        numbers
+    }
+
+    /// The number of a base's graded point.
+    pub fn of(&self, base: usize, graded: usize) -> u32 {
+        self.0[base][graded]
+    }
+
+    /// The texts that say another number now; `pieces` are the bases' indices in the pattern.
+    pub fn changed(&self, bases: &[Base], pieces: &[usize]) -> Vec<Renumbered> {
+        let all = bases.iter().zip(&self.0).zip(pieces).flat_map(|((base, numbers), &piece)| {
+            let of = base.graded.iter().zip(numbers);
+            of.filter(|(g, number)| g.rule != **number).map(move |(g, &number)| Renumbered {
+                piece,
+                text: g.text,
+                number,
+            })
+        });
+        all.collect()
+    }
+}
+
+/// The drawing with no size but the sample size, in which these texts say their new numbers; everything else is the same bytes.
+pub fn base_drawing(
+    drawing: &Drawing<'_>,
+    pattern: &Pattern,
+    renumbered: &[Renumbered],
+    reading: &Reading,
+) -> Result<Vec<u8>, GradeError> {
+    let mut edits = Edits::default();
+    for one in renumbered {
+        let text = &pattern.pieces[one.piece].texts[one.text];
+        let digits = number_of(drawing, pattern.pieces[one.piece].block, text)?;
+        edits.replace(digits, one.number.to_string().as_bytes());
+    }
+    let mut bytes = Vec::with_capacity(drawing.bytes.len());
+    let whole = Span::new(0, drawing.bytes.len());
+    edits.apply(drawing.bytes, whole, &mut bytes);
+    let sample = pattern.sample_size.as_deref().map(SizeName::new);
+    let other = |size: &SizeName| Some(size) != sample.as_ref();
+    let left: BTreeSet<usize> =
+        pattern.pieces.iter().filter(|p| p.size.as_ref().is_some_and(other)).map(|p| p.block).collect();
+    Ok(output::leave_out(&bytes, &left, reading)?.to_vec())
+}
+
+/// Where the number of a rule's text stands.
+fn number_of(drawing: &Drawing<'_>, block: usize, text: &Text) -> Result<Span, GradeError> {
+    let place = text.place.x;
+    let mut entities = drawing.entities_of(&drawing.blocks[block]);
+    let mut e = Entities::buffer();
+    while entities.read(&mut e)? {
+        if e.span.start > place.start || e.span.end < place.end {
+            continue;
+        }
+        let values = e.pairs.iter().filter(|p| matches!(p.code, 1 | 3)).map(|p| p.value);
+        let digits = |value: Span| {
+            let bytes = value.of(drawing.bytes);
+            let first = bytes.iter().position(|b| *b == b'#')? + 1;
+            let blanks = bytes[first..].iter().take_while(|b| b.is_ascii_whitespace()).count();
+            let count = bytes[first + blanks..].iter().take_while(|b| b.is_ascii_digit()).count();
+            let start = value.start as usize + first + blanks;
+            (count > 0).then(|| Span::new(start, start + count))
+        };
+        if let Some(place) = values.into_iter().find_map(digits) {
+            return Ok(place);
+        }
+    }
+    Err(GradeError::RuleText { line: drawing.line(place.start), text: text.value.trim().to_owned() })
+}
