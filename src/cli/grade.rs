@@ -26,16 +26,13 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     let (job, opened) = file.open(&args.common)?;
     let options = Options { no_reread: args.no_reread, ..inputs::grading(&args.grading, &job, &args.common) };
     let here = |e: crate::grade::GradeError| format!("{}: {e}", file.shown);
-    let mut graded = match &table {
-        Some(table) => {
-            let there = table.sizes.iter().map(SizeName::as_str);
-            inputs::sizes_there(&args.common.sizes, there, "is not in the rule table, which has")?;
-            order::grade(&opened, &job, table, &options, &args.accept, &output).map_err(here)?
-        }
-        None => {
-            let shared = if base.is_some() { Shared::Renumbered } else { Shared::Told };
-            order::derive(&opened, &options, shared, &args.accept, &output).map_err(here)?
-        }
+    let mut graded = if let Some(table) = &table {
+        let there = table.sizes.iter().map(SizeName::as_str);
+        inputs::sizes_there(&args.common.sizes, there, "is not in the rule table, which has")?;
+        order::grade(&opened, &job, table, &options, &args.accept, &output).map_err(here)?
+    } else {
+        let shared = if base.is_some() { Shared::Renumbered } else { Shared::Told };
+        order::derive(&opened, &options, shared, &args.accept, &output).map_err(here)?
     };
     if args.dry_run {
         graded.report.output = None;

@@ -21,6 +21,13 @@ pub struct Renumbered {
     pub number: u32,
 }
 
+/// How a point moves from size to size.
+struct Way {
+    deltas: Vec<Option<Vec2>>,
+    /// The number that such a point has now.
+    number: u32,
+}
+
 /// The rule number of every graded point of every base.
 pub(super) struct Numbers(Vec<Vec<u32>>);
 
@@ -35,8 +42,8 @@ impl Numbers {
     pub fn given(bases: &[Base], seen: &[Seen]) -> Self {
         let mut numbers = Numbers::drawn(bases);
         let mut next = numbers.0.iter().flatten().copied().max().unwrap_or(0);
-        // Of each number as drawn the ways its points move, each with the number that such a point has now.
-        let mut ways: BTreeMap<u32, Vec<(Vec<Option<Vec2>>, u32)>> = BTreeMap::new();
+        // Of each number as drawn the ways its points move.
+        let mut ways: BTreeMap<u32, Vec<Way>> = BTreeMap::new();
         for (b, base) in bases.iter().enumerate() {
             let of_base: Vec<&Seen> = seen.iter().filter(|s| s.base == b).collect();
             for (i, g) in base.graded.iter().enumerate() {
@@ -50,8 +57,8 @@ impl Numbers {
                     })
                 };
                 let known = ways.entry(g.rule).or_default();
-                if let Some((_, number)) = known.iter().find(|(other, _)| alike(other)) {
-                    numbers.0[b][i] = *number;
+                if let Some(way) = known.iter().find(|way| alike(&way.deltas)) {
+                    numbers.0[b][i] = way.number;
                     continue;
                 }
                 let number = if known.is_empty() {
@@ -60,7 +67,7 @@ impl Numbers {
                     next = next.saturating_add(1);
                     next
                 };
-                known.push((deltas, number));
+                known.push(Way { deltas, number });
                 numbers.0[b][i] = number;
             }
         }
