@@ -132,7 +132,10 @@ fn number_of(drawing: &Drawing<'_>, block: usize, text: &Text) -> Result<Span, G
             let blanks = bytes[first..].iter().take_while(|b| b.is_ascii_whitespace()).count();
             let count = bytes[first + blanks..].iter().take_while(|b| b.is_ascii_digit()).count();
             let start = value.start as usize + first + blanks;
-            (count > 0).then(|| Span::new(start, start + count))
+            let place = Span::new(start, start + count);
+            // What stands there is the number that was read, and nothing that only looks like it.
+            let said = std::str::from_utf8(place.of(drawing.bytes)).ok()?.parse().ok();
+            (said.is_some() && said == text.rule()).then_some(place)
         };
         if let Some(place) = values.into_iter().find_map(digits) {
             return Ok(place);
