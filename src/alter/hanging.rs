@@ -22,11 +22,15 @@ const WITHIN: f64 = 0.25;
 const BOWED: f64 = 4.0;
 /// The same for the whole stretch over which two lines agree: many edges have a gentle curve alike by chance.
 const BOWED_IN_ALL: f64 = 6.0;
+/// A stretch of this share of the longest might be the one that was meant as well.
+const RIVAL: f64 = 0.9;
+/// Two places at which an edge lies are told apart from so many mm on.
+const APART: f64 = 5.0;
 /// An edge that is off by less than this, in mm, still lies on the line: it is where the line was moved and not changed.
 const OFF: f64 = 0.4;
 
 /// An edge that lay on a redrawn line and does not any more.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Hanging {
     /// The length over which it lay on it, in mm.
     pub length: f64,
@@ -34,6 +38,10 @@ pub struct Hanging {
     pub off: f64,
     /// The middle of that stretch, on the other piece.
     pub at: Point,
+    /// The motion that lays the other piece on the old line, with a mirror where it is drawn so.
+    pub laid: Affine,
+    /// Whether it lies there only: an arc lies on an arc of its radius anywhere.
+    pub settled: bool,
 }
 
 /// A closed line before and after it was redrawn, made ready for other pieces to be laid on it.
@@ -74,11 +82,21 @@ impl Redrawing {
         let forward = every(other, OTHER_STEP, true);
         let backward: Vec<Point> = forward.iter().rev().copied().collect();
         let ways = [(&forward, 1.0), (&forward, -1.0), (&backward, 1.0), (&backward, -1.0)];
-        let found = ways.into_iter().filter_map(|(line, side)| self.longest(line, side));
-        let found = found.max_by(|a, b| a.length.total_cmp(&b.length))?;
-        let off = off(&found, &self.old, &self.new);
+        let lays: Vec<Lay> = ways.into_iter().filter_map(|(line, side)| self.longest(line, side)).collect();
+        let found = lays.iter().max_by(|a, b| a.length.total_cmp(&b.length))?;
+        let off = off(found, &self.old, &self.new);
         let at = found.edge[found.edge.len() / 2];
-        (off > OFF).then_some(Hanging { length: found.length, off, at })
+        let elsewhere =
+            |other: &Lay| other.rivals(found) && (other.laid * at - found.laid * at).hypot() > APART;
+        let settled = found.settled && !lays.iter().any(elsewhere);
+        let laid = fitted(found, &self.old);
+        (off > OFF).then_some(Hanging { length: found.length, off, at, laid, settled })
+    }
+
+    /// How far a point that is laid on the old line, and one that is laid on the new line, are off it, in mm.
+    #[must_use]
+    pub fn away(&self, [old, new]: [Point; 2]) -> [f64; 2] {
+        [(nearest(&self.old, old) - old).hypot(), (nearest(&self.new, new) - new).hypot()]
     }
 }
 
@@ -195,8 +213,13 @@ impl Redrawing {
             }
             let near = [-1, 0, 1].into_iter().filter_map(|d| self.by_bow.get(&(form.key() + d))).flatten();
             let like = near.filter(|(_, theirs)| theirs.like(&form));
-            let found = like.map(|&(j, _)| self.grown(j, line, i, side));
-            let found = found.max_by(|a, b| a.length.total_cmp(&b.length));
+            let all: Vec<Lay> = like.map(|&(j, _)| self.grown(j, line, i, side)).collect();
+            let longest = all.iter().max_by(|a, b| a.length.total_cmp(&b.length));
+            let found = longest.map(|found| {
+                let p = line[i];
+                let elsewhere = |l: &Lay| l.rivals(found) && (l.laid * p - found.laid * p).hypot() > APART;
+                Lay { settled: !all.iter().any(elsewhere), ..found.clone() }
+            });
             let length = found.as_ref().map_or(0.0, |f| f.length);
             if let Some(found) = found
                 && best.as_ref().is_none_or(|b| found.length > b.length)
@@ -237,16 +260,26 @@ impl Redrawing {
         let after = (other_span..n).find(|&k| !on(at(k))).unwrap_or(n - 1).saturating_sub(1);
         let before = (1..n - after.min(n - 1)).find(|&k| !on(line[(i + n - k) % n])).unwrap_or(1) - 1;
         let edge: Vec<Point> = (0..=before + after).map(|k| line[(i + n - before + k) % n]).collect();
-        Lay { length: (edge.len() - 1) as f64 * OTHER_STEP, edge, laid }
+        Lay { length: (edge.len() - 1) as f64 * OTHER_STEP, edge, laid, settled: true }
     }
 }
 
 /// A stretch of another line that lay on the old one.
+#[derive(Clone)]
 struct Lay {
     edge: Vec<Point>,
     /// The motion that laid it there.
     laid: Affine,
     length: f64,
+    /// Whether it lies nowhere else over about as much.
+    settled: bool,
+}
+
+impl Lay {
+    /// Whether it is about as long as another.
+    fn rivals(&self, other: &Lay) -> bool {
+        self.length >= RIVAL * other.length
+    }
 }
 
 /// The motion, with a mirror where `side` is below zero, that takes two points to two others, their middle exactly.
@@ -274,24 +307,34 @@ fn along(old: &[Point], new: &[Point]) -> Vec<Point> {
     places
 }
 
-/// How far an edge is off the new line at most, once it is laid on it as well as can be: first where it lay, then by turns to the
-/// nearest points and the motion that fits them.
+/// How far an edge is off the new line at most, once it is laid on it as well as can be: first where it lay, then fitted.
 fn off(lay: &Lay, old: &[Point], new: &[Point]) -> f64 {
-    // P. Besl, N. McKay, IEEE Trans. Pattern Anal. Mach. Intell. 14 (1992), 239–256.
-    const ROUNDS: usize = 8;
+    let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
     let index = |p: Point| {
         let near = |a: &usize, b: &usize| (old[*a] - p).hypot2().total_cmp(&(old[*b] - p).hypot2());
         (0..old.len()).min_by(near).unwrap_or(0)
     };
-    let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
     let pairs: Vec<(Point, Point)> = laid.iter().map(|&p| (p, new[index(p)])).collect();
-    let mut motion = fit(&pairs);
+    let motion = closest(&laid, new, fit(&pairs));
+    laid.iter().map(|&p| (motion * p - nearest(new, motion * p)).hypot()).fold(0.0, f64::max)
+}
+
+/// The motion that lays an edge on the old line as well as can be.
+fn fitted(lay: &Lay, old: &[Point]) -> Affine {
+    let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
+    closest(&laid, old, Affine::IDENTITY) * lay.laid
+}
+
+/// The motion that brings points closest to a line: by turns to the nearest points and the motion that fits them.
+/// (P. Besl, N. McKay, IEEE Trans. Pattern Anal. Mach. Intell. 14 (1992), 239–256.)
+fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
+    const ROUNDS: usize = 8;
     for _ in 0..ROUNDS {
         let pairs: Vec<(Point, Point)> =
-            laid.iter().map(|&p| (motion * p, nearest(new, motion * p))).collect();
+            points.iter().map(|&p| (motion * p, nearest(line, motion * p))).collect();
         motion = fit(&pairs) * motion;
     }
-    laid.iter().map(|&p| (motion * p - nearest(new, motion * p)).hypot()).fold(0.0, f64::max)
+    motion
 }
 
 /// The point of a run of places that is nearest to another, between two places too.

@@ -2,10 +2,11 @@
 //!
 //! [`law`] says how far each place of the seams moves, [`solve`] finds the slide and [`remedy`] what
 //! goes with it where the shares are uneven, [`redraw`] and [`carry`] apply it to the lines and marks
-//! of a piece. [`yoke`] raises the waist where a yoke has it.
+//! of a piece. [`hanging`] finds other pieces that lay on a redrawn line, [`follow`] redraws them alike. [`yoke`] raises the waist where a yoke has it.
 
 mod bend;
 pub mod carry;
+pub mod follow;
 pub mod hanging;
 mod inseam;
 mod joints;
@@ -29,6 +30,7 @@ use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
 use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
 use crate::units::Mm;
+use kurbo::Point;
 use outline::Outline;
 use std::collections::HashSet;
 
@@ -67,19 +69,35 @@ fn knee(front: &Leg, guess: Mm) -> Mm {
     nearest.map(Mm).filter(|s| (*s - guess).abs() <= guess * CLOSE).unwrap_or(guess)
 }
 
+/// A leg's sew line under a law.
+struct UnderLaw {
+    ring: Vec<Point>,
+    fly: Vec<Point>,
+    /// For each edge of the ring the vertices to add.
+    added: Vec<Vec<Added>>,
+    outline: Outline,
+}
+
+impl UnderLaw {
+    fn new(leg: &Leg, applied: &Applied<'_>) -> Self {
+        let mut ring = leg.ring.clone();
+        ring[..=leg.fork].copy_from_slice(&applied.crotch);
+        ring[leg.fork + 1..=leg.hem_in].copy_from_slice(&applied.inseam.points[1..]);
+        let waist = ring::stations(&leg.seam(SeamRole::Waist));
+        for (i, at) in (leg.side..ring.len()).zip(&waist) {
+            ring[i] += applied.on_waist(waist[waist.len() - 1] - at);
+        }
+        let fly = outline::fly(leg, applied);
+        let added = redraw::added_on_ring(leg, applied);
+        let outline = Outline::new(leg, applied, &ring, &fly, added.clone());
+        UnderLaw { ring, fly, added, outline }
+    }
+}
+
 /// The change that a law makes to a piece.
 #[must_use]
 pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
-    let mut ring = leg.ring.clone();
-    ring[..=leg.fork].copy_from_slice(&applied.crotch);
-    ring[leg.fork + 1..=leg.hem_in].copy_from_slice(&applied.inseam.points[1..]);
-    let waist = ring::stations(&leg.seam(SeamRole::Waist));
-    for (i, at) in (leg.side..ring.len()).zip(&waist) {
-        ring[i] += applied.on_waist(waist[waist.len() - 1] - at);
-    }
-    let fly = outline::fly(leg, applied);
-    let added = redraw::added_on_ring(leg, applied);
-    let outline = Outline::new(leg, applied, &ring, &fly, added.clone());
+    let UnderLaw { ring, fly, added, outline } = UnderLaw::new(leg, applied);
     let mut redrawn = Vec::new();
     let mut done = HashSet::new();
     for path in follow(piece, leg) {

@@ -98,19 +98,25 @@ fn next(i: u32, points: usize, forward: bool) -> u32 {
 
 /// A line that follows the sew line at its distance.
 pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
-    /// An edge that spans more of the sew line than this many times its own length, and so many mm, runs
-    /// across something that only the sew line has, and stays straight.
-    const SPANS: (f64, f64) = (2.0, 20.0);
+    let at = outline.arc.along(leg, &line.points, line.closed);
+    beside(leg, outline, path, (&line.points, line.closed), &at, &|p, at| outline.follow(p, at))
+}
+
+/// A line whose points belong to these places of the sew line, redrawn; `place` is where a point of it lies then.
+pub(super) fn beside(
+    leg: &Leg,
+    outline: &Outline,
+    path: usize,
+    (points, closed): (&[Point], bool),
+    at: &[f64],
+    place: &dyn Fn(Point, f64) -> Point,
+) -> Redrawn {
     /// Between edges of this many mm a corner may be where it does not show.
     const COARSE: f64 = 20.0;
-    let points = &line.points;
     let n = points.len();
-    let at = outline.arc.along(leg, points, line.closed);
-    let whole = outline.arc.whole();
-    let edges = if line.closed { n } else { n.saturating_sub(1) };
-    let mut new: Vec<Point> = points.iter().zip(&at).map(|(&p, &at)| outline.follow(p, at)).collect();
+    let mut new: Vec<Point> = points.iter().zip(at).map(|(&p, &at)| place(p, at)).collect();
     let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
-    if line.closed {
+    if closed {
         for i in 0..n {
             let (a, b) = (points[i] - points[(i + n - 1) % n], points[(i + 1) % n] - points[i]);
             let around = if same_way { [a, b] } else { [-b, -a] };
@@ -123,20 +129,42 @@ pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) 
             }
         }
     }
+    let added = added_beside(outline, (points, closed), at, &new);
     let moves: Vec<Vec2> = new.iter().zip(points.iter()).map(|(new, old)| *new - *old).collect();
+    Redrawn { path, moves, added }
+}
+
+/// The vertices to add on the edges of a line that runs beside the sew line, where they are too coarse.
+fn added_beside(
+    outline: &Outline,
+    (points, closed): (&[Point], bool),
+    at: &[f64],
+    new: &[Point],
+) -> Vec<Added> {
+    /// An edge that spans more of the sew line than this many times its own length, and so many mm, runs
+    /// across something that only the sew line has, and stays straight.
+    const SPANS: (f64, f64) = (2.0, 20.0);
+    /// An edge whose ends are further off than this, in mm, runs beside nothing: no allowance is as wide.
+    const BESIDE: f64 = 110.0;
+    let n = points.len();
+    let whole = outline.arc.whole();
+    let edges = if closed { n } else { n.saturating_sub(1) };
     let mut added = Vec::new();
     for i in 0..edges {
         let j = (i + 1) % n;
         let (mut from, mut to) = (at[i].min(at[j]), at[i].max(at[j]));
-        if line.closed && to - from > whole / 2.0 {
+        if closed && to - from > whole / 2.0 {
             // Across the corner at the centre waist, where the sew line is counted from; on to the top of a fly.
             (from, to) = (to, whole + from);
         }
         let length = (points[j] - points[i]).hypot();
-        if moves[i] == moves[j] || length < SHORTEST || to - from > SPANS.0 * length + SPANS.1 {
+        let moved_alike = new[i] - points[i] == new[j] - points[j];
+        if moved_alike || length < SHORTEST || to - from > SPANS.0 * length + SPANS.1 {
             continue;
         }
-        if outline.beside_one_edge([i, j].map(|k| (points[k], at[k]))) {
+        if [i, j].iter().any(|&k| (outline.arc.point(at[k]) - points[k]).hypot() > BESIDE)
+            || outline.beside_one_edge([i, j].map(|k| (points[k], at[k])))
+        {
             continue;
         }
         let place = |share: f64| {
@@ -147,7 +175,7 @@ pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) 
         let after = u32::try_from(i).unwrap_or(u32::MAX);
         refine(&place, length, (0.0, new[i]), (1.0, new[j]), after, &mut added);
     }
-    Redrawn { path, moves, added }
+    added
 }
 
 /// Adds the point that is furthest from the chord, if it is too far, and goes on in both halves. `at` is the

@@ -216,6 +216,15 @@ impl Arc {
         all.map(|k| self.at[k]).chain([self.whole()]).collect()
     }
 
+    /// The point of the ring at an arc length.
+    pub fn point(&self, arc: f64) -> Point {
+        let n = self.points.len();
+        let k = self.at.partition_point(|&a| a < arc).clamp(1, n) - 1;
+        let length = self.at[k + 1] - self.at[k];
+        let share = if length > 0.0 { ((arc - self.at[k]) / length).clamp(0.0, 1.0) } else { 1.0 };
+        self.points[k].lerp(self.points[(k + 1) % n], share)
+    }
+
     /// The length of the whole ring.
     pub fn whole(&self) -> f64 {
         self.at[self.at.len() - 1]

@@ -38,7 +38,7 @@ pub fn check(
     stays(piece, before, after, moves, law, &mut findings);
     smooth(piece, before, after, moves, &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
-        allowance(piece, before, after, cut, &old.points, &mut findings);
+        allowance(piece, [before, after].map(closed), cut, &old.points, &mut findings);
     }
     for redrawn in &change.redrawn {
         sound(piece, redrawn, &mut findings);
@@ -56,10 +56,31 @@ pub fn check_yoke(piece: &Piece, before: &Leg, after: &Leg, change: &Change) -> 
     let pairs = old[first..=before.side].iter().zip(&new[after.fork + first - before.fork..]);
     findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
-        allowance(piece, before, after, cut, &old.points, &mut findings);
+        allowance(piece, [before, after].map(closed), cut, &old.points, &mut findings);
     }
     for redrawn in change.redrawn.iter().filter(|r| piece.paths[r.path].closed) {
         sound(piece, redrawn, &mut findings);
+    }
+    findings.into_iter().map(|f| f.piece(&piece.name)).collect()
+}
+
+/// Checks a piece that was redrawn along a leg: its outlines are sound, and its allowance stays.
+#[must_use]
+pub fn check_followed(piece: &Piece, change: &Change) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for redrawn in change.redrawn.iter().filter(|r| piece.paths[r.path].closed) {
+        sound(piece, redrawn, &mut findings);
+    }
+    let outline = |layer_use| piece.outline(layer_use).map(|path| path.points.to_vec());
+    let redrawn = |layer_use| Some(redrawn(piece, change, layer_use)?.line(&outline(layer_use)?).0);
+    if let (Some(cut), Some(old), Some(sew), Some(new)) = (
+        self::redrawn(piece, change, LayerUse::Cut),
+        outline(LayerUse::Cut),
+        outline(LayerUse::Sew),
+        redrawn(LayerUse::Sew),
+    ) {
+        let closed = |line: Vec<Point>| [&line[..], &line[..1]].concat();
+        allowance(piece, [closed(sew), closed(new)], cut, &old, &mut findings);
     }
     findings.into_iter().map(|f| f.piece(&piece.name)).collect()
 }
@@ -195,17 +216,14 @@ fn bends(ring: &[Point], leg: &Leg, role: SeamRole) -> Vec<(f64, Point)> {
     run.windows(3).map(bend).filter(|(turn, _)| turn.abs() < CORNER).collect()
 }
 
-/// The cut line's vertices keep their distance from the sew line.
-fn allowance(
-    piece: &Piece,
-    before: &Leg,
-    after: &Leg,
-    cut: &Redrawn,
-    old: &[Point],
-    findings: &mut Vec<Finding>,
-) {
-    let closed = |leg: &Leg| [&leg.ring[..1], &leg.fly, &leg.ring[1..], &leg.ring[..1]].concat();
-    let (sew_old, sew_new) = (Near::new(closed(before)), Near::new(closed(after)));
+/// A leg's sew line, the extension of a fly included, back to where it begins.
+fn closed(leg: &Leg) -> Vec<Point> {
+    [&leg.ring[..1], &leg.fly, &leg.ring[1..], &leg.ring[..1]].concat()
+}
+
+/// The cut line's vertices keep their distance from the sew line, which is given before and after.
+fn allowance(piece: &Piece, sew: [Vec<Point>; 2], cut: &Redrawn, old: &[Point], findings: &mut Vec<Finding>) {
+    let [sew_old, sew_new] = sew.map(Near::new);
     let (mut near_old, mut near_new) = (0, 0);
     // At a corner of the line the distances from two seams make the place.
     let turns = ring::turns(old);

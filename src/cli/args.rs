@@ -174,6 +174,9 @@ pub struct AlterArgs {
     /// The new drawing holds the sizes asked for and no others: their blocks and placings are left out
     #[arg(long)]
     pub only_asked: bool,
+    /// Redraw pieces that hang on a leg alike: linings, facings, any piece with an edge that lay on a redrawn curve
+    #[arg(long)]
+    pub follow: bool,
     /// Replace files that are there already; never the input
     #[arg(long)]
     pub overwrite: bool,

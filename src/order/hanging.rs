@@ -1,55 +1,207 @@
-//! Pieces with an edge that lay on a redrawn one: forgotten, they no longer fit at the sewing machine.
+//! Pieces with an edge that lay on a redrawn one: forgotten, they no longer fit at the sewing machine. They are told of, or redrawn
+//! alike where that is asked for.
 
+use super::Settings;
 use super::size::Altered;
 use crate::alter::hanging::{Hanging, Redrawing};
-use crate::finding::{Finding, FindingId};
-use crate::pattern::{LayerUse, Pattern, Piece};
-use crate::seam::Size;
-use kurbo::Point;
+use crate::alter::{self, Change};
+use crate::check::invariants;
+use crate::finding::{Finding, FindingId, Severity};
+use crate::pattern::{LayerUse, Path, Pattern, Piece};
+use crate::seam::{Size, ring};
+use crate::units::{Mm, against};
+use kurbo::{Affine, Point};
 use std::collections::HashSet;
 
-/// A warning for every other piece of the size, or of all sizes, with an edge that lay on a redrawn line of these legs and is off it now.
-pub(super) fn look(pattern: &Pattern, size: &Size<'_>, altered: &[&Altered<'_>]) -> Vec<Finding> {
+/// A piece redrawn along a leg that it hangs on.
+pub(super) struct Followed<'p> {
+    pub piece: &'p Piece,
+    pub change: Change,
+}
+
+/// A leg's outline with what was done to it.
+struct Line<'a, 's> {
+    altered: &'a Altered<'s>,
+    layer_use: LayerUse,
+    redrawing: Redrawing,
+}
+
+/// An edge of a piece that lay on a redrawn line.
+struct Edge<'a, 's> {
+    path: &'a Path,
+    line: &'a Line<'a, 's>,
+    found: Hanging,
+}
+
+/// Looks at every other piece of the size, or of all sizes, with an edge that lay on a redrawn line of these legs and is off it now:
+/// it is redrawn alike where the settings ask for it, else a finding tells of it.
+pub(super) fn look<'p>(
+    pattern: &'p Pattern,
+    size: &Size<'_>,
+    altered: &[&Altered<'_>],
+    settings: &Settings,
+) -> (Vec<Followed<'p>>, Vec<Finding>) {
     let legs = size.front.iter().chain(&size.back).map(|on| on.piece.block);
     let ours: HashSet<usize> = legs.chain(size.yokes.iter().map(|y| y.piece.block)).collect();
     let others = pattern.pieces.iter().filter(|p| !ours.contains(&p.block));
     let others: Vec<&Piece> =
         others.filter(|p| p.size.as_ref().is_none_or(|own| *own == size.name)).collect();
+    let (mut followed, mut findings) = (Vec::new(), Vec::new());
     if others.is_empty() {
-        return Vec::new();
+        return (followed, findings);
     }
-    let lines: Vec<(&str, Redrawing)> = altered.iter().flat_map(|a| lines(a)).collect();
-    let of_piece = |piece: &&Piece| -> Option<Finding> {
-        let edges = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
-        let found = edges
-            .flat_map(|edge| lines.iter().filter_map(|(leg, line)| Some((*leg, line.leaves(&edge.points)?))));
-        let (leg, found) = found.max_by(|a, b| a.1.length.total_cmp(&b.1.length))?;
-        Some(finding(piece, leg, &found))
-    };
-    others.iter().filter_map(of_piece).collect()
-}
-
-/// The redrawn outlines of a leg, with its piece's name.
-fn lines<'s>(altered: &Altered<'s>) -> Vec<(&'s str, Redrawing)> {
-    let piece = altered.on().piece;
-    let outline = |u| piece.outline(u);
-    let outlines: Vec<_> = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(outline).collect();
-    let of = |r: &crate::alter::Redrawn| {
-        let path = &piece.paths[r.path];
-        if !outlines.iter().any(|o| std::ptr::eq(*o, path)) {
-            return None;
+    let lines: Vec<Line<'_, '_>> = altered.iter().flat_map(|a| lines(a)).collect();
+    for piece in others {
+        let Some(edge) = longest(piece, &lines) else { continue };
+        if !settings.follow || !edge.found.settled {
+            findings.push(told(piece, &edge, settings.follow));
+            continue;
         }
-        let new: Vec<Point> = path.points.iter().zip(&r.moves).map(|(p, v)| *p + *v).collect();
-        Some((piece.name.as_str(), Redrawing::new(&path.points, &new)?))
-    };
-    altered.change().redrawn.iter().filter_map(of).collect()
+        match follow(piece, &edge) {
+            Ok((change, note)) => {
+                findings.push(note);
+                followed.push(Followed { piece, change });
+            }
+            Err(why) => findings.push(cannot(piece, &edge, &why)),
+        }
+    }
+    (followed, findings)
 }
 
-fn finding(piece: &Piece, leg: &str, found: &Hanging) -> Finding {
+/// The redrawn outlines of a leg.
+fn lines<'a, 's>(altered: &'a Altered<'s>) -> Vec<Line<'a, 's>> {
+    let piece = altered.on().piece;
+    let of = |layer_use: LayerUse| {
+        let outline = piece.outline(layer_use)?;
+        let redrawn = altered
+            .change()
+            .redrawn
+            .iter()
+            .find(|r| std::ptr::eq(&raw const piece.paths[r.path], outline))?;
+        let new: Vec<Point> = outline.points.iter().zip(&redrawn.moves).map(|(p, v)| *p + *v).collect();
+        Some(Line { altered, layer_use, redrawing: Redrawing::new(&outline.points, &new)? })
+    };
+    [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
+}
+
+/// The edge of a piece that lay on one of the lines over the longest stretch.
+fn longest<'a, 's>(piece: &'a Piece, lines: &'a [Line<'a, 's>]) -> Option<Edge<'a, 's>> {
+    let outlines = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
+    let edges = outlines.flat_map(|path| {
+        let on =
+            |line: &'a Line<'a, 's>| Some(Edge { path, line, found: line.redrawing.leaves(&path.points)? });
+        lines.iter().filter_map(on)
+    });
+    edges.max_by(|a, b| a.found.length.total_cmp(&b.found.length))
+}
+
+/// The piece redrawn along the leg, and what is said of it; or why a hand has to do it.
+fn follow(piece: &Piece, edge: &Edge<'_, '_>) -> Result<(Change, Finding), String> {
+    if piece.size.is_none() {
+        return Err("it says no size, so that every size is cut by it".to_owned());
+    }
+    let altered = edge.line.altered;
+    let leg = &altered.on().leg;
+    let applied = altered.applied().ok_or("its leg was not redrawn")?;
+    let change = alter::follow::change(piece, leg, &applied, edge.found.laid);
+    let was = Run::of(edge, &edge.path.points)?;
+    let redrawn = change
+        .redrawn
+        .iter()
+        .find(|r| std::ptr::eq(&raw const piece.paths[r.path], edge.path))
+        .ok_or("its edge was not redrawn")?;
+    let (line, index) = redrawn.line(&edge.path.points);
+    was.lies_on(edge, &line, &index)?;
+    if let Some(finding) = invariants::check_followed(piece, &change).into_iter().next() {
+        return Err(finding.message);
+    }
+    let now = was.length_now(&line, &index);
     let message = format!(
-        "an edge of this piece ran along {leg}, over {:.0} mm of what was redrawn, and is off it now by up to {:.1} mm: lay the piece on the \
-         altered leg and trace the edge again, notches too",
-        found.length, found.off
+        "redrawn along {}: its edge ran along it over {} and runs along it over {now} now",
+        altered.on().piece.name,
+        was.length
+    );
+    let note = Finding::note(FindingId::PieceToFollow, message);
+    Ok((change, note.piece(&piece.name).at(piece.drawn(edge.found.at))))
+}
+
+/// The vertices of a piece's line that lay on a leg's, one after the other.
+struct Run {
+    vertices: Vec<usize>,
+    length: Mm,
+}
+
+impl Run {
+    /// The longest run of them.
+    fn of(edge: &Edge<'_, '_>, points: &[Point]) -> Result<Run, String> {
+        /// How far a vertex may be off a line that it lies on, in mm: the rounding and the vertices of both.
+        const ON: f64 = 0.3;
+        let n = points.len();
+        let on = |i: usize| {
+            let p = edge.found.laid * points[i % n];
+            edge.line.redrawing.away([p, p])[0] <= ON
+        };
+        let starts = (0..n).filter(|&i| on(i) && !on(i + n - 1));
+        let runs = starts.map(|i| (i..i + n).take_while(|&k| on(k)).map(|k| k % n).collect::<Vec<usize>>());
+        let vertices = runs.max_by_key(Vec::len).filter(|run| run.len() >= 2);
+        let vertices = vertices.ok_or("its edge has too few vertices on the leg's line")?;
+        let length = Mm(ring::length(&vertices.iter().map(|&i| points[i]).collect::<Vec<_>>()));
+        Ok(Run { vertices, length })
+    }
+
+    /// Every one of them lies on the leg's new line as it lay on the old one.
+    fn lies_on(&self, edge: &Edge<'_, '_>, line: &[Point], index: &[usize]) -> Result<(), String> {
+        /// The trade's bound for an allowance along a redrawn edge, in mm, and as much for the two lines' vertices.
+        const MOST: f64 = 0.1;
+        let laid: Affine = edge.found.laid;
+        let off = |&i: &usize| {
+            let [was, is] = edge.line.redrawing.away([laid * edge.path.points[i], laid * line[index[i]]]);
+            is - was
+        };
+        let off = self.vertices.iter().map(off).fold(0.0, f64::max);
+        if off <= MOST {
+            return Ok(());
+        }
+        let (off, most) = against(off, MOST, 2);
+        Err(format!("redrawn alike, its edge would be {off} mm off the leg's new line (at most {most} mm)"))
+    }
+
+    fn length_now(&self, line: &[Point], index: &[usize]) -> Mm {
+        let (first, last) = (index[self.vertices[0]], index[self.vertices[self.vertices.len() - 1]]);
+        let n = line.len();
+        let count = (last + n - first) % n;
+        Mm(ring::length(&(0..=count).map(|k| line[(first + k) % n]).collect::<Vec<_>>()))
+    }
+}
+
+/// What is said of a piece that is not redrawn.
+fn told(piece: &Piece, edge: &Edge<'_, '_>, asked: bool) -> Finding {
+    let found = &edge.found;
+    let why = if asked {
+        ". Its edge is an arc, which lies on the redrawn one in more than one place, so that it is not redrawn (--follow)"
+    } else {
+        ""
+    };
+    let message = format!(
+        "an edge of this piece ran along {}, over {:.0} mm of what was redrawn, and is off it now by up to {:.1} mm: lay the piece on the \
+         altered leg and trace the edge again, notches too{why}",
+        edge.line.altered.on().piece.name,
+        found.length,
+        found.off
     );
     Finding::warning(FindingId::PieceToFollow, message).piece(&piece.name).at(piece.drawn(found.at))
+}
+
+/// What is said of a piece that was to be redrawn and cannot be.
+fn cannot(piece: &Piece, edge: &Edge<'_, '_>, why: &str) -> Finding {
+    let found = &edge.found;
+    let message = format!(
+        "an edge of this piece ran along {} over {:.0} mm and is off it now by up to {:.1} mm, and it cannot be redrawn alike: {why}. Lay it \
+         on the altered leg, trace the edge again, and --accept piece-to-follow",
+        edge.line.altered.on().piece.name,
+        found.length,
+        found.off
+    );
+    let finding = Finding::warning(FindingId::PieceToFollow, message);
+    Finding { severity: Severity::Error, ..finding.piece(&piece.name).at(piece.drawn(found.at)) }
 }

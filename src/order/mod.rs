@@ -38,6 +38,8 @@ pub struct Settings {
     pub only: Vec<SizeName>,
     /// Whether the new drawing holds no other sizes than those that are asked for.
     pub only_asked: bool,
+    /// Whether pieces with an edge on a redrawn one are redrawn alike.
+    pub follow: bool,
     /// Whether every altered piece is read a second time.
     pub reread: bool,
     /// Whether the lines of every size are kept for drawing them.
@@ -56,6 +58,7 @@ impl Settings {
             accept: Vec::new(),
             only: Vec::new(),
             only_asked: false,
+            follow: false,
             reread: true,
             figures: false,
         }
@@ -74,6 +77,7 @@ impl Settings {
             ("Inseam tolerance", self.inseam.to_string()),
             ("Sizes", list(self.only.iter().map(SizeName::to_string).collect(), "all of the table")),
             ("Sizes not asked for", if self.only_asked { "left out" } else { "left as they are" }.to_owned()),
+            ("Pieces that hang on a leg", if self.follow { "redrawn alike" } else { "told of" }.to_owned()),
             ("Accepted findings", list(self.accept.iter().map(FindingId::to_string).collect(), "none")),
             ("Second reading", if self.reread { "yes" } else { "no" }.to_owned()),
         ]

@@ -4,7 +4,7 @@ use super::doubt::Doubt;
 use super::plan::{Changes, MATCHED, Planned, Task};
 use super::yoke::AlteredYoke;
 use super::{Opened, Settings, hanging};
-use crate::alter::{self, Change};
+use crate::alter::{self, Applied, Change};
 use crate::check::{invariants, reread, second};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
@@ -56,6 +56,11 @@ impl<'s> Altered<'s> {
 
     pub(super) fn change(&self) -> &Change {
         &self.change
+    }
+
+    /// Its sew line under the law.
+    pub(super) fn applied(&self) -> Option<Applied<'_>> {
+        self.planned.law.apply(&self.on().leg, self.planned.moves).ok()
     }
 
     /// What the slide turned the centre seam by, to a thousandth of a degree, and where that was trued.
@@ -112,7 +117,8 @@ pub(super) fn alter(
     let backs: Vec<Altered<'_>> = plan.back.into_iter().map(Altered::new).collect();
     let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
     let (f, b) = (&fronts[0], &backs[0]);
-    report.findings.extend(hanging::look(&opened.pattern, size, &[f, b]));
+    let (followed, told) = hanging::look(&opened.pattern, size, &[f, b], settings);
+    report.findings.extend(told);
     let mut after = Measures::with(front, &f.after, back, &b.after);
     let mut moves = MovesReport { front: f.planned.moves, back: b.planned.moves };
     if let Some(yoke) = yokes.first() {
@@ -126,6 +132,8 @@ pub(super) fn alter(
     let mut written: Vec<Written> =
         all.map(|a| write(drawing, handles, a, settings, &mut report.findings)).collect();
     written.extend(yokes.iter().map(|y| y.write(drawing, handles, settings, &mut report.findings)));
+    let also = followed.iter().map(|f| (f.piece, &f.change));
+    written.extend(also.map(|(p, c)| self::written(drawing, handles, p, c, settings, &mut report.findings)));
     report.status = Status::Altered;
     report.residual = Some(after.crotch_length - target);
     report.after = Some(after);

@@ -1,0 +1,85 @@
+//! A piece with an edge that lay on a leg, redrawn with it: a facing, a fly shield, a lining.
+//!
+//! A hand lays the piece on the altered leg and traces the edge again. Here the piece is laid on the leg as it was, each of its
+//! points goes with the place of the leg that it lies beside, and the piece is taken back to where it is drawn. What lies beside
+//! an edge that stays, stays: the outseam of a lining, the outer edge of a wide stay.
+
+use super::law::Applied;
+use super::law::ease;
+use super::outline::Outline;
+use super::redraw::{self, Redrawn};
+use super::{Change, UnderLaw, carry};
+use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::Leg;
+use kurbo::{Affine, Point, Vec2};
+use std::collections::HashSet;
+
+/// How far from the leg's line, in mm, a point of the piece goes with it wholly, and from where on not at all: a facing is some
+/// 60 mm wide, and what is further in is no part of the edge.
+const GOES: (f64, f64) = (80.0, 160.0);
+
+/// How far nearer to an edge that stays than to a redrawn seam, as a share, a point goes with the seam wholly, and not at all.
+const NEARER: (f64, f64) = (1.0, 2.0);
+
+/// The change of a piece that the motion lays on the leg.
+#[must_use]
+pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>, laid: Affine) -> Change {
+    let outline = UnderLaw::new(leg, applied).outline;
+    let back = laid.inverse();
+    let mut done = HashSet::new();
+    let mut redrawn = Vec::new();
+    for path in lines(piece) {
+        let line = &piece.paths[path];
+        if !line.from.iter().map(|f| f.stroke).fold(true, |new, stroke| new & !done.contains(&stroke)) {
+            continue;
+        }
+        done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
+        let mut on_leg = followed(leg, &outline, path, line, laid);
+        // A motion takes a difference along without its shift; what stays keeps its very bits.
+        let turned = |v: Vec2| if v == Vec2::ZERO { v } else { back * v.to_point() - back * Point::ZERO };
+        on_leg.moves.iter_mut().for_each(|v| *v = turned(*v));
+        on_leg.added.iter_mut().for_each(|new| new.at = back * new.at);
+        redrawn.push(on_leg);
+    }
+    let carried = carry::carry(piece, &redrawn);
+    Change { redrawn, carried }
+}
+
+/// The outlines of a piece, and what draws a part of them again.
+fn lines(piece: &Piece) -> impl Iterator<Item = usize> {
+    let use_of = |i: usize| piece.paths[i].layer_use;
+    (0..piece.paths.len()).filter(move |&i| {
+        let outline = matches!(use_of(i), LayerUse::Sew | LayerUse::Cut);
+        let again = matches!(use_of(i), LayerUse::SewValidation | LayerUse::CutValidation | LayerUse::Mirror);
+        outline || again || use_of(i).is_seam()
+    })
+}
+
+/// A line of the piece, redrawn where the motion lays it on the leg.
+fn followed(leg: &Leg, outline: &Outline, path: usize, line: &Path, laid: Affine) -> Redrawn {
+    let points: Vec<Point> = line.points.iter().map(|p| laid * *p).collect();
+    let arc = &outline.arc;
+    let (whole, seams) = (arc.whole(), arc.at[leg.hem_in + leg.fly.len()]);
+    let at: Vec<f64> = points.iter().map(|&p| arc.nearest(p, 0.0, whole)).collect();
+    let away = |p: Point, at: f64| (arc.point(at) - p).hypot();
+    // 1 up to the first of the two, 0 from the second on.
+    let fades = |x: f64, (from, to): (f64, f64)| 1.0 - ease((x - from) / (to - from));
+    let place = |p: Point, at: f64| {
+        let far = fades(away(p, at), GOES);
+        if far == 0.0 {
+            return p;
+        }
+        let there = outline.follow(p, at) - p;
+        let by = if at <= seams {
+            there
+        } else {
+            // Nearer to waist, outseam or hem, but the redrawn seam may not be much further.
+            let on_seam = arc.nearest(p, 0.0, seams);
+            let ratio = away(p, on_seam) / away(p, at).max(1e-9);
+            let share = fades(ratio, NEARER) * fades(away(p, on_seam), GOES);
+            if share == 0.0 { there } else { there.lerp(outline.follow(p, on_seam) - p, share) }
+        };
+        p + by * far
+    };
+    redraw::beside(leg, outline, path, (&points, line.closed), &at, &place)
+}
