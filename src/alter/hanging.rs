@@ -22,6 +22,10 @@ const WITHIN: f64 = 0.25;
 const BOWED: f64 = 4.0;
 /// The same for the whole stretch over which two lines agree: many edges have a gentle curve alike by chance.
 const BOWED_IN_ALL: f64 = 6.0;
+/// The same for a line that is longer or shorter by this much over the stretch, in mm: a seam is matched to 1/16 in.
+const LONGER: f64 = 1.0;
+/// Below this length, in mm, edges whose form agrees by chance would be told of as too short.
+const LONG: f64 = 120.0;
 /// A stretch of this share of the longest might be the one that was meant as well.
 const RIVAL: f64 = 0.9;
 /// Two places at which an edge lies are told apart from so many mm on.
@@ -36,6 +40,8 @@ pub struct Hanging {
     pub length: f64,
     /// How far it is off the new line at most, in mm, laid on it as well as can be.
     pub off: f64,
+    /// How much longer the line is now over that stretch, in mm.
+    pub longer: f64,
     /// The middle of that stretch, on the other piece.
     pub at: Point,
     /// The motion that lays the other piece on the old line, with a mirror where it is drawn so.
@@ -82,15 +88,40 @@ impl Redrawing {
         let forward = every(other, OTHER_STEP, true);
         let backward: Vec<Point> = forward.iter().rev().copied().collect();
         let ways = [(&forward, 1.0), (&forward, -1.0), (&backward, 1.0), (&backward, -1.0)];
-        let lays: Vec<Lay> = ways.into_iter().filter_map(|(line, side)| self.longest(line, side)).collect();
-        let found = lays.iter().max_by(|a, b| a.length.total_cmp(&b.length))?;
+        let lays: Vec<Lay> = ways.into_iter().flat_map(|(line, side)| self.lays(line, side)).collect();
+        let hanging = lays.iter().filter_map(|found| self.hanging(found, &lays));
+        hanging.max_by(|a, b| a.length.total_cmp(&b.length))
+    }
+
+    /// What is to be told of an edge, of all that were found; nothing where it still lies on the line.
+    fn hanging(&self, found: &Lay, all: &[Lay]) -> Option<Hanging> {
         let off = off(found, &self.old, &self.new);
+        let longer = self.longer(found);
+        if off <= OFF && (longer.abs() <= LONGER || found.length < LONG) {
+            return None;
+        }
         let at = found.edge[found.edge.len() / 2];
-        let elsewhere =
-            |other: &Lay| other.rivals(found) && (other.laid * at - found.laid * at).hypot() > APART;
-        let settled = found.settled && !lays.iter().any(elsewhere);
+        let elsewhere = |other: &Lay| {
+            other.seam == found.seam
+                && other.rivals(found)
+                && (other.laid * at - found.laid * at).hypot() > APART
+        };
+        let settled = found.settled && !all.iter().any(elsewhere);
         let laid = fitted(found, &self.old);
-        (off > OFF).then_some(Hanging { length: found.length, off, at, laid, settled })
+        Some(Hanging { length: found.length, off, longer, at, laid, settled })
+    }
+
+    /// How much longer the new line is than the old one beside an edge: one that was stretched along itself still has its form.
+    fn longer(&self, lay: &Lay) -> f64 {
+        let place = |p: Point| {
+            let near = |a: &usize, b: &usize| {
+                (self.old[*a] - lay.laid * p).hypot2().total_cmp(&(self.old[*b] - lay.laid * p).hypot2())
+            };
+            (0..self.old.len()).min_by(near).unwrap_or(0)
+        };
+        let ends = [lay.edge[0], lay.edge[lay.edge.len() - 1]].map(place);
+        let (from, to) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+        ring::length(&self.new[from..=to]) - ring::length(&self.old[from..=to])
     }
 
     /// How far a point that is laid on the old line, and one that is laid on the new line, are off it, in mm.
@@ -196,13 +227,13 @@ impl Form {
 }
 
 impl Redrawing {
-    /// The longest stretch of a line that lies on the old one.
-    fn longest(&self, line: &[Point], side: f64) -> Option<Lay> {
+    /// For each seam of the old line the longest stretch of a line that lies on it.
+    fn lays(&self, line: &[Point], side: f64) -> Vec<Lay> {
         let span = steps(OTHER_STEP);
+        let mut best: Vec<Lay> = Vec::new();
         if line.len() <= span {
-            return None;
+            return best;
         }
-        let mut best: Option<Lay> = None;
         let mut i = 0;
         while i < line.len() {
             let own = Form::of(line, i, span);
@@ -221,10 +252,12 @@ impl Redrawing {
                 Lay { settled: !all.iter().any(elsewhere), ..found.clone() }
             });
             let length = found.as_ref().map_or(0.0, |f| f.length);
-            if let Some(found) = found
-                && best.as_ref().is_none_or(|b| found.length > b.length)
-            {
-                best = Some(found);
+            if let Some(found) = found {
+                match best.iter_mut().find(|b| b.seam == found.seam) {
+                    None => best.push(found),
+                    Some(b) if found.length > b.length => *b = found,
+                    Some(_) => {}
+                }
             }
             // What a stretch that was found covers need not be looked at again.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -236,41 +269,75 @@ impl Redrawing {
             let off = |p: &Point| chord.cross(*p - edge[0]).abs() / chord.hypot().max(1e-9);
             edge.iter().map(off).fold(0.0, f64::max)
         };
-        best.filter(|b| b.length >= LEAST && bow(&b.edge) >= BOWED_IN_ALL)
+        best.iter_mut().for_each(|b| *b = self.regrown(b, line));
+        best.retain(|b| b.length >= LEAST && bow(&b.edge) >= BOWED_IN_ALL);
+        best
     }
 
     /// The places between the corners before and after a place: beyond a corner edges agree by chance again.
-    fn seam_at(&self, j: usize) -> &[Point] {
+    fn seam_at(&self, j: usize) -> (usize, &[Point]) {
         let from = self.corners.iter().rev().find(|&&c| c <= j).copied().unwrap_or(0);
         let to = self.corners.iter().find(|&&c| c > j).copied().unwrap_or(self.old.len() - 1);
-        &self.old[from..=to]
+        (from, &self.old[from..=to])
     }
 
     /// The stretch around a place at which the forms agree, as far as the one line lies on the other's seam.
     fn grown(&self, j: usize, line: &[Point], i: usize, side: f64) -> Lay {
-        let seam = self.seam_at(j);
         let (span, other_span) = (steps(STEP), steps(OTHER_STEP));
+        let ends = [line[i], line[(i + other_span) % line.len()]];
+        let laid = motion(ends, [self.old[j], self.old[j + span]], side);
+        self.grown_from(line, (i, other_span), laid, j)
+    }
+
+    /// The same for a stretch that was found, laid anew as it lies best: two places 60 mm apart say little about what lies far off.
+    fn regrown(&self, lay: &Lay, line: &[Point]) -> Lay {
+        const ROUNDS: usize = 4;
+        let (_, seam) = self.seam_at(lay.seam);
+        let mut best = lay.clone();
+        for _ in 0..ROUNDS {
+            let points: Vec<Point> = best.edge.iter().map(|p| best.laid * *p).collect();
+            let laid = closest(&points, seam, Affine::IDENTITY) * best.laid;
+            let middle = (best.from + best.edge.len() / 2) % line.len();
+            let new = self.grown_from(line, (middle, 0), laid, lay.seam);
+            if new.length < best.length {
+                break;
+            }
+            let done = new.length <= best.length;
+            best = Lay { settled: lay.settled, ..new };
+            if done {
+                break;
+            }
+        }
+        best
+    }
+
+    /// As far as a line lies on the seam at place `j`, from a stretch of so many steps on to both sides.
+    fn grown_from(&self, line: &[Point], (i, span): (usize, usize), laid: Affine, j: usize) -> Lay {
+        let (seam_from, seam) = self.seam_at(j);
         let n = line.len();
-        let at = |k: usize| line[(i + k) % n];
-        let laid = motion([at(0), at(other_span)], [self.old[j], self.old[j + span]], side);
-        let on = |p: Point| {
-            let q = laid * p;
+        let on = |k: usize| {
+            let q = laid * line[k % n];
             (nearest(seam, q) - q).hypot() <= WITHIN
         };
-        let after = (other_span..n).find(|&k| !on(at(k))).unwrap_or(n - 1).saturating_sub(1);
-        let before = (1..n - after.min(n - 1)).find(|&k| !on(line[(i + n - k) % n])).unwrap_or(1) - 1;
-        let edge: Vec<Point> = (0..=before + after).map(|k| line[(i + n - before + k) % n]).collect();
-        Lay { length: (edge.len() - 1) as f64 * OTHER_STEP, edge, laid, settled: true }
+        let after = (span..n).find(|&k| !on(i + k)).unwrap_or(n - 1).saturating_sub(1);
+        let before = (1..n - after.min(n - 1)).find(|&k| !on(i + n - k)).unwrap_or(1) - 1;
+        let from = (i + n - before) % n;
+        let edge: Vec<Point> = (0..=before + after).map(|k| line[(from + k) % n]).collect();
+        Lay { length: (edge.len() - 1) as f64 * OTHER_STEP, from, edge, laid, seam: seam_from, settled: true }
     }
 }
 
 /// A stretch of another line that lay on the old one.
 #[derive(Clone)]
 struct Lay {
+    /// The first of its places on the other line.
+    from: usize,
     edge: Vec<Point>,
     /// The motion that laid it there.
     laid: Affine,
     length: f64,
+    /// Where the seam begins that it lies on.
+    seam: usize,
     /// Whether it lies nowhere else over about as much.
     settled: bool,
 }
@@ -325,27 +392,77 @@ fn fitted(lay: &Lay, old: &[Point]) -> Affine {
     closest(&laid, old, Affine::IDENTITY) * lay.laid
 }
 
-/// The motion that brings points closest to a line: by turns to the nearest points and the motion that fits them.
-/// (P. Besl, N. McKay, IEEE Trans. Pattern Anal. Mach. Intell. 14 (1992), 239–256.)
+/// The motion that brings points closest to a line: by turns to the nearest points, and by the small motion that takes them onto
+/// the line there, wherever along it. (Y. Chen, G. Medioni, *Image and Vision Computing* 10 (1992), 145–155.)
 fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
     const ROUNDS: usize = 8;
     for _ in 0..ROUNDS {
-        let pairs: Vec<(Point, Point)> =
-            points.iter().map(|&p| (motion * p, nearest(line, motion * p))).collect();
-        motion = fit(&pairs) * motion;
+        let laid: Vec<(Point, Point, Vec2)> = points
+            .iter()
+            .map(|&p| {
+                let (on, way) = nearest_way(line, motion * p);
+                (motion * p, on, way)
+            })
+            .collect();
+        motion = onto(&laid) * motion;
     }
     motion
 }
 
+/// The small motion that takes points onto lines through others, by Gauss and Newton; of what the lines leave free it does nothing.
+fn onto(laid: &[(Point, Point, Vec2)]) -> Affine {
+    /// Against the mean of the diagonal: what is left free stays put.
+    const DAMPED: f64 = 1e-9;
+    let n = laid.len().max(1) as f64;
+    let middle = (laid.iter().map(|(p, ..)| p.to_vec2()).sum::<Vec2>() / n).to_point();
+    let arm = laid.iter().map(|(p, ..)| (*p - middle).hypot()).fold(1.0, f64::max);
+    let (mut matrix, mut right) = ([[0.0; 3]; 3], [0.0; 3]);
+    for (p, on, way) in laid {
+        let across = Vec2::new(-way.y, way.x);
+        let from = *p - middle;
+        let row = [across.dot(Vec2::new(-from.y, from.x)) / arm, across.x, across.y];
+        let off = across.dot(*on - *p);
+        for i in 0..3 {
+            right[i] += row[i] * off;
+            for j in 0..3 {
+                matrix[i][j] += row[i] * row[j];
+            }
+        }
+    }
+    for i in 0..3 {
+        matrix[i][i] += DAMPED * n;
+    }
+    // Cramer's rule.
+    let det = |m: [[f64; 3]; 3]| {
+        let minor = |a: usize, b: usize| m[1][a] * m[2][b] - m[1][b] * m[2][a];
+        m[0][0] * minor(1, 2) - m[0][1] * minor(0, 2) + m[0][2] * minor(0, 1)
+    };
+    let whole = det(matrix);
+    let solved = [0, 1, 2].map(|k| {
+        let mut with = matrix;
+        for i in 0..3 {
+            with[i][k] = right[i];
+        }
+        det(with) / whole
+    });
+    let shift = middle.to_vec2() + Vec2::new(solved[1], solved[2]);
+    Affine::translate(shift) * Affine::rotate(solved[0] / arm) * Affine::translate(-middle.to_vec2())
+}
+
 /// The point of a run of places that is nearest to another, between two places too.
 fn nearest(places: &[Point], p: Point) -> Point {
+    nearest_way(places, p).0
+}
+
+/// The same, and the way that the line runs there.
+fn nearest_way(places: &[Point], p: Point) -> (Point, Vec2) {
     let on = |w: &[Point]| {
         let line = Line::new(w[0], w[1]);
         let near = line.nearest(p, 1e-9);
-        (near.distance_sq, line.eval(near.t))
+        (near.distance_sq, line.eval(near.t), w[1] - w[0])
     };
-    let first = |a: &(f64, Point), b: &(f64, Point)| a.0.total_cmp(&b.0);
-    places.windows(2).map(on).min_by(first).map_or(p, |(_, q)| q)
+    let first = |a: &(f64, Point, Vec2), b: &(f64, Point, Vec2)| a.0.total_cmp(&b.0);
+    places.windows(2).map(on).min_by(first).map_or((p, Vec2::ZERO), |(_, q, way)| (q, way.normalize()))
 }
 
 /// The motion that takes the first of each pair to the second in the least squares.

@@ -40,8 +40,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let mut advice = Vec::new();
     for (((job, opened), sizes), (_, job_file)) in opened.iter().zip(&sizes).zip(&drawings) {
         let (table, settings) = asked::read(&args.common, &args.how, &table_file, (job, opened), &all)?;
-        let settings =
-            Settings { figures: drawn, only_asked: args.only_asked, follow: args.follow, ..settings };
+        let settings = Settings { figures: drawn, only_asked: args.only_asked, ..settings };
         if args.advise {
             advice.push(order::advise(opened, sizes, &table, &settings));
             continue;

@@ -174,9 +174,6 @@ pub struct AlterArgs {
     /// The new drawing holds the sizes asked for and no others: their blocks and placings are left out
     #[arg(long)]
     pub only_asked: bool,
-    /// Redraw pieces that hang on a leg alike: linings, facings, any piece with an edge that lay on a redrawn curve
-    #[arg(long)]
-    pub follow: bool,
     /// Replace files that are there already; never the input
     #[arg(long)]
     pub overwrite: bool,
@@ -241,6 +238,9 @@ pub struct How {
     /// A finding that shall not stop the drawing from being written; repeatable
     #[arg(long, value_name = "ID")]
     pub accept: Vec<FindingId>,
+    /// Redraw pieces that hang on a leg alike: linings, facings, any piece with an edge that lay on a redrawn curve
+    #[arg(long)]
+    pub follow: bool,
     /// Skip the second, independent reading of every leg before and after it is altered
     #[arg(long)]
     pub no_reread: bool,

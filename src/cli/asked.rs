@@ -40,6 +40,7 @@ fn settings(common: &Common, how: &How, job: &Job, plain: Unit) -> Result<Settin
         settings.inseam = length::parse(text, plain).map_err(|e| format!("--tolerance: {e}"))?;
     }
     settings.accept.clone_from(&how.accept);
+    settings.follow = how.follow;
     settings.reread = !how.no_reread;
     Ok(settings)
 }

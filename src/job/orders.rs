@@ -30,6 +30,7 @@ const COLUMNS: &[&str] = &[
     "blend_to",
     "tolerance",
     "accept",
+    "follow",
     "no_reread",
 ];
 
@@ -72,6 +73,8 @@ pub struct Order {
     pub tolerance: Option<String>,
     /// Findings that shall not stop the drawing from being written.
     pub accept: Vec<FindingId>,
+    /// Whether pieces that hang on a leg are redrawn alike.
+    pub follow: Option<bool>,
     /// Whether the second reading is left out.
     pub no_reread: Option<bool>,
     /// What is wrong in its row, in one line; such an order is not done.
@@ -100,6 +103,7 @@ impl Order {
             blend_to: None,
             tolerance: None,
             accept: Vec::new(),
+            follow: None,
             no_reread: None,
             wrong: None,
         }
@@ -230,13 +234,18 @@ impl RowReader<'_> {
                 length::parse(text, Unit::Mm).map(drop).map_err(|e| e.to_string())
             }),
             accept: self.accept(row),
-            no_reread: self.value(row, "no_reread", "write yes or no", |text| match text {
-                "yes" => Ok(true),
-                "no" => Ok(false),
-                _ => Err("is neither yes nor no"),
-            }),
+            follow: self.yes_or_no(row, "follow"),
+            no_reread: self.yes_or_no(row, "no_reread"),
             ..Order::new(name, &drawing, &sizes)
         }
+    }
+
+    fn yes_or_no(&mut self, row: &Row, column: &str) -> Option<bool> {
+        self.value(row, column, "write yes or no", |text| match text {
+            "yes" => Ok(true),
+            "no" => Ok(false),
+            _ => Err("is neither yes nor no"),
+        })
     }
 
     /// Says what the row has not; in its place stands nothing.
@@ -366,6 +375,7 @@ mod tests {
             ("unit", "ell", "unit: 'ell' is no unit"),
             ("allowance", "all=x", "allowance: "),
             ("fold", "waist=x", "fold: "),
+            ("follow", "1", "follow: '1' is neither yes nor no"),
             ("no_reread", "maybe", "no_reread: 'maybe' is neither yes nor no"),
             ("reference", "0", "reference: '0' is no whole number from 1"),
             ("deltas", "both", "deltas: 'both' is not known"),

@@ -22,7 +22,6 @@ pub(super) struct Followed<'p> {
 /// A leg's outline with what was done to it.
 struct Line<'a, 's> {
     altered: &'a Altered<'s>,
-    layer_use: LayerUse,
     redrawing: Redrawing,
 }
 
@@ -79,7 +78,7 @@ fn lines<'a, 's>(altered: &'a Altered<'s>) -> Vec<Line<'a, 's>> {
             .iter()
             .find(|r| std::ptr::eq(&raw const piece.paths[r.path], outline))?;
         let new: Vec<Point> = outline.points.iter().zip(&redrawn.moves).map(|(p, v)| *p + *v).collect();
-        Some(Line { altered, layer_use, redrawing: Redrawing::new(&outline.points, &new)? })
+        Some(Line { altered, redrawing: Redrawing::new(&outline.points, &new)? })
     };
     [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
 }
@@ -174,6 +173,17 @@ impl Run {
     }
 }
 
+/// How the edge leaves the line.
+fn leaves(found: &Hanging) -> String {
+    let off = format!("and is off it now by up to {:.1} mm", found.off);
+    let way = if found.longer < 0.0 { "shorter" } else { "longer" };
+    if found.longer.abs() < 0.05 {
+        off
+    } else {
+        format!("which is {:.1} mm {way} now, {off}", found.longer.abs())
+    }
+}
+
 /// What is said of a piece that is not redrawn.
 fn told(piece: &Piece, edge: &Edge<'_, '_>, asked: bool) -> Finding {
     let found = &edge.found;
@@ -183,11 +193,11 @@ fn told(piece: &Piece, edge: &Edge<'_, '_>, asked: bool) -> Finding {
         ""
     };
     let message = format!(
-        "an edge of this piece ran along {}, over {:.0} mm of what was redrawn, and is off it now by up to {:.1} mm: lay the piece on the \
-         altered leg and trace the edge again, notches too{why}",
+        "an edge of this piece ran along {}, over {:.0} mm of what was redrawn, {}: lay the piece on the altered leg and \
+         trace the edge again, notches too{why}",
         edge.line.altered.on().piece.name,
         found.length,
-        found.off
+        leaves(found)
     );
     Finding::warning(FindingId::PieceToFollow, message).piece(&piece.name).at(piece.drawn(found.at))
 }
@@ -196,11 +206,11 @@ fn told(piece: &Piece, edge: &Edge<'_, '_>, asked: bool) -> Finding {
 fn cannot(piece: &Piece, edge: &Edge<'_, '_>, why: &str) -> Finding {
     let found = &edge.found;
     let message = format!(
-        "an edge of this piece ran along {} over {:.0} mm and is off it now by up to {:.1} mm, and it cannot be redrawn alike: {why}. Lay it \
-         on the altered leg, trace the edge again, and --accept piece-to-follow",
+        "an edge of this piece ran along {}, over {:.0} mm of what was redrawn, {}, and it cannot be redrawn alike: {why}. Lay it on the \
+         altered leg, trace the edge again, and --accept piece-to-follow",
         edge.line.altered.on().piece.name,
         found.length,
-        found.off
+        leaves(found)
     );
     let finding = Finding::warning(FindingId::PieceToFollow, message);
     Finding { severity: Severity::Error, ..finding.piece(&piece.name).at(piece.drawn(found.at)) }

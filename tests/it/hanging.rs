@@ -47,11 +47,16 @@ fn piece(name: &str, points: &[Point]) -> String {
     )
 }
 
-/// The sample with pieces more, altered by two inches in size 38; the pieces that are told of.
-fn told(bytes: &[u8], more: &[String]) -> Vec<String> {
+/// The sample with pieces more.
+fn with(bytes: &[u8], more: &[String]) -> String {
     let text = String::from_utf8(bytes.to_vec()).unwrap();
     let first = Drawing::scan(bytes).unwrap().blocks[0].whole.start as usize;
-    let drawing = [&text[..first], &more.concat(), &text[first..]].concat();
+    [&text[..first], &more.concat(), &text[first..]].concat()
+}
+
+/// The sample with pieces more, altered by two inches in size 38; the pieces that are told of.
+fn told(bytes: &[u8], more: &[String]) -> Vec<String> {
+    let drawing = with(bytes, more);
     let job = Job::default();
     let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
     let table = SizeTable::from_csv("size,change\n38,2in\n", "t.csv", nest.unit()).unwrap();
@@ -75,6 +80,12 @@ fn facing(leg: &[Point], from: usize, to: usize, motion: Affine) -> Vec<Point> {
     leg[from..=to].iter().copied().chain(inner).map(|p| motion * p).collect()
 }
 
+/// A leg's sew line from the middle of the straight centre seam on.
+fn from_the_straight(leg: &[Point]) -> Vec<Point> {
+    let begin: Vec<Point> = (5..10).map(|k| leg[0].lerp(leg[1], f64::from(k) / 10.0)).collect();
+    [&begin[..], &leg[1..]].concat()
+}
+
 #[test]
 fn a_facing_that_lay_on_the_crotch_curve_is_told_of_in_whatever_turn_or_mirror() {
     let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
@@ -86,7 +97,7 @@ fn a_facing_that_lay_on_the_crotch_curve_is_told_of_in_whatever_turn_or_mirror()
         Affine::scale_non_uniform(-1.0, 1.0) * Affine::rotate(0.4),
     ];
     for motion in motions {
-        let shield = piece("SHIELD", &facing(&back, 2, fork - 2, motion));
+        let shield = piece("SHIELD", &facing(&from_the_straight(&back), 1, fork + 2, motion));
         assert_eq!(told(&bytes, &[shield]), ["SHIELD"]);
     }
     // A lining is the whole leg once more.
@@ -119,4 +130,103 @@ fn pieces_that_hang_on_nothing_redrawn_are_not_told_of() {
         (0..60).map(|k| Point::new(1200.0, 0.0) + Vec2::from_angle(f64::from(k) * 0.104_72) * 70.0).collect();
     let others = [piece("BAND", &waistband), piece("BAG", &bag), piece("ROUND", &circle)];
     assert_eq!(told(&bytes, &others), Vec::<String>::new());
+}
+
+/// The sample with pieces more, altered in size 38 and the pieces redrawn with it; and what is said of them.
+fn followed(bytes: &[u8], more: &[String], change: &str) -> (Vec<u8>, Vec<(Severity, String)>) {
+    let drawing = with(bytes, more);
+    let job = Job::default();
+    let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
+    let table = SizeTable::from_csv(&format!("size,change\n38,{change}\n"), "t.csv", nest.unit()).unwrap();
+    let altered = nest.alter(&table, &Settings { follow: true, ..Settings::of(&job) });
+    let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
+    let found = found.map(|f| (f.severity, f.message.clone())).collect();
+    (altered.drawing().map(|d| d.to_vec()).unwrap_or_default(), found)
+}
+
+/// The boundary of a piece that was added to the sample.
+fn boundary(bytes: &[u8], name: &str) -> Vec<Point> {
+    let drawing = Drawing::scan(bytes).unwrap();
+    let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
+    let piece = pattern.pieces.iter().find(|p| p.name == name).unwrap();
+    piece.outline(pattern::LayerUse::Cut).unwrap().points.to_vec()
+}
+
+/// How far a point is from a run of points.
+fn from(line: &[Point], p: Point) -> f64 {
+    let on = |w: &[Point]| {
+        let (d, v) = (w[1] - w[0], p - w[0]);
+        (v - d * (v.dot(d) / d.hypot2()).clamp(0.0, 1.0)).hypot()
+    };
+    line.windows(2).map(on).fold(f64::INFINITY, f64::min)
+}
+
+/// Common practice, no source: a lining that is the leg once more is the altered leg once more.
+#[test]
+fn a_lining_follows_its_leg_and_keeps_what_its_leg_keeps() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    for (which, change) in [(0, "2in"), (1, "2in"), (1, "-1in")] {
+        let leg = &whole(&bytes)[which];
+        for motion in [
+            Affine::translate((1500.0, 0.0)),
+            Affine::translate((-900.0, 400.0)) * Affine::rotate(1.0) * Affine::scale_non_uniform(-1.0, 1.0),
+        ] {
+            let lining: Vec<Point> = leg.iter().map(|p| motion * *p).collect();
+            let (new, found) = followed(&bytes, &[piece("LINING", &lining)], change);
+            assert_eq!(
+                found.iter().map(|f| f.0).collect::<Vec<_>>(),
+                [Severity::Note],
+                "{which} {change} {found:?}"
+            );
+            let (drawn, line) = (boundary(&new, "LINING"), &whole(&new)[which]);
+            let closed: Vec<Point> = line.iter().chain(&line[..1]).map(|p| motion * *p).collect();
+            // Coordinates have four decimals; a vertex that only one of the two has lies within what the line is true to.
+            let off = drawn.iter().map(|p| from(&closed, *p)).fold(0.0, f64::max);
+            assert!(off < 0.05, "{off} mm off, {which} {change}");
+            let moved =
+                lining.iter().map(|p| from(&[&drawn[..], &drawn[..1]].concat(), *p)).fold(0.0, f64::max);
+            assert!(moved > 5.0, "{moved}");
+        }
+    }
+}
+
+/// The whole sew lines of front and back of size 38.
+fn whole(bytes: &[u8]) -> [Vec<Point>; 2] {
+    let drawing = Drawing::scan(bytes).unwrap();
+    let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
+    let sizes = seam::sizes(&pattern, &Job::default().labels);
+    let size = sizes.iter().find(|s| s.name.as_str() == "38").unwrap();
+    let (front, back) = size.pair().unwrap();
+    [front, back].map(|on| on.leg.ring.clone())
+}
+
+#[test]
+fn a_facing_follows_with_its_width() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let [_, back] = legs(&bytes);
+    let fork = (1..back.len()).max_by(|&a, &b| sharp(&back, a).total_cmp(&sharp(&back, b))).unwrap();
+    let motion = Affine::translate((-400.0, 800.0)) * Affine::rotate(2.2);
+    let shield = facing(&from_the_straight(&back), 1, fork + 2, motion);
+    let count = fork;
+    let (new, found) = followed(&bytes, &[piece("SHIELD", &shield)], "1.5in");
+    assert_eq!(found[0].0, Severity::Note, "{found:?}");
+    let [_, altered] = legs(&new);
+    let altered: Vec<Point> = altered.iter().map(|p| motion * *p).collect();
+    let drawn = boundary(&new, "SHIELD");
+    let edge: Vec<f64> = drawn.iter().map(|p| from(&altered, *p)).collect();
+    assert!(edge.iter().filter(|d| **d < 0.05).count() >= count, "{edge:?}");
+    // Its outer edge is as far from the seam as it was drawn.
+    let outer = edge.iter().filter(|d| **d > 10.0);
+    assert!(outer.clone().count() >= count && outer.clone().all(|d| (d - 35.0).abs() < 0.6), "{edge:?}");
+}
+
+#[test]
+fn a_piece_that_cannot_follow_stops_the_size_and_an_arc_is_only_told_of() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let leg = whole(&bytes)[1].iter().map(|p| Affine::translate((1500.0, 0.0)) * *p).collect::<Vec<_>>();
+    let every_size = piece("LINING", &leg).replace("1\nSize: 38\n", "1\nCut one\n");
+    let (new, found) = followed(&bytes, &[every_size], "1in");
+    assert!(new.is_empty(), "{found:?}");
+    assert_eq!(found[0].0, Severity::Error);
+    assert!(found[0].1.contains("every size is cut by it"), "{}", found[0].1);
 }

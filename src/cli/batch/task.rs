@@ -87,6 +87,7 @@ fn task(mut order: Order, root: &Path, args: &BatchArgs) -> Task {
     order.uneven = order.uneven.or(how.uneven);
     order.blend_to = order.blend_to.or_else(|| how.blend_to.clone());
     order.tolerance = order.tolerance.or_else(|| how.tolerance.clone());
+    order.follow = Some(order.follow.unwrap_or(how.follow));
     order.no_reread = Some(order.no_reread.unwrap_or(how.no_reread));
     if order.allowance.is_empty() {
         order.allowance.clone_from(&common.allowance);
