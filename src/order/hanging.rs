@@ -51,7 +51,11 @@ pub(super) fn look<'p>(
     }
     let lines: Vec<Line<'_, '_>> = altered.iter().flat_map(|a| lines(a)).collect();
     for piece in others {
-        let Some(edge) = longest(piece, &lines) else { continue };
+        let Some(edge) = longest(piece, &lines) else {
+            let lining = size.linings.iter().any(|lining| std::ptr::eq(*lining, piece));
+            findings.extend(lining.then(|| apart(piece)));
+            continue;
+        };
         if !settings.follow || !edge.found.settled {
             findings.push(told(piece, &edge, settings.follow));
             continue;
@@ -200,6 +204,14 @@ fn told(piece: &Piece, edge: &Edge<'_, '_>, asked: bool) -> Finding {
         leaves(found)
     );
     Finding::warning(FindingId::PieceToFollow, message).piece(&piece.name).at(piece.drawn(found.at))
+}
+
+/// What is said of a lining with the shape of a leg that lies on neither.
+fn apart(piece: &Piece) -> Finding {
+    let message = "a lining by its name, with the shape of a leg, and no edge of it lies on a redrawn one: it is left as it is. Alter it \
+                   for itself, its pieces named front and back"
+        .to_owned();
+    Finding::warning(FindingId::PieceToFollow, message).piece(&piece.name)
 }
 
 /// What is said of a piece that was to be redrawn and cannot be.

@@ -44,6 +44,8 @@ pub struct Size<'p> {
     pub back: Vec<LegPiece<'p>>,
     /// The yokes that are sewn to them.
     pub yokes: Vec<Yoke<'p>>,
+    /// Linings that have the shape of a leg and are not named as one.
+    pub linings: Vec<&'p Piece>,
     /// The name of a waistband that is drawn for the size, or for every size.
     pub waistband: Option<String>,
     /// Parts for which no leg was found, though the piece of this name may be one.
@@ -199,12 +201,19 @@ fn sorted<'p>(
         front: Vec::new(),
         back: Vec::new(),
         yokes: Vec::new(),
+        linings: Vec::new(),
         waistband: None,
         doubted: Vec::new(),
         findings: Vec::new(),
     };
     let mut others = Others::default();
-    for &piece in pieces {
+    // A lining that is called front or back comes after the leg that it is sewn behind.
+    let is_lining = |piece: &Piece| says(&piece.name, LabelKey::Lining, labels);
+    let (linings, outer): (Vec<&Piece>, Vec<&Piece>) = pieces.iter().copied().partition(|p| is_lining(p));
+    // It is never the reason to refuse the legs.
+    let behind =
+        |size: &Size<'_>, piece: &Piece| is_lining(piece) && !size.front.is_empty() && !size.back.is_empty();
+    for piece in outer.into_iter().chain(linings) {
         let found = find(piece, labels, &pattern.allowances).and_then(|leg| {
             let folds = Folds::find(piece, &leg, labels, pattern.turned_in)?;
             Ok(LegPiece { piece, leg, above: Mm(0.0), folds })
@@ -212,9 +221,11 @@ fn sorted<'p>(
         match (found, part(&piece.name, labels)) {
             (Ok(leg), Some(Part::Front)) => size.front.push(leg),
             (Ok(leg), Some(Part::Back)) => size.back.push(leg),
+            (Ok(_), None) if behind(&size, piece) => size.linings.push(piece),
             (Ok(leg), None) => others.unnamed.push(leg),
             // Seam texts at a yoke are about the yoke.
             (Err(_), _) if says(&piece.name, LabelKey::Yoke, labels) => {}
+            (Err(_), _) if behind(&size, piece) => {}
             (Err(NoLeg::Unusable(finding)), part) => others.unusable.push((piece, part, *finding)),
             (Err(NoLeg::OtherPiece), Some(part)) => others.shapeless.push((piece, part)),
             (Err(NoLeg::OtherPiece), None) => {}

@@ -24,6 +24,8 @@ words! {
     Yoke = "yoke",
     /// A separate waistband.
     Waistband = "waistband",
+    /// A lining, which is sewn behind a leg and may have its shape.
+    Lining = "lining",
     /// The line along which a casing or a hem is turned in.
     Fold = "fold",
 }
@@ -38,7 +40,12 @@ impl LabelKey {
             LabelKey::Inseam => Some(SeamRole::Inseam),
             LabelKey::Hem => Some(SeamRole::Hem),
             LabelKey::Outseam => Some(SeamRole::Outseam),
-            LabelKey::Front | LabelKey::Back | LabelKey::Yoke | LabelKey::Waistband | LabelKey::Fold => None,
+            LabelKey::Front
+            | LabelKey::Back
+            | LabelKey::Yoke
+            | LabelKey::Waistband
+            | LabelKey::Lining
+            | LabelKey::Fold => None,
         }
     }
 
@@ -55,6 +62,7 @@ impl LabelKey {
             LabelKey::Back => &["BACK", "BK"],
             LabelKey::Yoke => &["YOKE"],
             LabelKey::Waistband => &["WAISTBAND", "WB"],
+            LabelKey::Lining => &["LINING", "INTERFACING"],
             LabelKey::Fold => &["FOLD", "FOLD LINE"],
         }
     }

@@ -230,3 +230,31 @@ fn a_piece_that_cannot_follow_stops_the_size_and_an_arc_is_only_told_of() {
     assert_eq!(found[0].0, Severity::Error);
     assert!(found[0].1.contains("every size is cut by it"), "{}", found[0].1);
 }
+
+/// A lining that is the leg's block once more, with both lines, notches and grade points, becomes the altered leg's block: by the
+/// common practice of laying it on the leg (no source).
+#[test]
+fn a_lining_follows_with_its_cut_line_and_its_notches() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let block = |bytes: &[u8], name: &str| {
+        let text = String::from_utf8(bytes.to_vec()).unwrap();
+        let at = text.find(name).unwrap();
+        let (from, to) = (text[..at].rfind("BLOCK").unwrap(), at + text[at..].find("ENDBLK").unwrap());
+        text[from..to].to_owned()
+    };
+    let leg = block(&bytes, "BACK-38");
+    let lining = leg.replace("BACK-38", "LINING-38").replace(": BACK", ": LINING");
+    assert!(lining.matches("LINING").count() >= 2, "{lining}");
+    let (new, found) = followed(&bytes, &[format!("  0\n{lining}ENDBLK\n  8\n1\n")], "2in");
+    assert_eq!(found.iter().map(|f| f.0).collect::<Vec<_>>(), [Severity::Note], "{found:?}");
+    let (leg, lining) = (block(&new, "BACK-38"), block(&new, "LINING-38"));
+    assert_eq!(leg.lines().count(), lining.lines().count());
+    let mut off = 0.0_f64;
+    for (was, is) in leg.lines().zip(lining.lines()) {
+        if let (Ok(was), Ok(is)) = (was.trim().parse::<f64>(), is.trim().parse::<f64>()) {
+            off = off.max((was - is).abs());
+            if (was - is).abs() > 0.02 { println!("DIFF {was} {is}"); }
+        }
+    }
+    assert!(off < 0.05, "{off} mm");
+}
