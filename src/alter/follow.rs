@@ -21,6 +21,10 @@ const GOES: (f64, f64) = (80.0, 160.0);
 /// How far nearer to an edge that stays than to a redrawn seam, as a share, a point goes with the seam wholly, and not at all.
 const NEARER: (f64, f64) = (1.0, 2.0);
 
+/// Nearer than this to an edge that stays, in mm, a point goes with that edge whatever seam is near: it is on its cut line. From the
+/// second on it may go with the seam.
+const OF_THAT_EDGE: (f64, f64) = (25.0, 60.0);
+
 /// The change of a piece that the motion lays on the leg.
 #[must_use]
 pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>, laid: Affine) -> Change {
@@ -76,7 +80,8 @@ fn followed(leg: &Leg, outline: &Outline, path: usize, line: &Path, laid: Affine
             // Nearer to waist, outseam or hem, but the redrawn seam may not be much further.
             let on_seam = arc.nearest(p, 0.0, seams);
             let ratio = away(p, on_seam) / away(p, at).max(1e-9);
-            let share = fades(ratio, NEARER) * fades(away(p, on_seam), GOES);
+            let own = fades(away(p, at), OF_THAT_EDGE);
+            let share = fades(ratio, NEARER) * fades(away(p, on_seam), GOES) * (1.0 - own);
             if share == 0.0 { there } else { there.lerp(outline.follow(p, on_seam) - p, share) }
         };
         p + by * far

@@ -269,7 +269,9 @@ impl Redrawing {
             let off = |p: &Point| chord.cross(*p - edge[0]).abs() / chord.hypot().max(1e-9);
             edge.iter().map(off).fold(0.0, f64::max)
         };
-        best.iter_mut().for_each(|b| *b = self.regrown(b, line));
+        for found in &mut best {
+            *found = self.regrown(found, line);
+        }
         best.retain(|b| b.length >= LEAST && bow(&b.edge) >= BOWED_IN_ALL);
         best
     }
@@ -429,8 +431,8 @@ fn onto(laid: &[(Point, Point, Vec2)]) -> Affine {
             }
         }
     }
-    for i in 0..3 {
-        matrix[i][i] += DAMPED * n;
+    for (i, row) in matrix.iter_mut().enumerate() {
+        row[i] += DAMPED * n;
     }
     // Cramer's rule.
     let det = |m: [[f64; 3]; 3]| {

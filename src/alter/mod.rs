@@ -2,7 +2,8 @@
 //!
 //! [`law`] says how far each place of the seams moves, [`solve`] finds the slide and [`remedy`] what
 //! goes with it where the shares are uneven, [`redraw`] and [`carry`] apply it to the lines and marks
-//! of a piece. [`hanging`] finds other pieces that lay on a redrawn line, [`follow`] redraws them alike. [`yoke`] raises the waist where a yoke has it.
+//! of a piece. [`hanging`] finds other pieces that lay on a redrawn line, [`mod@follow`] redraws them alike. [`yoke`] raises the
+//! waist where a yoke has it.
 
 mod bend;
 pub mod carry;

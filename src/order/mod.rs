@@ -23,6 +23,7 @@ use crate::units::Mm;
 
 /// How an alteration is made: the job file's word where the command line has none.
 #[derive(Clone, Debug)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 pub struct Settings {
     /// What the slide is to meet.
     pub aim: Aim,

@@ -141,7 +141,7 @@ fn followed(bytes: &[u8], more: &[String], change: &str) -> (Vec<u8>, Vec<(Sever
     let altered = nest.alter(&table, &Settings { follow: true, ..Settings::of(&job) });
     let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
     let found = found.map(|f| (f.severity, f.message.clone())).collect();
-    (altered.drawing().map(|d| d.to_vec()).unwrap_or_default(), found)
+    (altered.drawing().map(truerise::NewDrawing::to_vec).unwrap_or_default(), found)
 }
 
 /// The boundary of a piece that was added to the sample.
@@ -253,7 +253,6 @@ fn a_lining_follows_with_its_cut_line_and_its_notches() {
     for (was, is) in leg.lines().zip(lining.lines()) {
         if let (Ok(was), Ok(is)) = (was.trim().parse::<f64>(), is.trim().parse::<f64>()) {
             off = off.max((was - is).abs());
-            if (was - is).abs() > 0.02 { println!("DIFF {was} {is}"); }
         }
     }
     assert!(off < 0.05, "{off} mm");
