@@ -169,6 +169,32 @@ impl Outline {
         ((a + 1) % n == b || (b + 1) % n == a) && self.added[edge].is_empty()
     }
 
+    /// The place of the corner that a line's corner at this place belongs to, where there is one about as near as the line; else the
+    /// place as it is.
+    pub fn corner_near(&self, p: Point, at: f64) -> f64 {
+        /// Of the line's distance from the sew line.
+        const NEAR: f64 = 1.5;
+        let reach = NEAR * (self.arc.point(at) - p).hypot();
+        let places = self.corners.iter().map(|&k| self.arc.at[k]);
+        let nearest = places.min_by(|a, b| (a - at).abs().total_cmp(&(b - at).abs()));
+        nearest.filter(|c| (c - at).abs() <= reach).unwrap_or(at)
+    }
+
+    /// A stretch of the line, cut off at a corner of it that lies a little before the end at this place, as the inner corner of a
+    /// line at its distance does.
+    pub fn up_to_corner(&self, (from, to): (f64, f64), end: f64) -> (f64, f64) {
+        /// Of the stretch, the part that may lie beyond the corner.
+        const BEYOND: f64 = 0.35;
+        let inside = |c: &f64| from < *c && *c < to;
+        let most = BEYOND * (to - from);
+        let corners = || self.corners.iter().map(|&k| self.arc.at[k]).filter(inside);
+        if end >= to {
+            (from, corners().find(|c| to - c <= most).unwrap_or(to))
+        } else {
+            (corners().filter(|c| c - from <= most).last().unwrap_or(from), to)
+        }
+    }
+
     /// Whether a corner at the hem's inner end may stay where it was: what it would go by along the hem does not show.
     pub fn holds(&self, at: f64, by: Vec2) -> bool {
         /// In mm, a part of what the allowance may differ by.

@@ -13,6 +13,9 @@ const TRUE_TO: f64 = 0.04;
 /// Edges shorter than this, in mm, are not divided.
 const SHORTEST: f64 = 2.0;
 
+/// Where a line turns by this many degrees an edge ends, though the sew line's corner lies a little before or after.
+const INNER: f64 = 20.0;
+
 /// A line that is redrawn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Redrawn {
@@ -120,7 +123,10 @@ pub(super) fn beside(
         for i in 0..n {
             let (a, b) = (points[i] - points[(i + n - 1) % n], points[(i + 1) % n] - points[i]);
             let around = if same_way { [a, b] } else { [-b, -a] };
-            if let Some(corner) = outline.corner(points[i], at[i], around) {
+            // The inner corner of a line at its distance lies beside an edge, a little off the sew line's corner.
+            let sharp = ring::angle(a, b).abs() >= INNER;
+            let near = if sharp { outline.corner_near(points[i], at[i]) } else { at[i] };
+            if let Some(corner) = outline.corner(points[i], near, around) {
                 new[i] = corner;
             }
             let coarse = a.hypot().min(b.hypot()) >= COARSE;
@@ -148,6 +154,7 @@ fn added_beside(
     const BESIDE: f64 = 110.0;
     let n = points.len();
     let whole = outline.arc.whole();
+    let turns = ring::turns(points);
     let edges = if closed { n } else { n.saturating_sub(1) };
     let mut added = Vec::new();
     for i in 0..edges {
@@ -156,6 +163,11 @@ fn added_beside(
         if closed && to - from > whole / 2.0 {
             // Across the corner at the centre waist, where the sew line is counted from; on to the top of a fly.
             (from, to) = (to, whole + from);
+        }
+        for (end, at_end) in [(i, at[i]), (j, at[j])] {
+            if closed && turns[end].abs() >= INNER {
+                (from, to) = outline.up_to_corner((from, to), at_end);
+            }
         }
         let length = (points[j] - points[i]).hypot();
         let moved_alike = new[i] - points[i] == new[j] - points[j];

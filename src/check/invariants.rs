@@ -39,6 +39,9 @@ pub fn check(
     smooth(piece, before, after, moves, &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         allowance(piece, [before, after].map(closed), cut, &old.points, &mut findings);
+        if before.drawn.derived.is_none() {
+            smooth_cut(piece, before, moves, cut, &old.points, &mut findings);
+        }
     }
     for redrawn in &change.redrawn {
         sound(piece, redrawn, &mut findings);
@@ -214,6 +217,43 @@ fn bends(ring: &[Point], leg: &Leg, role: SeamRole) -> Vec<(f64, Point)> {
     run.dedup();
     let bend = |w: &[Point]| (ring::angle(w[1] - w[0], w[2] - w[1]), w[1]);
     run.windows(3).map(bend).filter(|(turn, _)| turn.abs() < CORNER).collect()
+}
+
+/// The same for a cut line that is drawn beside the sew line: each vertex belongs to the seam that it lies beside.
+fn smooth_cut(
+    piece: &Piece,
+    before: &Leg,
+    moves: Moves,
+    cut: &Redrawn,
+    old: &[Point],
+    findings: &mut Vec<Finding>,
+) {
+    /// Vertices closer than this to the end of a seam, in mm, make its corner.
+    const END: f64 = 1.0;
+    let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
+    let (new, index) = cut.line(old);
+    let (was, is) = (ring::turns(old), ring::turns(&new));
+    let seam_of = crate::alter::station::of_line(before, old, true);
+    for role in [SeamRole::Crotch, SeamRole::Inseam] {
+        let whole = before.length(role).0;
+        let inside = |i: usize| {
+            let at = seam_of[i];
+            at.role == role && at.at > END && at.at < whole - END && was[i].abs() < CORNER
+        };
+        let of_seam: Vec<usize> = (0..old.len()).filter(|&i| inside(i)).collect();
+        let reach = of_seam.iter().fold((0.0_f64, 0.0_f64), |(l, h), &i| (l.min(was[i]), h.max(was[i])));
+        let most = reach.1.max(-reach.0) + bound;
+        let worst = of_seam.iter().map(|&i| index[i]).max_by(|&a, &b| is[a].abs().total_cmp(&is[b].abs()));
+        let Some(worst) = worst.filter(|&k| is[k].abs() > most) else { continue };
+        let (more, bound) = against(is[worst].abs() - most + bound, bound, 2);
+        let message = format!(
+            "the altered cut line turns by {:.2}° at a vertex of the {}, more than the original anywhere there by {more}° (at most \
+             {bound}°); ask for a smaller change, or draw the cut line again from the new sew line by hand and --accept line-not-smooth",
+            is[worst].abs(),
+            role.as_str()
+        );
+        findings.push(Finding::error(FindingId::LineNotSmooth, message).at(piece.drawn(new[worst])));
+    }
 }
 
 /// A leg's sew line, the extension of a fly included, back to where it begins.
