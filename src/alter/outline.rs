@@ -191,7 +191,7 @@ impl Outline {
         if end >= to {
             (from, corners().find(|c| to - c <= most).unwrap_or(to))
         } else {
-            (corners().filter(|c| c - from <= most).last().unwrap_or(from), to)
+            (corners().rfind(|c| c - from <= most).unwrap_or(from), to)
         }
     }
 
