@@ -5,7 +5,7 @@
 
 use super::outline::{self, Crossing};
 use crate::alter::{Change, Law, Moves, Redrawn};
-use crate::finding::{Finding, FindingId};
+use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Piece, nearest_share};
 use crate::seam::{Leg, SeamRole, ring};
 use crate::units::{Mm, against};
@@ -230,6 +230,9 @@ fn smooth_cut(
 ) {
     /// Vertices closer than this to the end of a seam, in mm, make its corner.
     const END: f64 = 1.0;
+    /// A turn beyond the bound by this much more, in degrees, is told of and left to who cuts: where the cut line's vertices stand
+    /// between those of the sew line, two of its bends meet in one.
+    const TOLD: f64 = 0.5;
     let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
     let (new, index) = cut.line(old);
     let (was, is) = (ring::turns(old), ring::turns(&new));
@@ -252,7 +255,9 @@ fn smooth_cut(
             is[worst].abs(),
             role.as_str()
         );
-        findings.push(Finding::error(FindingId::LineNotSmooth, message).at(piece.drawn(new[worst])));
+        let severity = if is[worst].abs() > most + TOLD { Severity::Error } else { Severity::Warning };
+        let finding = Finding::error(FindingId::LineNotSmooth, message).at(piece.drawn(new[worst]));
+        findings.push(Finding { severity, ..finding });
     }
 }
 

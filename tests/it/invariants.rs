@@ -5,7 +5,7 @@ use kurbo::{Point, Vec2};
 use truerise::alter::{self, Change, Law, Moves};
 use truerise::check::invariants::check;
 use truerise::dxf_text::Drawing;
-use truerise::finding::{Finding, FindingId};
+use truerise::finding::{Finding, FindingId, Severity};
 use truerise::job::{BlendTo, Job};
 use truerise::pattern::{self, LayerUse, Piece, Reading};
 use truerise::seam::{self, Leg};
@@ -77,8 +77,26 @@ fn a_slide_as_it_should_be_has_no_finding() {
         Moves { along: Mm(8.0), across: Mm(6.0), ..Moves::default() },
     ] {
         let found = Altered::new(moves).findings();
-        assert!(found.is_empty(), "{moves:?}: {found:#?}");
+        // The vertices of this cut line stand between those of the sew line: a turn a little sharper is told of.
+        let told = |f: &Finding| f.id == FindingId::LineNotSmooth && f.severity == Severity::Warning;
+        assert!(found.iter().all(told) && found.len() <= 1, "{moves:?}: {found:#?}");
     }
+}
+
+/// The trade's half a degree and as much again: a vertex of the cut line half a millimetre off between neighbours some 6 mm away
+/// turns by 2 · atan(0.5 / 6), more than 9 degrees.
+#[test]
+fn a_corner_in_the_cut_line_is_found() {
+    let slid = Altered::slid();
+    let cut = slid.piece.outline(LayerUse::Cut).unwrap().points.clone();
+    let middle = slid.before.ring[slid.before.fork - 6];
+    let near = |i: &usize| (cut[*i] - middle).hypot();
+    let vertex = (0..cut.len()).min_by(|a, b| near(a).total_cmp(&near(b))).unwrap();
+    let across = (cut[vertex] - middle).normalize();
+    let found = slid.cut_off(vertex, across * 0.5).findings();
+    let sharp = |f: &&Finding| f.id == FindingId::LineNotSmooth && f.message.contains("cut line turns");
+    let found = found.iter().find(sharp).unwrap();
+    assert_eq!(found.severity, Severity::Error, "{found:?}");
 }
 
 /// Fork and exact copy: 0.001 mm (common practice, no source: a copy is a copy).
