@@ -5,7 +5,7 @@
 
 use super::outline::{self, Crossing};
 use crate::alter::{Change, Law, Moves, Redrawn};
-use crate::finding::{Finding, FindingId, Severity};
+use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Piece, nearest_share};
 use crate::seam::{Leg, SeamRole, ring};
 use crate::units::{Mm, against};
@@ -219,7 +219,9 @@ fn bends(ring: &[Point], leg: &Leg, role: SeamRole) -> Vec<(f64, Point)> {
     run.windows(3).map(bend).filter(|(turn, _)| turn.abs() < CORNER).collect()
 }
 
-/// The same for a cut line that is drawn beside the sew line: each vertex belongs to the seam that it lies beside.
+/// The same for a cut line that is drawn beside the sew line: each vertex belongs to the seam that it lies beside. What keeps its
+/// allowance from a smooth sew line can have a corner only where that bends about as tightly as the allowance is wide, so that this
+/// is told of and left to who cuts; a corner that is off its allowance is an error of [`allowance`].
 fn smooth_cut(
     piece: &Piece,
     before: &Leg,
@@ -230,18 +232,20 @@ fn smooth_cut(
 ) {
     /// Vertices closer than this to the end of a seam, in mm, make its corner.
     const END: f64 = 1.0;
-    /// A turn beyond the bound by this much more, in degrees, is told of and left to who cuts: where the cut line's vertices stand
-    /// between those of the sew line, two of its bends meet in one.
-    const TOLD: f64 = 0.5;
+    /// Below the foot of a fly, in mm, the inner corner of its cut line may lie.
+    const FOOT: f64 = 25.0;
     let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
     let (new, index) = cut.line(old);
     let (was, is) = (ring::turns(old), ring::turns(&new));
     let seam_of = crate::alter::station::of_line(before, old, true);
     for role in [SeamRole::Crotch, SeamRole::Inseam] {
         let whole = before.length(role).0;
+        // The corners of a fly are its own.
+        let fly = role == SeamRole::Crotch && !before.fly.is_empty();
+        let first = if fly { (before.ring[1] - before.ring[0]).hypot() + FOOT } else { END };
         let inside = |i: usize| {
             let at = seam_of[i];
-            at.role == role && at.at > END && at.at < whole - END && was[i].abs() < CORNER
+            at.role == role && at.at > first && at.at < whole - END && was[i].abs() < CORNER
         };
         let of_seam: Vec<usize> = (0..old.len()).filter(|&i| inside(i)).collect();
         let reach = of_seam.iter().fold((0.0_f64, 0.0_f64), |(l, h), &i| (l.min(was[i]), h.max(was[i])));
@@ -251,13 +255,11 @@ fn smooth_cut(
         let (more, bound) = against(is[worst].abs() - most + bound, bound, 2);
         let message = format!(
             "the altered cut line turns by {:.2}° at a vertex of the {}, more than the original anywhere there by {more}° (at most \
-             {bound}°); ask for a smaller change, or draw the cut line again from the new sew line by hand and --accept line-not-smooth",
+             {bound}°): the sew line bends there about as tightly as the allowance is wide; look at it, and true it by hand",
             is[worst].abs(),
             role.as_str()
         );
-        let severity = if is[worst].abs() > most + TOLD { Severity::Error } else { Severity::Warning };
-        let finding = Finding::error(FindingId::LineNotSmooth, message).at(piece.drawn(new[worst]));
-        findings.push(Finding { severity, ..finding });
+        findings.push(Finding::warning(FindingId::LineNotSmooth, message).at(piece.drawn(new[worst])));
     }
 }
 
