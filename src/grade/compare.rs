@@ -102,7 +102,7 @@ fn residual(
     all.map(|r| Residual { rms: (r.rms / r.count as f64).sqrt(), ..r })
 }
 
-/// What the deltas are counted from: as stated, else as the drawn sizes show. Where sizes are drawn, says how
+/// What the deltas are counted from: as stated, else as the table says, else as the drawn sizes show. Where sizes are drawn, says how
 /// well they fit.
 pub(super) fn settle(
     table: &RuleTable,
@@ -114,7 +114,7 @@ pub(super) fn settle(
 ) -> Result<Deltas, GradeError> {
     let of = |deltas| residual(table, sample, bases, drawn, deltas);
     let (base, step) = (of(Deltas::Base), of(Deltas::Step));
-    let chosen = match (stated, base, step) {
+    let chosen = match (stated.or(table.deltas()), base, step) {
         (Some(deltas), ..) => deltas,
         _ if alike(table, sample) => Deltas::Base,
         (None, Some(base), Some(step)) => {

@@ -112,7 +112,8 @@ pub fn derive(
     let rules = table_rules(rules, &sizes, &sample, options.deltas, &mut findings)?;
     let unit = if pattern.unit == Unit::In { Unit::In } else { Unit::Mm };
     let name = table_name(drawing)?.unwrap_or_default();
-    let table = RuleTable { unit, name, sample, sizes, rules, others: Vec::new() };
+    let others = vec![RuleTable::counted_from(options.deltas.unwrap_or(Deltas::Base))];
+    let table = RuleTable { unit, name, sample, sizes, rules, others };
     Ok(Derived { table, findings, renumbered: numbers.changed(&bases, &pieces) })
 }
 

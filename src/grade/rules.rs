@@ -3,8 +3,9 @@
 //! The keys are those of the open standard as they are commonly given (from memory): `UNITS`,
 //! `GRADE RULE TABLE`, `SAMPLE SIZE`, `NUMBER OF SIZES`, `SIZE LIST`, `RULE: DELTA n`, `END`. The lines of the
 //! head may come in any order, keys are compared without regard to case and blanks. A head line with a key
-//! that is not known is kept and written again; everything else that is not understood is a problem.
+//! that is not known is kept and written again; of those, `DELTAS` says what the deltas are counted from. Everything else that is not understood is a problem.
 
+use crate::job::Deltas;
 use crate::job::diagnostic::{Found, Problems, Source, quoted};
 use crate::pattern::SizeName;
 use crate::units::{Unit, plain};
@@ -17,6 +18,16 @@ use std::ops::Range;
 /// longer than a trouser leg.
 pub(super) const LONGEST: f64 = 2000.0;
 
+/// The key of the head line that says what the deltas are counted from, of our own: the standard leaves it open.
+const COUNTED: &str = "DELTAS";
+
+fn words(deltas: Deltas) -> &'static str {
+    match deltas {
+        Deltas::Base => "FROM THE SAMPLE SIZE",
+        Deltas::Step => "FROM SIZE TO SIZE",
+    }
+}
+
 /// A grade rule table. Deltas are in millimetres, along and across the grade reference line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RuleTable {
@@ -28,7 +39,7 @@ pub struct RuleTable {
     pub sample: SizeName,
     /// Every size, in the order of the range.
     pub sizes: Vec<SizeName>,
-    /// For each rule number one delta for each size, in mm.
+    /// For each rule number one delta for each size, in mm, counted from what the head or whoever uses it says.
     pub rules: BTreeMap<u32, Vec<Vec2>>,
     /// Further head lines, key and value.
     pub others: Vec<(String, String)>,
@@ -43,6 +54,19 @@ impl RuleTable {
             Err(_) => encoding_rs::WINDOWS_1252.decode_without_bom_handling(bytes).0,
         };
         Reader::new(Source::new(path, &text)).read()
+    }
+
+    /// The head line that says what the deltas are counted from.
+    #[must_use]
+    pub fn counted_from(deltas: Deltas) -> (String, String) {
+        (COUNTED.to_owned(), words(deltas).to_owned())
+    }
+
+    /// What the deltas are counted from, where the head says so.
+    #[must_use]
+    pub fn deltas(&self) -> Option<Deltas> {
+        let (_, said) = self.others.iter().find(|(key, _)| key.eq_ignore_ascii_case(COUNTED))?;
+        [Deltas::Base, Deltas::Step].into_iter().find(|&deltas| said.eq_ignore_ascii_case(words(deltas)))
     }
 
     /// Where the sample size stands in the list of sizes.
