@@ -464,7 +464,12 @@ fn nearest_way(places: &[Point], p: Point) -> (Point, Vec2) {
         (near.distance_sq, line.eval(near.t), w[1] - w[0])
     };
     let first = |a: &(f64, Point, Vec2), b: &(f64, Point, Vec2)| a.0.total_cmp(&b.0);
-    places.windows(2).map(on).min_by(first).map_or((p, Vec2::ZERO), |(_, q, way)| (q, way.normalize()))
+    places
+        .windows(2)
+        .filter(|w| w[0] != w[1])
+        .map(on)
+        .min_by(first)
+        .map_or((p, Vec2::ZERO), |(_, q, way)| (q, way.normalize()))
 }
 
 /// The motion that takes the first of each pair to the second in the least squares.
@@ -532,8 +537,25 @@ mod tests {
                 let found = hanging(&line(), &redrawn(6.0), &other).unwrap();
                 assert!((found.length - 78.5).abs() < 7.0, "{}", found.length);
                 assert!(found.off > 0.4 && found.off < 3.0, "{}", found.off);
+                // An arc of 50 degrees lies anywhere on one of 90.
+                assert!(!found.settled);
                 other.reverse();
             }
+        }
+    }
+
+    /// A quarter of an ellipse with a straight at either end lies on itself in one place only.
+    #[test]
+    fn an_edge_that_is_no_arc_is_settled_and_laid_where_it_is() {
+        let wider = Affine::scale_non_uniform(1.5, 1.0);
+        let [old, new] = [line(), redrawn(6.0)].map(|l| l.iter().map(|p| wider * *p).collect::<Vec<_>>());
+        let motion = Affine::translate((500.0, -80.0)) * Affine::rotate(1.1);
+        let other = old[..=31].iter().copied().chain([(200.0, -90.0), (200.0, 60.0)].map(Point::from));
+        let other: Vec<Point> = other.map(|p| motion * p).collect();
+        let found = hanging(&old, &new, &other).unwrap();
+        assert!(found.settled);
+        for p in &old[..=31] {
+            assert!((found.laid * (motion * *p) - *p).hypot() < 0.05, "{p}");
         }
     }
 

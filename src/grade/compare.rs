@@ -102,8 +102,8 @@ fn residual(
     all.map(|r| Residual { rms: (r.rms / r.count as f64).sqrt(), ..r })
 }
 
-/// What the deltas are counted from: as stated, else as the table says, else as the drawn sizes show. Where sizes are drawn, says how
-/// well they fit.
+/// What the deltas are counted from: as stated, else as the table says, else as the drawn sizes show. Where sizes
+/// are drawn, says how well they fit.
 pub(super) fn settle(
     table: &RuleTable,
     sample: usize,
@@ -112,6 +112,13 @@ pub(super) fn settle(
     stated: Option<Deltas>,
     findings: &mut Vec<Finding>,
 ) -> Result<Deltas, GradeError> {
+    if let (Some(stated), Some(says)) = (stated, table.deltas())
+        && stated != says
+    {
+        let message = "the table's head says that its deltas are counted otherwise than --deltas states; what is stated was taken. Leave \
+                       --deltas out, or mend the head";
+        findings.push(Finding::warning(FindingId::RuleMismatch, message));
+    }
     let of = |deltas| residual(table, sample, bases, drawn, deltas);
     let (base, step) = (of(Deltas::Base), of(Deltas::Step));
     let chosen = match (stated.or(table.deltas()), base, step) {

@@ -3,7 +3,8 @@
 //! The keys are those of the open standard as they are commonly given (from memory): `UNITS`,
 //! `GRADE RULE TABLE`, `SAMPLE SIZE`, `NUMBER OF SIZES`, `SIZE LIST`, `RULE: DELTA n`, `END`. The lines of the
 //! head may come in any order, keys are compared without regard to case and blanks. A head line with a key
-//! that is not known is kept and written again; of those, `DELTAS` says what the deltas are counted from. Everything else that is not understood is a problem.
+//! that is not known is kept and written again; of those, `DELTAS` says what the deltas are counted from.
+//! Everything else that is not understood is a problem.
 
 use crate::job::Deltas;
 use crate::job::diagnostic::{Found, Problems, Source, quoted};

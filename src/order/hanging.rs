@@ -60,7 +60,14 @@ pub(super) fn look<'p>(
             findings.push(told(piece, &edge, settings.follow));
             continue;
         }
-        match follow(piece, &edge) {
+        let elsewhere = lines.iter().find_map(|line| hangs_too(piece, &edge, line));
+        let done = match elsewhere {
+            Some(leg) => {
+                Err(format!("another edge of it ran along {leg}, and it would follow one of the two only"))
+            }
+            None => follow(piece, &edge),
+        };
+        match done {
             Ok((change, note)) => {
                 findings.push(note);
                 followed.push(Followed { piece, change });
@@ -96,6 +103,23 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &'a [Line<'a, 's>]) -> Option<Edge<'
         lines.iter().filter_map(on)
     });
     edges.max_by(|a, b| a.found.length.total_cmp(&b.found.length))
+}
+
+/// The name of another leg that the piece hangs on as well, with an edge that is not the one on this leg.
+fn hangs_too<'s>(piece: &Piece, edge: &Edge<'_, '_>, line: &Line<'_, 's>) -> Option<&'s str> {
+    /// An edge on both lies on the other by chance: so near to it, in mm, is what lies on this leg.
+    const ON: f64 = 1.0;
+    let leg = line.altered.on().piece;
+    if std::ptr::eq(leg, edge.line.altered.on().piece) {
+        return None;
+    }
+    let outlines = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
+    let mut found = outlines.filter_map(|path| line.redrawing.leaves(&path.points));
+    let own = |other: &Hanging| {
+        let p = edge.found.laid * other.at;
+        edge.line.redrawing.away([p, p])[0] > ON
+    };
+    found.any(|other| other.settled && own(&other)).then_some(leg.name.as_str())
 }
 
 /// The piece redrawn along the leg, and what is said of it; or why a hand has to do it.
@@ -192,7 +216,7 @@ fn leaves(found: &Hanging) -> String {
 fn told(piece: &Piece, edge: &Edge<'_, '_>, asked: bool) -> Finding {
     let found = &edge.found;
     let why = if asked {
-        ". Its edge is an arc, which lies on the redrawn one in more than one place, so that it is not redrawn (--follow)"
+        ". It lies on the redrawn seam in more than one place, as an arc does, so that it is not redrawn (--follow)"
     } else {
         ""
     };
@@ -208,7 +232,7 @@ fn told(piece: &Piece, edge: &Edge<'_, '_>, asked: bool) -> Finding {
 
 /// What is said of a lining with the shape of a leg that lies on neither.
 fn apart(piece: &Piece) -> Finding {
-    let message = "a lining by its name, with the shape of a leg, and no edge of it lies on a redrawn one: it is left as it is. Alter it \
+    let message = "a lining by its name, which may have the shape of a leg, and no edge of it lies on a redrawn one: it is left as it is. Alter it \
                    for itself, its pieces named front and back"
         .to_owned();
     Finding::warning(FindingId::PieceToFollow, message).piece(&piece.name)

@@ -44,7 +44,7 @@ pub struct Size<'p> {
     pub back: Vec<LegPiece<'p>>,
     /// The yokes that are sewn to them.
     pub yokes: Vec<Yoke<'p>>,
-    /// Linings that have the shape of a leg and are not named as one.
+    /// Linings that may have the shape of a leg, and are not altered as one.
     pub linings: Vec<&'p Piece>,
     /// The name of a waistband that is drawn for the size, or for every size.
     pub waistband: Option<String>,
@@ -225,7 +225,8 @@ fn sorted<'p>(
             (Ok(leg), None) => others.unnamed.push(leg),
             // Seam texts at a yoke are about the yoke.
             (Err(_), _) if says(&piece.name, LabelKey::Yoke, labels) => {}
-            (Err(_), _) if behind(&size, piece) => {}
+            (Err(NoLeg::Unusable(_)), _) if behind(&size, piece) => size.linings.push(piece),
+            (Err(NoLeg::OtherPiece), _) if behind(&size, piece) => {}
             (Err(NoLeg::Unusable(finding)), part) => others.unusable.push((piece, part, *finding)),
             (Err(NoLeg::OtherPiece), Some(part)) => others.shapeless.push((piece, part)),
             (Err(NoLeg::OtherPiece), None) => {}

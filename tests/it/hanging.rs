@@ -221,7 +221,7 @@ fn a_facing_follows_with_its_width() {
 }
 
 #[test]
-fn a_piece_that_cannot_follow_stops_the_size_and_an_arc_is_only_told_of() {
+fn a_piece_of_every_size_cannot_follow_and_stops_the_size() {
     let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
     let leg = whole(&bytes)[1].iter().map(|p| Affine::translate((1500.0, 0.0)) * *p).collect::<Vec<_>>();
     let every_size = piece("LINING", &leg).replace("1\nSize: 38\n", "1\nCut one\n");

@@ -51,6 +51,12 @@ fn an_altered_nest_is_stored_as_base_and_rules() {
     done(dir, "grade altered.dxf --derive-rules step.rul --deltas step");
     assert!(String::from_utf8(read("step.rul")).unwrap().contains("DELTAS: FROM SIZE TO SIZE\r\n"));
     done(dir, "grade altered-base.dxf --rules step.rul -o step-nest.dxf");
+    let against = run(dir, "grade altered-base.dxf --rules step.rul --deltas base -o against.dxf");
+    assert!(
+        said(&against).contains("the table's head says that its deltas are counted otherwise"),
+        "{}",
+        said(&against)
+    );
     let (one, other) = (plain::blocks(&read("altered-nest.dxf")), plain::blocks(&read("step-nest.dxf")));
     for (name, block) in &one {
         let there = plain::graded(&other[name]);
