@@ -8,14 +8,24 @@ use truerise::job::Job;
 use truerise::pattern::{self, Reading};
 use truerise::{FindingId, Nest, Settings, Severity, SizeTable, seam};
 
-/// The sew lines of front and back of size 38, from the waist over the fork and on.
-fn legs(bytes: &[u8]) -> [Vec<Point>; 2] {
+/// Front and back of size 38.
+fn size_38(bytes: &[u8]) -> [seam::Leg; 2] {
     let drawing = Drawing::scan(bytes).unwrap();
     let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
     let sizes = seam::sizes(&pattern, &Job::default().labels);
     let size = sizes.iter().find(|s| s.name.as_str() == "38").unwrap();
     let (front, back) = size.pair().unwrap();
-    [front, back].map(|on| on.leg.ring[..=on.leg.hem_in].to_vec())
+    [front, back].map(|on| on.leg.clone())
+}
+
+/// Their sew lines from the waist over the fork and on.
+fn legs(bytes: &[u8]) -> [Vec<Point>; 2] {
+    size_38(bytes).map(|leg| leg.ring[..=leg.hem_in].to_vec())
+}
+
+/// Their whole sew lines.
+fn whole(bytes: &[u8]) -> [Vec<Point>; 2] {
+    size_38(bytes).map(|leg| leg.ring)
 }
 
 /// A piece of size 38 that is drawn as this closed line.
@@ -188,16 +198,6 @@ fn a_lining_follows_its_leg_and_keeps_what_its_leg_keeps() {
             assert!(moved > 5.0, "{moved}");
         }
     }
-}
-
-/// The whole sew lines of front and back of size 38.
-fn whole(bytes: &[u8]) -> [Vec<Point>; 2] {
-    let drawing = Drawing::scan(bytes).unwrap();
-    let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
-    let sizes = seam::sizes(&pattern, &Job::default().labels);
-    let size = sizes.iter().find(|s| s.name.as_str() == "38").unwrap();
-    let (front, back) = size.pair().unwrap();
-    [front, back].map(|on| on.leg.ring.clone())
 }
 
 #[test]
