@@ -108,10 +108,17 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
             continue;
         }
         done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
-        redrawn.push(if path == leg.drawn.path && leg.drawn.derived.is_none() {
-            redraw::own(leg, &line.points, &ring, &fly, &added)
-        } else {
-            redraw::following(leg, &outline, path, line)
+        let own = |points: &[Point]| redraw::own(leg, points, &ring, &fly, &added);
+        redrawn.push(match &leg.drawn.derived {
+            _ if path != leg.drawn.path => redraw::following(leg, &outline, path, line),
+            None => own(&line.points),
+            Some(derived) => {
+                let followed = redraw::following(leg, &outline, path, line);
+                match allowance::inside(&derived.points, &derived.allowances) {
+                    Some(sew) => redraw::around(leg, followed, derived, &own(&sew), &sew),
+                    None => followed,
+                }
+            }
         });
     }
     let carried = carry::carry(piece, &redrawn);
@@ -157,12 +164,7 @@ pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
     let old = &piece.paths[redrawn.path].points;
     let (line, index) = redrawn.line(old);
     let derived = leg.drawn.derived.as_ref().map(|d| Derived {
-        allowances: (0..old.len())
-            .flat_map(|i| {
-                let end = index.get(i + 1).copied().unwrap_or(line.len());
-                std::iter::repeat_n(d.allowances[i], end - index[i])
-            })
-            .collect(),
+        allowances: redraw::spread(&d.allowances, &index, line.len()),
         points: line.clone(),
     });
     let sew = match &derived {

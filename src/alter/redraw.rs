@@ -3,8 +3,9 @@
 use super::law::Applied;
 use super::outline::Outline;
 use crate::pattern::Path;
-use crate::seam::{Leg, SeamRole, ring};
+use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
 use kurbo::{Point, Vec2};
+use std::collections::HashSet;
 
 /// How far, in mm, the drawn line may be from the law's. The trade asks for 0.1 mm of the line and for
 /// 0.05 mm of the allowance between two lines.
@@ -97,6 +98,59 @@ pub(super) fn own(
 fn next(i: u32, points: usize, forward: bool) -> u32 {
     let n = u32::try_from(points).unwrap_or(u32::MAX);
     if forward { (i + 1) % n } else { (i + n - 1) % n }
+}
+
+/// The cut line that a sew line is derived from, redrawn so that the new sew line is derived from it alike: every edge at its
+/// allowance from the sew line's. Where the sew line has no edge for one of the cut line's, that follows it at its distance.
+pub(super) fn around(
+    leg: &Leg,
+    followed: Redrawn,
+    derived: &Derived,
+    sew: &Redrawn,
+    old: &[Point],
+) -> Redrawn {
+    /// How far, in mm, a vertex may lie from where its sew line says before it counts as drawn otherwise.
+    const SAID: f64 = 1e-4;
+    /// In mm: what stays, or goes with its sew line, does so to the last digit.
+    const ALIKE: f64 = 1e-9;
+    let Derived { points, allowances } = derived;
+    let carrying = allowance::carrying(points, allowances);
+    let (new, index) = sew.line(old);
+    let of_new = spread(allowances, &index, new.len());
+    let is_old: HashSet<usize> = index.iter().copied().collect();
+    let mut of_line: Vec<usize> = carrying.iter().map(|&i| index[i]).collect();
+    of_line.extend((0..new.len()).filter(|k| !is_old.contains(k)));
+    of_line.sort_unstable();
+    let was = allowance::outside(old, allowances, &carrying);
+    let is = allowance::outside(&new, &of_new, &of_line);
+    let said = |i: usize| {
+        let (was, is) = (was[i]?, is[index[i]]?);
+        let exact = [Vec2::ZERO, sew.moves[i]].into_iter().find(|by| (is - was - *by).hypot() <= ALIKE);
+        ((was - points[i]).hypot() <= SAID).then(|| exact.unwrap_or(is - was))
+    };
+    let added: Option<Vec<Added>> = sew
+        .added
+        .iter()
+        .zip((0..new.len()).filter(|k| !is_old.contains(k)))
+        .map(|(added, k)| Some(Added { at: is[k]?, ..*added }))
+        .collect();
+    let Some(added) = added else { return followed };
+    let mut moves = followed.moves;
+    for &i in leg.drawn.order[..=leg.hem_in].iter().skip(usize::from(leg.drawn.start.is_some())) {
+        let i = i as usize;
+        moves[i] = said(i).unwrap_or(moves[i]);
+    }
+    for &i in &leg.drawn.fly {
+        let i = i as usize;
+        moves[i] = said(i).unwrap_or(moves[i]);
+    }
+    Redrawn { path: followed.path, moves, added }
+}
+
+/// What belongs to the edge after each point of a line, for a redrawn line of `len` points; `index` gives each old point's new one.
+pub(super) fn spread(of_edges: &[f64], index: &[usize], len: usize) -> Vec<f64> {
+    let next = |i: usize| index.get(i + 1).copied().unwrap_or(len);
+    (0..of_edges.len()).flat_map(|i| std::iter::repeat_n(of_edges[i], next(i) - index[i])).collect()
 }
 
 /// A line that follows the sew line at its distance.

@@ -20,34 +20,114 @@ const MITRE: f64 = 6.0;
 #[must_use]
 pub fn inside(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
     let n = points.len();
-    let mut carrying = ring::carrying(points, &[]);
+    let carrying = carrying(points, allowances);
     if carrying.len() == n {
         return shifted(points, allowances);
     }
-    // A change of allowance is kept in its place.
-    let changes = (0..n).filter(|&i| allowances[i].to_bits() != allowances[(i + n - 1) % n].to_bits());
-    carrying.extend(changes);
-    carrying.sort_unstable();
-    carrying.dedup();
     let line: Vec<Point> = carrying.iter().map(|&i| points[i]).collect();
     let of_line: Vec<f64> = carrying.iter().map(|&i| allowances[i]).collect();
     let sewn = shifted(&line, &of_line)?;
     let mut inside = vec![Point::ZERO; n];
-    let m = carrying.len();
-    for k in 0..m {
-        let (from, next) = (carrying[k], (k + 1) % m);
-        inside[from] = sewn[k];
-        let (old, new) = (line[next] - line[k], sewn[next] - sewn[k]);
-        let (length, direction) = (old.hypot2(), new / new.hypot().max(1e-9));
-        let mut i = (from + 1) % n;
-        while i != carrying[next] {
-            let p = points[i] - line[k];
-            let (share, left) = (p.dot(old) / length, old.cross(p) / length.sqrt());
-            inside[i] = sewn[k] + new * share + Vec2::new(-direction.y, direction.x) * left;
-            i = (i + 1) % n;
-        }
+    for k in 0..carrying.len() {
+        inside[carrying[k]] = sewn[k];
+    }
+    for (k, i) in between(&carrying, n) {
+        inside[i] = alike(points[i], edge(points, &carrying, k), edge(&inside, &carrying, k));
     }
     Some(inside)
+}
+
+/// The vertices whose edges are shifted; those between them keep their places beside the edges. Where vertices lie close together
+/// on a line that bends evenly, their edges say more than the line through fewer of them.
+#[must_use]
+pub fn carrying(points: &[Point], allowances: &[f64]) -> Vec<usize> {
+    let n = points.len();
+    let mut carrying = ring::carrying(points, &[]);
+    if carrying.len() < n {
+        let even = bends_evenly(points, &carrying);
+        // A change of allowance is kept in its place.
+        let changes = (0..n).filter(|&i| allowances[i].to_bits() != allowances[(i + n - 1) % n].to_bits());
+        carrying.extend(changes.chain((0..n).filter(|&i| even[i])));
+        carrying.sort_unstable();
+        carrying.dedup();
+    }
+    carrying
+}
+
+/// For each vertex whether the line around it turns one way, a little at each vertex.
+fn bends_evenly(points: &[Point], carrying: &[usize]) -> Vec<bool> {
+    /// A digitiser's noise, or rounding, turns short edges by more than this the other way, in degrees.
+    const BACK: f64 = 0.3;
+    /// A vertex of an even bend turns by less than this.
+    const LITTLE: f64 = 12.0;
+    let n = points.len();
+    let turns = ring::turns_of_edges(points);
+    let m = carrying.len();
+    let mut even = vec![false; n];
+    for k in 0..m {
+        let (from, to) = (carrying[k], carrying[(k + 1) % m]);
+        let steps = (to + n - from - 1) % n + 1;
+        // With a vertex before and after; the corners of the line are its own.
+        let around =
+            (0..=steps + 2).map(|step| turns[(from + n - 1 + step) % n]).filter(|t| t.abs() < ring::CORNER);
+        let (low, high) = around.fold((0.0_f64, 0.0_f64), |(l, h), t| (l.min(t), h.max(t)));
+        if low >= -LITTLE && high <= LITTLE && (low >= -BACK || high <= BACK) {
+            (1..steps).for_each(|step| even[(from + step) % n] = true);
+        }
+    }
+    even
+}
+
+/// The cut line that a sew line was derived from, point for point: what [`inside`] undoes. `None` for a point that this does
+/// not give: where an edge has vanished, or is no edge.
+#[must_use]
+pub fn outside(sew: &[Point], allowances: &[f64], carrying: &[usize]) -> Vec<Option<Point>> {
+    /// In mm; a shorter edge has no direction.
+    const EDGE: f64 = 1e-6;
+    let (n, m) = (sew.len(), carrying.len());
+    let inward = if ring::doubled_area(sew) < 0.0 { -1.0 } else { 1.0 };
+    let edges: Vec<Option<Edge>> = (0..m)
+        .map(|k| {
+            let [from, to] = edge(sew, carrying, k);
+            let along = to - from;
+            let allowance = allowances[carrying[k]];
+            (along.hypot() > EDGE).then(|| Edge::new(from, along.normalize(), inward, -allowance))
+        })
+        .collect();
+    let mut cut = vec![None; n];
+    for k in 0..m {
+        if let (Some(before), Some(after)) = (&edges[(k + m - 1) % m], &edges[k]) {
+            cut[carrying[k]] = Some(corner(before, after, sew[carrying[k]]));
+        }
+    }
+    for (k, i) in between(carrying, n) {
+        if let (Some(from), Some(to)) = (cut[carrying[k]], cut[carrying[(k + 1) % m]]) {
+            cut[i] = Some(alike(sew[i], edge(sew, carrying, k), [from, to]));
+        }
+    }
+    cut
+}
+
+/// The ends of the edge after one of the vertices that carry a line.
+fn edge(points: &[Point], carrying: &[usize], k: usize) -> [Point; 2] {
+    [points[carrying[k]], points[carrying[(k + 1) % carrying.len()]]]
+}
+
+/// The vertices between those that carry a line, each with the number of the one before it.
+fn between(carrying: &[usize], n: usize) -> impl Iterator<Item = (usize, usize)> + '_ {
+    (0..carrying.len()).flat_map(move |k| {
+        let (from, to) = (carrying[k], carrying[(k + 1) % carrying.len()]);
+        (1..(to + n - from - 1) % n + 1).map(move |step| (k, (from + step) % n))
+    })
+}
+
+/// A point that lies beside an edge, where that has become another.
+fn alike(p: Point, old: [Point; 2], new: [Point; 2]) -> Point {
+    let from = p - old[0];
+    let (old, along) = (old[1] - old[0], new[1] - new[0]);
+    let (share, left) = (from.dot(old) / old.hypot2(), old.cross(from) / old.hypot());
+    let direction = along / along.hypot().max(1e-9);
+    new[0] + along * share + Vec2::new(-direction.y, direction.x) * left
 }
 
 /// The sew line of a closed cut line whose edges all have a direction.
@@ -58,8 +138,7 @@ fn shifted(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
         .map(|i| {
             let d = points[(i + 1) % n] - points[i];
             let along = if d.hypot() > 0.0 { d / d.hypot() } else { Vec2::ZERO };
-            let square = Vec2::new(-along.y, along.x) * inward;
-            Edge { along, from: points[i] + square * allowances[i], square, allowance: allowances[i] }
+            Edge::new(points[i], along, inward, allowances[i])
         })
         .collect();
     let mut live: Vec<usize> = (0..n).filter(|&i| edges[i].along != Vec2::ZERO).collect();
@@ -102,6 +181,14 @@ struct Edge {
     allowance: f64,
 }
 
+impl Edge {
+    /// The edge from a point, shifted by `allowance` to the inside.
+    fn new(from: Point, along: Vec2, inward: f64, allowance: f64) -> Self {
+        let square = Vec2::new(-along.y, along.x) * inward;
+        Edge { along, from: from + square * allowance, square, allowance }
+    }
+}
+
 /// Where two shifted neighbours meet; `at` is the drawn corner between them.
 fn corner(a: &Edge, b: &Edge, at: Point) -> Point {
     // Nearly one line: the crossing is nowhere or far off, and the shifted point is the same.
@@ -109,7 +196,7 @@ fn corner(a: &Edge, b: &Edge, at: Point) -> Point {
         let shift = f64::midpoint(a.allowance, b.allowance);
         return at + (a.square + b.square) * (0.5 * shift);
     }
-    let limit = MITRE * a.allowance.max(b.allowance) + 1e-9;
+    let limit = MITRE * a.allowance.abs().max(b.allowance.abs()) + 1e-9;
     let crossing = Line::new(a.from, a.from + a.along).crossing_point(Line::new(b.from, b.from + b.along));
     let meet = crossing.unwrap_or(at);
     let reach = meet - at;
