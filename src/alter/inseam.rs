@@ -137,6 +137,14 @@ impl WayBack {
                 added.push((place, new));
             }
         }
+        // Where the copy ends on an edge, or the line has come back on one, its ends may be enough to show it.
+        let off = |place: &Place, p: Point| {
+            let [a, b] = [0, 1].map(|k| points[place.edge - self.fork + k]);
+            (b - a).normalize().cross(p - a).abs()
+        };
+        let shown: HashSet<usize> =
+            added.iter().filter(|(place, p)| off(place, *p) > FLAT).map(|(place, _)| place.edge).collect();
+        added.retain(|(place, _)| shown.contains(&place.edge));
         Some(CameBack { points, added })
     }
 
@@ -172,6 +180,8 @@ impl WayBack {
     /// The stretch below `keep` as it is bent: with the vertices as drawn, else with edges divided; bent the other
     /// way, as little as can be, where the line has no bend of its own to give.
     fn bent(&self, keep: f64, shift: Vec2) -> Option<(Vec<Place>, Vec<Point>)> {
+        /// How often edges that need no division are told; the first time leaves few.
+        const TIMES: usize = 6;
         let solved = |other_way: f64, part: f64, divided: &dyn Fn(usize) -> bool| {
             let (places, chain) = self.chain(keep, part, divided);
             let joints = self.joints(&places, &chain, other_way, keep == 0.0);
@@ -182,11 +192,19 @@ impl WayBack {
                 return Some(bent);
             }
             for part in PARTS {
-                if let Some((places, bent)) = solved(other_way, part, &|_| true) {
-                    // Only edges that show their bend are worth new vertices.
-                    let coarse = coarse(&places, &bent);
-                    return solved(other_way, part, &|edge| coarse.contains(&edge)).or(Some((places, bent)));
+                let Some(mut found) = solved(other_way, part, &|_| true) else { continue };
+                // Only edges that show their bend are worth new vertices; with fewer of them the line is bent otherwise.
+                let mut divided: HashSet<usize> = found.0.iter().map(|place| place.edge).collect();
+                for _ in 0..TIMES {
+                    let worth = coarse(&found.0, &found.1);
+                    if divided.iter().all(|edge| worth.contains(edge)) {
+                        break;
+                    }
+                    divided.retain(|edge| worth.contains(edge));
+                    let Some(fewer) = solved(other_way, part, &|edge| divided.contains(&edge)) else { break };
+                    found = fewer;
                 }
+                return Some(found);
             }
         }
         None

@@ -233,7 +233,9 @@ impl Outline {
         let [before, after] = self.old_arms(vertex);
         let from = p - self.arc.points[vertex];
         let off = (before + after).normalize().dot(from).abs();
-        let beyond = share <= 0.0 || share >= 1.0;
+        // What lies in line with the hem stays so, though the inseam beside it leans over it.
+        let beyond =
+            share <= 0.0 || share >= 1.0 || vertex == self.hem && after.cross(from).abs() <= ROUNDING;
         if off <= OFF * from.hypot() + ROUNDING || beyond {
             return Beside::Corner { vertex, left: [before.cross(from), after.cross(from)], from };
         }

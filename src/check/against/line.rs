@@ -175,14 +175,14 @@ impl Pair<'_> {
         let n = stations.len();
         let may = |i: usize| region.may_move(stations[i % n]);
         // Vertices may have been added on the inseam beside the corner at the hem, which ends the stretch.
-        let along_hem = |i: usize| {
+        let along_edge = |i: usize| {
             let new =
                 if i == stretch.old.start { stretch.new.clone().next() } else { stretch.new.clone().last() };
             let ends = i == stretch.old.start || i + 1 == stretch.old.end;
             ends && new
-                .is_some_and(|j| region.is_along_hem(&self.old.points, stations, i, self.new.points[j]))
+                .is_some_and(|j| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]))
         };
-        if let Some(i) = stretch.old.clone().find(|&i| !may(i) && !along_hem(i)) {
+        if let Some(i) = stretch.old.clone().find(|&i| !may(i) && !along_edge(i)) {
             let message = format!(
                 "the {} differs from the original on the {}, outside the altered seams; put it back",
                 self.name, stations[i].role
@@ -275,7 +275,13 @@ impl Pair<'_> {
         let reach = own.iter().flat_map(|s| s.old.clone().filter_map(inseam)).fold(0.0, f64::max);
         let changes =
             |s: &&Stretch| s.new.len() != s.old.len() || self.moves(s).any(|(_, _, far)| far > least);
-        let below = |s: &&Stretch| s.old.clone().filter_map(inseam).any(|at| at > reach);
+        // The corner at the hem goes along it, though the one before it may not move by what shows.
+        let along_edge =
+            |i: usize, j: usize| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]);
+        let below = |s: &&Stretch| {
+            let own = |(i, j, _): &(usize, usize, f64)| s.new.len() == s.old.len() && along_edge(*i, *j);
+            self.moves(s).filter(|m| !own(m)).filter_map(|(i, ..)| inseam(i)).any(|at| at > reach)
+        };
         for stretch in others.into_iter().filter(changes).filter(below) {
             let message = format!(
                 "the {} differs from the original on the inseam below where it has come back to the old line; put it back",

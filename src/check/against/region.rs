@@ -93,20 +93,21 @@ impl<'s> Region<'s> {
         }
     }
 
-    /// Whether the point `i` of an outline is the corner at the hem's inner end, and its new place on the line of the
-    /// hem: where the inseam comes back at the hem only, its cut line meets the hem elsewhere.
-    pub fn is_along_hem(&self, old: &[Point], stations: &[Station], i: usize, new: Point) -> bool {
+    /// Whether the point `i` of an outline is the corner at the hem's inner end or at the centre waist, and its new place on the
+    /// line of the hem or waist: where the seam beside it turns, its cut line meets that elsewhere.
+    pub fn is_along_edge(&self, old: &[Point], stations: &[Station], i: usize, new: Point) -> bool {
         /// How far, in mm, off the hem: cut line and sew line of a digitised one are not quite parallel.
         const STRAY: f64 = 0.02;
         let n = old.len();
         let along = |k: usize| {
-            let hem = (old[k] - old[i]).normalize();
-            hem.cross(new - old[i]).abs() <= STRAY
+            let edge = (old[k] - old[i]).normalize();
+            edge.cross(new - old[i]).abs() <= STRAY.max(self.resolution())
         };
-        self.at_hem(stations[i])
-            && [(i + 1) % n, (i + n - 1) % n]
-                .into_iter()
-                .any(|k| stations[k].role == SeamRole::Hem && along(k))
+        let beside = [(i + 1) % n, (i + n - 1) % n];
+        let any = |role: SeamRole| beside.into_iter().filter(move |&k| stations[k].role == role);
+        let at_waist = stations[i].role == SeamRole::Waist && any(SeamRole::Crotch).next().is_some();
+        let edge = if at_waist { SeamRole::Waist } else { SeamRole::Hem };
+        (at_waist || self.at_hem(stations[i])) && any(edge).any(along)
     }
 
     /// Whether a mark belongs to such a stretch: it stands at a vertex or on an edge of it.
