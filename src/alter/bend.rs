@@ -29,14 +29,19 @@ impl Joint {
     pub const FIXED: Joint = Joint { weight: 0.0, least: 0.0, most: 0.0 };
 }
 
-/// Bends a line so that its first point is moved by `first` and its last by `last`; there is a joint for each
-/// point. `None` where the bounds leave no such line.
-pub(super) fn bend(points: &[Point], joints: &[Joint], [first, last]: [Vec2; 2]) -> Option<Vec<Point>> {
+/// Bends a line so that its first point is moved by `first` and its last by `last`, and its direction at the end turns by
+/// `turn`, in radians; there is a joint for each point. `None` where the bounds leave no such line.
+pub(super) fn bend(
+    points: &[Point],
+    joints: &[Joint],
+    [first, last]: [Vec2; 2],
+    turn: f64,
+) -> Option<Vec<Point>> {
     let target = (*points.last()? + last) - (points[0] + first);
     let line = Line::new(points, joints, target.normalize());
     let rest = |z: [f64; 3]| {
         let (turned, end) = line.end(z);
-        [turned, (end.x - target.x) / line.length, (end.y - target.y) / line.length]
+        [turned - turn, (end.x - target.x) / line.length, (end.y - target.y) / line.length]
     };
     let size = |r: [f64; 3]| r[0] * r[0] + r[1] * r[1] + r[2] * r[2];
     let mut z = [0.0; 3];

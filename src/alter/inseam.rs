@@ -9,8 +9,11 @@ use kurbo::{Point, Vec2};
 use std::collections::HashSet;
 
 /// The part of the way from the fork to where the line has come back that is an exact copy, which the
-/// trade asks for at least, and a hair more so that a vertex that lies on it leaves no doubt.
+/// trade asks for at least: where it ends on an edge, a hair more, so that a vertex that lies on it leaves no doubt.
 const COPY: f64 = 0.2501;
+
+/// A vertex from here on ends the copy.
+const LEAST: f64 = 0.25 - 1e-6;
 
 /// No more of the way than this is copied; the rest is for coming back.
 const MOST: f64 = 0.45;
@@ -74,7 +77,7 @@ impl WayBack {
             (at[1], at[1], true)
         } else {
             let end = came_back(&at, blend.0.min(length));
-            let keep = at.iter().copied().find(|s| *s >= COPY * end).unwrap_or(end);
+            let keep = at.iter().copied().find(|s| *s >= LEAST * end).unwrap_or(end);
             (if keep > MOST * end { COPY * end } else { keep }, end, false)
         };
         let turns = Turns::of(&points);
@@ -94,6 +97,13 @@ impl WayBack {
     /// How much of the way back can be squeezed together.
     pub fn room(&self) -> f64 {
         if self.straight { self.end } else { self.end - self.keep }
+    }
+
+    /// By how much, in radians, the inseam turns at the fork: a straight one turns about its lower end.
+    pub fn turned(&self, came_back: &CameBack) -> f64 {
+        let first = |points: &[Point]| points[1] - points[0];
+        let (was, is) = (first(&self.points), first(&came_back.points));
+        if self.straight { was.cross(is).atan2(was.dot(is)) } else { 0.0 }
     }
 
     /// How much longer the inseam is under these moves.
@@ -138,12 +148,7 @@ impl WayBack {
             }
         }
         // Where the copy ends on an edge, or the line has come back on one, its ends may be enough to show it.
-        let off = |place: &Place, p: Point| {
-            let [a, b] = [0, 1].map(|k| points[place.edge - self.fork + k]);
-            (b - a).normalize().cross(p - a).abs()
-        };
-        let shown: HashSet<usize> =
-            added.iter().filter(|(place, p)| off(place, *p) > FLAT).map(|(place, _)| place.edge).collect();
+        let shown = shown(&added, |edge| [0, 1].map(|k| points[edge - self.fork + k]));
         added.retain(|(place, _)| shown.contains(&place.edge));
         Some(CameBack { points, added })
     }
@@ -185,7 +190,7 @@ impl WayBack {
         let solved = |other_way: f64, part: f64, divided: &dyn Fn(usize) -> bool| {
             let (places, chain) = self.chain(keep, part, divided);
             let joints = self.joints(&places, &chain, other_way, keep == 0.0);
-            bend(&chain, &joints, [shift, Vec2::ZERO]).map(|bent| (places, bent))
+            bend(&chain, &joints, [shift, Vec2::ZERO], 0.0).map(|bent| (places, bent))
         };
         for other_way in OTHER_WAY {
             if let Some(bent) = solved(other_way, f64::INFINITY, &|_| false) {
@@ -265,6 +270,15 @@ fn came_back(at: &[f64], wanted: f64) -> f64 {
     const CLOSE: f64 = 0.1;
     let nearest = at.iter().copied().min_by(|a, b| (a - wanted).abs().total_cmp(&(b - wanted).abs()));
     nearest.filter(|s| (s - wanted).abs() <= CLOSE * wanted).unwrap_or(wanted)
+}
+
+/// The edges whose vertices added are further off them than what shows; `ends` are an edge's.
+pub(super) fn shown(added: &[(Place, Point)], ends: impl Fn(usize) -> [Point; 2]) -> HashSet<usize> {
+    let off = |place: &Place, p: Point| {
+        let [a, b] = ends(place.edge);
+        (b - a).normalize().cross(p - a).abs()
+    };
+    added.iter().filter(|(place, p)| off(place, *p) > FLAT).map(|(place, _)| place.edge).collect()
 }
 
 /// The edges whose vertices added are further off their chord than what shows.

@@ -4,7 +4,7 @@
 //! turns the seam above it, and below it `WayBack` brings the inseam back to the old line.
 
 use super::bend::{Joint, bend};
-use super::inseam::{CameBack, WayBack};
+use super::inseam::{self, CameBack, Place, WayBack};
 use super::joints::Turns;
 use super::truing::{TooLarge, Truing};
 use super::waist::Waist;
@@ -48,11 +48,16 @@ pub struct Applied<'l> {
     pub(super) turns_at_hem: bool,
     /// The new crotch seam, from the waist to the fork.
     pub crotch: Vec<Point>,
+    /// Vertices that are added on it.
+    pub crotch_added: Vec<(Place, Point)>,
     /// The new inseam, from the fork to the hem.
     pub inseam: CameBack,
     /// How far the centre waist is raised.
     pub(super) raised: Vec2,
 }
+
+/// The points of a crotch seam whose fork is carried, and the vertices added.
+type Carried = (Vec<Point>, Vec<(Place, Point)>);
 
 /// Why a law cannot be applied.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -142,37 +147,72 @@ impl Law {
     pub fn apply(&self, leg: &Leg, moves: Moves) -> Result<Applied<'_>, Unsound> {
         let turned = self.truing.slid(moves.along.0, self.up).map_err(Unsound::Truing)?;
         let trued = self.truing.ring(&turned, moves.waist.0, self.up);
-        let crotch = self.carried(trued, moves.across.0).ok_or(Unsound::Fork)?;
         let inseam = self.back.apply(moves).ok_or(Unsound::Inseam)?;
+        let turn = self.back.turned(&inseam);
+        let (crotch, crotch_added) = self.carried(trued, moves.across.0, turn).ok_or(Unsound::Fork)?;
         let raised = crotch[0] - leg.ring[0];
-        Ok(Applied { waist: &self.waist, turns_at_hem: self.turns_at_hem(), crotch, inseam, raised })
+        Ok(Applied {
+            waist: &self.waist,
+            turns_at_hem: self.turns_at_hem(),
+            crotch,
+            crotch_added,
+            inseam,
+            raised,
+        })
     }
 
-    /// The crotch seam with its fork carried across: the curve bends from where it begins, and its directions
-    /// at both ends stay.
-    fn carried(&self, mut trued: Vec<Point>, across: f64) -> Option<Vec<Point>> {
+    /// The crotch seam with its fork carried across: the curve bends from where it begins; its direction there
+    /// stays, and that at the fork turns with the inseam. Where the vertices drawn are too few for that, edges are divided.
+    fn carried(&self, mut trued: Vec<Point>, across: f64, turn: f64) -> Option<Carried> {
+        /// By how many degrees a vertex may bend the other way, the first that is enough.
+        const OTHER_WAY: [f64; 4] = [0.0, 0.04, 0.1, 0.4];
+        /// The parts of an edge, in mm.
+        const PARTS: [f64; 3] = [f64::INFINITY, 12.0, 6.0];
+        /// A curve that has to turn by more than this at the fork, in radians (3°), is another curve.
+        const TURN: f64 = 0.053;
         if across == 0.0 {
-            return Some(trued);
+            return Some((trued, Vec::new()));
         }
-        let curve = &trued[self.curve_begin..];
+        if turn.abs() > TURN {
+            return None;
+        }
         let own = Turns::of(&trued);
-        let length = ring::length(curve);
-        let joints = |other_way: f64| -> Vec<Joint> {
-            let joint = |k: usize| {
-                if k + 1 == curve.len() {
-                    return Joint::FIXED;
-                }
-                let width = |j: usize| curve.get(j + 1).map_or(0.0, |b| (*b - curve[j]).hypot());
-                let wide = f64::midpoint(if k > 0 { width(k - 1) } else { 0.0 }, width(k)) / length;
-                self.turns.carried(own.at(self.curve_begin + k), wide, other_way)
-            };
-            (0..curve.len()).map(joint).collect()
-        };
         let ends = [Vec2::ZERO, self.out * across];
-        let new =
-            [0.0, 0.04, 0.1, 0.4].into_iter().find_map(|other_way| bend(curve, &joints(other_way), ends))?;
-        trued[self.curve_begin..].copy_from_slice(&new);
-        Some(trued)
+        let ways = OTHER_WAY.into_iter().flat_map(|way| PARTS.map(|part| (way, part)));
+        let (places, bent) = ways.into_iter().find_map(|(other_way, part)| {
+            let (places, chain) = divided(&trued[self.curve_begin..], part);
+            bend(&chain, &self.joints(&own, &places, &chain, other_way), ends, turn)
+                .map(|bent| (places, bent))
+        })?;
+        let mut added = Vec::new();
+        for (place, at) in places.into_iter().zip(bent) {
+            let edge = self.curve_begin + place.edge;
+            if place.share == 0.0 {
+                trued[edge] = at;
+            } else {
+                added.push((Place { edge, ..place }, at));
+            }
+        }
+        // The last edge says how the curve meets the inseam.
+        let last = trued.len() - 2;
+        let shown = inseam::shown(&added, |edge| [trued[edge], trued[edge + 1]]);
+        added.retain(|(place, _)| place.edge == last || shown.contains(&place.edge));
+        Some((trued, added))
+    }
+
+    /// How the vertices of the curve may turn where the fork is carried; its own corner stays as it is.
+    fn joints(&self, own: &Turns, places: &[Place], chain: &[Point], other_way: f64) -> Vec<Joint> {
+        let length = ring::length(chain);
+        let width = |j: usize| chain.get(j + 1).map_or(0.0, |b| (*b - chain[j]).hypot());
+        let joint = |k: usize| {
+            if k + 1 == chain.len() {
+                return Joint::FIXED;
+            }
+            let turned = if places[k].share == 0.0 { own.at(self.curve_begin + places[k].edge) } else { 0.0 };
+            let wide = f64::midpoint(if k > 0 { width(k - 1) } else { 0.0 }, width(k)) / length;
+            self.turns.carried(turned, wide, other_way)
+        };
+        (0..chain.len()).map(joint).collect()
     }
 
     /// The slides that the lines can follow without folding back on themselves, in mm: shortening
@@ -196,8 +236,25 @@ impl Applied<'_> {
     /// The new length of the crotch seam.
     #[must_use]
     pub fn rise(&self) -> Mm {
-        Mm(ring::length(&self.crotch))
+        let mut line = self.crotch.clone();
+        for (place, at) in self.crotch_added.iter().rev() {
+            line.insert(place.edge + 1, *at);
+        }
+        Mm(ring::length(&line))
     }
+}
+
+/// A line whose edges are divided into parts of so many mm; places are told by its own edges.
+fn divided(line: &[Point], part: f64) -> (Vec<Place>, Vec<Point>) {
+    let mut all = Vec::new();
+    for (edge, w) in line.windows(2).enumerate() {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
+        let parts = ((w[1] - w[0]).hypot() / part).ceil().max(1.0) as u32;
+        let shares = (0..parts).map(|k| f64::from(k) / f64::from(parts));
+        all.extend(shares.map(|share| (Place { edge, share }, w[0].lerp(w[1], share))));
+    }
+    all.extend(line.last().map(|&end| (Place { edge: line.len() - 1, share: 0.0 }, end)));
+    all.into_iter().unzip()
 }
 
 /// A smooth step from 0 to 1 with level ends: the cubic 3x² − 2x³.

@@ -39,12 +39,12 @@ pub struct Added {
     pub at: Point,
 }
 
-/// The vertices to add on each edge of a leg's ring: where the inseam comes back, and where the waist's edge is
-/// too coarse for the law's line.
+/// The vertices to add on each edge of a leg's ring: where a curve is bent or the inseam comes back, and where
+/// the waist's edge is too coarse for the law's line.
 pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>> {
     let n = leg.ring.len();
     let mut all = vec![Vec::new(); n];
-    for (place, at) in &applied.inseam.added {
+    for (place, at) in applied.crotch_added.iter().chain(&applied.inseam.added) {
         all[place.edge].push(Added { after: 0, share: place.share, at: *at });
     }
     let at = ring::stations(&leg.seam(SeamRole::Waist));

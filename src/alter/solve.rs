@@ -5,26 +5,33 @@ const EXACT: f64 = 1e-9;
 
 /// The root of a rising function nearest to 0 and no further than `limit` from it, by false position with
 /// halving (the "Illinois" rule; M. Dowell, P. Jarratt, *BIT* 11 (1971)), which keeps its bracket. The bracket
-/// is widened from 0, since far from it the function may not be told. Where there is no root, what stopped
-/// the search, if anything did.
+/// is widened from 0, since far from it the function may not be told, up to where it is. Where there is no root, what
+/// stopped the search, if anything did.
 pub(super) fn near_zero<E>(f: impl Fn(f64) -> Result<f64, E>, limit: f64) -> Result<f64, Option<E>> {
-    let (mut a, mut fa) = (0.0, f(0.0)?);
+    let (mut a, mut fa) = (0.0_f64, f(0.0)?);
     if fa.abs() <= EXACT {
         return Ok(0.0);
     }
     let way = if fa > 0.0 { -1.0 } else { 1.0 };
-    let mut reach = limit / 16.0;
+    // How far the function can be told, once that is known.
+    let (mut step, mut told) = (limit / 16.0, None);
     let (mut b, mut fb) = loop {
-        let b = way * reach.min(limit);
-        let fb = f(b)?;
-        if fa * fb <= 0.0 {
-            break (b, fb);
+        let b = (a.abs() + step).min(limit);
+        match f(way * b) {
+            Ok(fb) if fa * fb <= 0.0 => break (way * b, fb),
+            Ok(_) if b >= limit => return Err(None),
+            Ok(fb) => {
+                (a, fa) = (way * b, fb);
+                step = if told.is_some() { step / 2.0 } else { b };
+            }
+            Err(e) => {
+                step /= 2.0;
+                told = Some(e);
+            }
         }
-        if reach >= limit {
-            return Err(None);
+        if let Some(e) = told.take_if(|_| step < limit / 256.0) {
+            return Err(Some(e));
         }
-        (a, fa) = (b, fb);
-        reach *= 2.0;
     };
     for _ in 0..80 {
         if fb.abs() <= EXACT || (b - a).abs() <= EXACT {

@@ -337,14 +337,14 @@ fn a_bent_line_is_that_of_a_beam_clamped_at_both_ends() {
     // displaced; handbook formula, from memory). 100 edges of 3 mm, the end moved by 2 mm.
     let line: Vec<Point> = (0..=100).map(|k| Point::new(3.0 * f64::from(k), 0.0)).collect();
     let joints: Vec<Joint> = (0..=100).map(|_| Joint { weight: 0.01, least: -1.0, most: 1.0 }).collect();
-    let bent = bend(&line, &joints, [Vec2::ZERO, Vec2::new(0.0, 2.0)]).unwrap();
+    let bent = bend(&line, &joints, [Vec2::ZERO, Vec2::new(0.0, 2.0)], 0.0).unwrap();
     for (p, old) in bent.iter().zip(&line) {
         let x = old.x / 300.0;
         assert!((p.y - 2.0 * x * x * (3.0 - 2.0 * x)).abs() < 0.03, "{x}: {p:?}");
     }
     assert!((bent[100] - Point::new(300.0, 2.0)).hypot() < 1e-9);
     // Where no joint may turn, there is no such line.
-    assert_eq!(bend(&line, &[Joint::FIXED; 101], [Vec2::ZERO, Vec2::new(0.0, 2.0)]), None);
+    assert_eq!(bend(&line, &[Joint::FIXED; 101], [Vec2::ZERO, Vec2::new(0.0, 2.0)], 0.0), None);
 }
 
 #[test]

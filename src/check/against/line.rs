@@ -174,13 +174,16 @@ impl Pair<'_> {
     fn wrong(&self, stretch: &Stretch, region: &Region<'_>, stations: &[Station]) -> Option<Finding> {
         let n = stations.len();
         let may = |i: usize| region.may_move(stations[i % n]);
-        // Vertices may have been added on the inseam beside the corner at the hem, which ends the stretch.
+        // Vertices may have been added on the inseam before the corner at the hem, or behind it as the line runs.
         let along_edge = |i: usize| {
-            let new =
-                if i == stretch.old.start { stretch.new.clone().next() } else { stretch.new.clone().last() };
-            let ends = i == stretch.old.start || i + 1 == stretch.old.end;
-            ends && new
-                .is_some_and(|j| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]))
+            let places = [
+                stretch.new.start + i - stretch.old.start,
+                (stretch.new.end + i).saturating_sub(stretch.old.end),
+            ];
+            places
+                .into_iter()
+                .filter(|j| stretch.new.contains(j))
+                .any(|j| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]))
         };
         if let Some(i) = stretch.old.clone().find(|&i| !may(i) && !along_edge(i)) {
             let message = format!(

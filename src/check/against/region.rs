@@ -107,7 +107,10 @@ impl<'s> Region<'s> {
         let any = |role: SeamRole| beside.into_iter().filter(move |&k| stations[k].role == role);
         let at_waist = stations[i].role == SeamRole::Waist && any(SeamRole::Crotch).next().is_some();
         let edge = if at_waist { SeamRole::Waist } else { SeamRole::Hem };
-        (at_waist || self.at_hem(stations[i])) && any(edge).any(along)
+        // Drawn square to the end of the inseam, it turns with that.
+        let corner = self.leg.ring[self.leg.hem_in];
+        let turned = || ((new - corner).hypot() - (old[i] - corner).hypot()).abs() <= STRAY;
+        at_waist && any(edge).any(along) || self.at_hem(stations[i]) && (any(edge).any(along) || turned())
     }
 
     /// Whether a mark belongs to such a stretch: it stands at a vertex or on an edge of it.
