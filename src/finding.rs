@@ -88,6 +88,8 @@ finding_ids! {
     SizeMissing = "size-missing",
     /// A size that the size table does not ask for was left as it is.
     LeftAlone = "left-alone",
+    /// A drawing says that a size of it was altered before.
+    AlteredBefore = "altered-before",
     /// A size occurs twice.
     SizeTwice = "size-twice",
     /// A notch lies on no edge.

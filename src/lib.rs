@@ -82,6 +82,7 @@ pub mod pattern;
 pub mod plot;
 #[doc(hidden)]
 pub mod report;
+mod said;
 #[doc(hidden)]
 pub mod schema;
 #[doc(hidden)]

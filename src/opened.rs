@@ -3,6 +3,7 @@
 use crate::dxf_text::{self, Drawing};
 use crate::pattern::{self, Pattern, ReadError, Reading};
 use crate::report::DrawingInfo;
+use crate::said;
 use crate::units::Unit;
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
@@ -20,6 +21,8 @@ pub struct Opened<'a> {
     pub pattern: Pattern,
     /// How it was read.
     pub reading: Reading,
+    /// What it says of earlier alterations.
+    pub said: Vec<String>,
 }
 
 /// The text of a drawing: the bytes as they are, or a binary drawing turned into text.
@@ -47,7 +50,8 @@ pub fn open<'a>(
         }
         read => read?,
     };
-    Ok(Opened { path, given, drawing, pattern, reading: reading.clone() })
+    let said = said::lines(drawing.bytes);
+    Ok(Opened { path, given, drawing, pattern, reading: reading.clone(), said })
 }
 
 impl Opened<'_> {

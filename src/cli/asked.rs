@@ -41,6 +41,7 @@ fn settings(common: &Common, how: &How, job: &Job, plain: Unit) -> Result<Settin
     }
     settings.accept.clone_from(&how.accept);
     settings.follow = how.follow;
+    settings.say_altered = how.say_altered;
     settings.reread = !how.no_reread;
     Ok(settings)
 }

@@ -31,6 +31,7 @@ const COLUMNS: &[&str] = &[
     "tolerance",
     "accept",
     "follow",
+    "say_altered",
     "no_reread",
 ];
 
@@ -75,6 +76,8 @@ pub struct Order {
     pub accept: Vec<FindingId>,
     /// Whether pieces that hang on a leg are redrawn alike.
     pub follow: Option<bool>,
+    /// Whether the new drawing says what was done.
+    pub say_altered: Option<bool>,
     /// Whether the second reading is left out.
     pub no_reread: Option<bool>,
     /// What is wrong in its row, in one line; such an order is not done.
@@ -104,6 +107,7 @@ impl Order {
             tolerance: None,
             accept: Vec::new(),
             follow: None,
+            say_altered: None,
             no_reread: None,
             wrong: None,
         }
@@ -235,6 +239,7 @@ impl RowReader<'_> {
             }),
             accept: self.accept(row),
             follow: self.yes_or_no(row, "follow"),
+            say_altered: self.yes_or_no(row, "say_altered"),
             no_reread: self.yes_or_no(row, "no_reread"),
             ..Order::new(name, &drawing, &sizes)
         }

@@ -9,6 +9,7 @@ use crate::output::{self, Handles, NewDrawing, Written};
 use crate::pattern::Piece;
 use crate::report::figure::SizeFigure;
 use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
+use crate::said;
 use crate::seam::{self, Measures, Size};
 use rayon::prelude::*;
 
@@ -71,8 +72,9 @@ pub fn worked_out<'a>(
         let made = put_together(&opened.drawing, of_sizes.written, &handles);
         let made =
             if settings.only_asked { made.and_then(|all| of_asked(opened, &asked, &all)) } else { made };
+        let said = said::comments(&opened.drawing, &of_sizes.said);
         match made {
-            Ok(made) => drawing = Some(made),
+            Ok(made) => drawing = Some(made.beginning_with(said)),
             Err(finding) => {
                 verdict = Verdict::Fail;
                 findings.push(finding);
@@ -98,6 +100,8 @@ struct OfSizes {
     written: Vec<Written>,
     /// In the drawing's order.
     figures: Vec<SizeFigure>,
+    /// What the new drawing says of them.
+    said: Vec<String>,
 }
 
 /// Alters the sizes of the rows, all at once, and looks at the others.
@@ -115,6 +119,7 @@ fn every_size(
         all.written.extend(outcome.written);
         all.reports.push(outcome.report);
         all.figures.extend(outcome.figure);
+        all.said.extend(outcome.said);
     }
     let asked = |size: &Size<'_>| rows.iter().any(|(row, _)| row.size == size.name);
     for size in sizes.iter().filter(|size| !asked(size)) {

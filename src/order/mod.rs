@@ -41,6 +41,8 @@ pub struct Settings {
     pub only_asked: bool,
     /// Whether pieces with an edge on a redrawn one are redrawn alike.
     pub follow: bool,
+    /// Whether the new drawing says what was done, for whoever alters it again.
+    pub say_altered: bool,
     /// Whether every altered piece is read a second time.
     pub reread: bool,
     /// Whether the lines of every size are kept for drawing them.
@@ -60,6 +62,7 @@ impl Settings {
             only: Vec::new(),
             only_asked: false,
             follow: false,
+            say_altered: false,
             reread: true,
             figures: false,
         }
@@ -79,6 +82,7 @@ impl Settings {
             ("Sizes", list(self.only.iter().map(SizeName::to_string).collect(), "all of the table")),
             ("Sizes not asked for", if self.only_asked { "left out" } else { "left as they are" }.to_owned()),
             ("Pieces that hang on a leg", if self.follow { "redrawn alike" } else { "told of" }.to_owned()),
+            ("Says that it was altered", if self.say_altered { "yes" } else { "no" }.to_owned()),
             ("Accepted findings", list(self.accept.iter().map(FindingId::to_string).collect(), "none")),
             ("Second reading", if self.reread { "yes" } else { "no" }.to_owned()),
         ]

@@ -75,6 +75,11 @@ impl Changes {
         Changes { front: change * front_share.factor(), back: change * front_share.rest().factor() }
     }
 
+    /// Front and back.
+    pub fn both(self) -> [Mm; 2] {
+        [self.front, self.back]
+    }
+
     /// What the whole seam changes by.
     pub fn total(self) -> Mm {
         self.front + self.back

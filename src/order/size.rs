@@ -13,6 +13,7 @@ use crate::output::{self, Handles, Written};
 use crate::pattern::{Mark, MarkKind, Piece};
 use crate::report::figure::{Drawn, SizeFigure};
 use crate::report::{Asked, MovesReport, SizeReport, Status, Trued, TruingReport};
+use crate::said;
 use crate::seam::{Leg, LegPiece, Measures, Part, SeamRole, Size, ring};
 use crate::units::{Mm, against};
 
@@ -25,6 +26,8 @@ const NOTHING: Mm = Mm(1e-9);
 
 /// A size with what is to be written for it.
 pub(super) struct Outcome {
+    /// What the new drawing may say of it.
+    pub said: Option<String>,
     pub report: SizeReport,
     pub written: Vec<Written>,
     pub figure: Option<SizeFigure>,
@@ -93,6 +96,7 @@ pub(super) fn alter(
     let (asked, changes) = asked(row, &before, &mut report.findings);
     let waistband = size.waistband.as_deref();
     report.findings.extend(Doubt { row, before: &before, changes, waistband }.findings());
+    report.findings.extend(said::look(&opened.said, &size.name, changes.both()));
     let target = before.crotch_length + asked.change;
     report.before = Some(before.clone());
     report.asked = Some(asked);
@@ -140,7 +144,8 @@ pub(super) fn alter(
     report.moves = Some(moves);
     report.truing = Some(TruingReport { front: f.trued(), back: b.trued() });
     let figure = settings.figures.then(|| SizeFigure::of(&size.name, f.drawn(), b.drawn()));
-    finish(report, written, figure, settings)
+    let said = settings.say_altered.then(|| said::line(&size.name, changes.both()));
+    Outcome { said, ..finish(report, written, figure, settings) }
 }
 
 /// Whether the second look at what was read leaves a doubt that nobody accepted; what it found is noted.
@@ -392,5 +397,5 @@ fn finish(
             finding.message.push_str(" (it cannot be accepted: without this the size cannot be altered)");
         }
     }
-    Outcome { report, written, figure }
+    Outcome { said: None, report, written, figure }
 }

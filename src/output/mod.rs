@@ -59,6 +59,21 @@ pub struct NewDrawing<'a> {
 }
 
 impl NewDrawing<'_> {
+    /// With something before everything else, a byte order mark apart.
+    #[must_use]
+    pub fn beginning_with(mut self, first: Vec<u8>) -> Self {
+        const MARK: &[u8] = b"\xEF\xBB\xBF";
+        let marked = self.chunks.first().is_some_and(|chunk| chunk.starts_with(MARK));
+        if marked && !first.is_empty() {
+            let rest = self.chunks[0][MARK.len()..].to_vec();
+            self.chunks[0] = Cow::Owned(rest);
+            self.chunks.insert(0, Cow::Owned([MARK, &first].concat()));
+        } else if !first.is_empty() {
+            self.chunks.insert(0, Cow::Owned(first));
+        }
+        self
+    }
+
     /// Its bytes, one stretch after the other.
     pub fn chunks(&self) -> impl Iterator<Item = &[u8]> {
         self.chunks.iter().map(AsRef::as_ref)

@@ -117,7 +117,7 @@ fn edge(points: &[Point], carrying: &[usize], k: usize) -> [Point; 2] {
 fn between(carrying: &[usize], n: usize) -> impl Iterator<Item = (usize, usize)> + '_ {
     (0..carrying.len()).flat_map(move |k| {
         let (from, to) = (carrying[k], carrying[(k + 1) % carrying.len()]);
-        (1..(to + n - from - 1) % n + 1).map(move |step| (k, (from + step) % n))
+        (1..=(to + n - from - 1) % n).map(move |step| (k, (from + step) % n))
     })
 }
 

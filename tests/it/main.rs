@@ -14,6 +14,7 @@
     reason = "exact values are meant exactly; the drawings written here, and shares of them, are small and positive"
 )]
 
+mod altering_again;
 mod anew;
 mod asked;
 mod bad_input;

@@ -182,6 +182,7 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
         tolerance: order.tolerance.clone(),
         accept: order.accept.clone(),
         follow: order.follow.unwrap_or_default(),
+        say_altered: order.say_altered.unwrap_or_default(),
         no_reread: order.no_reread.unwrap_or_default(),
     };
     let table_file = TextFile { shown: files::shown(Path::new(&order.sizes)), bytes: given.table };

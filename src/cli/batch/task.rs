@@ -88,6 +88,7 @@ fn task(mut order: Order, root: &Path, args: &BatchArgs) -> Task {
     order.blend_to = order.blend_to.or_else(|| how.blend_to.clone());
     order.tolerance = order.tolerance.or_else(|| how.tolerance.clone());
     order.follow = Some(order.follow.unwrap_or(how.follow));
+    order.say_altered = Some(order.say_altered.unwrap_or(how.say_altered));
     order.no_reread = Some(order.no_reread.unwrap_or(how.no_reread));
     if order.allowance.is_empty() {
         order.allowance.clone_from(&common.allowance);

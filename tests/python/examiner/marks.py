@@ -188,7 +188,7 @@ def notch(log, leg, a, b):
     t, off_new = project(seam.new, new[k])
     log.bound("notch off its edge, mm", where, max(0.0, off_new - off), OFF + 2 * leg.rounding)
     beside = leg.in_copy(old[k], 20.0) if leg.cut else on_copy(leg, name, s)
-    beside = beside and name in ("crotch", "inseam")
+    beside = beside and name in ("crotch", "inseam") and edge_copied(leg, seam, s)
     if beside and not leg.remedied:
         log.bound("notch not moved with the copy, mm", where, float(np.hypot(*(moved - leg.slid))), EXACT + 2 * leg.rounding)
     else:
@@ -197,6 +197,14 @@ def notch(log, leg, a, b):
         log.bound("notch off its place, mm", where, float(t - seam.place(s)), most)
     heading(log, leg, where, a, b, seam, s, t)
     return old[k], moved
+
+
+def edge_copied(leg, seam, s):
+    """Whether the edge of the cut line at a place belongs to the copy with both of its ends."""
+    if not leg.cut:
+        return True
+    k = min(max(int(np.searchsorted(seam.s_old, s)), 1), len(seam.old) - 1)
+    return all(leg.in_copy(p, 3.0) for p in seam.old[k - 1:k + 1])
 
 
 def on_copy(leg, name, s):

@@ -5,7 +5,7 @@ import functools
 import numpy as np
 
 from . import allowances, marks, smooth
-from .geometry import at_station, length, unit
+from .geometry import at_station, length, turns, unit
 from .log import Log
 from .piece import Leg
 from .reading import Read
@@ -157,9 +157,16 @@ def together(log, size, f, b, yoke):
     difference = (b.inseam[1] - f.inseam[1]) - (b.inseam[0] - f.inseam[0])
     log.bound("inseams no longer match, mm", name, difference, INSEAM)
     if not f.known["straight_inseam"] and not b.known["straight_inseam"] and f.lines.get("sew"):
-        slack = sum(np.degrees(4 * leg.rounding / step(leg)) for leg in (f, b))
+        slack = sum(np.degrees(4 * leg.rounding / step(leg)) + chord(leg) for leg in (f, b))
         turned = f.angle[1] + b.angle[1] - f.angle[0] - b.angle[0]
         log.bound("angles at the fork, degrees", name, turned, ANGLE + slack)
+
+
+def chord(leg):
+    """By how much the first chords of an arc may differ from its tangents at the fork: half of what they turn by."""
+    runs = [(run.old[::-1], run.new[::-1]) if name == "crotch" else (run.old, run.new)
+            for name, run in leg.sew.seams.items() if name in ("crotch", "inseam") and run.curved]
+    return sum(float(np.abs(turns(points[:3])).max()) / 2 for both in runs for points in both if len(points) > 2)
 
 
 def step(leg):
