@@ -130,7 +130,7 @@ pub struct MeasureArgs {
     /// The drawing; several where each holds some of the sizes
     #[arg(required = true, value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
-    /// Write a size table to fill in, as .csv or .xlsx
+    /// Write a size table to fill in, as .csv or .xlsx, or a sheet to take measures on, as .html or .pdf
     #[arg(long, value_name = "TABLE")]
     pub write_sizes: Option<PathBuf>,
     /// Where to write a report (.txt, .json, .csv, .html or .xlsx); repeatable. The page is the list of measures of every size,
@@ -241,6 +241,10 @@ pub struct How {
     /// Redraw pieces that hang on a leg alike: linings, facings, any piece with an edge that lay on a redrawn curve
     #[arg(long)]
     pub follow: bool,
+    /// Say in the new drawing, as comments (group code 999) before everything else, which sizes were altered and by how much; an
+    /// alteration that is there already is then told before it is done again
+    #[arg(long)]
+    pub say_altered: bool,
     /// Skip the second, independent reading of every leg before and after it is altered
     #[arg(long)]
     pub no_reread: bool,

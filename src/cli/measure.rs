@@ -8,6 +8,8 @@ use super::{End, Failure, files, terminal, write};
 use crate::job::{ToleranceTable, template};
 use crate::order::{self, Settings};
 use crate::pattern::SizeName;
+use crate::plot::{self, Part};
+use crate::report::measuring::{self, Drawn};
 use crate::report::text::Style;
 use crate::report::{self, MeasureReport, Verdict};
 use crate::units::{Shown, Unit};
@@ -18,7 +20,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     inputs.extend([&args.tolerance_table, &args.common.job].into_iter().filter_map(Option::as_deref));
     let mut outputs = files::Outputs::new(&inputs, args.overwrite);
     if let Some(table) = &args.write_sizes {
-        as_workbook(table)?;
+        form(table)?;
         outputs.add(table)?;
     }
     for path in &args.report {
@@ -43,8 +45,15 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
         let bytes = size_table(table, &reports, &args.common)?;
         write::file(table, &bytes, write::Before::asked(args.overwrite))?;
         if args.common.format == Format::Text {
-            let next = "fill in crotch_length, and ease and waistband (0 where there is none), or a column change in place of \
-                        the three, and give it to alter --sizes";
+            let next = match form(table)? {
+                Form::Page | Form::Print => {
+                    "print it at 100 %, take the measures, and write them into a table (TABLE.csv or .xlsx)"
+                }
+                Form::Text | Form::Sheets => {
+                    "fill in crotch_length, and ease and waistband (0 where there is none), or a column change in place of \
+                     the three, and give it to alter --sizes"
+                }
+            };
             text += &["\nWritten: ", &files::shown(table), "; ", next, "\n"].concat();
         }
     }
@@ -85,29 +94,99 @@ fn write_reports(args: &MeasureArgs, reports: &[MeasureReport]) -> Result<(), Fa
     Ok(write::place(pending, Before::asked(args.overwrite))?)
 }
 
-/// What a table to fill in is written as.
-fn as_workbook(table: &Path) -> Result<bool, Failure> {
+/// What is written to be filled in.
+#[derive(Clone, Copy)]
+enum Form {
+    /// A size table as CSV.
+    Text,
+    /// A size table as a spreadsheet.
+    Sheets,
+    /// A sheet to take measures on, as a page.
+    Page,
+    /// The same as a print.
+    Print,
+}
+
+fn form(table: &Path) -> Result<Form, Failure> {
     let ending = table.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
     match ending.as_str() {
-        "xlsx" => Ok(true),
-        "csv" | "txt" | "" => Ok(false),
-        _ => Err(format!("{}: a size table to fill in ends in .csv or .xlsx", files::shown(table)).into()),
+        "xlsx" => Ok(Form::Sheets),
+        "csv" | "txt" | "" => Ok(Form::Text),
+        "html" => Ok(Form::Page),
+        "pdf" => Ok(Form::Print),
+        _ => Err(format!(
+            "{}: a size table to fill in ends in .csv or .xlsx, a sheet to take measures on in .html or .pdf",
+            files::shown(table)
+        )
+        .into()),
     }
 }
 
-/// A size table to fill in, in the unit asked for or the drawing's.
+/// A size table to fill in, or a sheet to take measures on, in the unit asked for or the drawing's.
 fn size_table(table: &Path, reports: &[MeasureReport], common: &Common) -> Result<Vec<u8>, Failure> {
     let unit = common.unit.map(Unit::from).or_else(|| Some(reports.first()?.drawing.unit));
     let show = Shown::asked(common.shown(), unit.unwrap_or(Unit::Mm));
-    let sizes: Vec<_> = reports
-        .iter()
-        .flat_map(|r| &r.sizes)
-        .map(|s| (SizeName::new(&s.size), s.measures.as_ref().map(|m| m.crotch_length)))
-        .collect();
-    let sizes = sizes.iter().map(|(name, length)| (name, *length));
-    Ok(if as_workbook(table)? {
-        template::size_workbook(sizes, show)?
-    } else {
-        template::size_table(sizes, show)?.into_bytes()
+    let measured = || {
+        let sizes = reports.iter().flat_map(|r| &r.sizes);
+        sizes.map(|s| (s.size.as_str(), s.measures.as_ref().map(|m| m.crotch_length)))
+    };
+    let names: Vec<SizeName> = measured().map(|(size, _)| SizeName::new(size)).collect();
+    let sizes = names.iter().zip(measured()).map(|(name, (_, length))| (name, length));
+    let title = reports.first().map(|r| r.drawing.style.as_ref().unwrap_or(&r.drawing.path).clone());
+    let title = title.unwrap_or_default();
+    Ok(match form(table)? {
+        Form::Text => template::size_table(sizes, show)?.into_bytes(),
+        Form::Sheets => template::size_workbook(sizes, show)?,
+        Form::Page => report::html::measuring(&title, measuring::rows(measured(), show), show.unit().sign())?
+            .into_bytes(),
+        Form::Print => {
+            plot::form(&title, &parts(&title, measuring::rows(measured(), show), show.unit().sign()))?
+        }
     })
+}
+
+/// The sheet to take measures on, as a form to print.
+fn parts<'f>(title: &'f str, rows: Vec<measuring::Row>, unit: &str) -> Vec<Part<'f>> {
+    let last = measuring::COLUMNS.len() - 1;
+    let row = |r: measuring::Row| {
+        let mut cells = vec![String::new(); last + 1];
+        (cells[0], cells[last]) = (r.size, r.pattern);
+        cells
+    };
+    let shows = measuring::SHOWS.iter().map(|cells| cells.map(str::to_owned).to_vec()).collect();
+    vec![
+        Part::Title(title),
+        Part::Heading("The crotch length of the body"),
+        Part::Held {
+            lines: measuring::picture()
+                .into_iter()
+                .map(|(d, path)| (matches!(d, Drawn::Tape), path))
+                .collect(),
+            labels: measuring::labels(),
+            size: measuring::PICTURE.into(),
+            steps: &measuring::STEPS,
+        },
+        Part::Heading(if unit == "in" {
+            "Measures, in inches"
+        } else if unit == "cm" {
+            "Measures, in cm"
+        } else {
+            "Measures, in mm"
+        }),
+        Part::Table { columns: measuring::COLUMNS.to_vec(), rows: rows.into_iter().map(row).collect() },
+        Part::Heading("Notes on the trial garment"),
+        Part::Text("Mark what is seen, pin or open the seam until it is gone, and write by how much."),
+        Part::Table {
+            columns: vec![
+                ("what is seen", 96.0),
+                ("the seam is", 32.0),
+                ("size or person", 34.0),
+                ("by", 24.0),
+            ],
+            rows: shows,
+        },
+        Part::Text(
+            "Sew a trial garment before cutting good cloth. Folds may have other causes than the length of this seam.",
+        ),
+    ]
 }

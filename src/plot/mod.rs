@@ -15,6 +15,7 @@
 mod document;
 mod error;
 mod fonts;
+mod form;
 mod heading;
 mod ink;
 mod layout;
@@ -28,6 +29,7 @@ mod title;
 mod within;
 
 pub use error::PlotError;
+pub use form::{Part, form};
 pub use paper::{Paper, PaperSize};
 pub use select::{Selection, select, sizes};
 

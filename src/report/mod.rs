@@ -7,6 +7,7 @@ pub mod grade;
 pub mod grid;
 pub mod html;
 pub mod json;
+pub mod measuring;
 pub mod model;
 pub mod plot;
 mod table;

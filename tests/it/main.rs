@@ -41,6 +41,7 @@ mod legs;
 mod lengths;
 mod lossless;
 mod meant;
+mod measuring;
 mod mistakes;
 mod one_reading;
 mod outside;

@@ -78,7 +78,7 @@ fn print(dxf: &[u8], paper: Paper) -> Plot {
 
 /// Runs a program of Poppler on a print; `None`, with a message, where there is none and it is not
 /// demanded.
-fn poppler(program: &str, pdf: &[u8], arguments: &[&str]) -> Option<Vec<u8>> {
+pub fn poppler(program: &str, pdf: &[u8], arguments: &[&str]) -> Option<Vec<u8>> {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("print.pdf");
     std::fs::write(&file, pdf).unwrap();

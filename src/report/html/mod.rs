@@ -10,12 +10,14 @@ mod drawing;
 mod index;
 mod joined;
 mod measures;
+mod measuring;
 mod page;
 mod say;
 
 pub use check::{CheckSheet, checks};
 pub use index::{IndexRow, index};
 pub use measures::measures;
+pub use measuring::measuring;
 pub use page::{Sheet, render};
 
 /// The style sheet of every page.

@@ -1,0 +1,61 @@
+//! The page of the sheet to take measures on.
+
+use super::say::{self, shown};
+use super::{STYLE, VERSION};
+use crate::report::measuring::{self, COLUMNS, Drawn, Row, SHOWS, STEPS};
+use askama::Template;
+
+#[derive(Template)]
+#[template(path = "measuring.html", config = "src/report/templates/askama.toml")]
+struct MeasuringPage {
+    style: &'static str,
+    version: &'static str,
+    title: String,
+    unit: &'static str,
+    steps: &'static [&'static str],
+    shows: &'static [[&'static str; 2]],
+    columns: Vec<&'static str>,
+    rows: Vec<Row>,
+    view: String,
+    lines: Vec<(&'static str, String)>,
+    labels: Vec<Label>,
+}
+
+struct Label {
+    x: String,
+    y: String,
+    anchor: &'static str,
+    text: &'static str,
+}
+
+/// The page with a line for each of `rows`; lengths are to be written in `unit`.
+pub fn measuring(title: &str, rows: Vec<Row>, unit: &'static str) -> Result<String, askama::Error> {
+    let (width, height) = measuring::PICTURE;
+    let class = |drawn: &Drawn| match drawn {
+        Drawn::Body => "body",
+        Drawn::Cord => "cord",
+        Drawn::Tape => "tape",
+    };
+    MeasuringPage {
+        style: STYLE,
+        version: VERSION,
+        title: shown(title),
+        unit,
+        steps: &STEPS,
+        shows: &SHOWS,
+        columns: COLUMNS.iter().map(|(name, _)| *name).collect(),
+        rows: rows.into_iter().map(|r| Row { size: shown(&r.size), ..r }).collect(),
+        view: format!("0 0 {width} {height}"),
+        lines: measuring::picture().iter().map(|(drawn, path)| (class(drawn), path.to_svg())).collect(),
+        labels: measuring::labels()
+            .into_iter()
+            .map(|(at, before, text)| Label {
+                x: say::coordinate(at.x),
+                y: say::coordinate(at.y),
+                anchor: ["start", "middle", "end"][usize::from(before > 0.0) + usize::from(before > 0.5)],
+                text,
+            })
+            .collect(),
+    }
+    .render()
+}
