@@ -1,7 +1,7 @@
 //! The way back along the inseam: a copy from the fork down, then bent back to the old line.
 
 use super::bend::{Joint, bend};
-use super::joints::Turns;
+use super::joints::{Own, Turns};
 use super::law::Moves;
 use crate::seam::{Leg, SeamRole, ring};
 use crate::units::Mm;
@@ -250,7 +250,7 @@ impl WayBack {
             }
             let place = places[k];
             let i = place.edge - self.fork;
-            let own = if place.share == 0.0 { self.turns.at(i) } else { 0.0 };
+            let own = if place.share == 0.0 { self.turns.at(i) } else { Own::default() };
             let before = if k == 0 { 0.0 } else { (chain[k] - chain[k - 1]).hypot() };
             let after = if k == last { 0.0 } else { (chain[k + 1] - chain[k]).hypot() };
             if k == last && self.turns_at_hem() {

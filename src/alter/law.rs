@@ -5,7 +5,7 @@
 
 use super::bend::{Joint, bend};
 use super::inseam::{self, CameBack, Place, WayBack};
-use super::joints::Turns;
+use super::joints::{Own, Turns};
 use super::truing::{TooLarge, Truing};
 use super::waist::Waist;
 use crate::seam::{Leg, ring};
@@ -208,7 +208,11 @@ impl Law {
             if k + 1 == chain.len() {
                 return Joint::FIXED;
             }
-            let turned = if places[k].share == 0.0 { own.at(self.curve_begin + places[k].edge) } else { 0.0 };
+            let turned = if places[k].share == 0.0 {
+                own.at(self.curve_begin + places[k].edge)
+            } else {
+                Own::default()
+            };
             let wide = f64::midpoint(if k > 0 { width(k - 1) } else { 0.0 }, width(k)) / length;
             self.turns.carried(turned, wide, other_way)
         };

@@ -158,7 +158,9 @@ impl Outline {
             let [before, after] = self.old_arms(vertex);
             let from = p - self.arc.points[vertex];
             let off = (before + after).normalize().dot(from).abs();
-            let beyond = self.corners.contains(&vertex) && (share <= 0.0 || share >= 1.0);
+            // Beyond the end of a seam, or square to it.
+            let along = share.min(1.0 - share) * (self.arc.at[edge + 1] - self.arc.at[edge]);
+            let beyond = self.corners.contains(&vertex) && along <= OFF.0 * from.hypot();
             (beyond || off <= OFF.0 * from.hypot() + OFF.1).then_some(vertex)
         });
         let (Some(a), Some(b)) = (a, b) else { return false };

@@ -206,6 +206,8 @@ fn added_beside(
     const SPANS: (f64, f64) = (2.0, 20.0);
     /// An edge whose ends are further off than this, in mm, runs beside nothing: no allowance is as wide.
     const BESIDE: f64 = 110.0;
+    /// An edge that leaves the sew line by this share of its length, such as the foot of a fly, leads away from it.
+    const AWAY: f64 = 0.5;
     let n = points.len();
     let whole = outline.arc.whole();
     let turns = ring::turns(points);
@@ -228,7 +230,9 @@ fn added_beside(
         if moved_alike || length < SHORTEST || to - from > SPANS.0 * length + SPANS.1 {
             continue;
         }
-        if [i, j].iter().any(|&k| (outline.arc.point(at[k]) - points[k]).hypot() > BESIDE)
+        let [off, off_next] = [i, j].map(|k| (outline.arc.point(at[k]) - points[k]).hypot());
+        if off.max(off_next) > BESIDE
+            || (off - off_next).abs() > AWAY * length
             || outline.beside_one_edge([i, j].map(|k| (points[k], at[k])))
         {
             continue;
@@ -275,6 +279,11 @@ fn refine(
         && distance > TRUE_TO
     {
         let middle = (share, at(share));
+        // On the inner side of a tight bend the places of an edge do not follow one another.
+        let along = (middle.1 - a.1).dot(chord) / (reach * reach);
+        if !(0.02..=0.98).contains(&along) {
+            return;
+        }
         refine(at, length, a, middle, after, added);
         added.push(Added { after, share, at: middle.1 });
         refine(at, length, middle, b, after, added);

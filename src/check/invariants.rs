@@ -105,7 +105,7 @@ fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option
 /// A redrawn line does not cross itself, unless it did, and runs round its piece as before.
 fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     let path = &piece.paths[redrawn.path];
-    let (line, _) = redrawn.line(&path.points);
+    let (line, index) = redrawn.line(&path.points);
     let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
     let crossing = match (outline::crossing(&line), outline::crossing(&path.points)) {
         (Crossing::At(.., at), Crossing::None) => Some(at),
@@ -118,10 +118,34 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
         );
         findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
     }
+    if let Some(at) = turned_back(&path.points, &line, &index) {
+        let message = format!(
+            "the altered {name} turns back on itself: beside so tight a bend there is no room for the allowance; ask for a smaller \
+             change"
+        );
+        findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
+    }
     if ring::doubled_area(&line) * ring::doubled_area(&path.points) <= 0.0 {
         let message = format!("the altered {name} runs the other way round; ask for a smaller change");
         findings.push(Finding::error(FindingId::CrossingOutline, message));
     }
+}
+
+/// Where a redrawn line turns back on itself and did not before; `index` gives each old point's new one.
+fn turned_back(old: &[Point], new: &[Point], index: &[usize]) -> Option<Point> {
+    /// In degrees; the tip of a dart turns by less than this.
+    const BACK: f64 = 172.0;
+    /// A vertex that turns by this much more than it did, and so far, in degrees, has folded over.
+    const MORE: (f64, f64) = (60.0, 100.0);
+    let (was, is) = (ring::turns_of_edges(old), ring::turns_of_edges(new));
+    // A vertex that was added lay on an edge.
+    let mut before = vec![0.0_f64; new.len()];
+    index.iter().zip(&was).for_each(|(&k, was)| before[k] = was.abs());
+    let folded = |&k: &usize| {
+        let (was, is) = (before[k], is[k].abs());
+        (is >= BACK && was < BACK) || (is >= MORE.1 && is - was >= MORE.0)
+    };
+    (0..new.len()).find(folded).map(|k| new[k])
 }
 
 /// Hem and outseam stay where they are to the last bit, and so does the waist where its centre is not

@@ -58,8 +58,8 @@ pub fn carrying(points: &[Point], allowances: &[f64]) -> Vec<usize> {
 fn bends_evenly(points: &[Point], carrying: &[usize]) -> Vec<bool> {
     /// A digitiser's noise, or rounding, turns short edges by more than this the other way, in degrees.
     const BACK: f64 = 0.3;
-    /// A vertex of an even bend turns by less than this.
-    const LITTLE: f64 = 12.0;
+    /// A vertex of an even bend turns by less than this: the coarsest curves in use turn by some 20°.
+    const LITTLE: f64 = 22.0;
     let n = points.len();
     let turns = ring::turns_of_edges(points);
     let m = carrying.len();

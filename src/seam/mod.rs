@@ -10,6 +10,7 @@ mod names;
 mod one_reading;
 pub mod ring;
 pub mod shape;
+mod side;
 mod sizes;
 mod yoke;
 

@@ -2,7 +2,7 @@
 
 use super::fold::{self, Folds};
 use super::names::{Part, part, says};
-use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, one_reading, turned, yoke};
+use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, one_reading, side, turned, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
@@ -86,6 +86,7 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
     let of_name = |name: SizeName| size(&pieces[&name], name, labels, pattern).map(with_band);
     let mut sizes: Vec<Size<'p>> = order.into_par_iter().filter_map(of_name).collect();
     fold::alike(&mut sizes);
+    sizes.iter_mut().for_each(side::by_mate);
     one_reading::alike(&mut sizes);
     sizes
 }

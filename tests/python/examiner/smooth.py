@@ -136,7 +136,8 @@ def other_way(log, leg, use, pair, seam):
         return
     if seam == "inseam" and far_bends(old, np.abs) < SHAPED:
         return
-    total = [far_bends(points, bends) for points in (old, new)]
+    # What is drawn without noise is added up vertex by vertex; steps of their own would see other parts of a stretched line.
+    total = [far_bends(points, bends) if leg.noise else float(bends(turns(points)).sum()) for points in (old, new)]
     slack = LONG_BEND + 2 * np.degrees(leg.noise / STEP) * 2 + np.degrees(4 * leg.rounding / STEP)
     log.bound(kind, f"{leg.name} {use} from afar", max(0.0, total[1] - total[0] * 1.1), slack)
 

@@ -1,0 +1,60 @@
+//! The side waist told by the mate: front and back outseam are sewn together, so that they are of one length.
+//!
+//! A waist that falls towards the side can meet a rounded hip at a corner no sharper than the hip's own. Of such corners the shape
+//! of one piece says little, and the other piece all.
+
+use super::sizes::Size;
+use super::{Leg, SeamRole, ring};
+use crate::units::Mm;
+
+/// Outseams that differ by more, in mm, are not sewn together as they were read.
+const APART: Mm = Mm(30.0);
+
+/// Outseams that differ by less may be.
+const ALIKE: Mm = Mm(3.175);
+
+/// The least turn, in degrees, of a corner there.
+const BLUNT: f64 = 10.0;
+
+/// Reads the side waist of a front or a back at the corner that gives its outseam the length of the other's, where they differ and
+/// one of them has such a corner.
+pub(super) fn by_mate(size: &mut Size<'_>) {
+    let ([front], [back]) = (&mut size.front[..], &mut size.back[..]) else { return };
+    let turned_in = [&front.folds, &back.folds].iter().any(|folds| folds.at(SeamRole::Waist).is_some());
+    if turned_in || !size.yokes.is_empty() {
+        return;
+    }
+    let [f, b] = [&front.leg, &back.leg].map(|leg| leg.length(SeamRole::Outseam));
+    if (f - b).abs() <= APART {
+        return;
+    }
+    let found = [corner(&front.leg, b), corner(&back.leg, f)];
+    match found {
+        [Some((side, _)), None] => front.leg.side = side,
+        [None, Some((side, _))] => back.leg.side = side,
+        // The sharper one was passed over.
+        [Some((side, turn)), Some((other, sharper))] => {
+            if turn > sharper {
+                front.leg.side = side;
+            } else {
+                back.leg.side = other;
+            }
+        }
+        [None, None] => {}
+    }
+}
+
+/// The sharpest corner that gives a leg an outseam of about this length, and its turn.
+fn corner(leg: &Leg, length: Mm) -> Option<(usize, f64)> {
+    // Where the sew line is worked out from allowances, they may be others on the waist.
+    if leg.drawn.derived.is_some() {
+        return None;
+    }
+    let turns = ring::turns(&leg.ring);
+    let at = ring::stations(&leg.ring[leg.hem_out..]);
+    let alike = |i: usize| (Mm(at[i - leg.hem_out]) - length).abs() <= ALIKE;
+    (leg.hem_out + 1..leg.ring.len())
+        .filter(|&i| turns[i] >= BLUNT && alike(i))
+        .map(|i| (i, turns[i]))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+}
