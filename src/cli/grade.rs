@@ -6,7 +6,7 @@ use super::{End, Failure, files, terminal, write};
 use crate::grade::{Options, Shared};
 use crate::order;
 use crate::pattern::SizeName;
-use crate::report::{self, Verdict};
+use crate::report::{self, OutputInfo, Verdict};
 use std::path::Path;
 
 pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
@@ -34,8 +34,11 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
         let shared = if base.is_some() { Shared::Renumbered } else { Shared::Told };
         order::derive(&opened, &options, shared, &args.accept, &output).map_err(here)?
     };
+    let drawn = base.zip(graded.base.as_ref());
+    graded.report.base =
+        drawn.map(|(place, bytes)| OutputInfo { path: files::shown(place), sha256: order::sha256(bytes) });
     if args.dry_run {
-        graded.report.output = None;
+        (graded.report.output, graded.report.base) = (None, None);
     }
     let style = terminal::style(&args.common);
     let printed = match args.common.format {
@@ -45,7 +48,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     };
     if let (Some(bytes), Some(place), false) = (&graded.bytes, place, args.dry_run) {
         let drawn = base.zip(graded.base.as_ref()).map(|(place, bytes)| (place.as_path(), bytes.as_slice()));
-        let files = std::iter::once((place.as_path(), bytes.as_slice())).chain(drawn);
+        let files = [(place.as_path(), bytes.as_slice())].into_iter().chain(drawn);
         write::watched(files, write::Before::asked(args.overwrite))?;
         if let Some(drawing) = args.output.as_ref().filter(|_| file.is_binary()) {
             let drawing = files::shown(drawing);

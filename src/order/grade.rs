@@ -168,6 +168,7 @@ fn report(
         format: "truerise-grade/1",
         drawing: opened.info(),
         output: bytes.as_ref().map(|b| OutputInfo { path: output.to_owned(), sha256: sha256(b) }),
+        base: None,
         verdict,
         deltas,
         sizes: sizes.collect(),

@@ -1,6 +1,7 @@
 //! One block's entities to a piece.
 
 use super::curve::{self, Allowed, Nurbs};
+use super::fitted::Fitted;
 use super::piece::StrokePoint;
 use super::{Labels, LayerUse, Mark, MarkKind, Piece, Place, Reading, Shape, SizeName, Stroke, Text};
 use crate::dxf_text::{Block, Drawing, DxfError, Entities, Entity, Pair, Span, number};
@@ -381,7 +382,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     fn spline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
         let mut nurbs = Nurbs::default();
         let mut controls = Vec::new();
-        let mut fit = Vec::new();
+        let mut fitted = Fitted::default();
         let degree = self.drawing.number_or(e, 71, 3.0)?;
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped
         {
@@ -395,12 +396,21 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                     let Some(py) = e.pairs.get(i + 1).filter(|p| p.code == pair.code + 10) else { continue };
                     let (p, place) = self.at_pairs(pair, py)?;
                     controls.push((place, p));
-                    if pair.code == 10 { nurbs.controls.push(p) } else { fit.push(p) }
+                    if pair.code == 10 { nurbs.controls.push(p) } else { fitted.points.push(p) }
                 }
+                12 | 13 => {
+                    let Some(py) = e.pairs.get(i + 1).filter(|p| p.code == pair.code + 10) else { continue };
+                    let end = Vec2::new(self.drawing.number(pair)?, self.drawing.number(py)?);
+                    fitted.ends[usize::from(pair.code == 13)] = Some(end).filter(|end| end.hypot() > 0.0);
+                }
+                // 1: closed; 2: periodic.
+                70 => fitted.closed = self.drawing.number(pair)? % 4.0 != 0.0,
                 _ => {}
             }
         }
-        let Some(points) = nurbs.flatten(self.allowed)? else {
+        let by_points = nurbs.controls.is_empty() && !fitted.points.is_empty();
+        let points = if by_points { fitted.flatten(self.allowed)? } else { nurbs.flatten(self.allowed)? };
+        let Some(points) = points else {
             // On a layer that means nothing to a pattern it may be whatever it is.
             if self.reading.layers.of(&self.layer(e)).is_none() {
                 self.push(e, Shape::Spline { controls }, Vec::new(), Vec::new());
@@ -408,8 +418,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             }
             return Err(DxfError::Curve {
                 line: self.drawing.line(e.span.start),
-                what: if nurbs.controls.is_empty() && !fit.is_empty() {
-                    "a SPLINE has fit points only, which do not say how the curve runs between them"
+                what: if by_points {
+                    "a SPLINE has fit points only, which do not say how it closes, or fewer than two"
                 } else {
                     "the degree, knots, weights and control points of a SPLINE do not make a curve"
                 },

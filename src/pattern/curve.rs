@@ -11,7 +11,7 @@ use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 
 /// How far, in mm, a chord may be from the curve it stands for. A tenth of the 0.05 mm to which a
 /// crotch length has to be met; ten times smaller triples the points for no visible gain.
-const FLATNESS: f64 = 0.002;
+pub(super) const FLATNESS: f64 = 0.002;
 
 /// The points that the curves of a drawing may come to, whatever its size and for each of its bytes. A curve of pattern pieces
 /// comes to less than one for each byte of its drawing; a few bytes can say a curve of thousands, and a file of those would

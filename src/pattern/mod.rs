@@ -7,6 +7,7 @@
 mod block;
 mod curve;
 mod edge;
+mod fitted;
 mod labels;
 mod layers;
 pub mod near;

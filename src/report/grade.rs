@@ -21,6 +21,8 @@ pub struct GradeReport {
     pub drawing: DrawingInfo,
     /// The drawing or table that was written; none where it was not.
     pub output: Option<OutputInfo>,
+    /// The base size's drawing that was written with a table; none where it was not.
+    pub base: Option<OutputInfo>,
     /// Whether the result may be used.
     pub verdict: Verdict,
     /// What the table's deltas are counted from.
@@ -94,9 +96,10 @@ pub fn text(report: &GradeReport, style: &Style) -> String {
     let _ = match (&report.output, report.verdict) {
         (Some(o), _) => writeln!(
             out,
-            "{}: written: {}\nSew a trial garment of the base and of the outermost sizes before cutting production fabric.",
+            "{}: written: {}{}\nSew a trial garment of the base and of the outermost sizes before cutting production fabric.",
             style.bold("pass", 32),
-            escaped(&o.path)
+            escaped(&o.path),
+            report.base.as_ref().map(|b| format!(", {}", escaped(&b.path))).unwrap_or_default()
         ),
         (None, Verdict::Pass) => writeln!(out, "{}: nothing was written.", style.bold("pass", 32)),
         (None, Verdict::Fail) => writeln!(

@@ -264,7 +264,7 @@ fn a_table_to_fill_in_may_be_a_spreadsheet() {
     program.current_dir(f.path("")).args(["alter", &nest, "--sizes", "t.xlsx", "--dry-run"]);
     let text = said(&program.output().unwrap());
     assert!(text.contains("t.xlsx:Sizes!A2") && text.contains("size '46': neither crotch_length"), "{text}");
-    for table in ["t.ods", "t.pdf", "t.toml"] {
+    for table in ["t.ods", "t.docx", "t.toml"] {
         let output = measure(table);
         assert_eq!(output.status.code(), Some(2), "{}", said(&output));
         assert!(said(&output).contains("ends in .csv or .xlsx") && !f.path(table).exists());

@@ -199,6 +199,13 @@ def curved(drawing, form):
             # A circle; its parameters count from an axis that points anywhere.
             axis = (radius * math.cos(2.0), radius * math.sin(2.0))
             block.add_ellipse(centre, axis, 1.0, start - 2.0, end - 2.0, dxfattribs=attribs)
+        elif form == "fit":
+            # Points on the arc, and its directions at both ends: the spline through them is the arc to a hundredth of a mm.
+            points = [leg.begin] + arc_points(leg.begin, leg.fork, leg.bulge, 8.0) + [leg.fork]
+            chord, half = math.atan2(leg.fork[1] - leg.begin[1], leg.fork[0] - leg.begin[0]), 2 * math.atan(leg.bulge)
+            way = lambda angle: (math.cos(angle), math.sin(angle), 0)
+            spline = block.add_spline(fit_points=points, dxfattribs=attribs)
+            spline.dxf.start_tangent, spline.dxf.end_tangent = way(chord - half), way(chord + half)
         else:
             from ezdxf.math import rational_bspline_from_arc
 
@@ -221,6 +228,11 @@ def line_and_ellipse_chain():
 @dialect(spacing=None)
 def spline_chain():
     return curved(Drawing("R2000"), "spline")
+
+
+@dialect(spacing=None)
+def spline_through_points():
+    return curved(Drawing("R2000"), "fit")
 
 
 @dialect(spacing=None)

@@ -268,7 +268,10 @@ impl Pair<'_> {
         let least = 2.0 * region.resolution() + 1e-6;
         let inseam = |i: usize| (stations[i].role == SeamRole::Inseam).then_some(stations[i].at);
         let (own, others) = self.over_the_fork(stations, stretches);
-        if let Some(j) = self.grows(&own, inseam, least) {
+        // The corner at the hem goes along it, though the one before it may not move by what shows.
+        let along_edge =
+            |i: usize, j: usize| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]);
+        if let Some(j) = self.grows(&own, |i, j| inseam(i).filter(|_| !along_edge(i, j)), least) {
             let message = format!(
                 "the {} moves further on the inseam than above it; an alteration moves less and less from the fork down",
                 self.name
@@ -278,9 +281,6 @@ impl Pair<'_> {
         let reach = own.iter().flat_map(|s| s.old.clone().filter_map(inseam)).fold(0.0, f64::max);
         let changes =
             |s: &&Stretch| s.new.len() != s.old.len() || self.moves(s).any(|(_, _, far)| far > least);
-        // The corner at the hem goes along it, though the one before it may not move by what shows.
-        let along_edge =
-            |i: usize, j: usize| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]);
         let below = |s: &&Stretch| {
             let own = |(i, j, _): &(usize, usize, f64)| s.new.len() == s.old.len() && along_edge(*i, *j);
             self.moves(s).filter(|m| !own(m)).filter_map(|(i, ..)| inseam(i)).any(|at| at > reach)
@@ -312,12 +312,17 @@ impl Pair<'_> {
     }
 
     /// The vertex of the alteration that moves further than the one above it on the inseam, and so was
-    /// moved otherwise. `inseam` gives the place of an old vertex there.
-    fn grows(&self, own: &[&Stretch], inseam: impl Fn(usize) -> Option<f64>, least: f64) -> Option<usize> {
+    /// moved otherwise. `inseam` gives the place of an old vertex there, whose new one is given.
+    fn grows(
+        &self,
+        own: &[&Stretch],
+        inseam: impl Fn(usize, usize) -> Option<f64>,
+        least: f64,
+    ) -> Option<usize> {
         let same_count = own.iter().filter(|s| s.old.len() == s.new.len());
         let mut slide: Vec<(f64, f64, usize)> = same_count
             .flat_map(|s| self.moves(s))
-            .filter_map(|(i, j, far)| Some((inseam(i)?, far, j)))
+            .filter_map(|(i, j, far)| Some((inseam(i, j)?, far, j)))
             .collect();
         slide.sort_by(|a, b| a.0.total_cmp(&b.0));
         // A line beside the sew line goes with its edges, which turn a little as they move.

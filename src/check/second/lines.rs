@@ -133,13 +133,25 @@ fn trace(entity: &Entity, scale: f64) -> Result<Option<Trace>, String> {
             Some(Trace::ellipse(mm(&e.center), [major, minor], e.start_parameter, sweep))
         }
         EntityType::Spline(s) => {
+            let end = |v: &dxf::Point| Vec2::new(v.x, v.y);
+            let through: Vec<Point> = s.fit_points.iter().map(mm).collect();
+            let fitted = s.control_points.is_empty();
             let spline = Spline {
                 degree: usize::try_from(s.degree_of_curve).unwrap_or(0),
                 knots: s.knot_values.clone(),
                 controls: s.control_points.iter().map(mm).collect(),
                 weights: s.weight_values.clone(),
             };
-            Some(Trace::spline(&spline).ok_or("the second reader finds no curve in a SPLINE")?)
+            let spline = if fitted {
+                Spline::through(through, [&s.start_tangent, &s.end_tangent].map(end))
+            } else {
+                Some(spline)
+            };
+            Some(
+                spline
+                    .and_then(|spline| Trace::spline(&spline))
+                    .ok_or("the second reader finds no curve in a SPLINE")?,
+            )
         }
         _ => None,
     })

@@ -96,6 +96,20 @@ fn a_spline_is_integrated() {
     assert!(Trace::spline(&Spline { knots: vec![0.0; 4], ..straight }).is_none());
 }
 
+/// Lengths as `ezdxf` 1.4 has them (`fit_points_to_cad_cv`, flattened within 1e-6 mm), without and with directions at the ends; a
+/// straight line through two points.
+#[test]
+fn a_spline_through_points_is_solved_for_its_control_points() {
+    let points =
+        || [(0.0, 0.0), (30.0, 12.0), (55.0, 60.0), (50.0, 140.0), (90.0, 150.0)].map(Point::from).to_vec();
+    let long =
+        |points: Vec<Point>, ends| length(&Trace::spline(&Spline::through(points, ends).unwrap()).unwrap());
+    near(long(points(), [Vec2::ZERO; 2]), 212.8325, 1e-3);
+    near(long(points(), [Vec2::new(2.0, 0.0), Vec2::new(0.0, 0.5)]), 221.0470, 1e-3);
+    near(long(points()[..2].to_vec(), [Vec2::ZERO; 2]), 30.0_f64.hypot(12.0), 1e-9);
+    assert!(Spline::through(vec![Point::ORIGIN; 3], [Vec2::ZERO; 2]).is_none());
+}
+
 /// One side of a square each, two of them run backwards and one 0.04 mm short.
 #[test]
 fn lines_join_at_their_ends() {

@@ -186,6 +186,58 @@ pub(super) struct Spline {
 }
 
 impl Spline {
+    /// The cubic spline through points, over the lengths of their chords, with these directions at its ends, not bent there where one
+    /// is nothing: its control points from the basis functions at the points, by elimination within the rows' band.
+    pub fn through(mut points: Vec<Point>, ends: [Vec2; 2]) -> Option<Self> {
+        /// More points than any drawn line is fitted through; the rows are kept whole.
+        const MOST: usize = 2000;
+        points.dedup();
+        let n = points.len();
+        if !(2..=MOST).contains(&n) {
+            return None;
+        }
+        let mut at = vec![0.0];
+        for w in points.windows(2) {
+            at.push(at[at.len() - 1] + (w[1] - w[0]).hypot());
+        }
+        let knots = [vec![0.0; 3], at.clone(), vec![at[n - 1]; 3]].concat();
+        let mut spline = Spline { degree: 3, knots, controls: Vec::new(), weights: Vec::new() };
+        let count = n + 2;
+        let u = spline.knots.clone();
+        let mut rows: Vec<(Vec<f64>, Vec2)> = Vec::with_capacity(count);
+        let row = |entries: &[(usize, f64)]| {
+            let mut row = vec![0.0; count];
+            for &(i, value) in entries {
+                row[i] = value;
+            }
+            row
+        };
+        for (i, p) in points.iter().enumerate() {
+            let span = (i + 3).min(count - 1);
+            let basis = spline.basis(span, 3, at[i]);
+            let entries: Vec<(usize, f64)> =
+                basis.into_iter().enumerate().map(|(k, v)| (span - 3 + k, v)).collect();
+            rows.push((row(&entries), p.to_vec2()));
+        }
+        // The speed at an end is the leg of the control points there; where it is not bent two legs are as fast.
+        let legs = |k: usize| 1.0 / (u[k + 4] - u[k + 1]);
+        let end = |way: Vec2, [k, next]: [usize; 2]| {
+            if way.hypot() > 0.0 {
+                (row(&[(k, -3.0 * legs(k)), (k + 1, 3.0 * legs(k))]), way.normalize())
+            } else {
+                let mut equal = row(&[(k, -legs(k)), (k + 1, legs(k))]);
+                equal[next] += legs(next);
+                equal[next + 1] -= legs(next);
+                (equal, Vec2::ZERO)
+            }
+        };
+        let (first, last) = (end(ends[0], [0, 1]), end(ends[1], [count - 2, count - 3]));
+        rows.insert(1, first);
+        rows.insert(rows.len() - 1, last);
+        spline.controls = solved(rows)?.into_iter().map(Vec2::to_point).collect();
+        Some(spline)
+    }
+
     /// The place at a parameter of a knot span, and the speed there. The derivative of a basis function is
     /// p (N(i, p−1) / (u(i+p) − u(i)) − N(i+1, p−1) / (u(i+p+1) − u(i+1))); L. Piegl, W. Tiller, *The NURBS Book*,
     /// chapter 2, from memory.
@@ -229,4 +281,34 @@ impl Spline {
         }
         values
     }
+}
+
+/// Solves rows whose entries lie within five of the diagonal, by elimination with the largest of a column.
+fn solved(mut rows: Vec<(Vec<f64>, Vec2)>) -> Option<Vec<Vec2>> {
+    const BAND: usize = 5;
+    let n = rows.len();
+    for k in 0..n {
+        let end = n.min(k + BAND + 1);
+        let largest = (k..end).max_by(|&a, &b| rows[a].0[k].abs().total_cmp(&rows[b].0[k].abs()))?;
+        rows.swap(k, largest);
+        let (above, below) = rows.split_at_mut(k + 1);
+        let (pivot, right) = &above[k];
+        if pivot[k] == 0.0 {
+            return None;
+        }
+        for (row, of) in &mut below[..end - k - 1] {
+            let share = row[k] / pivot[k];
+            for j in k..n.min(k + 2 * BAND + 1) {
+                row[j] -= share * pivot[j];
+            }
+            *of -= *right * share;
+        }
+    }
+    let mut found = vec![Vec2::ZERO; n];
+    for k in (0..n).rev() {
+        let (row, right) = &rows[k];
+        let known: Vec2 = (k + 1..n.min(k + 2 * BAND + 1)).map(|j| found[j] * row[j]).sum();
+        found[k] = (*right - known) / row[k];
+    }
+    Some(found)
 }

@@ -90,7 +90,13 @@ fn points_that_share_a_rule_and_move_unlike_get_new_numbers() {
     assert_eq!(told.status.code(), Some(1), "{}", said(&told));
     assert!(said(&told).contains("points of rule 4 do not move alike"), "{}", said(&told));
 
-    done(dir, "grade shared.dxf --derive-rules new.rul -o base-new.dxf");
+    let written = run(dir, "grade shared.dxf --derive-rules new.rul -o base-new.dxf --format json");
+    assert_eq!(written.status.code(), Some(0), "{}", said(&written));
+    let written = json(&written.stdout);
+    let hashed = |name: &str| truerise::order::sha256(&std::fs::read(dir.join(name)).unwrap());
+    for (what, name) in [("output", "new.rul"), ("base", "base-new.dxf")] {
+        assert_eq!((&written[what]["path"], &written[what]["sha256"]), (&name.into(), &hashed(name).into()));
+    }
     let read = |name: &str| std::fs::read(dir.join(name)).unwrap();
     let (shared, new) = (plain::blocks(&read("shared.dxf")), plain::blocks(&read("base-new.dxf")));
     let names: Vec<&String> = shared.keys().filter(|name| name.ends_with("-38")).collect();

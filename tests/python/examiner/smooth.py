@@ -123,8 +123,9 @@ def other_way(log, leg, use, pair, seam):
     hollow = np.sign(turns(crotch).sum())
     bends = lambda t: np.maximum(0, -hollow * t)
     was, now = bends(turns(old)).max(initial=0.0), bends(turns(new))
-    if seam == "inseam" and (far_bends(old, bends) > SHAPED or far_bends(old, np.abs) < SHAPED):
-        # What bends that way by its shape, or is straight and has to bend either way, is bound by how sharp it turns.
+    bent = far_bends(old, np.abs)
+    if seam == "inseam" and (far_bends(old, bends) > SHAPED or bent < max(SHAPED, to_and_fro(leg, old))):
+        # What bends that way by its shape, or has less bend to give than its way back takes, is bound by how sharp it turns.
         was += TURN_CARRIED if leg.remedied else TURN
     # A seam that was bent so anyway, by its shape, is bent in other places by its stretching; what a digitiser's noise bends
     # shows where the curve that hid it becomes flatter.
@@ -134,12 +135,25 @@ def other_way(log, leg, use, pair, seam):
         k = int(np.argmax(over))
         log.fail(kind, f"{leg.name} {use}", f"{now[k]:.3f} degrees, {stations(new)[k + 1]:.1f} mm along; {was:.3f} before")
         return
-    if seam == "inseam" and far_bends(old, np.abs) < SHAPED:
+    if seam == "inseam" and bent < max(SHAPED, to_and_fro(leg, old)):
         return
     # What is drawn without noise is added up vertex by vertex; steps of their own would see other parts of a stretched line.
     total = [far_bends(points, bends) if leg.noise else float(bends(turns(points)).sum()) for points in (old, new)]
     slack = LONG_BEND + 2 * np.degrees(leg.noise / STEP) * 2 + np.degrees(4 * leg.rounding / STEP)
     log.bound(kind, f"{leg.name} {use} from afar", max(0.0, total[1] - total[0] * 1.1), slack)
+
+
+def to_and_fro(leg, old):
+    """Degrees that a line turns to and fro which leaves another sideways and comes back to it in its direction: by two arcs, each
+    turns by twice what it is off over the way, there and back."""
+    s = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(old, axis=0).T))])
+    way = leg.back_at * (1.0 if leg.remedied else 0.75)
+    if way <= 0:
+        return 0.0
+    end = np.array([np.interp(leg.back_at, s, old[:, k]) for k in (0, 1)])
+    along = (end - old[0]) / np.hypot(*(end - old[0]))
+    off = abs(along[0] * leg.slid[1] - along[1] * leg.slid[0])
+    return float(np.degrees(4 * off / way))
 
 
 def far_bends(points, bends):
