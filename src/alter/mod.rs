@@ -115,7 +115,9 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
             Some(derived) => {
                 let followed = redraw::following(leg, &outline, path, line);
                 match allowance::inside(&derived.points, &derived.allowances) {
-                    Some(sew) => redraw::around(leg, followed, derived, &own(&sew), &sew),
+                    Some(sew) => {
+                        redraw::around(leg, followed, derived, (&own(&sew), applied.turns_at_hem), &sew)
+                    }
                     None => followed,
                 }
             }

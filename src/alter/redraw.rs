@@ -106,7 +106,7 @@ pub(super) fn around(
     leg: &Leg,
     followed: Redrawn,
     derived: &Derived,
-    sew: &Redrawn,
+    (sew, turns_at_hem): (&Redrawn, bool),
     old: &[Point],
 ) -> Redrawn {
     /// How far, in mm, a vertex may lie from where its sew line says before it counts as drawn otherwise.
@@ -136,15 +136,49 @@ pub(super) fn around(
         .collect();
     let Some(added) = added else { return followed };
     let mut moves = followed.moves;
-    for &i in leg.drawn.order[..=leg.hem_in].iter().skip(usize::from(leg.drawn.start.is_some())) {
-        let i = i as usize;
+    let (first, last) = (usize::from(leg.drawn.start.is_some()), leg.hem_in + usize::from(turns_at_hem));
+    let seams = leg.drawn.order[first..last].iter().chain(&leg.drawn.fly).map(|&i| i as usize);
+    let drawn: Vec<usize> = seams.filter(|&i| said(i).is_some()).collect();
+    for &i in &drawn {
         moves[i] = said(i).unwrap_or(moves[i]);
     }
-    for &i in &leg.drawn.fly {
-        let i = i as usize;
-        moves[i] = said(i).unwrap_or(moves[i]);
+    settled(Redrawn { path: followed.path, moves, added }, points, &drawn, (&new, &of_new))
+}
+
+/// A cut line from which its sew line is derived anew as it is meant to be: which of its vertices say how it runs may be others than
+/// before. `drawn` are those that may be put right.
+fn settled(
+    mut cut: Redrawn,
+    points: &[Point],
+    drawn: &[usize],
+    (sew, allowances): (&[Point], &[f64]),
+) -> Redrawn {
+    /// Each time leaves a small part of what was off.
+    const TIMES: usize = 8;
+    const MET: f64 = 1e-9;
+    /// What is further off, in mm, is another line.
+    const NEAR: f64 = 0.02;
+    let mut before = (NEAR, cut.clone());
+    for _ in 0..TIMES {
+        let (line, index) = cut.line(points);
+        let Some(derived) = allowance::inside(&line, allowances) else { return before.1 };
+        let off = |k: usize| sew[k] - derived[k];
+        let is_old: HashSet<usize> = index.iter().copied().collect();
+        let added: Vec<usize> = (0..line.len()).filter(|k| !is_old.contains(k)).collect();
+        let all = drawn.iter().map(|&i| index[i]).chain(added.iter().copied());
+        let worst = all.map(|k| off(k).hypot()).fold(0.0, f64::max);
+        if worst <= MET || worst >= before.0 {
+            return if worst <= MET { cut } else { before.1 };
+        }
+        before = (worst, cut.clone());
+        for &i in drawn.iter().filter(|&&i| off(index[i]).hypot() > MET) {
+            cut.moves[i] += off(index[i]);
+        }
+        for (new, &k) in cut.added.iter_mut().zip(&added) {
+            new.at += off(k);
+        }
     }
-    Redrawn { path: followed.path, moves, added }
+    cut
 }
 
 /// What belongs to the edge after each point of a line, for a redrawn line of `len` points; `index` gives each old point's new one.
