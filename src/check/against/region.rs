@@ -23,8 +23,8 @@ pub struct Region<'s> {
     lines: Vec<(&'s Path, Vec<Station>)>,
     /// Whether the centre waist moved, and the waist edge with it.
     waist: bool,
-    /// The corners of inseam and hem that are no longer where they were.
-    hem: Vec<Point>,
+    /// The corners of inseam and hem, and at the centre waist, that are no longer where they were.
+    gone: Vec<Point>,
 }
 
 /// The seams of a piece of a size.
@@ -36,6 +36,13 @@ fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Option<Cow<'s, Leg>> {
     let yoke = size.yokes.iter().find(|yoke| yoke.piece.block == piece.block)?;
     let legs = if yoke.part == Part::Front { &size.front } else { &size.back };
     legs.iter().find_map(|on| yoke.top(&on.leg)).map(Cow::Owned)
+}
+
+/// Whether a point of an outline lies beside the waist, and the next or the one before it beside the crotch seam.
+fn at_waist(stations: &[Station], i: usize) -> bool {
+    let n = stations.len();
+    let beside = [(i + 1) % n, (i + n - 1) % n];
+    stations[i].role == SeamRole::Waist && beside.iter().any(|&k| stations[k].role == SeamRole::Crotch)
 }
 
 impl<'s> Region<'s> {
@@ -51,16 +58,16 @@ impl<'s> Region<'s> {
             .collect();
         // A centre waist that is no vertex cannot be looked up; its neighbours on the waist may move.
         let waist = !still || leg.drawn.start.is_some();
-        let mut region = Region { piece, leg, lines, waist, hem: Vec::new() };
-        region.hem = region.corners_gone(now);
+        let mut region = Region { piece, leg, lines, waist, gone: Vec::new() };
+        region.gone = region.corners_gone(now);
         Some(region)
     }
 
     fn corners_gone(&self, now: &Piece) -> Vec<Point> {
         let there = |p: &Point| now.paths.iter().any(|path| path.points.contains(p));
         let of_line = |(path, stations): &(&Path, Vec<Station>)| {
-            let corners = path.points.iter().zip(stations).filter(|(_, s)| self.at_hem(**s)).map(|(p, _)| *p);
-            corners.collect::<Vec<_>>()
+            let corner = |i: &usize| self.at_hem(stations[*i]) || at_waist(stations, *i);
+            (0..stations.len()).filter(corner).map(|i| path.points[i]).collect::<Vec<_>>()
         };
         self.lines.iter().flat_map(of_line).filter(|p| !there(p)).collect()
     }
@@ -105,7 +112,7 @@ impl<'s> Region<'s> {
         };
         let beside = [(i + 1) % n, (i + n - 1) % n];
         let any = |role: SeamRole| beside.into_iter().filter(move |&k| stations[k].role == role);
-        let at_waist = stations[i].role == SeamRole::Waist && any(SeamRole::Crotch).next().is_some();
+        let at_waist = at_waist(stations, i);
         let edge = if at_waist { SeamRole::Waist } else { SeamRole::Hem };
         // Drawn square to the end of the inseam, it turns with that.
         let corner = self.leg.ring[self.leg.hem_in];
@@ -133,7 +140,7 @@ impl<'s> Region<'s> {
                     best = (
                         away,
                         ends.iter()
-                            .any(|&k| self.may_move(stations[k]) || self.hem.contains(&path.points[k])),
+                            .any(|&k| self.may_move(stations[k]) || self.gone.contains(&path.points[k])),
                     );
                 }
             }
