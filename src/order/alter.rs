@@ -214,6 +214,7 @@ fn untouched(size: &Size<'_>, settings: &Settings) -> SizeReport {
         before: measures,
         moves: None,
         truing: None,
+        followed: Vec::new(),
         residual: None,
         findings,
     }

@@ -8,6 +8,7 @@ use crate::alter::{self, Change};
 use crate::check::invariants;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Path, Pattern, Piece};
+use crate::report::FollowedReport;
 use crate::seam::{Size, ring};
 use crate::units::{Mm, against};
 use kurbo::{Affine, Point};
@@ -17,6 +18,7 @@ use std::collections::HashSet;
 pub(super) struct Followed<'p> {
     pub piece: &'p Piece,
     pub change: Change,
+    pub report: FollowedReport,
 }
 
 /// A leg's outline with what was done to it.
@@ -68,9 +70,9 @@ pub(super) fn look<'p>(
             None => follow(piece, &edge),
         };
         match done {
-            Ok((change, note)) => {
-                findings.push(note);
-                followed.push(Followed { piece, change });
+            Ok((change, report)) => {
+                findings.push(done_along(piece, &edge, &report));
+                followed.push(Followed { piece, change, report });
             }
             Err(why) => findings.push(cannot(piece, &edge, &why)),
         }
@@ -122,8 +124,8 @@ fn hangs_too<'s>(piece: &Piece, edge: &Edge<'_, '_>, line: &Line<'_, 's>) -> Opt
     found.any(|other| other.settled && own(&other)).then_some(leg.name.as_str())
 }
 
-/// The piece redrawn along the leg, and what is said of it; or why a hand has to do it.
-fn follow(piece: &Piece, edge: &Edge<'_, '_>) -> Result<(Change, Finding), String> {
+/// The piece redrawn along the leg, and how long its edge was and is; or why a hand has to do it.
+fn follow(piece: &Piece, edge: &Edge<'_, '_>) -> Result<(Change, FollowedReport), String> {
     if piece.size.is_none() {
         return Err("it says no size, so that every size is cut by it".to_owned());
     }
@@ -142,14 +144,25 @@ fn follow(piece: &Piece, edge: &Edge<'_, '_>) -> Result<(Change, Finding), Strin
     if let Some(finding) = invariants::check_followed(piece, &change).into_iter().next() {
         return Err(finding.message);
     }
-    let now = was.length_now(&line, &index);
+    let report = FollowedReport {
+        piece: piece.name.clone(),
+        block: piece.block_name.clone(),
+        along: altered.on().piece.block_name.clone(),
+        before: was.length,
+        after: was.length_now(&line, &index),
+    };
+    Ok((change, report))
+}
+
+/// What is said of a piece that was redrawn.
+fn done_along(piece: &Piece, edge: &Edge<'_, '_>, report: &FollowedReport) -> Finding {
     let message = format!(
-        "redrawn along {}: its edge ran along it over {} and runs along it over {now} now",
-        altered.on().piece.name,
-        was.length
+        "redrawn along {}: its edge ran along it over {} and runs along it over {} now",
+        edge.line.altered.on().piece.name,
+        report.before,
+        report.after
     );
-    let note = Finding::note(FindingId::PieceToFollow, message);
-    Ok((change, note.piece(&piece.name).at(piece.drawn(edge.found.at))))
+    Finding::note(FindingId::PieceToFollow, message).piece(&piece.name).at(piece.drawn(edge.found.at))
 }
 
 /// The vertices of a piece's line that lay on a leg's, one after the other.

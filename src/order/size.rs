@@ -123,6 +123,7 @@ pub(super) fn alter(
     let (f, b) = (&fronts[0], &backs[0]);
     let (followed, told) = hanging::look(&opened.pattern, size, &[f, b], settings);
     report.findings.extend(told);
+    report.followed = followed.iter().map(|f| f.report.clone()).collect();
     let mut after = Measures::with(front, &f.after, back, &b.after);
     let mut moves = MovesReport { front: f.planned.moves, back: b.planned.moves };
     if let Some(yoke) = yokes.first() {

@@ -14,6 +14,6 @@ mod table;
 pub mod text;
 
 pub use model::{
-    Advice, AdvisedSize, AdvisedWay, Asked, CheckReport, DrawingInfo, MeasureReport, MeasuredSize,
-    MovesReport, OutputInfo, Report, SizeReport, Status, Trued, TruingReport, Verdict,
+    Advice, AdvisedSize, AdvisedWay, Asked, CheckReport, DrawingInfo, FollowedReport, MeasureReport,
+    MeasuredSize, MovesReport, OutputInfo, Report, SizeReport, Status, Trued, TruingReport, Verdict,
 };

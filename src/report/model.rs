@@ -154,11 +154,31 @@ pub struct SizeReport {
     /// What the slide turned the centre seams by, and where that was trued into the curves.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub truing: Option<TruingReport>,
+    /// Pieces that were redrawn along a leg.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub followed: Vec<FollowedReport>,
     /// Crotch length after less crotch length asked for.
     #[serde(rename = "residual_mm")]
     pub residual: Option<Mm>,
     /// What was noticed.
     pub findings: Vec<Finding>,
+}
+
+/// A piece that was redrawn along a leg that it hangs on.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct FollowedReport {
+    /// Its name.
+    pub piece: String,
+    /// The block that it is drawn in.
+    pub block: String,
+    /// The leg's block.
+    pub along: String,
+    /// How long its edge ran along the leg's line.
+    #[serde(rename = "edge_before_mm")]
+    pub before: Mm,
+    /// How long it runs along it now.
+    #[serde(rename = "edge_after_mm")]
+    pub after: Mm,
 }
 
 /// What the size table asks for a size.
@@ -265,6 +285,7 @@ impl SizeReport {
             after: None,
             moves: None,
             truing: None,
+            followed: Vec::new(),
             residual: None,
             findings,
         }

@@ -257,3 +257,60 @@ fn a_lining_follows_with_its_cut_line_and_its_notches() {
     }
     assert!(off < 0.05, "{off} mm");
 }
+
+/// How long the edge ran and runs is in the report, as the lines say that are drawn.
+#[test]
+fn the_report_says_how_long_the_edge_of_what_followed_was_and_is() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let [_, back] = legs(&bytes);
+    let fork = (1..back.len()).max_by(|&a, &b| sharp(&back, a).total_cmp(&sharp(&back, b))).unwrap();
+    let motion = Affine::translate((-400.0, 800.0)) * Affine::rotate(2.2);
+    let shield = facing(&from_the_straight(&back), 1, fork + 2, motion);
+    let drawing = with(&bytes, &[piece("SHIELD", &shield)]);
+    let job = Job::default();
+    let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
+    let table = SizeTable::from_csv("size,change\n38,1.5in\n", "t.csv", nest.unit()).unwrap();
+    let altered = nest.alter(&table, &Settings { follow: true, ..Settings::of(&job) });
+    let report: serde_json::Value = serde_json::to_value(altered.report()).unwrap();
+    let size = report["sizes"].as_array().unwrap().iter().find(|s| s["size"] == "38").unwrap();
+    let followed = &size["followed"][0];
+    assert_eq!((&followed["piece"], &followed["along"]), (&"SHIELD".into(), &"BACK-38".into()));
+    let length = |points: &[Point]| points.windows(2).map(|w| (w[1] - w[0]).hypot()).sum::<f64>();
+    let new = altered.drawing().unwrap().to_vec();
+    let seam: Vec<Point> = legs(&new)[1].iter().map(|p| motion * *p).collect();
+    let drawn = boundary(&new, "SHIELD");
+    let on: Vec<Point> = drawn.into_iter().filter(|p| from(&seam, *p) < 0.05).collect();
+    for (key, wanted) in [("edge_before_mm", length(&shield[..=fork + 1])), ("edge_after_mm", length(&on))] {
+        let said = followed[key].as_f64().unwrap();
+        assert!((said - wanted).abs() < 0.2, "{key} {said} in place of {wanted}");
+    }
+}
+
+/// A piece with an edge on the front and another on the back cannot follow both.
+#[test]
+fn a_piece_that_hangs_on_front_and_back_stops_the_size() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let [front, back] = legs(&bytes);
+    let end =
+        |leg: &[Point]| (1..leg.len()).max_by(|&a, &b| sharp(leg, a).total_cmp(&sharp(leg, b))).unwrap();
+    let upright = |leg: &[Point], to: Point, mirrored: bool| -> Vec<Point> {
+        let run = &from_the_straight(leg)[..end(leg) + 5];
+        let way = run[run.len() - 1] - run[0];
+        let turn =
+            Affine::rotate(std::f64::consts::FRAC_PI_2 - way.atan2()) * Affine::translate(-run[0].to_vec2());
+        let flip = if mirrored { Affine::scale_non_uniform(-1.0, 1.0) } else { Affine::IDENTITY };
+        run.iter().map(|p| Affine::translate(to.to_vec2()) * flip * turn * *p).collect()
+    };
+    let side = |leg: &[Point]| {
+        let run = upright(leg, Point::ORIGIN, false);
+        run[run.len() / 2].x > 0.0
+    };
+    // Both hollow inwards, so far apart that they do not cross.
+    let left = upright(&front, Point::new(0.0, 0.0), !side(&front));
+    let right = upright(&back, Point::new(900.0, 0.0), side(&back));
+    let both: Vec<Point> = left.into_iter().chain(right.into_iter().rev()).collect();
+    let (new, found) = followed(&bytes, &[piece("BOTH", &both)], "1.5in");
+    assert!(new.is_empty(), "it is written all the same");
+    assert_eq!(found[0].0, Severity::Error, "{found:?}");
+    assert!(found[0].1.contains("another edge of it ran along"), "{found:?}");
+}
