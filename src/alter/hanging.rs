@@ -6,7 +6,6 @@
 
 use crate::seam::ring;
 use kurbo::{Affine, Line, ParamCurve, ParamCurveNearest, Point, Vec2};
-use std::collections::HashMap;
 
 /// The length of line, in mm, whose form is compared.
 const LENGTH: f64 = 60.0;
@@ -57,7 +56,7 @@ pub struct Redrawing {
     old: Vec<Point>,
     new: Vec<Point>,
     /// The places from which on the line has a form of its own, by how far it is off its chord.
-    by_bow: HashMap<i64, Vec<(usize, Form)>>,
+    by_bow: Vec<Vec<(usize, Form)>>,
     /// The places at which it turns sharply.
     corners: Vec<usize>,
 }
@@ -70,16 +69,18 @@ impl Redrawing {
         let [old, new] = [old, new].map(|line| moved.iter().map(|&i| line[i]).collect::<Vec<Point>>());
         let places = every(&old, STEP, false);
         let span = steps(STEP);
-        let mut by_bow: HashMap<i64, Vec<(usize, Form)>> = HashMap::new();
+        let mut by_bow: Vec<Vec<(usize, Form)>> = vec![Vec::new(); Form::KEYS];
+        let mut bowed = false;
         // Corners of two straight edges agree as straight edges do.
         let corners = corners(&places);
         for i in 0..places.len().saturating_sub(span) {
             let form = Form::of(&places, i, span);
             if form.bow() >= BOWED && !corners.iter().any(|c| (i..=i + span).contains(c)) {
-                by_bow.entry(form.key()).or_default().push((i, form));
+                by_bow[form.key()].push((i, form));
+                bowed = true;
             }
         }
-        (!by_bow.is_empty()).then(|| Redrawing { new: along(&old, &new), old: places, by_bow, corners })
+        bowed.then(|| Redrawing { new: along(&old, &new), old: places, by_bow, corners })
     }
 
     /// The edge of a closed line of another piece that lay on the old line and is off the new one.
@@ -209,10 +210,18 @@ impl Form {
         self.offsets.iter().map(|o| o.abs()).fold(0.0, f64::max)
     }
 
-    fn key(&self) -> i64 {
-        // Offsets are some tens of mm at most.
-        #[allow(clippy::cast_possible_truncation)]
-        let key = (self.offsets[1] / WITHIN).round() as i64;
+    /// How many keys there are.
+    const KEYS: usize = 2 * Form::MIDDLE + 1;
+
+    /// The key of no offset: none is further off than the stretch is long.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a whole number by the constants
+    const MIDDLE: usize = (LENGTH / WITHIN) as usize;
+
+    /// By how far it is off its chord at the second place.
+    fn key(&self) -> usize {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // within the number of keys
+        let key = (self.offsets[1] / WITHIN + Form::MIDDLE as f64).round().clamp(0.0, (Form::KEYS - 1) as f64)
+            as usize;
         key
     }
 
@@ -242,7 +251,8 @@ impl Redrawing {
                 i += 1;
                 continue;
             }
-            let near = [-1, 0, 1].into_iter().filter_map(|d| self.by_bow.get(&(form.key() + d))).flatten();
+            let key = form.key();
+            let near = self.by_bow[key.saturating_sub(1)..(key + 2).min(Form::KEYS)].iter().flatten();
             let like = near.filter(|(_, theirs)| theirs.like(&form));
             let all: Vec<Lay> = like.map(|&(j, _)| self.grown(j, line, i, side)).collect();
             let longest = all.iter().max_by(|a, b| a.length.total_cmp(&b.length));
@@ -317,16 +327,35 @@ impl Redrawing {
     fn grown_from(&self, line: &[Point], (i, span): (usize, usize), laid: Affine, j: usize) -> Lay {
         let (seam_from, seam) = self.seam_at(j);
         let n = line.len();
-        let on = |k: usize| {
-            let q = laid * line[k % n];
-            (nearest(seam, q) - q).hypot() <= WITHIN
-        };
+        let on = |k: usize| lies_on(seam, laid * line[k % n]);
         let after = (span..n).find(|&k| !on(i + k)).unwrap_or(n - 1).saturating_sub(1);
         let before = (1..n - after.min(n - 1)).find(|&k| !on(i + n - k)).unwrap_or(1) - 1;
         let from = (i + n - before) % n;
         let edge: Vec<Point> = (0..=before + after).map(|k| line[(from + k) % n]).collect();
         Lay { length: (edge.len() - 1) as f64 * OTHER_STEP, from, edge, laid, seam: seam_from, settled: true }
     }
+}
+
+/// Whether a point lies within [`WITHIN`] of a line of places at every [`STEP`]. From a place that is far off, no place nearer than the
+/// way to it is close.
+fn lies_on(line: &[Point], p: Point) -> bool {
+    let mut i = 0;
+    while i < line.len() {
+        let far = (line[i] - p).hypot();
+        if far <= WITHIN {
+            return true;
+        }
+        if far <= WITHIN + STEP {
+            let around = &line[i.saturating_sub(1)..(i + 2).min(line.len())];
+            if around.len() > 1 && (nearest(around, p) - p).hypot() <= WITHIN {
+                return true;
+            }
+        }
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
+        let clear = ((far - WITHIN) / STEP) as usize;
+        i += clear.max(1);
+    }
+    false
 }
 
 /// A stretch of another line that lay on the old one.
