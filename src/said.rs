@@ -25,20 +25,24 @@ pub(crate) fn is_line(comment: &[u8]) -> bool {
     comment.starts_with(WORDS.as_bytes())
 }
 
-/// What is said of a size whose rises, of front and back, are changed by so much.
-pub(crate) fn line(size: &SizeName, changes: [Mm; 2]) -> String {
+/// What begins the lines of a size.
+fn of(size: &SizeName) -> String {
     // As DXF writes what is not ASCII.
     let plain = |c: char| c.is_ascii_graphic() || c == ' ';
     let letter = |c| if plain(c) { c.to_string() } else { format!("\\U+{:04X}", u32::from(c)) };
     let name: String = size.as_str().chars().map(letter).collect();
+    format!("{WORDS}size {name}, ")
+}
+
+/// What is said of a size whose rises, of front and back, are changed by so much.
+pub(crate) fn line(size: &SizeName, changes: [Mm; 2]) -> String {
     let [front, back] = changes.map(|by| format!("{:+.3} mm", by.0 + 0.0));
-    format!("{WORDS}size {name}, front rise {front}, back rise {back}")
+    format!("{}front rise {front}, back rise {back}", of(size))
 }
 
 /// What is found where a size was altered before: as it is to be altered now, or otherwise.
 pub(crate) fn look(said: &[String], size: &SizeName, changes: [Mm; 2]) -> Option<Finding> {
     let now = line(size, changes);
-    let of_size = now.split(", front rise").next().unwrap_or(&now).to_owned() + ",";
     if said.contains(&now) {
         let message = format!(
             "the drawing says that this was done to it already ('{now}'); done again it is added a second time. Give the drawing as \
@@ -46,7 +50,7 @@ pub(crate) fn look(said: &[String], size: &SizeName, changes: [Mm; 2]) -> Option
         );
         return Some(Finding::error(FindingId::AlteredBefore, message));
     }
-    let earlier = said.iter().rfind(|line| line.starts_with(&of_size))?;
+    let earlier = said.iter().rfind(|line| line.starts_with(&of(size)))?;
     let message =
         format!("the drawing says that it was altered before ('{earlier}'); this comes on top of it");
     Some(Finding::note(FindingId::AlteredBefore, message))

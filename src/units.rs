@@ -171,6 +171,12 @@ impl Shown {
         self.unit
     }
 
+    /// The unit as it stands in a sentence.
+    #[must_use]
+    pub fn unit_word(self) -> &'static str {
+        if self.unit() == Unit::In { "inches" } else { self.unit().sign() }
+    }
+
     /// A length. A rounded zero has no sign.
     #[must_use]
     pub fn length(self, length: Mm) -> String {

@@ -48,3 +48,18 @@ pub(super) fn near_zero<E>(f: impl Fn(f64) -> Result<f64, E>, limit: f64) -> Res
     }
     Ok(b)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A function that cannot be told beyond a place has its root found up to there, and what stopped the search is said.
+    #[test]
+    fn the_root_is_found_as_far_as_the_function_can_be_told() {
+        let told = |end: f64| move |x: f64| if x.abs() <= end { Ok(x - 3.0) } else { Err("beyond") };
+        let root = near_zero(told(3.2), 10.0);
+        assert!(root.is_ok_and(|x| (x - 3.0).abs() < 1e-6), "{root:?}");
+        assert_eq!(near_zero(told(2.9), 10.0), Err(Some("beyond")));
+        assert_eq!(near_zero(told(10.0), 2.0), Err(None));
+    }
+}

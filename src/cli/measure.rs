@@ -137,16 +137,19 @@ fn size_table(table: &Path, reports: &[MeasureReport], common: &Common) -> Resul
     Ok(match form(table)? {
         Form::Text => template::size_table(sizes, show)?.into_bytes(),
         Form::Sheets => template::size_workbook(sizes, show)?,
-        Form::Page => report::html::measuring(&title, measuring::rows(measured(), show), show.unit().sign())?
-            .into_bytes(),
+        Form::Page => {
+            report::html::measuring(&title, measuring::rows(measured(), show), &measuring::written_in(show))?
+                .into_bytes()
+        }
         Form::Print => {
-            plot::form(&title, &parts(&title, measuring::rows(measured(), show), show.unit().sign()))?
+            let unit = measuring::written_in(show);
+            plot::form(&title, &parts(&title, measuring::rows(measured(), show), &unit))?
         }
     })
 }
 
 /// The sheet to take measures on, as a form to print.
-fn parts<'f>(title: &'f str, rows: Vec<measuring::Row>, unit: &str) -> Vec<Part<'f>> {
+fn parts<'f>(title: &'f str, rows: Vec<measuring::Row>, unit: &'f str) -> Vec<Part<'f>> {
     let last = measuring::COLUMNS.len() - 1;
     let row = |r: measuring::Row| {
         let mut cells = vec![String::new(); last + 1];
@@ -156,7 +159,7 @@ fn parts<'f>(title: &'f str, rows: Vec<measuring::Row>, unit: &str) -> Vec<Part<
     let shows = measuring::SHOWS.iter().map(|cells| cells.map(str::to_owned).to_vec()).collect();
     vec![
         Part::Title(title),
-        Part::Heading("The crotch length of the body"),
+        Part::Heading(measuring::HEADINGS[0]),
         Part::Held {
             lines: measuring::picture()
                 .into_iter()
@@ -166,16 +169,11 @@ fn parts<'f>(title: &'f str, rows: Vec<measuring::Row>, unit: &str) -> Vec<Part<
             size: measuring::PICTURE.into(),
             steps: &measuring::STEPS,
         },
-        Part::Heading(if unit == "in" {
-            "Measures, in inches"
-        } else if unit == "cm" {
-            "Measures, in cm"
-        } else {
-            "Measures, in mm"
-        }),
+        Part::Heading(measuring::HEADINGS[1]),
+        Part::Text(unit),
         Part::Table { columns: measuring::COLUMNS.to_vec(), rows: rows.into_iter().map(row).collect() },
-        Part::Heading("Notes on the trial garment"),
-        Part::Text("Mark what is seen, pin or open the seam until it is gone, and write by how much."),
+        Part::Heading(measuring::HEADINGS[2]),
+        Part::Text(measuring::NOTED),
         Part::Table {
             columns: vec![
                 ("what is seen", 96.0),
@@ -185,8 +183,6 @@ fn parts<'f>(title: &'f str, rows: Vec<measuring::Row>, unit: &str) -> Vec<Part<
             ],
             rows: shows,
         },
-        Part::Text(
-            "Sew a trial garment before cutting good cloth. Folds may have other causes than the length of this seam.",
-        ),
+        Part::Text(measuring::CAUTION),
     ]
 }

@@ -34,6 +34,15 @@ pub const SHOWS: [[&str; 2]; 6] = [
     ["Cloth bulges or folds level below the fly", "too long in front"],
 ];
 
+/// What to do with what a trial garment shows.
+pub const NOTED: &str = "Mark what is seen, pin or open the seam until it is gone, and write by how much.";
+
+/// What to keep in mind.
+pub const CAUTION: &str = "Sew a trial garment before cutting good cloth. Folds may have other causes than the length of this seam.";
+
+/// The headings of the sheet: how to measure, the lines to fill in, the trial garment.
+pub const HEADINGS: [&str; 3] = ["The crotch length of the body", "Measures", "Notes on the trial garment"];
+
 /// What is filled in for each size or person, and how wide its column is, in mm on paper.
 pub const COLUMNS: [(&str, f64); 8] = [
     ("size or person", 34.0),
@@ -48,6 +57,15 @@ pub const COLUMNS: [(&str, f64); 8] = [
 
 /// Lines for whoever is not in the drawing.
 pub const MORE: usize = 4;
+
+/// In which unit lengths are written on it.
+#[must_use]
+pub fn written_in(show: Shown) -> String {
+    let unit = show.unit_word();
+    format!(
+        "In {unit}, or with the unit written behind. Front part and back part, where they are taken, stand in place of a share."
+    )
+}
 
 /// A size of the sheet.
 #[derive(Clone, Debug, PartialEq)]

@@ -234,6 +234,23 @@ mod tests {
         assert_eq!(inside(&cut, &[60.0; 5]), None);
     }
 
+    /// What [`inside`] takes off, [`outside`] puts on again, with vertices close together on an even bend.
+    #[test]
+    fn outside_undoes_inside() {
+        let bend = (0..=40).map(|k| {
+            Point::new(100.0, 40.0)
+                + Vec2::from_angle(f64::from(k - 40) * std::f64::consts::FRAC_PI_2 / 40.0) * 40.0
+        });
+        let cut: Vec<Point> = bend.chain(points(&[(140.0, 120.0), (0.0, 120.0), (0.0, 0.0)])).collect();
+        let allowances = vec![9.0; cut.len()];
+        let sew = inside(&cut, &allowances).unwrap();
+        assert!(sew.iter().zip(&cut).all(|(a, b)| (*a - *b).hypot() > 8.0));
+        let again = outside(&sew, &allowances, &carrying(&cut, &allowances));
+        for (was, is) in cut.iter().zip(again) {
+            assert!((is.unwrap() - *was).hypot() < 1e-6, "{was:?} {is:?}");
+        }
+    }
+
     #[test]
     fn no_allowance_moves_nothing_and_no_room_is_none() {
         let cut = points(&[(7.0, 3.0), (107.0, 13.0), (97.0, 80.0), (60.0, 60.0), (2.0, 71.0)]);

@@ -5,12 +5,13 @@
 
 use super::sizes::Size;
 use super::{Leg, SeamRole, ring};
+use crate::finding::{Finding, FindingId};
 use crate::units::Mm;
 
 /// Outseams that differ by more, in mm, are not sewn together as they were read.
 const APART: Mm = Mm(30.0);
 
-/// Outseams that differ by less may be.
+/// Outseams that differ by no more are sewn together: 1/8 in, on long seams (from memory).
 const ALIKE: Mm = Mm(3.175);
 
 /// The least turn, in degrees, of a corner there.
@@ -29,19 +30,19 @@ pub(super) fn by_mate(size: &mut Size<'_>) {
         return;
     }
     let found = [corner(&front.leg, b), corner(&back.leg, f)];
-    match found {
-        [Some((side, _)), None] => front.leg.side = side,
-        [None, Some((side, _))] => back.leg.side = side,
-        // The sharper one was passed over.
-        [Some((side, turn)), Some((other, sharper))] => {
-            if turn > sharper {
-                front.leg.side = side;
-            } else {
-                back.leg.side = other;
-            }
-        }
-        [None, None] => {}
-    }
+    let (on, side) = match found {
+        [Some((side, turn)), other] if other.is_none_or(|(_, sharper)| turn > sharper) => (front, side),
+        [_, Some((side, _))] => (back, side),
+        _ => return,
+    };
+    let message = format!(
+        "the side waist is read at the corner that gives the outseam the length of its mate's ({f} and {b} otherwise); name the outseam \
+         by a text at it ([labels] outseam) if it ends elsewhere"
+    );
+    let at = on.piece.drawn(on.leg.ring[side]);
+    let note = Finding::note(FindingId::ReadAs, message).piece(&on.piece.name).at(at);
+    on.leg.side = side;
+    size.findings.push(note);
 }
 
 /// The sharpest corner that gives a leg an outseam of about this length, and its turn.

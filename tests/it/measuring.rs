@@ -46,7 +46,7 @@ fn a_print_says_the_same_on_pages_that_fit_both_papers() {
     let (Some(said), Some(boxes)) = (text(&["-layout"]), text(&["-bbox"])) else { return };
     for words in [
         "The crotch length of the body",
-        "Measures, in inches",
+        "In inches, or with the unit",
         "21 3/8 in",
         "Notes on the trial garment",
         "too long behind",

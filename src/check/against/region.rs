@@ -5,7 +5,7 @@ use crate::alter::station::Station;
 use crate::check::Sheet;
 use crate::check::rules::nearest_on_segment;
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::{Leg, Part, SeamRole, Size};
+use crate::seam::{Leg, Part, SeamRole, Size, ring};
 use kurbo::Point;
 use std::borrow::Cow;
 
@@ -38,11 +38,13 @@ fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Option<Cow<'s, Leg>> {
     legs.iter().find_map(|on| yoke.top(&on.leg)).map(Cow::Owned)
 }
 
-/// Whether a point of an outline lies beside the waist, and the next or the one before it beside the crotch seam.
-fn at_waist(stations: &[Station], i: usize) -> bool {
+/// Whether an outline has a corner that lies beside the waist, and the next or the one before it lies beside the crotch seam.
+fn at_waist(points: &[Point], stations: &[Station], i: usize) -> bool {
     let n = stations.len();
-    let beside = [(i + 1) % n, (i + n - 1) % n];
-    stations[i].role == SeamRole::Waist && beside.iter().any(|&k| stations[k].role == SeamRole::Crotch)
+    let [before, after] = [(i + n - 1) % n, (i + 1) % n];
+    let turn = ring::angle(points[i] - points[before], points[after] - points[i]);
+    let beside_crotch = [before, after].iter().any(|&k| stations[k].role == SeamRole::Crotch);
+    stations[i].role == SeamRole::Waist && beside_crotch && turn.abs() >= ring::CORNER
 }
 
 impl<'s> Region<'s> {
@@ -66,7 +68,7 @@ impl<'s> Region<'s> {
     fn corners_gone(&self, now: &Piece) -> Vec<Point> {
         let there = |p: &Point| now.paths.iter().any(|path| path.points.contains(p));
         let of_line = |(path, stations): &(&Path, Vec<Station>)| {
-            let corner = |i: &usize| self.at_hem(stations[*i]) || at_waist(stations, *i);
+            let corner = |i: &usize| self.at_hem(stations[*i]) || at_waist(&path.points, stations, *i);
             (0..stations.len()).filter(corner).map(|i| path.points[i]).collect::<Vec<_>>()
         };
         self.lines.iter().flat_map(of_line).filter(|p| !there(p)).collect()
@@ -112,7 +114,7 @@ impl<'s> Region<'s> {
         };
         let beside = [(i + 1) % n, (i + n - 1) % n];
         let any = |role: SeamRole| beside.into_iter().filter(move |&k| stations[k].role == role);
-        let at_waist = at_waist(stations, i);
+        let at_waist = at_waist(old, stations, i);
         let edge = if at_waist { SeamRole::Waist } else { SeamRole::Hem };
         // Drawn square to the end of the inseam, it turns with that.
         let corner = self.leg.ring[self.leg.hem_in];

@@ -11,7 +11,10 @@ struct MeasuringPage {
     style: &'static str,
     version: &'static str,
     title: String,
-    unit: &'static str,
+    written_in: String,
+    headings: [&'static str; 3],
+    noted: &'static str,
+    caution: &'static str,
     steps: &'static [&'static str],
     shows: &'static [[&'static str; 2]],
     columns: Vec<&'static str>,
@@ -28,8 +31,8 @@ struct Label {
     text: &'static str,
 }
 
-/// The page with a line for each of `rows`; lengths are to be written in `unit`.
-pub fn measuring(title: &str, rows: Vec<Row>, unit: &'static str) -> Result<String, askama::Error> {
+/// The page with a line for each of `rows`; `written_in` says in which unit.
+pub fn measuring(title: &str, rows: Vec<Row>, written_in: &str) -> Result<String, askama::Error> {
     let (width, height) = measuring::PICTURE;
     let class = |drawn: &Drawn| match drawn {
         Drawn::Body => "body",
@@ -40,7 +43,10 @@ pub fn measuring(title: &str, rows: Vec<Row>, unit: &'static str) -> Result<Stri
         style: STYLE,
         version: VERSION,
         title: shown(title),
-        unit,
+        written_in: written_in.to_owned(),
+        headings: measuring::HEADINGS,
+        noted: measuring::NOTED,
+        caution: measuring::CAUTION,
         steps: &STEPS,
         shows: &SHOWS,
         columns: COLUMNS.iter().map(|(name, _)| *name).collect(),

@@ -1,7 +1,7 @@
 //! How a page writes texts and numbers.
 
 use crate::job::diagnostic::escaped;
-use crate::units::{Mm, Shown, Unit};
+use crate::units::{Mm, Shown};
 use kurbo::Point;
 use std::fmt::Write;
 
@@ -26,7 +26,7 @@ fn true_minus(text: String) -> String {
 
 /// What a unit is called in the words of a page.
 pub(super) fn unit(show: Shown) -> &'static str {
-    if show.unit() == Unit::In { "inches" } else { show.unit().sign() }
+    show.unit_word()
 }
 
 /// An angle in degrees to a tenth.
@@ -66,6 +66,7 @@ pub(super) fn count(n: usize, one: &str, many: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Unit;
 
     #[test]
     fn numbers_are_written_with_a_true_minus_and_no_negative_zero() {
