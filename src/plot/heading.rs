@@ -62,7 +62,7 @@ impl Heading<'_> {
                 .to_owned(),
         ];
         if self.tiles.printed() > 1 {
-            let how = "Join pages on the dotted lines, row by row, A1 to A2 and on, so that the diamonds fall together.";
+            let how = "Row by row, A1, A2 and on: cut each page at its dashed joints (left, top), lay it on the dotted ones; diamonds meet.";
             lines.push(how.to_owned());
         }
         lines.push("Sew a trial garment from this print first. Only then cut the good cloth.".to_owned());
@@ -84,7 +84,7 @@ impl Heading<'_> {
             .filter_map(|i| if let Ink::Stroke { line, .. } = i { Some(*line) } else { None })
             .collect();
         if self.tiles.printed() > 1 {
-            kinds.push(Line::Joint);
+            kinds.extend([Line::Joint, Line::Trim]);
         }
         kinds.sort();
         kinds.dedup();

@@ -25,8 +25,10 @@ pub(super) enum Line {
     Check,
     /// Thin lines of the key and the map.
     Thin,
-    /// Where two pages meet.
+    /// Where another page is laid on a page.
     Joint,
+    /// Where a page is cut to be laid on another.
+    Trim,
 }
 
 /// How a line looks: width and dashes in mm, black 0 to white 1.
@@ -51,6 +53,7 @@ impl Line {
             Line::Check => look(0.2, &[], 0.0),
             Line::Thin => look(0.15, &[], 0.3),
             Line::Joint => look(0.2, &[1.0, 2.0], 0.4),
+            Line::Trim => look(0.2, &[4.0, 2.0], 0.4),
         }
     }
 
@@ -65,7 +68,8 @@ impl Line {
             Line::Internal => Some("line inside the piece"),
             Line::Mark => Some("drill hole or mark"),
             Line::Before => Some("line before alteration"),
-            Line::Joint => Some("joint of two pages"),
+            Line::Joint => Some("joint: next page on top"),
+            Line::Trim => Some("joint: cut the page here"),
             Line::Check | Line::Thin => None,
         }
     }

@@ -1,14 +1,15 @@
-//! Pieces beside each other in rows.
+//! Pieces beside and below each other.
 //!
-//! Tallest first, each into the first row with room for it ("first fit, decreasing height"; Coffman,
-//! Garey, Johnson and Tarjan, SIAM J. Comput. 9, 1980). It is no marker: pieces are only told apart
-//! by the boxes around them.
+//! Each goes as high up as it can and there as far left as it can ("bottom-left fill"; Chazelle, IEEE Trans. Comput.
+//! C-32, 1983), told apart by strips of its shape, so that what is narrow fills the room that long
+//! pieces leave beside them. It is no marker: no piece is turned, and nothing is said of cloth.
 
+use super::ink::Ink;
 use super::paper::{Frame, Paper};
 use crate::units::Mm;
-use kurbo::{Point, Size};
+use kurbo::{Point, Rect, Size};
 
-/// The space, in mm, between two pieces: room for the scissors.
+/// The space, in mm, between two pieces: room for the scissors. It is the height of a strip as well.
 const GAP: f64 = 10.0;
 
 /// The space to the edge of the sheet, so that no line lies on it.
@@ -18,34 +19,83 @@ const EDGE: f64 = 2.0;
 /// a table is hard to tape.
 const WIDER: usize = 6;
 
+/// So many pieces are laid among each other; the next lie below them all. More would take long to place and be
+/// hard to find on the paper.
+const TOGETHER: usize = 40;
+
 /// Where pieces lie on the sheet: their top left corners.
 pub(super) struct Places {
     pub corners: Vec<Point>,
     pub frame: Frame,
 }
 
-/// Lays out boxes. Sheets: as many pages across as give the fewest pages, which `pages` counts. Roll: across
-/// the roll; the error is a box that is too wide and the roll width that it needs.
+/// The shape of a piece: in each strip from the top down, how far what is drawn reaches to the left and right.
+pub(super) struct Shape {
+    size: Size,
+    /// From the left side of its box; a strip without anything ends before it begins.
+    strips: Vec<(f64, f64)>,
+}
+
+impl Shape {
+    /// A whole box.
+    pub fn boxed(size: Size) -> Self {
+        Shape { size, strips: vec![(0.0, size.width); strips(size.height)] }
+    }
+
+    /// The shape of what is drawn, whose box this is.
+    pub fn of(ink: &[Ink], bounds: Rect) -> Self {
+        let mut reach = vec![(f64::INFINITY, f64::NEG_INFINITY); strips(bounds.height())];
+        for (a, b) in ink.iter().flat_map(Ink::segments) {
+            let (upper, lower) = if a.y > b.y { (a, b) } else { (b, a) };
+            let (top, bottom) = (bounds.y1 - upper.y, bounds.y1 - lower.y);
+            let x_at = |depth: f64| {
+                let part = if bottom > top { ((depth - top) / (bottom - top)).clamp(0.0, 1.0) } else { 0.0 };
+                upper.x + part * (lower.x - upper.x) - bounds.x0
+            };
+            let (first, last) = (strip(top), strip(bottom).min(reach.len() - 1));
+            for (i, strip) in reach.iter_mut().enumerate().take(last + 1).skip(first) {
+                let ends = [x_at(i as f64 * GAP), x_at((i + 1) as f64 * GAP)];
+                // A level line has both its ends in one strip.
+                let level = if bottom > top { upper.x } else { lower.x } - bounds.x0;
+                let ends = [ends[0], ends[1], if bottom > top { ends[0] } else { level }];
+                *strip = ends.iter().fold(*strip, |(l, r), &x| (l.min(x), r.max(x)));
+            }
+        }
+        Shape { size: bounds.size(), strips: reach }
+    }
+}
+
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most 10 m in strips of 10 mm
+fn strip(depth: f64) -> usize {
+    (depth / GAP).max(0.0) as usize
+}
+
+fn strips(height: f64) -> usize {
+    strip(height) + 1
+}
+
+/// Lays out pieces. Sheets: as many pages across as give the fewest pages, which `pages` counts. Roll: across
+/// the roll; the error is a piece that is too wide and the roll width that it needs.
 pub(super) fn places(
-    boxes: &[Size],
+    shapes: &[Shape],
     paper: Paper,
     pages: impl Fn(&[Point], &Frame) -> usize,
 ) -> Result<Places, (usize, Mm)> {
-    let widest = boxes.iter().map(|b| b.width).fold(0.0, f64::max) + 2.0 * EDGE;
+    let widest = shapes.iter().map(|s| s.size.width).fold(0.0, f64::max) + 2.0 * EDGE;
     let frame = paper.frame(0.0);
     let across = frame.cell().width;
     if let Paper::Roll { width } = paper {
-        if let Some(i) = boxes.iter().position(|b| b.width + 2.0 * EDGE > across) {
-            return Err((i, Mm((boxes[i].width + 2.0 * EDGE + width.0 - across).ceil())));
+        if let Some(i) = shapes.iter().position(|s| s.size.width + 2.0 * EDGE > across) {
+            return Err((i, Mm((shapes[i].size.width + 2.0 * EDGE + width.0 - across).ceil())));
         }
-        let (corners, length) = rows(boxes, across);
+        let (corners, length) = packed(shapes, across);
         return Ok(Places { corners, frame: paper.frame(length) });
     }
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most 10 m over 15 cm
     let least = (widest / across).ceil() as usize;
     let mut best: Option<(usize, Vec<Point>)> = None;
     for columns in least..=least + WIDER {
-        let (corners, _) = rows(boxes, columns as f64 * across);
+        let (corners, _) = packed(shapes, columns as f64 * across);
         if best.as_ref().is_some_and(|(_, fewest)| *fewest == corners) {
             continue;
         }
@@ -57,50 +107,92 @@ pub(super) fn places(
     Ok(Places { corners: best.map(|(_, corners)| corners).unwrap_or_default(), frame })
 }
 
-/// A row of pieces.
-struct Row {
-    top: f64,
-    height: f64,
-    filled: f64,
+/// Lays pieces on a sheet of this width, longest first or widest first, whichever is shorter; gives their
+/// corners and the sheet's length.
+fn packed(shapes: &[Shape], width: f64) -> (Vec<Point>, f64) {
+    let by = |side: fn(&Size) -> f64| {
+        let mut order: Vec<usize> = (0..shapes.len()).collect();
+        order.sort_by(|&a, &b| side(&shapes[b].size).total_cmp(&side(&shapes[a].size)));
+        in_order(shapes, &order, width)
+    };
+    let (long, wide) = (by(|b| b.height), by(|b| b.width));
+    if wide.1 < long.1 { wide } else { long }
 }
 
-/// Fills rows of this width; gives the corners and the height of all rows.
-fn rows(boxes: &[Size], width: f64) -> (Vec<Point>, f64) {
-    let mut order: Vec<usize> = (0..boxes.len()).collect();
-    order.sort_by(|&a, &b| boxes[b].height.total_cmp(&boxes[a].height));
-    let mut rows: Vec<Row> = Vec::new();
-    let mut corners = vec![Point::ZERO; boxes.len()];
-    let mut bottom = EDGE;
-    for i in order {
-        let b = boxes[i];
-        let fits = |r: &Row| r.filled + b.width + EDGE <= width && b.height <= r.height;
-        let row = rows.iter().position(fits).unwrap_or_else(|| {
-            rows.push(Row { top: bottom, height: b.height, filled: EDGE });
-            bottom += b.height + GAP;
-            rows.len() - 1
-        });
-        let row = &mut rows[row];
-        corners[i] = Point::new(row.filled, -row.top);
-        row.filled += b.width + GAP;
+fn in_order(shapes: &[Shape], order: &[usize], width: f64) -> (Vec<Point>, f64) {
+    let mut sheet = Sheet { width, taken: Vec::new() };
+    let mut corners = vec![Point::ZERO; shapes.len()];
+    let mut length = 0.0_f64;
+    for together in order.chunks(TOGETHER) {
+        let top = sheet.taken.len();
+        for &i in together {
+            corners[i] = sheet.take(&shapes[i], top);
+            length = length.max(shapes[i].size.height - corners[i].y);
+        }
     }
-    (corners, bottom - GAP + EDGE)
+    (corners, length + EDGE)
+}
+
+/// A sheet in strips from the top down, each with what is taken of it.
+struct Sheet {
+    width: f64,
+    taken: Vec<Vec<(f64, f64)>>,
+}
+
+impl Sheet {
+    /// Takes the highest place for a shape from a strip on; gives its top left corner.
+    fn take(&mut self, shape: &Shape, from: usize) -> Point {
+        let place = (from..self.taken.len()).find_map(|top| Some((self.leftmost(shape, top)?, top)));
+        let (x, top) = place.unwrap_or((EDGE, self.taken.len()));
+        // With the space around it: beside each strip, and the strip above and below.
+        for (i, &(left, right)) in shape.strips.iter().enumerate().filter(|(_, (left, right))| left <= right)
+        {
+            let rows = (top + i).saturating_sub(1)..=top + i + 1;
+            self.taken.resize_with(self.taken.len().max(rows.end() + 1), Vec::new);
+            self.taken[rows].iter_mut().for_each(|row| row.push((x + left - GAP, x + right + GAP)));
+        }
+        Point::new(x, -EDGE - top as f64 * GAP)
+    }
+
+    /// How far left a shape fits whose top lies in this strip.
+    fn leftmost(&self, shape: &Shape, top: usize) -> Option<f64> {
+        let mut x = EDGE;
+        loop {
+            let before = x;
+            for (&(left, right), row) in shape.strips.iter().zip(self.taken.get(top..).unwrap_or_default()) {
+                for &(from, to) in row {
+                    if x + left < to && x + right > from {
+                        x = to - left;
+                    }
+                }
+                if x + shape.size.width + EDGE > self.width {
+                    return None;
+                }
+            }
+            if x <= before {
+                return Some(x);
+            }
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use kurbo::Rect;
+    use crate::plot::ink::Line;
+
+    fn boxes(sizes: impl IntoIterator<Item = (f64, f64)>) -> Vec<Shape> {
+        sizes.into_iter().map(|(w, h)| Shape::boxed(Size::new(w, h))).collect()
+    }
 
     #[test]
     fn boxes_neither_overlap_nor_leave_the_sheet() {
-        let boxes: Vec<Size> = (1_i32..40)
-            .map(|i| Size::new(f64::from(i * 37 % 180 + 10), f64::from(i * 53 % 900 + 10)))
-            .collect();
-        let (corners, height) = rows(&boxes, 500.0);
+        let boxes = boxes((1_i32..100).map(|i| (f64::from(i * 37 % 180 + 10), f64::from(i * 53 % 900 + 10))));
+        let (corners, height) = packed(&boxes, 500.0);
         let placed: Vec<Rect> = boxes
             .iter()
             .zip(&corners)
-            .map(|(b, c)| Rect::new(c.x, c.y - b.height, c.x + b.width, c.y))
+            .map(|(b, c)| Rect::new(c.x, c.y - b.size.height, c.x + b.size.width, c.y))
             .collect();
         for (i, a) in placed.iter().enumerate() {
             assert!(a.x0 >= 0.0 && a.x1 <= 500.0 && a.y1 <= 0.0 && a.y0 >= -height, "{a:?}");
@@ -109,5 +201,26 @@ mod tests {
                 assert!(apart, "{a:?} and {b:?}");
             }
         }
+    }
+
+    #[test]
+    fn small_pieces_fill_the_room_beside_a_long_one() {
+        let boxes = boxes([(400.0, 1000.0), (90.0, 300.0), (90.0, 300.0), (90.0, 300.0)]);
+        let (_, length) = packed(&boxes, 510.0);
+        assert!((length - (1000.0 + 2.0 * EDGE)).abs() < 1e-9, "{length}");
+    }
+
+    #[test]
+    fn a_narrow_piece_lies_beside_the_narrow_end_of_another() {
+        // A triangle, 300 wide at the top and pointed at the bottom, and a band of 100: both in a width of 320.
+        let triangle = [(0.0, 900.0), (300.0, 900.0), (0.0, 0.0)].map(Point::from);
+        let ink = [Ink::closed(Line::Cut, triangle)];
+        let shapes =
+            [Shape::of(&ink, Rect::new(0.0, 0.0, 300.0, 900.0)), Shape::boxed(Size::new(100.0, 400.0))];
+        let (corners, length) = packed(&shapes, 320.0);
+        assert!(length < 1000.0, "{length}");
+        // The triangle's slope at the band's upper right is left of the band by the space at least.
+        let slope = 300.0 * (1.0 + corners[1].y / 900.0);
+        assert!(corners[1].x - slope >= GAP - 1.0, "{:?}, {slope}", corners[1]);
     }
 }

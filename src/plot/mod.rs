@@ -3,8 +3,8 @@
 //! The way from a piece to the page, each step a file: `select` picks the pieces of a size,
 //! `piece` draws one as ink in mm with its grain upright, `layout` puts the pieces beside each other
 //! on one large sheet, `tiles` cuts the sheet into overlapping pages and leaves the empty ones out,
-//! `heading` draws the test squares, the key and the map of pages, `page` writes ink as PDF operators
-//! and `document` puts the file around them.
+//! `heading` draws the test squares, the key and the map of pages, `guides` what helps to join pages,
+//! `page` writes ink as PDF operators and `document` puts the file around them.
 //!
 //! Everything is computed in mm as `f64`; a PDF number is an `f32`, so each page is moved to its own
 //! corner before its numbers are shortened. There it has about 0.0001 mm.
@@ -16,6 +16,7 @@ mod document;
 mod error;
 mod fonts;
 mod form;
+mod guides;
 mod heading;
 mod ink;
 mod layout;
@@ -39,8 +40,8 @@ use crate::units::Unit;
 use fonts::Fonts;
 use heading::Heading;
 use ink::Ink;
-use kurbo::{Affine, Point, Rect, Size, Vec2};
-use layout::Places;
+use kurbo::{Affine, Point, Rect, Vec2};
+use layout::{Places, Shape};
 use paper::Frame;
 use piece::Drawn;
 use tiles::Tiles;
@@ -159,14 +160,14 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
 /// Where the pieces lie on the sheet. A roll has no page of its own for the heading: it takes its place
 /// beside the pieces, as the last.
 fn places(drawn: &[Drawn], paper: Paper) -> Result<Places, PlotError> {
-    let mut boxes: Vec<Size> = drawn.iter().map(|d| d.bounds.size()).collect();
-    boxes.extend(matches!(paper, Paper::Roll { .. }).then_some(heading::SIZE));
+    let mut shapes: Vec<Shape> = drawn.iter().map(|d| Shape::of(&d.ink, d.bounds)).collect();
+    shapes.extend(matches!(paper, Paper::Roll { .. }).then(|| Shape::boxed(heading::SIZE)));
     let pages = |corners: &[Point], frame: &Frame| {
         let mut tiles = Tiles::new(frame);
         drawn.iter().zip(corners).for_each(|(d, &corner)| tiles.add(d, d.shift_to(corner)));
         tiles.printed()
     };
-    layout::places(&boxes, paper, pages).map_err(|(i, least)| PlotError::RollTooNarrow {
+    layout::places(&shapes, paper, pages).map_err(|(i, least)| PlotError::RollTooNarrow {
         // The heading always fits, so it is a piece.
         piece: drawn.get(i).map(|d| d.name.clone()).unwrap_or_default(),
         least,

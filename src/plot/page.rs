@@ -2,9 +2,11 @@
 
 use super::PlotError;
 use super::fonts::Fonts;
+use super::guides::Guides;
 use super::ink::{Ink, Line, Words, touches};
 use super::paper::Frame;
-use super::tiles::{self, Tiles};
+use super::tiles::Tiles;
+use crate::pattern::near::Segments;
 use kurbo::{Point, Rect, Size, Vec2};
 use pdf_writer::types::{LineCapStyle, LineJoinStyle};
 use pdf_writer::{Content, Name, Str};
@@ -76,13 +78,14 @@ pub(super) fn tiled(
         .iter()
         .filter_map(|i| Some((Boxed::of(i), i.bounds()?.inflate(HALF_WIDTH, HALF_WIDTH))))
         .collect();
+    let drawn = Segments::new(ink.iter().flat_map(Ink::segments));
     let mut bytes = 0;
     let mut pages = Vec::with_capacity(tiles.printed());
     for (row, column) in tiles.iter() {
         let cell = frame.cell_at(row, column);
         let (window, shift) = (Frame::window(cell), frame.page_shift(cell));
-        let guides =
-            if tiles.printed() > 1 { guides(row, column, caption, tiles, cell, fonts) } else { Vec::new() };
+        let guides = Guides { tiles, drawn: &drawn, caption, fonts };
+        let guides = if tiles.printed() > 1 { guides.of((row, column), cell) } else { Vec::new() };
         let mut pen = Pen::new(fonts);
         pen.clip(window + shift);
         for item in &guides {
@@ -101,60 +104,6 @@ pub(super) fn tiled(
         pages.push(Page { size: frame.page, content });
     }
     Ok(pages)
-}
-
-/// What helps to put pages together: the page's row and column, the joints with its neighbours and
-/// on each joint a diamond that both pages show whole.
-fn guides(
-    row: usize,
-    column: usize,
-    caption: &str,
-    tiles: &Tiles<'_>,
-    cell: Rect,
-    fonts: &Fonts<'_>,
-) -> Vec<Ink> {
-    let mut ink = Vec::new();
-    let gray = |mut words: Words, gray: f32| {
-        words.gray = gray;
-        Ink::Words(words)
-    };
-    let corner = Point::new(cell.x0 + 3.0, cell.y1 - 12.0);
-    ink.push(gray(fonts.words(corner, 11.0, tiles::name(row, column)), 0.72));
-    let place = format!("row {}, column {}", tiles::row_name(row), column + 1);
-    ink.push(gray(fonts.words(corner - Vec2::new(0.0, 4.5), 2.8, place), 0.5));
-    ink.push(gray(fonts.words(corner - Vec2::new(0.0, 8.5), 2.8, caption), 0.5));
-
-    let middle = cell.center();
-    let end = |v: f64| if v > 0.0 { 1 } else { -1 };
-    for side in [Vec2::new(-1.0, 0.0), Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0), Vec2::new(0.0, -1.0)] {
-        let at = middle + Vec2::new(side.x * cell.width() / 2.0, side.y * cell.height() / 2.0);
-        let next = if side.x == 0.0 {
-            row.checked_add_signed(-end(side.y)).map(|r| (r, column))
-        } else {
-            column.checked_add_signed(end(side.x)).map(|c| (row, c))
-        };
-        let Some((r, c)) = next.filter(|&(r, c)| tiles.has(r, c)) else { continue };
-        let along = Vec2::new(side.y, side.x);
-        let half = if side.x == 0.0 { cell.width() / 2.0 } else { cell.height() / 2.0 };
-        ink.push(Ink::open(Line::Joint, [at - along * half, at + along * half]));
-        let reach = 4.0;
-        ink.push(Ink::closed(
-            Line::Thin,
-            [at - along * reach, at + side * reach, at + along * reach, at - side * reach],
-        ));
-        ink.push(Ink::open(Line::Thin, [at - side * reach, at + side * reach]));
-        let name = tiles::name(r, c);
-        let (text, inset) = match (side.x, side.y) {
-            (x, _) if x < 0.0 => (format!("← {name}"), Vec2::new(5.0, -1.0)),
-            (x, _) if x > 0.0 => (format!("{name} →"), Vec2::new(-5.0, -1.0)),
-            (_, y) if y > 0.0 => (format!("↑ {name}"), Vec2::new(0.0, -7.5)),
-            _ => (format!("↓ {name}"), Vec2::new(0.0, 5.5)),
-        };
-        let mut words = fonts.words(at + inset, 2.8, text);
-        words.at.x -= words.width * (side.x + 1.0) / 2.0;
-        ink.push(gray(words, 0.4));
-    }
-    ink
 }
 
 /// Writes the operators of one page.
