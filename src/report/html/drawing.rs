@@ -18,6 +18,10 @@ const MARGIN: f64 = 22.0;
 const BELOW: f64 = 105.0;
 /// Two points closer than this, in mm, are drawn as one.
 const SAME: f64 = 0.005;
+/// How many pixels the picture of both legs is nominally wide.
+const WIDE: f64 = 520.0;
+/// From line to line of lettering, in units of lettering.
+const LINE: f64 = 18.0;
 
 /// The part of the drawing that a picture shows.
 pub(super) struct View {
@@ -109,7 +113,8 @@ pub(super) struct Leg {
     pub shift: String,
     /// How much further along x the leg stands in the view of the forks.
     pub apart: String,
-    pub name: Label,
+    /// Below its hem: its name and how its fork and centre waist moved.
+    pub labels: Vec<Label>,
     pub still: Vec<Seam>,
     pub old: Vec<Seam>,
     pub new: Vec<Seam>,
@@ -129,6 +134,7 @@ pub(super) struct Arrow {
     pub d: String,
     /// Fine lines from the old and the new fork to the arrow between their levels.
     pub levels: String,
+    /// How far, where it stands at the arrow.
     pub labels: Vec<Label>,
 }
 
@@ -170,10 +176,12 @@ pub(super) fn drawing(
 ) -> Drawing {
     let (shifts, around) = placed(figure);
     let mut frame = Rect::from_center_size(around.center(), (size.x, size.y)).inflate(MARGIN, MARGIN);
-    // Room for the scale bar below the hems.
-    frame.y1 += MARGIN;
+    let told = moves.map(|m| [m.front, m.back].map(|m| moved(m, show)));
+    // Below the hems, clear of all lines, there is room for names and moves and then for the scale bar.
+    let lines = 1 + told.iter().flatten().map(Vec::len).max().unwrap_or(0);
+    frame.y1 += (lines as f64 + 0.6) * LINE * frame.width() / WIDE;
+    let whole = View::new(frame, WIDE, show);
     let legs = [(&figure.front, 'f', shifts[0]), (&figure.back, 'b', shifts[1])];
-    let whole = View::new(frame, 520.0, show);
     let apart = [shifts[0] - APART / 2.0, shifts[1] + APART / 2.0];
     // Between the inseams there is room for the bar.
     let fork_frame = fork_frame(&[(&figure.front, apart[0]), (&figure.back, apart[1])]);
@@ -190,10 +198,39 @@ pub(super) fn drawing(
     Drawing {
         arrows_whole: arrows(shifts, whole.unit, false),
         arrows_fork: arrows(apart, fork.unit, true),
-        legs: legs.map(|(l, letter, x)| leg(&format!("{id}{letter}"), l, x, &around)),
+        legs: legs.map(|(l, letter, x)| {
+            let moves = told.as_ref().map(|[front, back]| if letter == 'f' { front } else { back });
+            let labels = below(l, x, &around, moves.into_iter().flatten(), whole.unit);
+            leg(&format!("{id}{letter}"), l, x, labels)
+        }),
         whole,
         fork,
     }
+}
+
+/// A leg's name and how it moved, below its hem.
+fn below<'m>(
+    leg: &LegFigure,
+    x: f64,
+    around: &Rect,
+    moves: impl Iterator<Item = &'m String>,
+    unit: f64,
+) -> Vec<Label> {
+    let hem = leg.after.as_ref().unwrap_or(&leg.before).seam(SeamRole::Hem);
+    let middle = hem.iter().map(|p| p.x).sum::<f64>() / hem.len().max(1) as f64 + x;
+    let lines = std::iter::once(super::say::shown(&leg.piece)).chain(moves.cloned());
+    let at = |i: u8| Point::new(middle, around.y1 + LINE * unit * (f64::from(i) + 1.2));
+    (0..).zip(lines).map(|(i, text)| Label::new(at(i), "middle", text)).collect()
+}
+
+/// How a leg's fork and centre waist moved, a line each.
+fn moved(moves: Moves, show: Shown) -> Vec<String> {
+    let sign = show.unit().sign();
+    let mut lines = vec![format!("slide {} {sign}", signed(show, moves.along))];
+    let others = [("across", moves.across), ("waist", moves.waist)];
+    let some = others.iter().filter(|(_, by)| *by != Mm(0.0));
+    lines.extend(some.map(|&(what, by)| format!("{what} {} {sign}", signed(show, by))));
+    lines
 }
 
 /// The frame around both forks: the crotch curves and the inseams just below.
@@ -223,7 +260,7 @@ fn seam(part: &'static str, lines: &LegLines, role: SeamRole) -> Seam {
     }
 }
 
-fn leg(id: &str, figure: &LegFigure, x: f64, around: &Rect) -> Leg {
+fn leg(id: &str, figure: &LegFigure, x: f64, labels: Vec<Label>) -> Leg {
     let part = if id.ends_with('f') { "front" } else { "back" };
     let before = &figure.before;
     let now = figure.after.as_ref().unwrap_or(before);
@@ -244,15 +281,11 @@ fn leg(id: &str, figure: &LegFigure, x: f64, around: &Rect) -> Leg {
         some.map(|(_, ends)| path(*ends)).collect::<String>()
     };
     let cut_old = before.cut.as_deref().filter(|c| now.cut.as_deref().is_some_and(|n| !same(c, n)));
-    // Between knee and hem there is room for the piece's name.
-    let hem = now.seam(SeamRole::Hem);
-    let middle = hem.iter().map(|p| p.x).sum::<f64>() / hem.len().max(1) as f64;
-    let name = Point::new(middle + x, around.y1 - 0.13 * around.height());
     Leg {
         id: id.to_owned(),
         shift: coordinate(x),
         apart: coordinate(if part == "front" { -APART / 2.0 } else { APART / 2.0 }),
-        name: Label::new(name, "middle", super::say::shown(&figure.piece)),
+        labels,
         still,
         old,
         new,
@@ -330,28 +363,21 @@ fn arrow(
     if !close || moves.across != Mm(0.0) {
         d += &stroke(from, to, unit);
     }
-    let sign = show.unit().sign();
-    let along = signed(show, moves.along);
-    let mut lines = vec![if close { format!("{along} {sign}") } else { format!("slide {along} {sign}") }];
-    if moves.across != Mm(0.0) {
-        lines.push(format!("across {} {sign}", signed(show, moves.across)));
-    }
-    if moves.waist != Mm(0.0) {
-        lines.push(format!("waist {} {sign}", signed(show, moves.waist)));
-    }
-    let lower = to.y.max(from.y);
-    let (at, anchor) = match (close, inside < 0.0) {
-        (true, true) => (Point::new(furthest - inside * 18.0, lower + 24.0 * unit), "start"),
-        (true, false) => (Point::new(furthest - inside * 18.0, lower + 24.0 * unit), "end"),
-        (false, true) => (Point::new(from.x - 26.0 * unit, lower + 24.0 * unit), "end"),
-        (false, false) => (Point::new(from.x + 26.0 * unit, lower + 24.0 * unit), "start"),
+    let labels = if close {
+        // Past the cut line beside the fork.
+        let cut = after.cut.iter().flatten().filter(|p| (p.y - after.fork.y).abs() < 60.0);
+        let past = cut.map(|p| -inside * (p.x + x - furthest)).fold(12.0, f64::max).min(50.0) + 6.0;
+        let at = |i: u8| {
+            let down = 24.0 + 17.0 * f64::from(i);
+            Point::new(furthest - inside * past, to.y.max(from.y) + down * unit)
+        };
+        let texts = moved(moves, show).into_iter().map(|text| text.replace("slide ", ""));
+        let anchor = if inside < 0.0 { "start" } else { "end" };
+        (0..).zip(texts).map(|(i, text)| Label::new(at(i), anchor, text)).collect()
+    } else {
+        Vec::new()
     };
-    let label = |(i, text)| Label::new(at + Vec2::new(0.0, 17.0 * unit * f64::from(i)), anchor, text);
-    Some(Arrow {
-        d,
-        levels: if close { levels(from) + &levels(to) } else { String::new() },
-        labels: (0u8..).zip(lines).map(label).collect(),
-    })
+    Some(Arrow { d, levels: if close { levels(from) + &levels(to) } else { String::new() }, labels })
 }
 
 /// An arrow from `a` to `b`; none where they are the same.
