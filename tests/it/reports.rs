@@ -117,3 +117,20 @@ fn an_alteration_is_reported_as_a_spreadsheet() {
         }
     }
 }
+
+#[test]
+fn a_page_made_ahead_says_that_nothing_was_written_and_names_no_file_to_hand_on() {
+    let folder = Folder::new();
+    sample(&folder, "harbour-nest.dxf", "nest.dxf");
+    sample(&folder, "harbour-sizes.csv", "sizes.csv");
+    let alter = ["alter", "nest.dxf", "--sizes", "sizes.csv", "--report", "r.html"];
+    run(&folder, &[&alter[..], &["--dry-run"]].concat(), 0);
+    let ahead = fs::read_to_string(folder.path("r.html")).unwrap();
+    run(&folder, &[&alter[..], &["-o", "new.dxf", "--overwrite"]].concat(), 0);
+    let done = fs::read_to_string(folder.path("r.html")).unwrap();
+    for (page, is_ahead) in [(ahead, true), (done, false)] {
+        assert_eq!(page.contains("no drawing was written"), is_ahead);
+        assert_eq!(page.contains("sizes would be altered"), is_ahead);
+        assert_eq!(page.contains("on to marker making, with this page"), !is_ahead);
+    }
+}

@@ -36,6 +36,8 @@ struct PageView {
     files: String,
     written: String,
     pass: bool,
+    /// Whether it only shows what would be done: nothing was written though all is well.
+    ahead: bool,
     /// What was let through, as a list of ids.
     accepted: String,
     verdict: String,
@@ -167,6 +169,7 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
     let written: Vec<String> =
         reports.iter().filter_map(|r| r.output.as_ref()).map(|o| shown(&o.path)).collect();
     let pass = reports.iter().all(|r| r.verdict == Verdict::Pass);
+    let ahead = pass && written.is_empty();
     let accepted = finding::ids(&finding::accepted(findings.iter().map(|(_, f)| *f)));
     PageView {
         style: STYLE,
@@ -175,7 +178,8 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
         files: reports.iter().map(|r| shown(&r.drawing.path)).collect::<Vec<_>>().join(", "),
         written: written.join(", "),
         pass,
-        verdict: verdict(&numbered, pass, &accepted, errors),
+        verdict: verdict(&numbered, (pass, ahead), &accepted, errors),
+        ahead,
         accepted,
         errors,
         warnings,
@@ -239,10 +243,10 @@ fn trace(sheet: &Sheet<'_>) -> Trace {
     }
 }
 
-fn verdict(sizes: &[Numbered<'_>], pass: bool, accepted: &str, errors: usize) -> String {
+fn verdict(sizes: &[Numbered<'_>], (pass, ahead): (bool, bool), accepted: &str, errors: usize) -> String {
     if pass {
         let altered = sizes.iter().filter(|n| n.report.status == Status::Altered).count();
-        let altered = count(altered, "size", "sizes");
+        let altered = count(altered, "size", "sizes") + if ahead { " would be" } else { "" };
         if accepted.is_empty() {
             format!("All checks hold. {altered} altered.")
         } else {
