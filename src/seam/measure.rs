@@ -93,7 +93,7 @@ impl LegMeasures {
     #[must_use]
     pub fn of(on: &LegPiece<'_>, leg: &Leg) -> Self {
         let fork = on.piece.drawn(leg.fork_point());
-        let length = |role| on.folds.length(leg, role);
+        let length = |role| on.length_with(leg, role);
         LegMeasures {
             block: on.piece.block_name.clone(),
             rise: length(SeamRole::Crotch) + on.above,

@@ -21,6 +21,15 @@ impl Part {
             Part::Back => "back",
         }
     }
+
+    /// The other one.
+    #[must_use]
+    pub fn other(self) -> Part {
+        match self {
+            Part::Front => Part::Back,
+            Part::Back => Part::Front,
+        }
+    }
 }
 
 /// The part a piece's name says, by the words for front and back.

@@ -4,7 +4,7 @@
 //! of one piece says little, and the other piece all.
 
 use super::sizes::Size;
-use super::{Leg, SeamRole, ring};
+use super::{Leg, Panels, SeamRole, ring};
 use crate::finding::{Finding, FindingId};
 use crate::units::Mm;
 
@@ -22,7 +22,8 @@ const BLUNT: f64 = 10.0;
 pub(super) fn by_mate(size: &mut Size<'_>) {
     let ([front], [back]) = (&mut size.front[..], &mut size.back[..]) else { return };
     let turned_in = [&front.folds, &back.folds].iter().any(|folds| folds.at(SeamRole::Waist).is_some());
-    if turned_in || !size.yokes.is_empty() {
+    let panelled = [&front.panels, &back.panels].iter().any(|panels| **panels != Panels::default());
+    if turned_in || panelled || !size.yokes.is_empty() {
         return;
     }
     let [f, b] = [&front.leg, &back.leg].map(|leg| leg.length(SeamRole::Outseam));

@@ -2,12 +2,12 @@
 
 use super::fold::{self, Folds};
 use super::names::{Part, part, says};
+use super::panel::{self, Panels};
 use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, one_reading, side, turned, yoke};
 use crate::finding::{Finding, FindingId, Severity};
-use crate::pattern::{LayerUse, Path, Pattern, Piece, SizeName};
+use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
 use crate::units::{self, Mm, outside};
-use kurbo::Vec2;
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -23,13 +23,21 @@ pub struct LegPiece<'p> {
     pub above: Mm,
     /// Where its ends are turned in.
     pub folds: Folds,
+    /// The pieces that it goes on in.
+    pub panels: Panels,
 }
 
 impl LegPiece<'_> {
-    /// The length of a seam, to the folds where something is turned in.
+    /// The length of a seam, to the folds where something is turned in, over every panel of the leg.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
-        self.folds.length(&self.leg, role)
+        self.length_with(&self.leg, role)
+    }
+
+    /// The same with `leg` in its place.
+    #[must_use]
+    pub fn length_with(&self, leg: &Leg, role: SeamRole) -> Mm {
+        self.panels.length(role, self.folds.length(leg, role))
     }
 }
 
@@ -54,10 +62,26 @@ pub struct Size<'p> {
     pub findings: Vec<Finding>,
 }
 
-impl Size<'_> {
+impl<'p> Size<'p> {
+    /// The fronts or the backs.
+    #[must_use]
+    pub fn legs(&self, part: Part) -> &[LegPiece<'p>] {
+        match part {
+            Part::Front => &self.front,
+            Part::Back => &self.back,
+        }
+    }
+
+    pub(super) fn legs_mut(&mut self, part: Part) -> &mut [LegPiece<'p>] {
+        match part {
+            Part::Front => &mut self.front,
+            Part::Back => &mut self.back,
+        }
+    }
+
     /// The first front and the first back, if the size can be measured.
     #[must_use]
-    pub fn pair(&self) -> Option<(&LegPiece<'_>, &LegPiece<'_>)> {
+    pub fn pair(&self) -> Option<(&LegPiece<'p>, &LegPiece<'p>)> {
         let sound = self.findings.iter().all(|f| f.severity != Severity::Error);
         Some((self.front.first()?, self.back.first()?)).filter(|_| sound)
     }
@@ -164,9 +188,9 @@ fn size<'p>(
     size.findings.extend(others.unnamed.iter().map(part_unknown));
     for part in [Part::Front, Part::Back] {
         missing(&mut size, part, &others, |piece| Some(turned(piece, labels, &pattern.allowances).next()?.0));
-        cut_in_two(&mut size, part, &others.shapeless, labels);
         doubted(&mut size, part, &others);
     }
+    panel::look(&mut size, &others.shapeless, labels);
     yokes(&mut size, pieces, labels, &pattern.allowances);
     unusable(&mut size, others.unusable);
     if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
@@ -217,7 +241,7 @@ fn sorted<'p>(
     for piece in outer.into_iter().chain(linings) {
         let found = find(piece, labels, &pattern.allowances).and_then(|leg| {
             let folds = Folds::find(piece, &leg, labels, pattern.turned_in)?;
-            Ok(LegPiece { piece, leg, above: Mm(0.0), folds })
+            Ok(LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() })
         });
         match (found, part(&piece.name, labels)) {
             (Ok(leg), Some(Part::Front)) => size.front.push(leg),
@@ -492,48 +516,4 @@ fn alike<'p>(
         }
     }
     found
-}
-
-/// Refuses a leg that has a second long piece beside it: it is cut in two along its length, and what
-/// is moved on one part has to be moved on the other.
-fn cut_in_two(size: &mut Size<'_>, part: Part, shapeless: &[(&Piece, Part)], labels: &LabelTexts) {
-    /// Of the leg's length, what makes another piece a part of the leg; no pocket or facing is that long.
-    const LONG: f64 = 0.6;
-    /// Of the leg's width; a stripe or a piping is narrower.
-    const WIDE: f64 = 0.15;
-    let legs = if part == Part::Front { &size.front } else { &size.back };
-    let Some(leg) = legs.first() else { return };
-    let line = |piece: &'_ Piece| -> Option<Path> {
-        piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut)).cloned()
-    };
-    let measure = |path: &Path, along: Vec2| {
-        let reach = |d: Vec2| {
-            let at = path.points.iter().map(|p| p.to_vec2().dot(d));
-            let (low, high) = at.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
-            high - low
-        };
-        (reach(along), reach(Vec2::new(-along.y, along.x)))
-    };
-    let Some(own) = line(leg.piece).map(|path| measure(&path, leg.leg.up)) else { return };
-    let beside = shapeless.iter().find(|(piece, p)| {
-        let other = line(piece).zip(piece.grain()).map(|(path, grain)| measure(&path, grain));
-        *p == part
-            && !says(&piece.name, LabelKey::Waistband, labels)
-            && other.is_some_and(|(long, wide)| long > LONG * own.0 && wide > WIDE * own.1)
-    });
-    if let Some((piece, _)) = beside {
-        size.findings.push(
-            Finding::error(
-                FindingId::PieceCutInTwo,
-                format!(
-                    "the {} leg is cut in two along its length, '{}' and '{}': a slide would part them. Join them, alter \
-                     the whole, and cut it again",
-                    part.word(),
-                    leg.piece.name,
-                    piece.name
-                ),
-            )
-            .piece(&leg.piece.name),
-        );
-    }
 }

@@ -428,9 +428,10 @@ def half_piece_on_the_fold():
 
 @dialect(refused="piece-cut-in-two")
 def cut_in_two():
+    # As long as neither inseam nor outseam: what it is sewn to is not to be told.
     drawing = both(Drawing())
     block = drawing.block(front(), name="FRONT-SIDE", piece="FRONT SIDE PANEL")
-    drawing.line(block, [(0, 250), (-120, 250), (-130, -700), (0, -700)], "14")
+    drawing.line(block, [(0, 250), (-120, 250), (-130, -570), (0, -570)], "14")
     return drawing
 
 
@@ -451,6 +452,7 @@ def draw(folder):
         rises = [leg.rise(spacing) for leg in legs]
         rises[1] += expect.get("yoke", 0.0)
         inseams = [sum(math.dist(a, b) for a, b in zip(line, line[1:])) for line in (leg.inseam_points() for leg in legs)]
+        inseams = [own + below for own, below in zip(inseams, expect.get("below", (0.0, 0.0)))]
         if "vertices" in expect:
             low, high = expect["vertices"]
             counts = [len(leg.polyline()) for leg in legs]

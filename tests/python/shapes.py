@@ -11,7 +11,7 @@ import math
 import sys
 
 import dialects
-from dialects import Drawing, Leg, dialect
+from dialects import Drawing, Leg, cut_line, dialect
 
 PLAIN = list(dialects.DIALECTS)
 KNEE, HEM = -330.0, -700.0
@@ -185,6 +185,64 @@ def cut_off(leg, level):
     hollow = lambda t: (ax + (hem[0] - ax) * t - 3.0 * math.sin(math.pi * t), level * t)
     leg.inseam_points = lambda: [leg.fork] + [hollow(i / n) for i in range(1, n)] + [hem]
     leg.rest = [hem, (leg.rest[2][0] + 20, level)] + leg.rest[3:]
+
+
+def panels(drawing, name, points):
+    """A piece beside a leg's own, with its allowance."""
+    block = drawing.block(Shaped(False), name=name.replace(" ", "-"), piece=name, grain=False)
+    (ax, ay), (bx, by) = points[0], points[2]
+    block.add_line(*((drawing.map((ax + (bx - ax) * 0.5, ay + (by - ay) * t)) for t in (0.3, 0.7))), dxfattribs={"layer": "7"})
+    drawing.line(block, cut_line(points), "1")
+    drawing.line(block, points, "14")
+
+
+def princess_seam(leg):
+    """The seam that parts a leg into a piece at the centre and one at the side, from the hem to the waist."""
+    (ax, ay), (bx, by) = [(a + b) / 2 for a, b in zip(*leg.rest[:2])], leg.at_waist(0.5)
+    swing = lambda t: 7.0 * math.sin(math.pi * t)
+    return [(ax + (bx - ax) * t - swing(t), ay + (by - ay) * t) for t in (i / 24 for i in range(25))]
+
+
+def centre_panels():
+    made = []
+    for back in (False, True):
+        leg = Shaped(back)
+        leg.rest = [leg.rest[0]] + princess_seam(leg)
+        leg.grain = ((-18.0, -280.0), (-18.0, 60.0))
+        made.append(leg)
+    return made
+
+
+@dialect(legs=centre_panels, words=("FRONT-CENTRE", "BACK-CENTRE"), same=("FRONT-SIDE", "BACK-SIDE"))
+def princess_lines():
+    drawing = Drawing()
+    for back, centre in zip((False, True), centre_panels()):
+        drawing.plain(centre, name=centre.name + "-CENTRE", piece=centre.name + " CENTRE")
+        whole = Shaped(back)
+        panels(drawing, whole.name + " SIDE", princess_seam(whole) + [whole.rest[-1], whole.rest[-2], whole.rest[-3], whole.rest[1]])
+    return drawing
+
+
+def upper_front():
+    """A front that is cut at the knee, and the points of what goes on below, which lies beside it and the other way up."""
+    whole, upper = Shaped(False), Shaped(False)
+    inner, outer = whole.inseam[1], whole.rest[2]
+    upper.inseam_points = lambda: whole.inseam_points()[:-1]
+    upper.rest = [inner, outer] + whole.rest[3:]
+    return upper, [(300 - x, -300 - y) for x, y in (inner, whole.rest[0], whole.rest[1], outer)]
+
+
+CUT_AT_THE_KNEE = lambda: [upper_front()[0], Shaped(True)]
+
+
+@dialect(legs=CUT_AT_THE_KNEE, words=("FRONT-UPPER", "BACK-"), same=("FRONT-LOWER",), below=(math.dist((-38, -330), (-50, -700)), 0.0))
+def front_cut_at_the_knee():
+    drawing = Drawing()
+    upper, lower = upper_front()
+    drawing.plain(upper, name="FRONT-UPPER", piece="FRONT UPPER")
+    drawing.plain(Shaped(True))
+    panels(drawing, "FRONT LOWER", lower)
+    return drawing
 
 
 @shape()

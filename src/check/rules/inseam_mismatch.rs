@@ -39,7 +39,10 @@ pub(super) fn mismatches(
     id: FindingId,
     (least, most): (f64, f64),
 ) -> Vec<Finding> {
-    let pairs = pairs(sheet);
+    // Beside a panel the outer edge is no outseam.
+    let outer = role == SeamRole::Outseam;
+    let pairs: Vec<_> =
+        pairs(sheet).into_iter().filter(|(f, b)| !(outer && (f.panels.beside || b.panels.beside))).collect();
     let lengths: Vec<(f64, f64)> = pairs.iter().map(|(f, b)| (f.length(role).0, b.length(role).0)).collect();
     let differences: Vec<f64> = lengths.iter().map(|(f, b)| b - f).collect();
     let spread = sheet.tolerance.between_sizes.0;

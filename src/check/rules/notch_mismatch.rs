@@ -38,6 +38,13 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     for role in [SeamRole::Inseam, SeamRole::Outseam] {
         let mut matched = Vec::new();
         for (_, front, back) in sheet.pairs() {
+            // Where a leg goes on in other pieces, so do its notches.
+            let in_one = |leg: &LegPiece<'_>| {
+                leg.panels.below.is_none() && !(role == SeamRole::Outseam && leg.panels.beside)
+            };
+            if !(in_one(front) && in_one(back)) {
+                continue;
+            }
             let (f, b) = (Walked::new(front, role), Walked::new(back, role));
             let mut single = alone(sheet, &f, &b, front, Part::Back);
             single.extend(alone(sheet, &b, &f, back, Part::Front));

@@ -38,6 +38,10 @@ pub(super) struct Chart {
 
 /// Plots the sizes in the order given; none where no size was measured.
 pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
+    // One size has no line.
+    if sizes.len() < 2 {
+        return None;
+    }
     // Round steps are round in the unit that is shown.
     let scale = show.unit().in_mm();
     let of = |length: Mm| length.0 / scale;

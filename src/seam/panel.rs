@@ -1,0 +1,220 @@
+//! Legs that are cut into panels: which other pieces the leg goes on in, and whether a slide leaves them as they are.
+//!
+//! A slide redraws the crotch seam and the upper inseam. Where one piece has both, what is sewn to its outer edge (a side panel, a
+//! princess line) or to its lower end (a leg cut at the knee) stays as it is. Told by lengths: an edge of the panel is as long
+//! as the edge that it is sewn to (common practice, no source).
+
+use super::names::says;
+use super::sizes::{LegPiece, Size};
+use super::{Leg, Part, SeamRole, ring, shape};
+use crate::finding::{Finding, FindingId};
+use crate::pattern::{LayerUse, Path, Piece};
+use crate::trousers::{LabelKey, LabelTexts};
+use crate::units::Mm;
+use kurbo::{Point, Vec2};
+
+/// Of the leg's length, what makes another piece a part of the leg; no pocket or facing is that long.
+const LONG: f64 = 0.6;
+
+/// Of the leg's width; a stripe or a piping is narrower.
+const WIDE: f64 = 0.15;
+
+/// Edges that are sewn together differ by no more: 1/4 in, what is eased in included (from memory).
+const SEWN: f64 = 6.4;
+
+/// Along its length a panel may differ by more, as a share: it is shaped to the body's side.
+const SHAPED: f64 = 0.02;
+
+/// How long, in mm, the edges beside it are of what a leg goes on in below a cut; a facing of the hem is shorter.
+const GOES_ON: f64 = 120.0;
+
+/// The pieces that a leg goes on in.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Panels {
+    /// What is sewn to its lower end.
+    pub below: Option<Below>,
+    /// Whether a piece is sewn along its outer edge, so that this is no outseam.
+    pub beside: bool,
+}
+
+/// The edges of a piece that is sewn to the lower end of a leg.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Below {
+    /// The one that goes on from the inseam.
+    pub inseam: Mm,
+    /// The one that goes on from the outseam.
+    pub outseam: Mm,
+    /// Its own lower end.
+    pub hem: Mm,
+}
+
+impl Panels {
+    /// By how much a seam is longer than on the leg's own piece.
+    #[must_use]
+    pub fn length(&self, role: SeamRole, own: Mm) -> Mm {
+        match (role, self.below) {
+            (SeamRole::Inseam, Some(below)) => own + below.inseam,
+            (SeamRole::Outseam, Some(below)) => own + below.outseam,
+            (SeamRole::Hem, Some(below)) => below.hem,
+            _ => own,
+        }
+    }
+}
+
+/// Finds what the legs of a size go on in. A leg that is cut in a way that a slide would part is refused.
+pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &LabelTexts) {
+    for part in [Part::Front, Part::Back] {
+        let pieces = shapeless.iter().filter(|(_, of)| *of == part).map(|(piece, _)| *piece);
+        let others: Vec<&Piece> =
+            pieces.filter(|piece| !says(&piece.name, LabelKey::Waistband, labels)).collect();
+        for piece in others {
+            let Some(leg) = size.legs(part).first() else { continue };
+            let sewn = Sewn::of(piece, &leg.leg);
+            let below = sewn.below.map(|readings| told_by_mate(size, part, readings));
+            let finding = match below.filter(|below| !sewn.beside || nearer_with(size, part, *below)) {
+                Some(below) => {
+                    size.legs_mut(part).iter_mut().for_each(|leg| leg.panels.below = Some(below));
+                    goes_on(piece, part, below)
+                }
+                None if sewn.large && sewn.beside => {
+                    size.legs_mut(part).iter_mut().for_each(|leg| leg.panels.beside = true);
+                    beside(piece, part)
+                }
+                None if sewn.large => parted(leg, piece, part),
+                None => continue,
+            };
+            size.findings.push(finding);
+        }
+    }
+}
+
+/// How a piece may be sewn to a leg.
+#[derive(Default)]
+struct Sewn {
+    /// To its lower end: the edges on either side of that in both orders, each with its own lower end.
+    below: Option<[Below; 2]>,
+    /// Along its outer edge.
+    beside: bool,
+    /// As a part of the leg at all.
+    large: bool,
+}
+
+impl Sewn {
+    fn of(piece: &Piece, leg: &Leg) -> Sewn {
+        let edges = edges(piece, &leg.ring);
+        let like = |length: f64, role: SeamRole, most: f64| (length - leg.length(role).0).abs() <= most;
+        let n = edges.len();
+        let tops = (0..n).filter(|&i| n == 4 && like(edges[i], SeamRole::Hem, SEWN));
+        let sides = |i: usize| [(i + 1) % n, (i + n - 1) % n, (i + 2) % n].map(|i| Mm(edges[i]));
+        // Straight legs are as wide below as above: then both readings give the same.
+        let below = tops.map(sides).find(|[a, b, _]| a.0.min(b.0) > GOES_ON);
+        let outer = leg.length(SeamRole::Outseam).0;
+        let along = edges.iter().any(|&edge| like(edge, SeamRole::Outseam, SEWN.max(SHAPED * outer)));
+        let own = reach(&leg.ring, leg.up);
+        let large = outline(piece).zip(piece.grain()).is_some_and(|(line, grain)| {
+            let (long, wide) = reach(&line.points, grain);
+            long > LONG * own.0 && wide > WIDE * own.1
+        });
+        Sewn {
+            // Two pieces that lie beside each other are gone round in opposite directions along their common edge.
+            below: below.map(|[inseam, outseam, hem]| {
+                [Below { inseam, outseam, hem }, Below { inseam: outseam, outseam: inseam, hem }]
+            }),
+            beside: along && has_both(leg),
+            large,
+        }
+    }
+}
+
+/// Whether a leg has a crotch seam and an inseam of its own that no panel has: they meet at the fork as at the crotch of trousers,
+/// and the outer edge goes up beside the whole of them.
+fn has_both(leg: &Leg) -> bool {
+    let [crotch, inseam, outseam] =
+        [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Outseam].map(|role| leg.length(role).0);
+    outseam > 0.8 * (crotch + inseam) && outseam > inseam
+}
+
+fn outline(piece: &Piece) -> Option<&Path> {
+    piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut))
+}
+
+/// How far points reach along a direction and across it.
+fn reach(points: &[Point], along: Vec2) -> (f64, f64) {
+    let reach = |d: Vec2| {
+        let at = points.iter().map(|p| p.to_vec2().dot(d));
+        let (low, high) = at.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+        high - low
+    };
+    (reach(along), reach(Vec2::new(-along.y, along.x)))
+}
+
+/// The lengths of a piece's edges from corner to corner, round its sew line as the leg's ring goes round.
+fn edges(piece: &Piece, leg: &[Point]) -> Vec<f64> {
+    let Some(line) = piece.outline(LayerUse::Sew) else { return Vec::new() };
+    let mut points = line.points.to_vec();
+    if (ring::doubled_area(&points) < 0.0) != (ring::doubled_area(leg) < 0.0) {
+        points.reverse();
+    }
+    let corners = shape::corners(&ring::turns(&points));
+    let next = corners.iter().cycle().skip(1);
+    corners.iter().zip(next).map(|(&a, &b)| ring::length(&ring::run(&points, a, b))).collect()
+}
+
+/// Which of the edges beside the cut goes on from the inseam: the first, unless the piece is drawn the other way round, and then
+/// inseam and outseam come nearer to those of the mate with the other.
+fn told_by_mate(size: &Size<'_>, part: Part, [one, other]: [Below; 2]) -> Below {
+    let off = |below| {
+        let panels = Panels { below: Some(below), beside: false };
+        off_mate(size, part, &panels, SeamRole::Inseam) + off_mate(size, part, &panels, SeamRole::Outseam)
+    };
+    if off(other) < off(one) - SEWN { other } else { one }
+}
+
+/// Whether the inseam comes nearer to the mate's with what goes on below than without.
+fn nearer_with(size: &Size<'_>, part: Part, below: Below) -> bool {
+    let off = |below| off_mate(size, part, &Panels { below, beside: false }, SeamRole::Inseam);
+    off(Some(below)) < off(None)
+}
+
+/// How far a seam is from as long as its mate's, in mm; 0 where there is no mate.
+fn off_mate(size: &Size<'_>, part: Part, panels: &Panels, role: SeamRole) -> f64 {
+    let [own, mate] = [part, part.other()].map(|part| size.legs(part).first());
+    let off = |(own, mate): (&LegPiece<'_>, &LegPiece<'_>)| {
+        (panels.length(role, own.leg.length(role)) - mate.length(role)).abs().0
+    };
+    own.zip(mate).map_or(0.0, off)
+}
+
+fn goes_on(piece: &Piece, part: Part, below: Below) -> Finding {
+    let message = format!(
+        "the {} leg goes on in '{}' below a cut: its inseam is longer by {}, its outseam by {}, and its hem is that of '{}', which \
+         stays as it is",
+        part.word(),
+        piece.name,
+        below.inseam,
+        below.outseam,
+        piece.name
+    );
+    Finding::note(FindingId::ReadAs, message).piece(&piece.name)
+}
+
+fn beside(piece: &Piece, part: Part) -> Finding {
+    let message = format!(
+        "'{}' is sewn along the outer edge of the {} leg and stays as it is: outseam, waist, hem and thigh are those of the piece \
+         with the crotch seam alone, and outseams are not walked",
+        piece.name,
+        part.word()
+    );
+    Finding::note(FindingId::ReadAs, message).piece(&piece.name)
+}
+
+fn parted(leg: &LegPiece<'_>, piece: &Piece, part: Part) -> Finding {
+    let message = format!(
+        "the {} leg is cut in two along its length, '{}' and '{}': a slide would part them. Join them, alter the whole, and cut it \
+         again",
+        part.word(),
+        leg.piece.name,
+        piece.name
+    );
+    Finding::error(FindingId::PieceCutInTwo, message).piece(&leg.piece.name)
+}
