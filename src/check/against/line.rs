@@ -194,7 +194,8 @@ impl Pair<'_> {
             return Some(self.error(message, at));
         }
         let around = [stretch.old.start + n - 1, stretch.old.end];
-        if stretch.old.is_empty() && !around.iter().all(|&i| may(i)) {
+        let between = || region.is_waist_edge(around.map(|i| stations[i % n]));
+        if stretch.old.is_empty() && !around.iter().all(|&i| may(i)) && !between() {
             let role = around
                 .iter()
                 .map(|i| stations[i % n])

@@ -93,6 +93,19 @@ impl<'s> Region<'s> {
         }
     }
 
+    /// Whether an edge runs from the side of a waist that was redrawn towards its centre.
+    pub fn is_waist_edge(&self, ends: [Station; 2]) -> bool {
+        let outseam = self.leg.length(SeamRole::Outseam).0;
+        let at_side = |s: Station| match s.role {
+            SeamRole::Outseam => s.at >= outseam - 1e-6,
+            SeamRole::Waist => s.at <= 1e-6,
+            _ => false,
+        };
+        let inside = |s: Station| s.role == SeamRole::Waist || s.role == SeamRole::Crotch && s.at <= 1e-6;
+        let [a, b] = ends;
+        self.waist && (at_side(a) && inside(b) || at_side(b) && inside(a))
+    }
+
     /// Whether a place is the corner of inseam and hem.
     fn at_hem(&self, station: Station) -> bool {
         match station.role {
