@@ -4,11 +4,12 @@
 //! turns the seam above it, and below it `WayBack` brings the inseam back to the old line.
 
 use super::bend::{Joint, bend};
+use super::casing::Casing;
 use super::inseam::{self, CameBack, Place, WayBack};
 use super::joints::{Own, Turns};
 use super::truing::{TooLarge, Truing};
 use super::waist::Waist;
-use crate::seam::{Leg, ring};
+use crate::seam::{Leg, LegPiece, ring};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 
@@ -37,6 +38,10 @@ pub struct Law {
     turns: Turns,
     waist: Waist,
     back: WayBack,
+    /// What is turned in above the seam, where the edge turns at the fold.
+    casing: Option<Casing>,
+    /// The length of the crotch seam from the waist or the fold.
+    rise: Mm,
 }
 
 /// A leg's sew line under certain moves.
@@ -46,8 +51,10 @@ pub struct Applied<'l> {
     pub(super) waist: &'l Waist,
     /// Whether the inseam comes back at its lower end only, and turns there.
     pub(super) turns_at_hem: bool,
-    /// The new crotch seam, from the waist to the fork.
+    /// The new crotch seam, from the waist to the fork; above the fold of a casing, its edge.
     pub crotch: Vec<Point>,
+    /// The point of it where the seam begins: the waist, or the fold.
+    pub(super) begin: usize,
     /// Vertices that are added on it.
     pub crotch_added: Vec<(Place, Point)>,
     /// The new inseam, from the fork to the hem.
@@ -74,15 +81,41 @@ impl Law {
     /// The law for a leg whose line comes back `blend` below the fork, along the inseam.
     #[must_use]
     pub fn new(leg: &Leg, blend: Mm) -> Self {
+        Law::below(leg, blend, None)
+    }
+
+    /// The same for a leg that may have a casing, which follows.
+    #[must_use]
+    pub fn of(on: &LegPiece<'_>, blend: Mm) -> Self {
+        Law::below(&on.leg, blend, Casing::of(on))
+    }
+
+    fn below(leg: &Leg, blend: Mm, casing: Option<Casing>) -> Self {
+        let begin = casing.as_ref().map_or(0, |casing| casing.fold);
+        let seam = &leg.ring[begin..=leg.fork];
         Law {
             up: leg.up,
             out: leg.out,
-            truing: Truing::new(&leg.ring, leg.curve_begin, leg.fork),
+            truing: Truing::new(seam, leg.curve_begin - begin, leg.fork - begin),
             curve_begin: leg.curve_begin,
-            turns: Turns::of(&leg.ring[..=leg.fork]),
+            turns: Turns::of(seam),
             waist: Waist::new(leg),
             back: WayBack::new(leg, blend),
+            rise: Mm(ring::length(seam)),
+            casing,
         }
+    }
+
+    /// The point of the ring where the crotch seam begins: the centre waist, or the fold of a casing.
+    #[must_use]
+    pub fn begin(&self) -> usize {
+        self.casing.as_ref().map_or(0, |casing| casing.fold)
+    }
+
+    /// The length of the crotch seam, from the waist or the fold of a casing.
+    #[must_use]
+    pub fn rise(&self) -> Mm {
+        self.rise
     }
 
     /// How far along the inseam the line has come back.
@@ -118,7 +151,7 @@ impl Law {
     /// The first point of the ring that is an exact copy.
     #[must_use]
     pub fn copied_from(&self) -> usize {
-        self.truing.copied_from()
+        self.begin() + self.truing.copied_from()
     }
 
     /// The slide that lengthens the crotch seam by `longer`.
@@ -146,7 +179,11 @@ impl Law {
     /// The leg's sew line under these moves.
     pub fn apply(&self, leg: &Leg, moves: Moves) -> Result<Applied<'_>, Unsound> {
         let turned = self.truing.slid(moves.along.0, self.up).map_err(Unsound::Truing)?;
-        let trued = self.truing.ring(&turned, moves.waist.0, self.up);
+        let mut trued = self.truing.ring(&turned, moves.waist.0, self.up);
+        if let Some(casing) = &self.casing {
+            let turned_in = casing.follow(&leg.ring, |p| self.truing.about_waist(&turned, p));
+            trued.splice(0..0, turned_in);
+        }
         let inseam = self.back.apply(moves).ok_or(Unsound::Inseam)?;
         let turn = self.back.turned(&inseam);
         let (crotch, crotch_added) = self.carried(trued, moves.across.0, turn).ok_or(Unsound::Fork)?;
@@ -155,6 +192,7 @@ impl Law {
             waist: &self.waist,
             turns_at_hem: self.turns_at_hem(),
             crotch,
+            begin: self.begin(),
             crotch_added,
             inseam,
             raised,
@@ -234,17 +272,21 @@ impl Applied<'_> {
     /// The displacement of a place of the waist, in mm from the centre.
     #[must_use]
     pub fn on_waist(&self, at: f64) -> Vec2 {
-        if self.raised == Vec2::ZERO { Vec2::ZERO } else { self.raised * self.waist.share(at) }
+        if self.raised == Vec2::ZERO {
+            return Vec2::ZERO;
+        }
+        // The edge of a casing stays as straight as it is.
+        self.raised * if self.begin > 0 { self.waist.straight_share(at) } else { self.waist.share(at) }
     }
 
-    /// The new length of the crotch seam.
+    /// The new length of the crotch seam, from the waist or the fold of a casing.
     #[must_use]
     pub fn rise(&self) -> Mm {
         let mut line = self.crotch.clone();
         for (place, at) in self.crotch_added.iter().rev() {
             line.insert(place.edge + 1, *at);
         }
-        Mm(ring::length(&line))
+        Mm(ring::length(&line[self.begin..]))
     }
 }
 

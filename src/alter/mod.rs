@@ -7,6 +7,7 @@
 
 mod bend;
 pub mod carry;
+mod casing;
 pub mod follow;
 pub mod hanging;
 mod inseam;

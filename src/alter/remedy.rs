@@ -36,6 +36,8 @@ pub enum Limit {
         /// The extension.
         extension: Mm,
     },
+    /// The waist is turned in at a fold, which would have to be drawn elsewhere.
+    Casing,
     /// The waist is a yoke's, and which of the yoke's edges that is is not known.
     Yoke,
     /// The centre waist would rise or drop too far.
@@ -72,7 +74,7 @@ fn slide(leg: &Leg, law: &Law, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
     const TIMES: usize = 40;
     const MET: f64 = 1e-8;
     let slide_for = |longer| law.slide_for(longer).map_err(Unsound::Truing);
-    let before = leg.length(SeamRole::Crotch);
+    let before = law.rise();
     let mut longer = rise;
     let mut along = slide_for(longer)?;
     if across.0 != 0.0 {
@@ -92,6 +94,9 @@ fn slide(leg: &Leg, law: &Law, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
 /// Slides a leg so that its inseam changes by `inseam`, and moves its centre waist along the centre
 /// seam so that its rise changes by `rise`.
 pub fn waist(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
+    if law.begin() > 0 {
+        return Err(Limit::Casing);
+    }
     let (moves, rest) = below_waist(law, rise, inseam)?;
     let waist = law.raise_for(rest);
     let (drop, raise) = (Mm(-DROP * law.upper().0), Mm(RAISE * leg.length(SeamRole::Waist).0));

@@ -264,6 +264,12 @@ impl Truing {
         self.place.iter().map(|&k| new[k]).collect()
     }
 
+    /// How a place near the waist moves that keeps its distance from there: the upper part turns about it.
+    pub fn about_waist(&self, turned: &Turned, p: Point) -> Vec2 {
+        let from_waist = p - self.points[0];
+        rotated(from_waist, turned.turn) - from_waist
+    }
+
     /// How long the chord of the upper part is, as a share of its length: 1 where it is straight.
     pub fn straightness(&self) -> f64 {
         self.first().hypot() / self.upper

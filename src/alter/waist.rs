@@ -59,7 +59,12 @@ impl Waist {
     /// The share of the centre's rise at a place of the edge, from the centre: level at both ends, so that
     /// the edge stays square to the centre seam and comes back at the side without a corner.
     pub fn share(&self, at: f64) -> f64 {
+        1.0 - ease(1.0 - self.straight_share(at))
+    }
+
+    /// The same where the edge runs straight to the side.
+    pub fn straight_share(&self, at: f64) -> f64 {
         let closed: f64 = self.darts.iter().map(|d| (at.min(d.1) - d.0).max(0.0)).sum();
-        1.0 - ease((at - closed) / self.sewn)
+        1.0 - (at - closed) / self.sewn
     }
 }

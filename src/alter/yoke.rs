@@ -61,6 +61,14 @@ impl Top {
         }
         let raised: Vec2 = crotch[0] - leg.ring[0];
         let inseam = CameBack { points: vec![foot], added: Vec::new() };
-        Applied { waist: &self.waist, turns_at_hem: false, crotch, crotch_added: Vec::new(), inseam, raised }
+        Applied {
+            waist: &self.waist,
+            turns_at_hem: false,
+            crotch,
+            begin: 0,
+            crotch_added: Vec::new(),
+            inseam,
+            raised,
+        }
     }
 }

@@ -36,11 +36,11 @@ pub fn check(
     let mut findings = Vec::new();
     copy(piece, before, after, moves, law, &mut findings);
     stays(piece, before, after, moves, law, &mut findings);
-    smooth(piece, before, after, moves, &mut findings);
+    smooth(piece, before, after, (moves, law.begin()), &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         allowance(piece, [before, after].map(closed), cut, &old.points, &mut findings);
         if before.drawn.derived.is_none() {
-            smooth_cut(piece, before, moves, cut, &old.points, &mut findings);
+            smooth_cut(piece, before, (moves, law.begin()), cut, &old.points, &mut findings);
         }
     }
     for redrawn in &change.redrawn {
@@ -153,7 +153,9 @@ fn turned_back(old: &[Point], new: &[Point], index: &[usize]) -> Option<Point> {
 /// corner of a cut line that the sew line is told from goes along the hem.
 fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, findings: &mut Vec<Finding>) {
     let (old, new) = (before.drawn_ring(), after.drawn_ring());
-    let to = if moves.waist == Mm(0.0) { old.len() } else { before.side };
+    // What is turned in above a fold follows the seam.
+    let stays = moves.waist == Mm(0.0) && law.begin() == 0;
+    let to = if stays { old.len() } else { before.side };
     let hem = (old[before.hem_in + 1] - old[before.hem_in]).normalize();
     let along = law.turns_at_hem()
         && before.drawn.derived.is_some()
@@ -201,8 +203,15 @@ fn copied_to(leg: &Leg, blend: Mm) -> usize {
 }
 
 /// No vertex of crotch seam or inseam turns more than the sharpest of the seam did, and none the other way
-/// that did not before; on the line that is drawn and on the sew line.
-fn smooth(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut Vec<Finding>) {
+/// that did not before; on the line that is drawn and on the sew line. The crotch seam begins at the ring's point `begin`, the waist or
+/// a fold, at which the edge turns as it has to.
+fn smooth(
+    piece: &Piece,
+    before: &Leg,
+    after: &Leg,
+    (moves, begin): (Moves, usize),
+    findings: &mut Vec<Finding>,
+) {
     let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
     let lines = [
         ("sew line", Cow::Borrowed(&before.ring[..]), Cow::Borrowed(&after.ring[..])),
@@ -211,7 +220,7 @@ fn smooth(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut
     let drawn = usize::from(before.drawn.derived.is_some());
     for (name, old, new) in &lines[..=drawn] {
         for role in [SeamRole::Crotch, SeamRole::Inseam] {
-            let (was, is) = (bends(old, before, role), bends(new, after, role));
+            let (was, is) = (bends(old, before, role, begin), bends(new, after, role, begin));
             let reach = was.iter().fold((0.0_f64, 0.0_f64), |(l, h), (t, _)| (l.min(*t), h.max(*t)));
             let over = |t: f64| (t - reach.1).max(reach.0 - t);
             let worst = is.into_iter().max_by(|a, b| over(a.0).total_cmp(&over(b.0)));
@@ -236,8 +245,8 @@ fn smooth(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, findings: &mut
 }
 
 /// How the vertices of a seam turn, in degrees, counter-clockwise; corners left out.
-fn bends(ring: &[Point], leg: &Leg, role: SeamRole) -> Vec<(f64, Point)> {
-    let mut run: Vec<Point> = leg.range(role).map(|i| ring[i % ring.len()]).collect();
+fn bends(ring: &[Point], leg: &Leg, role: SeamRole, begin: usize) -> Vec<(f64, Point)> {
+    let mut run: Vec<Point> = leg.range(role).filter(|&i| i >= begin).map(|i| ring[i % ring.len()]).collect();
     run.dedup();
     let bend = |w: &[Point]| (ring::angle(w[1] - w[0], w[2] - w[1]), w[1]);
     run.windows(3).map(bend).filter(|(turn, _)| turn.abs() < CORNER).collect()
@@ -249,7 +258,7 @@ fn bends(ring: &[Point], leg: &Leg, role: SeamRole) -> Vec<(f64, Point)> {
 fn smooth_cut(
     piece: &Piece,
     before: &Leg,
-    moves: Moves,
+    (moves, begin): (Moves, usize),
     cut: &Redrawn,
     old: &[Point],
     findings: &mut Vec<Finding>,
@@ -267,6 +276,8 @@ fn smooth_cut(
         // The corners of a fly are its own.
         let fly = role == SeamRole::Crotch && !before.fly.is_empty();
         let first = if fly { (before.ring[1] - before.ring[0]).hypot() + FOOT } else { END };
+        let first =
+            if role == SeamRole::Crotch { first + ring::length(&before.ring[..=begin]) } else { first };
         let inside = |i: usize| {
             let at = seam_of[i];
             at.role == role && at.at > first && at.at < whole - END && was[i].abs() < CORNER

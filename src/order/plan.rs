@@ -167,7 +167,7 @@ impl<'s> Task<'s> {
 
     /// A piece that only slides.
     fn slide(&self, on: &'s LegPiece<'s>, part: Part) -> Result<Planned<'s>, Box<Finding>> {
-        let law = Law::new(&on.leg, self.blend);
+        let law = Law::of(on, self.blend);
         let wanted = self.rise(part);
         match self.slid(&on.leg, &law, wanted) {
             Ok(along) => Ok(Planned { on, law, moves: Moves { along, ..Moves::default() } }),
@@ -210,7 +210,7 @@ impl<'s> Task<'s> {
         let mut yokes = Vec::new();
         let mut legs = Vec::new();
         for on in self.legs(heavier) {
-            let law = Law::new(&on.leg, self.blend);
+            let law = Law::of(on, self.blend);
             let limited = |limit| (on, limit);
             let moves = match uneven {
                 Uneven::Waist if on_yoke => {
@@ -258,6 +258,10 @@ impl<'s> Task<'s> {
                     heavier.word()
                 )
             }
+            Limit::Casing => format!(
+                "the top of the {} is turned in at a fold, which a raised waist would have to move",
+                heavier.word()
+            ),
             Limit::Yoke => format!(
                 "the waist of the {} is its yoke's, and which edge of the yoke is the waist is not known: draw the yoke as \
                  half, the way up that the {} is drawn",
@@ -271,7 +275,9 @@ impl<'s> Task<'s> {
         let nearest = match self.nearest(uneven) {
             Some(share) => format!("the nearest split that works gives the front {:.1} %", share * 100.0),
             // No split changes that.
-            None if limit == Limit::Yoke => "or carry the fork (--uneven fork)".to_owned(),
+            None if matches!(limit, Limit::Yoke | Limit::Casing) => {
+                "or carry the fork (--uneven fork)".to_owned()
+            }
             None if self.changes.front_part().is_none() => "let front and back differ by less".to_owned(),
             None => "no split works; ask for a smaller change".to_owned(),
         };
@@ -325,6 +331,7 @@ impl<'s> Task<'s> {
             Err((_, Limit::Yoke)) => {
                 format!("(not at the waist: which edge of the {name} yoke is the waist is not known)")
             }
+            Err((_, Limit::Casing)) => format!("(not at the waist: the top of the {name} is turned in)"),
             Err(_) => format!("(not at the waist: the {name} centre waist would have to move too far)"),
         };
         format!("{fork}, or {waist}")

@@ -1,6 +1,6 @@
 //! Closed polylines: turning, corners, lengths.
 
-use kurbo::{Line, ParamCurveNearest, Point, Vec2};
+use kurbo::{Affine, Line, ParamCurveNearest, Point, Vec2};
 
 /// How far, in mm, to look along a line for the direction in which it runs there. With 0.2 mm of a
 /// digitiser's noise, or coordinates rounded to 0.01 mm, the direction of a shorter stretch says
@@ -142,6 +142,15 @@ pub fn angle(a: Vec2, b: Vec2) -> f64 {
 pub fn doubled_area(points: &[Point]) -> f64 {
     let n = points.len();
     (0..n).map(|i| points[i].to_vec2().cross(points[(i + 1) % n].to_vec2())).sum()
+}
+
+/// The reflection in the line through a point along a direction.
+#[must_use]
+pub fn reflection(through: Point, along: Vec2) -> Affine {
+    let line = along.normalize();
+    let (double, cross) = (2.0 * line.x * line.x - 1.0, 2.0 * line.x * line.y);
+    let about = Affine::new([double, cross, cross, -double, 0.0, 0.0]);
+    Affine::translate(through.to_vec2()) * about * Affine::translate(-through.to_vec2())
 }
 
 /// The points of a closed line from one to another, both included, running forward.

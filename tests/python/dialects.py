@@ -16,6 +16,7 @@ import ezdxf
 from ezdxf import path
 from ezdxf.math import bulge_to_arc
 from shapely import LineString, Point, Polygon
+from shapely.affinity import rotate, scale
 from shapely.ops import linemerge, substring
 
 ALLOWANCE = 12.0
@@ -589,9 +590,30 @@ def verify_leg(block, leg, slide, drawing, spacing, expect):
             off = min(math.dist(place((x, y - slide)), q) for q in on) * mm
             if off > 0.001:
                 yield f"a vertex of the crotch curve is {off:.4f} mm off an exact copy"
-        for p in leg.rest + [leg.waist]:
+        if "casing" in expect:
+            yield from verify_casing(line, leg, place, mm)
+        # The corner of a casing at the centre goes with the seam that it is turned upon.
+        stays = leg.rest[:-1] if "casing" in expect else leg.rest
+        for p in stays + [leg.waist]:
             if min(math.dist(place(p), q) for q in on) > 1e-6:
                 yield f"the vertex {p} has moved"
+
+
+def verify_casing(line, leg, place, mm):
+    """Turned in along the fold, a casing lies on the leg: shapely reflects its edge and holds it against the seam."""
+    (ax, ay), (bx, by) = place(leg.waist), place(leg.side)
+    along = math.degrees(math.atan2(by - ay, bx - ax))
+    flat = rotate(scale(rotate(line, -along, origin=(ax, ay)), 1, -1, origin=(ax, ay)), along, origin=(ax, ay))
+    corner = min(line.coords, key=lambda q: math.dist(q, place(leg.rest[-1])))
+    fold = min(line.coords, key=lambda q: math.dist(q, (ax, ay)))
+    if math.dist(fold, (ax, ay)) * mm > 1e-6:
+        yield "the seam has moved at the fold"
+    s, t = sorted((line.project(Point(corner)), line.project(Point(fold))))
+    ends = (s, t) if t - s < line.length / 2 else (t, line.length)
+    edge = substring(flat, *ends)
+    off = max(line.distance(Point(p)) for p in (edge.interpolate(k / 20, normalized=True) for k in range(21))) * mm
+    if off > 0.05:
+        yield f"turned in, the casing lies {off:.3f} mm beside the seam"
 
 
 def main():

@@ -173,8 +173,8 @@ def pull_on(leg):
     return beyond_waist(leg, 35.0)
 
 
-folded("casing_with_a_fold_line", lambda leg: beyond_waist(leg, 40.0), "FOLD", refused="fold-moved")
-folded("pull_on_with_a_stated_casing", pull_on, "8", lean=0.1, folded=True, job='[fold]\nwaist = "35 mm"\n')
+folded("casing_with_a_fold_line", lambda leg: beyond_waist(leg, 40.0), "FOLD", casing=True)
+folded("pull_on_with_a_stated_casing", pull_on, "8", lean=0.1, folded=True, casing=True, job='[fold]\nwaist = "35 mm"\n')
 folded("pull_on_with_a_line_that_may_be_a_fold", pull_on, "8", lean=0.1, refused="fold-unclear")
 
 

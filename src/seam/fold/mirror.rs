@@ -3,7 +3,7 @@
 use super::Fold;
 use super::edge::Edge;
 use crate::seam::ring;
-use kurbo::{Affine, Point};
+use kurbo::Point;
 
 /// Over how much of an edge, in mm, its turn at a place is looked at.
 const AT_THE_LINE: f64 = 12.0;
@@ -26,14 +26,11 @@ pub(super) struct Beyond {
 /// How both edges of a leg run beyond a fold.
 pub(super) fn mirrored(edge: &Edge, fold: &Fold) -> [Beyond; 2] {
     let [a, b] = fold.ends;
-    let line = (b - a).normalize();
-    let (double, cross) = (2.0 * line.x * line.x - 1.0, 2.0 * line.x * line.y);
-    // Reflected in the line through both ends.
-    let reflect = Affine::new([double, cross, cross, -double, 0.0, 0.0]);
     [0, 1].map(|i| {
         let (run, end) = (&edge.runs[i], fold.ends[i]);
         let deep = run.nearest(end);
-        let image = |p: Point| end + (reflect * (p - end).to_point()).to_vec2();
+        let reflection = ring::reflection(end, b - a);
+        let image = |p: Point| reflection * p;
         let before = run.part(deep, 2.0 * deep + 5.0);
         let places = (0..=PLACES).map(|k| image(run.at(deep * f64::from(k) / f64::from(PLACES))));
         let off = places.map(|p| ring::distance(&before, p)).fold(0.0, f64::max);

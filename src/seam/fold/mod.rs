@@ -14,7 +14,7 @@ use crate::trousers::{LabelTexts, TurnedIn};
 use crate::units::Mm;
 use candidates::Candidate;
 use edge::Edge;
-use kurbo::Point;
+use kurbo::{Point, Vec2};
 use way::Way;
 
 pub(super) use readings::{alike, look};
@@ -144,26 +144,31 @@ impl Folds {
     /// By how much, in mm, what is turned in lies otherwise on the redrawn leg than it did.
     #[must_use]
     pub fn moved(&self, old: &Leg, new: &Leg) -> Option<(SeamRole, f64)> {
-        /// In so many places the old edge is held against the new one.
-        const PLACES: u32 = 48;
-        /// Further along than this, in mm, nothing lies nearest.
-        const NEAR: f64 = 30.0;
         let of_edge = |role: SeamRole| {
             let fold = self.at(role)?;
-            let (was, is) = (Edge::of(old, role), Edge::of(new, role));
-            let runs = was.runs.iter().zip(&is.runs).zip(fold.ends);
-            // Beyond the fold nothing may move, before it what is laid upon: by half of it the mirrored edge is off.
-            let off = runs.map(|((was, is), end)| {
-                let far = 2.0 * was.nearest(end);
-                let places = (0..=PLACES).map(|k| was.at(far * f64::from(k) / f64::from(PLACES)));
-                let is = is.part(0.0, far + NEAR);
-                places.map(|p| ring::distance(&is, p)).fold(0.0, f64::max)
-            });
-            Some((role, 2.0 * off.fold(0.0, f64::max)))
+            let [was, is] = [old, new].map(|leg| laid_off(&Edge::of(leg, role), fold));
+            let off = was.iter().flatten().zip(is.iter().flatten()).map(|(was, is)| (*is - *was).hypot());
+            Some((role, off.fold(0.0, f64::max)))
         };
         let edges = TurnedIn::EDGES.into_iter().filter_map(of_edge);
         edges.max_by(|a, b| a.1.total_cmp(&b.1))
     }
+}
+
+/// How far places of both edges beyond a fold lie beside the edges before it, once they are turned in.
+fn laid_off(edge: &Edge, fold: &Fold) -> [Vec<Vec2>; 2] {
+    /// In so many places the edges are held against each other.
+    const PLACES: u32 = 48;
+    /// Further along than this, in mm, nothing lies nearest.
+    const NEAR: f64 = 30.0;
+    [0, 1].map(|i| {
+        let (run, end) = (&edge.runs[i], fold.ends[i]);
+        let reflection = ring::reflection(end, fold.ends[1] - fold.ends[0]);
+        let deep = run.nearest(end);
+        let before = Way::new(run.part(deep, 2.0 * deep + NEAR));
+        let places = (0..=PLACES).map(|k| reflection * run.at(deep * f64::from(k) / f64::from(PLACES)));
+        places.map(|p| p - before.at(before.nearest(p))).collect()
+    })
 }
 
 /// The fold that candidates make sure. Where several lines are folds, as in a turn-up, the leg ends at the one furthest

@@ -1,0 +1,38 @@
+//! A casing cut in one with the leg: what lies above the fold is turned in, and has to lie on the leg as that is redrawn.
+//!
+//! The seam stays where the fold meets it, and the law begins there. Beyond the fold its edge is the mirror image of what it is
+//! turned upon, so that each of its places turns as the seam below the fold does, as deep as it was (common practice, no source).
+
+use crate::seam::{Leg, LegPiece, ring};
+use kurbo::{Affine, Point, Vec2};
+
+/// How near to the fold, in mm, the vertex of the seam lies at which the edge turns. Where there is none the seam runs straight
+/// through the fold, square to it.
+const AT_FOLD: f64 = 0.3;
+
+/// The part of a ring that is turned in above the crotch seam.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Casing {
+    /// The vertex of the ring at the fold.
+    pub fold: usize,
+    /// The reflection in the fold.
+    over: Affine,
+}
+
+impl Casing {
+    /// The casing of a leg, if its edge turns at the fold.
+    pub fn of(on: &LegPiece<'_>) -> Option<Casing> {
+        let [centre, side] = on.folds.waist?.ends;
+        let leg: &Leg = &on.leg;
+        let off = |i: usize| (leg.ring[i] - centre).hypot();
+        let fold = (1..leg.curve_begin).min_by(|&a, &b| off(a).total_cmp(&off(b)))?;
+        let over = ring::reflection(leg.ring[fold], side - centre);
+        (off(fold) <= AT_FOLD).then_some(Casing { fold, over })
+    }
+
+    /// The edge beyond the fold, where `goes` says how a place below the fold moves.
+    pub fn follow(&self, ring: &[Point], goes: impl Fn(Point) -> Vec2) -> Vec<Point> {
+        let image = |p: Point| self.over * p;
+        ring[..self.fold].iter().map(|&p| image(image(p) + goes(image(p)))).collect()
+    }
+}
