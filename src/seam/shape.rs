@@ -30,6 +30,12 @@ const FOOT: f64 = 0.12;
 /// Of the hollow, the share that makes it one of the foot alone.
 const FOOT_ALONE: f64 = 0.8;
 
+/// How far the piece goes up above the centre waist of a scooped front, as a share of its rise: 110 mm and more over a rise of 150.
+const SCOOP: f64 = 1.3;
+
+/// Of the way from the fork down to the lowest place, the share that an inseam goes.
+const TO_HEM: f64 = 0.85;
+
 /// By how many degrees the crotch seam lies more across the grain at the fork than the inseam: some
 /// 40° in most drafts.
 const TOLD_APART: f64 = 12.0;
@@ -106,7 +112,7 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
         .iter()
         .flat_map(|&fork| [true, false].map(|forward| fly::find(points, turns, fork, forward, grain)))
         .flatten()
-        .filter(|c| is_crotch(points, c, grain))
+        .filter(|c| is_crotch(points, &corners, c, grain))
         .collect();
     let mut weak = Vec::new();
     for k in 0..corners.len() {
@@ -115,7 +121,7 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
         let Some(candidate) = edge(points, a, b, grain).filter(|_| hollow >= COARSE) else { continue };
         let fly_there = found.iter().any(|c| c.fork == candidate.fork && c.fly.is_some());
         let foot = hollow_at_foot(points, turns, &candidate) >= FOOT_ALONE * hollow;
-        if is_crotch(points, &candidate, grain) && !fly_there && !foot {
+        if is_crotch(points, &corners, &candidate, grain) && !fly_there && !foot {
             if hollow >= HOLLOW { &mut found } else { &mut weak }.push(candidate);
         }
     }
@@ -129,6 +135,9 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
         let rival = all.iter().find(|o| o.fork == c.fork && o.forward != c.forward);
         rival.is_none_or(|o| fork_lean(points, c, grain) > fork_lean(points, o, grain) - TOLD_APART)
     });
+    // A scooped waist is an edge of this shape as well; where it ends the crotch seam begins.
+    let all = found.clone();
+    found.retain(|c| !all.iter().any(|o| o.waist == c.fork && o.forward == c.forward));
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
 }
@@ -193,7 +202,7 @@ fn end_lean(run: &[Point], grain: Vec2) -> f64 {
 
 /// Whether an edge lies in its piece as a crotch seam does: at the top of the piece, with the fork
 /// reaching out beyond the waist, and with some leg below the fork.
-fn is_crotch(points: &[Point], c: &Candidate, grain: Vec2) -> bool {
+fn is_crotch(points: &[Point], corners: &[usize], c: &Candidate, grain: Vec2) -> bool {
     let (waist, fork) = (c.centre(points), points[c.fork]);
     let (up, out) = axes(points, c, grain);
     let rise = (waist - fork).dot(up);
@@ -201,7 +210,17 @@ fn is_crotch(points: &[Point], c: &Candidate, grain: Vec2) -> bool {
     let level = |p: &Point| (*p - fork).dot(up);
     let top = points.iter().map(level).fold(f64::MIN, f64::max);
     let bottom = points.iter().map(level).fold(f64::MAX, f64::min);
-    rise > 0.4 * c.length && reach > 0.04 * c.length && top - rise < 0.4 * rise && -bottom > 0.03 * rise
+    // A front that is scooped out for the body lies far lower at the centre than at the side; its inseam goes down to the hem.
+    let at_top = top - rise < 0.4 * rise
+        || top - rise < SCOOP * rise
+            && level(&points[after_fork(points.len(), corners, c)]) < bottom * TO_HEM;
+    rise > 0.4 * c.length && reach > 0.04 * c.length && at_top && -bottom > 0.03 * rise
+}
+
+/// The corner that follows the fork as the edge runs on.
+fn after_fork(n: usize, corners: &[usize], c: &Candidate) -> usize {
+    let away = |&i: &usize| if c.forward { (i + n - c.fork) % n } else { (c.fork + n - i) % n };
+    corners.iter().copied().filter(|i| *i != c.fork).min_by_key(|i| away(i)).unwrap_or(c.fork)
 }
 
 /// Unit vectors up the grain and out over the fork.

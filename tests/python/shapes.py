@@ -187,6 +187,17 @@ def cut_off(leg, level):
     leg.rest = [hem, (leg.rest[2][0] + 20, level)] + leg.rest[3:]
 
 
+@shape()
+def front_scooped_for_the_body(leg):
+    # Maternity trousers: the centre front lies 110 mm below the side.
+    if leg.name == "FRONT":
+        (x, y), (bx, by), deep = leg.waist, leg.begin, 102.0
+        leg.waist = (x + (bx - x) * deep / leg.centre_seam, y + (by - y) * deep / leg.centre_seam)
+        leg.centre_seam -= deep
+        (sx, sy), (cx, cy) = leg.side, leg.waist
+        leg.rest = leg.rest[:-1] + [(sx + (cx - sx) * t, cy + (sy - cy) * (1 - t) ** 2) for t in (i / 14 for i in range(14))]
+
+
 def panels(drawing, name, points):
     """A piece beside a leg's own, with its allowance."""
     block = drawing.block(Shaped(False), name=name.replace(" ", "-"), piece=name, grain=False)

@@ -29,19 +29,27 @@ fn crotch(length: f64) -> Candidate {
 
 #[test]
 fn a_crotch_seam_rises_reaches_out_begins_at_the_top_and_has_a_leg_below() {
-    let fits = |top: f64, bottom: f64, length: f64| is_crotch(&leg(top, bottom), &crotch(length), UP);
+    const CORNERS: [usize; 5] = [0, 1, 2, 3, 4];
+    let is = |points: &[Point], length: f64| is_crotch(points, &CORNERS, &crotch(length), UP);
+    let fits = |top: f64, bottom: f64, length: f64| is(&leg(top, bottom), length);
     assert!(fits(103.0, -500.0, 110.0));
     // The rise of 100 mm is more than 0.4 of its length, 249 but not 251 mm.
     assert!(fits(103.0, -500.0, 249.0) && !fits(103.0, -500.0, 251.0));
-    // The top of the piece lies less than 0.4 of the rise above its waist.
-    assert!(fits(139.0, -500.0, 110.0) && !fits(141.0, -500.0, 110.0));
+    // The top of the piece lies less than 1.3 of the rise above its waist, and less than 0.4 of it where a corner comes before
+    // the hem, here at 420 or 430 of 500 mm.
+    assert!(fits(229.0, -500.0, 110.0) && !fits(231.0, -500.0, 110.0));
+    let stepped = |top: f64, corner: f64| {
+        let at = [(0.0, 100.0), (21.0, 0.0), (7.0, -corner), (-60.0, -500.0), (-71.0, top)];
+        is(&points(&at), 110.0)
+    };
+    assert!(stepped(139.0, 420.0) && !stepped(141.0, 420.0) && stepped(141.0, 430.0));
     // More than 0.03 of the rise is left below the fork.
     assert!(fits(103.0, -3.1, 110.0) && !fits(103.0, -2.9, 110.0));
     // The fork reaches out by more than 0.04 of the seam's length: 4.4 mm of 110.
     let reach =
         |x: f64| points(&[(0.0, 100.0), (x, 0.0), (x - 14.0, -500.0), (-83.0, -500.0), (-71.0, 103.0)]);
-    assert!(is_crotch(&reach(4.5), &crotch(110.0), UP) && !is_crotch(&reach(4.3), &crotch(110.0), UP));
-    assert!(!is_crotch(&reach(-21.0), &crotch(110.0), UP), "the fork on the leg's own side");
+    assert!(is(&reach(4.5), 110.0) && !is(&reach(4.3), 110.0));
+    assert!(!is(&reach(-21.0), 110.0), "the fork on the leg's own side");
 }
 
 #[test]
