@@ -22,6 +22,7 @@ pub fn measure(opened: &Opened<'_>, job: &Job, settings: &Settings) -> MeasureRe
             MeasuredSize {
                 size: s.name.to_string(),
                 measures: s.pair().map(|(front, back)| Measures::of(front, back)),
+                other_sides: s.other_sides().map(|(front, back)| Measures::of(front, back)).collect(),
                 findings: s.findings,
             }
         })

@@ -1,5 +1,6 @@
 //! CSV, one row a size; safe to open in a spreadsheet and to print on a terminal.
 
+use super::columns::columns;
 use super::grid::Grid;
 use super::{Advice, CheckReport, MeasureReport, Report, SizeReport, Verdict};
 use crate::finding::{Finding, Severity};
@@ -59,14 +60,12 @@ fn clean(cell: &str) -> String {
 pub fn measures(reports: &[MeasureReport]) -> Result<String, csv::Error> {
     let heads = ["drawing", "size"].iter().chain(&MEASURES).chain(&["fork_angle_deg", "findings"]);
     let mut grid = Grid::new("Measures", heads.copied());
-    for report in reports {
-        for size in &report.sizes {
-            let mut row = vec![report.drawing.path.clone(), size.size.clone()];
-            row.extend(measure_cells(size.measures.as_ref()));
-            row.push(size.measures.as_ref().map(|m| plain(m.fork_angle, 3)).unwrap_or_default());
-            row.push(ids(&size.findings));
-            grid.rows.push(row);
-        }
+    for column in columns(reports) {
+        let mut row = vec![column.report.drawing.path.clone(), column.label];
+        row.extend(measure_cells(column.measures));
+        row.push(column.measures.map(|m| plain(m.fork_angle, 3)).unwrap_or_default());
+        row.push(column.size.map(|size| ids(&size.findings)).unwrap_or_default());
+        grid.rows.push(row);
     }
     grid.csv()
 }
@@ -112,9 +111,9 @@ pub fn alteration_sheets(reports: &[&Report]) -> Vec<Grid> {
 /// What `measure` found, as the sheets of a spreadsheet: the list of measures with the steps from size to size, and the findings.
 #[must_use]
 pub fn measure_sheets(reports: &[MeasureReport], tolerances: &ToleranceTable) -> Vec<Grid> {
-    let sizes = || reports.iter().flat_map(|r| &r.sizes);
+    let columns = columns(reports);
     let heads = |last: &[&str]| -> Vec<String> {
-        let names = sizes().map(|s| s.size.clone());
+        let names = columns.iter().map(|c| c.label.clone());
         std::iter::once("measure".to_owned())
             .chain(names)
             .chain(last.iter().map(|h| (*h).to_owned()))
@@ -122,7 +121,7 @@ pub fn measure_sheets(reports: &[MeasureReport], tolerances: &ToleranceTable) ->
     };
     let mut list = Grid::new("Measures", heads(&["minus_mm", "plus_mm"]));
     let mut steps = Grid::new("Steps", heads(&[]));
-    let cells: Vec<Vec<String>> = sizes().map(|s| measure_cells(s.measures.as_ref())).collect();
+    let cells: Vec<Vec<String>> = columns.iter().map(|c| measure_cells(c.measures)).collect();
     for (i, name) in MEASURES.iter().enumerate() {
         let of_sizes: Vec<&String> = cells.iter().map(|row| &row[i]).collect();
         let mut row = vec![(*name).to_owned()];
@@ -135,7 +134,7 @@ pub fn measure_sheets(reports: &[MeasureReport], tolerances: &ToleranceTable) ->
         list.rows.push(row);
         let value = |k: usize| of_sizes.get(k).and_then(|cell| cell.parse::<f64>().ok());
         let step = |k: usize| {
-            let before = k.checked_sub(1).and_then(value);
+            let before = columns[k].before.and_then(value);
             before.zip(value(k)).map(|(a, b)| plain(b - a, 3)).unwrap_or_default()
         };
         steps.rows.push(std::iter::once((*name).to_owned()).chain((0..of_sizes.len()).map(step)).collect());

@@ -1,6 +1,7 @@
 //! Reports: one model, one renderer a format.
 
 pub mod check_text;
+mod columns;
 pub mod csv;
 pub mod figure;
 pub mod grade;

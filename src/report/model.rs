@@ -70,6 +70,9 @@ pub struct MeasuredSize {
     pub size: String,
     /// Its measures; none where it could not be measured.
     pub measures: Option<Measures>,
+    /// Where left and right are drawn, the measures of the other side; left out where there is none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub other_sides: Vec<Measures>,
     /// What was noticed.
     pub findings: Vec<Finding>,
 }

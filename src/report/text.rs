@@ -1,5 +1,6 @@
 //! Reports for the terminal: plain words, aligned tables, no meaning by colour or place alone.
 
+use super::columns::columns;
 use super::table::Table;
 use super::{Advice, AdvisedWay, Asked, DrawingInfo, MeasureReport, Report, SizeReport, Status, Verdict};
 use crate::alter::Moves;
@@ -69,16 +70,17 @@ pub fn measures(reports: &[MeasureReport], style: &Style) -> String {
             "back thigh",
             "fork angle",
         ]);
-        for size in &report.sizes {
-            let Some(m) = &size.measures else {
+        let columns = columns(std::slice::from_ref(report));
+        for column in &columns {
+            let Some(m) = column.measures else {
                 let mut cells = vec!["–".to_owned(); 12];
-                cells[0] = escaped(&size.size).into_owned();
+                cells[0] = escaped(&column.label).into_owned();
                 cells[1] = String::from("not measured");
                 table.row(cells);
                 continue;
             };
             table.row(vec![
-                escaped(&size.size).into_owned(),
+                escaped(&column.label).into_owned(),
                 l.length(m.crotch_length),
                 l.length(m.front.rise),
                 l.length(m.back.rise),
@@ -93,7 +95,7 @@ pub fn measures(reports: &[MeasureReport], style: &Style) -> String {
             ]);
         }
         out += &table.render(style.width);
-        found(&mut out, report.sizes.iter().map(|s| (s.size.as_str(), s.measures.as_ref())));
+        found(&mut out, columns.iter().map(|c| (c.label.as_str(), c.measures)));
         findings(&mut out, report.all_findings(), style);
     }
     out

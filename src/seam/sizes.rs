@@ -87,6 +87,16 @@ impl<'p> Size<'p> {
     }
 }
 
+impl Size<'_> {
+    /// The further fronts and backs, if the size can be measured: left and right. Where one of the two is drawn once, it
+    /// serves both sides.
+    pub fn other_sides(&self) -> impl Iterator<Item = (&LegPiece<'_>, &LegPiece<'_>)> {
+        let of = |legs: &'_ [LegPiece<'_>], i: usize| i.min(legs.len() - 1);
+        let sides = if self.pair().is_some() { self.front.len().max(self.back.len()) } else { 0 };
+        (1..sides).map(move |i| (&self.front[of(&self.front, i)], &self.back[of(&self.back, i)]))
+    }
+}
+
 /// Finds the trousers of every size, in parallel; sizes come in the drawing's order. Sizes that have
 /// no leg, such as a pocket that serves all, are no sizes of the trousers.
 #[must_use]

@@ -134,3 +134,23 @@ fn a_page_made_ahead_says_that_nothing_was_written_and_names_no_file_to_hand_on(
         assert_eq!(page.contains("on to marker making, with this page"), !is_ahead);
     }
 }
+
+/// The right front of the sample is drawn 3 mm shorter at the waist than the left one (`tests/python/shapes.py`).
+#[test]
+fn left_and_right_are_measured_each() {
+    let folder = Folder::new();
+    sample(&folder, "shapes/right-front-with-a-lower-waist.dxf", "legs.dxf");
+    let args = ["measure", "legs.dxf", "--format", "json", "--report", "r.csv", "--report", "r.html"];
+    let report: Value = json(&run(&folder, &args, 0));
+    let size = &report["sizes"][0];
+    let [other] = size["other_sides"].as_array().unwrap().as_slice() else { panic!("{size}") };
+    let rise = |measures: &Value, part: &str| measures[part]["rise_mm"].as_f64().unwrap();
+    assert!((rise(&size["measures"], "front") - rise(other, "front") - 3.0).abs() < 1e-3, "{size}");
+    assert!((rise(&size["measures"], "back") - rise(other, "back")).abs() < 1e-3, "{size}");
+    assert_eq!(other["front"]["block"], "FRONT-R-38");
+    let table = fs::read_to_string(folder.path("r.csv")).unwrap();
+    assert!(table.lines().count() == 3 && table.contains("38 (FRONT-R-38, BACK-R-38)"), "{table}");
+    assert!(fs::read_to_string(folder.path("r.html")).unwrap().contains("38 (FRONT-R-38, BACK-R-38)"));
+    let words = String::from_utf8(run(&folder, &["measure", "legs.dxf"], 0)).unwrap();
+    assert!(words.contains("FRONT-R-38"), "{words}");
+}

@@ -4,7 +4,8 @@ use super::say::{count, degrees, length, shown, signed, unit};
 use super::{STYLE, VERSION};
 use crate::finding::Finding;
 use crate::job::{ToleranceTable, tolerance_table};
-use crate::report::{MeasureReport, MeasuredSize};
+use crate::report::MeasureReport;
+use crate::report::columns::{Column, columns};
 use crate::trousers::MEASURES;
 use crate::units::{Mm, Shown, Unit};
 use askama::Template;
@@ -54,10 +55,10 @@ pub fn measures(
     show: Option<Unit>,
 ) -> Result<String, askama::Error> {
     let show = Shown::asked(show, reports.first().map_or(Unit::Mm, |r| r.drawing.unit));
-    let sizes: Vec<&MeasuredSize> = reports.iter().flat_map(|r| &r.sizes).collect();
+    let sizes = columns(reports);
     let values: Vec<Vec<Option<Mm>>> = sizes
         .iter()
-        .map(|s| s.measures.as_ref().map_or_else(|| vec![None; MEASURES.len()], |m| m.values().to_vec()))
+        .map(|s| s.measures.map_or_else(|| vec![None; MEASURES.len()], |m| m.values().to_vec()))
         .collect();
     let optional = |l: Option<Mm>| l.map_or_else(|| "–".to_owned(), |l| length(show, l));
     let tolerance = |name: &str| {
@@ -66,15 +67,15 @@ pub fn measures(
     };
     let row = |(i, name): (usize, &&str)| {
         let step = |k: usize| {
-            let before = k.checked_sub(1).and_then(|k| values[k][i]);
+            let before = sizes[k].before.and_then(|k| values[k][i]);
             before.zip(values[k][i]).map(|(a, b)| signed(show, b - a)).unwrap_or_default()
         };
         let [minus, plus] = tolerance(name);
         let cells = (0..sizes.len()).map(|k| (optional(values[k][i]), step(k))).collect();
         Row { name: tolerance_table::worded(name), cells, minus, plus }
     };
-    let sheet = |(s, values): (&&MeasuredSize, &Vec<Option<Mm>>)| SizeSheet {
-        size: shown(&s.size),
+    let sheet = |(s, values): (&Column<'_>, &Vec<Option<Mm>>)| SizeSheet {
+        size: shown(&s.label),
         rows: MEASURES
             .iter()
             .zip(values)
@@ -87,8 +88,7 @@ pub fn measures(
     };
     let sheets =
         if tolerances.is_empty() { Vec::new() } else { sizes.iter().zip(&values).map(sheet).collect() };
-    let angle =
-        |s: &&MeasuredSize| s.measures.as_ref().map_or_else(|| "–".to_owned(), |m| degrees(m.fork_angle));
+    let angle = |s: &Column<'_>| s.measures.map_or_else(|| "–".to_owned(), |m| degrees(m.fork_angle));
     let title = match reports {
         [one] => shown(one.drawing.style.as_deref().unwrap_or(&one.drawing.path)),
         many => count(many.len(), "drawing", "drawings"),
@@ -99,7 +99,7 @@ pub fn measures(
         title,
         unit: unit(show),
         drawings: reports.iter().map(|r| (shown(&r.drawing.path), r.drawing.sha256.clone())).collect(),
-        sizes: sizes.iter().map(|s| shown(&s.size)).collect(),
+        sizes: sizes.iter().map(|s| shown(&s.label)).collect(),
         rows: MEASURES.iter().enumerate().map(row).collect(),
         angles: sizes.iter().map(angle).collect(),
         sheets,
