@@ -250,6 +250,7 @@ fn seen(text: &[u8]) -> Result<Vec<Seen>, String> {
             }
             EntityType::ModelPoint(p) => (Kind::Point, vec![xy(&p.location)]),
             EntityType::Text(t) => (Kind::Text, vec![xy(&t.location)]),
+            EntityType::Insert(i) => (Kind::Symbol, vec![xy(&i.location)]),
             EntityType::MText(t) => (Kind::Text, vec![xy(&t.insertion_point)]),
             _ => continue,
         };

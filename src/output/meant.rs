@@ -24,6 +24,8 @@ pub enum Kind {
     Point,
     /// `TEXT` or `MTEXT`, by its insertion point.
     Text,
+    /// `INSERT`, by its insertion point.
+    Symbol,
 }
 
 /// An entity as it is meant to be written.

@@ -142,12 +142,13 @@ fn lines(
 
 /// Writes the marks, those among `carried` in their new places.
 fn marks(piece: &Piece, carried: &[(usize, Vec2)], edits: &mut Edits, meant: &mut Vec<Meant>) {
-    // The coordinates of a POINT are the drawing's own, whatever its extrusion direction.
-    let numbers = Numbers { scale: piece.scale, mirrored: false };
     for (i, mark) in piece.marks.iter().enumerate() {
+        // The coordinates of a POINT are the drawing's own, whatever its extrusion direction.
+        let numbers = Numbers { scale: piece.scale, mirrored: mark.mirrored };
         let shift = shift_of(carried, i);
         numbers.shift(edits, mark.place, mark.at, shift);
-        meant.push(Meant::at(&mark.layer, mark.place, Kind::Point, mark.at + shift, false));
+        let kind = if mark.symbol { Kind::Symbol } else { Kind::Point };
+        meant.push(Meant::at(&mark.layer, mark.place, kind, mark.at + shift, mark.mirrored));
     }
 }
 

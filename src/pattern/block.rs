@@ -20,6 +20,8 @@ pub(super) struct BlockReader<'d, 'a> {
     scale: f64,
     /// How many points more curves may come to.
     allowed: &'d Allowed,
+    /// The names of blocks that draw a notch.
+    notches: HashSet<&'a [u8]>,
     /// The names of the layers met so far.
     names: HashSet<Arc<str>>,
     last_layer: Option<Arc<str>>,
@@ -37,6 +39,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             reading,
             scale,
             allowed,
+            notches: HashSet::new(),
             names: HashSet::new(),
             last_layer: None,
             strokes: Vec::new(),
@@ -44,6 +47,11 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             texts: Vec::new(),
             labels: Labels::default(),
         }
+    }
+
+    /// The same, with the names of the blocks that draw a notch.
+    pub fn with_notches(self, notches: &HashSet<&'a [u8]>) -> Self {
+        BlockReader { notches: notches.clone(), ..self }
     }
 
     /// The piece of the drawing's block number `index`.
@@ -67,6 +75,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                         b"ELLIPSE" => self.ellipse(&e)?,
                         b"SPLINE" => self.spline(&e)?,
                         b"POINT" => self.point(&e)?,
+                        b"INSERT" => self.insert(&e)?,
                         b"TEXT" | b"MTEXT" => self.text(&e)?,
                         _ => self.drawing.inside_block(&e)?,
                     }
@@ -456,7 +465,21 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             }
             _ => MarkKind::Internal,
         };
-        self.marks.push(Mark { kind, layer, at, place });
+        self.marks.push(Mark { kind, layer, at, place, symbol: false, mirrored: false });
+        Ok(())
+    }
+
+    /// A block that is placed within the piece, by its insertion point.
+    fn insert(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+        let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
+        let mirrored = self.mirrored(e)?;
+        let at = if mirrored { Point::new(-at.x, at.y) } else { at };
+        let layer = self.layer(e);
+        let name = e.get(2).map(|pair| pair.value.of(self.drawing.bytes).trim_ascii());
+        let notch = self.reading.layers.of(&layer) == Some(LayerUse::Notch)
+            || name.is_some_and(|name| self.notches.contains(name));
+        let kind = if notch { MarkKind::Notch { depth: None, direction: None } } else { MarkKind::Internal };
+        self.marks.push(Mark { kind, layer, at, place, symbol: true, mirrored });
         Ok(())
     }
 

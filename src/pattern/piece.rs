@@ -55,7 +55,7 @@ pub enum MarkKind {
     Internal,
 }
 
-/// A `POINT` entity.
+/// A `POINT` entity, or a block that is placed within the piece (`INSERT`): a notch or drill hole drawn as a symbol.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mark {
     /// What it marks.
@@ -66,6 +66,10 @@ pub struct Mark {
     pub at: Point,
     /// Where its coordinates stand in the file.
     pub place: Place,
+    /// Whether it is a block that is placed there.
+    pub symbol: bool,
+    /// Whether its plane is seen from behind, so that its numbers count X the other way.
+    pub mirrored: bool,
 }
 
 /// A `TEXT` or `MTEXT` entity.

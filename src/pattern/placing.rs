@@ -4,7 +4,7 @@ use crate::dxf_text::{Block, Drawing, DxfError, Insert};
 use crate::finding::{Finding, FindingId};
 use kurbo::Affine;
 use rayon::prelude::*;
-use std::collections::{HashMap, VecDeque};
+use std::collections::{HashMap, HashSet, VecDeque};
 
 /// How a block is placed, first of all where it is placed several times.
 #[derive(Clone, Copy, Debug)]
@@ -15,13 +15,22 @@ pub(super) struct Placing {
     pub affine: Affine,
 }
 
-/// Every block that is placed, by its name. A block that places others is followed once, from where
+/// How blocks are placed.
+pub(super) struct Placed<'a> {
+    /// Every block that is placed, by its name.
+    pub by_name: HashMap<&'a [u8], Placing>,
+    /// The names of those that another block places.
+    pub within: HashSet<&'a [u8]>,
+}
+
+/// Every block that is placed. A block that places others is followed once, from where
 /// it is itself placed first, so that blocks which place each other in a ring come to an end.
 pub(super) fn placings<'a>(
     drawing: &Drawing<'a>,
     findings: &mut Vec<Finding>,
-) -> Result<HashMap<&'a [u8], Placing>, DxfError> {
+) -> Result<Placed<'a>, DxfError> {
     let mut found = Placings { drawing, findings, by_name: HashMap::new() };
+    let mut within_blocks = HashSet::new();
     let name_of = |b: &Block| b.name.of(drawing.bytes).trim_ascii();
     // Looked for as text first: blocks of pattern pieces place no others.
     let finder = memchr::memmem::Finder::new(b"INSERT");
@@ -32,6 +41,11 @@ pub(super) fn placings<'a>(
     let bases: Vec<_> = drawing.blocks.par_iter().map(|b| Ok((name_of(b), drawing.base(b)?))).collect();
     let bases: HashMap<&[u8], [f64; 2]> = bases.into_iter().collect::<Result<_, DxfError>>()?;
     let whole = Placing { scale: 1.0, affine: Affine::IDENTITY };
+    let mut inserts_of = |block: &Block| -> Result<Vec<Insert>, DxfError> {
+        let inserts = drawing.inserts(block.body)?;
+        within_blocks.extend(inserts.iter().map(|insert| insert.block.of(drawing.bytes).trim_ascii()));
+        Ok(inserts)
+    };
     let mut next: VecDeque<(Vec<Insert>, Placing)> = VecDeque::new();
     if let Some(section) = drawing.section("ENTITIES") {
         next.push_back((drawing.inserts(section.body)?, whole));
@@ -45,15 +59,15 @@ pub(super) fn placings<'a>(
                 found.place(insert, name, base, within);
                 if let Some(block) = nesting.remove(name) {
                     let at = found.by_name.get(name).copied().unwrap_or(within);
-                    next.push_back((drawing.inserts(block.body)?, at));
+                    next.push_back((inserts_of(block)?, at));
                 }
             }
         }
         // Blocks that are placed nowhere are drawn where their own numbers say.
         let Some(block) = left.find_map(|b| nesting.remove(name_of(b))) else {
-            return Ok(found.by_name);
+            return Ok(Placed { by_name: found.by_name, within: within_blocks });
         };
-        next.push_back((drawing.inserts(block.body)?, whole));
+        next.push_back((inserts_of(block)?, whole));
     }
 }
 

@@ -2,8 +2,8 @@
 
 use super::block::BlockReader;
 use super::curve::Allowed;
-use super::placing::placings;
-use super::{LayerMap, LayerUse, Piece, PlainError, SizeName, labels, plain, unit_text};
+use super::placing::{Placed, placings};
+use super::{Labels, LayerMap, LayerUse, Piece, PlainError, SizeName, labels, plain, unit_text};
 use crate::dxf_text::{Block, Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
 use crate::trousers::{Allowances, TurnedIn};
@@ -11,7 +11,7 @@ use crate::units::{Mm, Unit};
 use crate::words;
 use kurbo::Affine;
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 use std::sync::Arc;
 
 /// What has to be known before blocks can be read.
@@ -114,7 +114,18 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
     let mut pattern = heading(drawing, reading)?;
     let in_mm = pattern.unit.in_mm();
     let allowed = Allowed::of(drawing.bytes.len());
-    let placings = placings(drawing, &mut pattern.findings)?;
+    let Placed { by_name, within } = placings(drawing, &mut pattern.findings)?;
+    let name_of = |b: &Block| b.name.of(drawing.bytes).trim_ascii();
+    let reader = |b: &Block| {
+        let (scale, placed) =
+            by_name.get(name_of(b)).map_or((1.0, Affine::IDENTITY), |p| (p.scale, p.affine));
+        (BlockReader::new(drawing, reading, in_mm * scale, &allowed), placed)
+    };
+    // What another block places may be a symbol in a piece, and not one of its own.
+    let mut symbols = Symbols::default();
+    for b in drawing.blocks.iter().filter(|b| within.contains(name_of(b))) {
+        symbols.take(drawing, b, &reading.layers)?;
+    }
     let pieces: Result<Vec<Piece>, DxfError> = drawing
         .blocks
         .par_iter()
@@ -124,9 +135,11 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
             if matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')) {
                 return drawing.sound(b).map(|()| None);
             }
-            let placing = placings.get(b.name.of(drawing.bytes).trim_ascii());
-            let (scale, placed) = placing.map_or((1.0, Affine::IDENTITY), |p| (p.scale, p.affine));
-            BlockReader::new(drawing, reading, in_mm * scale, &allowed).read(i, b, placed).map(Some)
+            if symbols.all.contains(name_of(b)) {
+                return Ok(None);
+            }
+            let (reader, placed) = reader(b);
+            reader.with_notches(&symbols.notches).read(i, b, placed).map(Some)
         })
         .filter_map(Result::transpose)
         .collect();
@@ -136,13 +149,49 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
     }
     pattern.findings.extend(stray_outline(drawing, reading)?);
     pattern.findings.extend(misnamed_layers(&pattern.pieces, &reading.layers));
-    let has_outline = |p: &Piece| {
-        p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew) || p.layer_use.is_seam())
-    };
+    let has_outline = |p: &Piece| p.paths.iter().any(|path| draws_outline(path.layer_use));
     if !pattern.pieces.iter().any(has_outline) {
         return Err(ReadError::NoPieces);
     }
     Ok(pattern)
+}
+
+fn draws_outline(layer_use: LayerUse) -> bool {
+    matches!(layer_use, LayerUse::Cut | LayerUse::Sew) || layer_use.is_seam()
+}
+
+/// Blocks that are placed within pieces to draw something of them, by their names.
+#[derive(Default)]
+struct Symbols<'a> {
+    /// Every one.
+    all: HashSet<&'a [u8]>,
+    /// Those that draw a notch.
+    notches: HashSet<&'a [u8]>,
+}
+
+impl<'a> Symbols<'a> {
+    /// Takes a block that another places, unless it is a piece: with an outline, or with the texts of one.
+    fn take(&mut self, drawing: &Drawing<'a>, block: &Block, layers: &LayerMap) -> Result<(), DxfError> {
+        let (mut labels, mut draws_notch) = (Labels::default(), false);
+        let mut entities = drawing.entities_of(block);
+        let mut e = Entities::buffer();
+        while entities.read(&mut e)? {
+            drawing.inside_block(&e)?;
+            if let Some(said) = drawing.said(&e) {
+                said.lines().for_each(|line| labels.take(line));
+            }
+            match e.get(8).and_then(|p| layers.of(&drawing.text(p.value))) {
+                Some(layer_use) if draws_outline(layer_use) => return Ok(()),
+                layer_use => draws_notch |= layer_use == Some(LayerUse::Notch),
+            }
+        }
+        if labels == Labels::default() {
+            let name = block.name.of(drawing.bytes).trim_ascii();
+            self.all.insert(name);
+            self.notches.extend(draws_notch.then_some(name));
+        }
+        Ok(())
+    }
 }
 
 /// An outline that stands outside of the blocks in which the pieces are: it is part of none of them.

@@ -111,7 +111,10 @@ fn what_is_not_certain_in_one_size_is_in_none() {
     let report = measured(&nest(&[8.0, 12.0, 16.0, 40.0].map(bib), ""));
     let (measured, ambiguous) = read(&report);
     assert!(measured.is_empty() && ambiguous.len() >= 4, "{report}");
-    assert!(ambiguous.iter().any(|message| message.contains("one way")), "{ambiguous:?}");
+    assert!(
+        ambiguous.iter().any(|message| message.contains("the same place in every size")),
+        "{ambiguous:?}"
+    );
 }
 
 /// A corner at another place in one size stops all of them.

@@ -399,6 +399,23 @@ def yoke_with_the_centre_waist_moved():
     return yoke()
 
 
+@dialect(symbols=True)
+def notches_and_holes_as_symbols():
+    """Notches and drill holes are blocks of their own that are placed within the pieces, one at the crotch curve, one at the
+    outseam and a hole."""
+    drawing = Drawing()
+    notch, hole = (drawing.doc.blocks.new(name) for name in ("SLIT", "HOLE"))
+    notch.add_line((0, 0), (0, -6), dxfattribs={"layer": "4"})
+    hole.add_circle((0, 0), 2, dxfattribs={"layer": "0"})
+    for leg in (front(), back()):
+        block = drawing.plain(leg)
+        on_edge = lambda p: min(cut_line(leg.polyline()), key=lambda q: math.dist(p, q))
+        curve = arc_points(leg.begin, leg.fork, leg.bulge, 6.0)
+        for name, at in (("SLIT", on_edge(curve[-6])), ("SLIT", on_edge(leg.rest[-2])), ("HOLE", (-70, 150))):
+            block.add_blockref(name, at, dxfattribs={"layer": "0", "rotation": 35})
+    return drawing
+
+
 @dialect(same=("FLAP", "POCKET"))
 def left_and_right_beside_other_pieces():
     drawing = Drawing()
@@ -590,6 +607,8 @@ def verify_leg(block, leg, slide, drawing, spacing, expect):
             off = min(math.dist(place((x, y - slide)), q) for q in on) * mm
             if off > 0.001:
                 yield f"a vertex of the crotch curve is {off:.4f} mm off an exact copy"
+        if "symbols" in expect:
+            yield from verify_symbols(block, drawing, slide)
         if "casing" in expect:
             yield from verify_casing(line, leg, place, mm)
         # The corner of a casing at the centre goes with the seam that it is turned upon.
@@ -597,6 +616,15 @@ def verify_leg(block, leg, slide, drawing, spacing, expect):
         for p in stays + [leg.waist]:
             if min(math.dist(place(p), q) for q in on) > 1e-6:
                 yield f"the vertex {p} has moved"
+
+
+def verify_symbols(block, drawing, slide):
+    """What is placed at the copied curve goes with the slide; what is placed elsewhere stays."""
+    before = drawing.doc.blocks.get(block.name).query("INSERT")
+    moved = [b.dxf.insert - a.dxf.insert for a, b in zip(before, block.query("INSERT"))]
+    for k, (is_now, meant) in enumerate(zip(moved, ((0, -slide), (0, 0), (0, 0)))):
+        if math.dist(is_now.xyz[:2], meant) > 0.01:
+            yield f"symbol {k} moved by {is_now} in place of {meant}"
 
 
 def verify_casing(line, leg, place, mm):

@@ -143,7 +143,7 @@ fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
         }
         let around = |span: &Span| span.start <= e.span.start && e.span.start < span.end;
         let slit = notches.iter().find(|(span, _)| around(span)).map(|(_, ends)| *ends);
-        let carried = slit.is_some() || e.is("POINT") || e.is("TEXT") || e.is("MTEXT");
+        let carried = slit.is_some() || e.is("POINT") || e.is("INSERT") || e.is("TEXT") || e.is("MTEXT");
         let mut part = plain(drawing, e.span);
         if let Kind::Other { mark, .. } = &mut part.kind
             && carried
