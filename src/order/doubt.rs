@@ -4,7 +4,7 @@
 use super::plan::Changes;
 use crate::finding::{Finding, FindingId};
 use crate::job::{SizeRow, Want};
-use crate::seam::Measures;
+use crate::seam::{Gusset, Measures};
 use crate::units::{Mm, against, meant, outside};
 use crate::words::listed;
 use std::ops::RangeInclusive;
@@ -34,6 +34,8 @@ pub(super) struct Doubt<'a> {
     pub changes: Changes,
     /// A waistband that is drawn for the size.
     pub waistband: Option<&'a str>,
+    /// A gusset that is drawn for the size.
+    pub gusset: Option<&'a Gusset>,
 }
 
 impl Doubt<'_> {
@@ -47,7 +49,9 @@ impl Doubt<'_> {
             }
             Want::Change(change) => all.extend(self.asked(change)),
         }
-        if all.is_empty() && !matches!(self.row.want, Want::Change(_)) {
+        let of_body = !matches!(self.row.want, Want::Change(_));
+        all.extend(self.gusset.filter(|_| of_body).map(over_gusset));
+        if all.is_empty() && of_body {
             all.extend(self.forgotten());
         }
         all
@@ -209,6 +213,16 @@ impl Doubt<'_> {
         }
         all.into_iter().map(|said| Finding::warning(FindingId::MeasureDoubtful, said)).collect()
     }
+}
+
+/// A body is measured over the gusset, the pattern without it; which way the crotch runs over it no drawing says.
+fn over_gusset(gusset: &Gusset) -> Finding {
+    let said = format!(
+        "the body is measured over the gusset {} as well, the pattern's crotch length without it",
+        gusset.worded()
+    );
+    let help = "take the way that the crotch runs over it off the body measure and accept this, or ask for the difference in change";
+    doubtful(&said, &[], help)
 }
 
 /// Sizes that get the body's own measure, in one note: an ease that was forgotten shows in no number.

@@ -94,8 +94,8 @@ pub(super) fn alter(
     };
     let before = Measures::of(front, back);
     let (asked, changes) = asked(row, &before, &mut report.findings);
-    let waistband = size.waistband.as_deref();
-    report.findings.extend(Doubt { row, before: &before, changes, waistband }.findings());
+    let (waistband, gusset) = (size.waistband.as_deref(), size.gusset.as_ref());
+    report.findings.extend(Doubt { row, before: &before, changes, waistband, gusset }.findings());
     report.findings.extend(said::look(&opened.said, &size.name, changes.both()));
     let target = before.crotch_length + asked.change;
     report.before = Some(before.clone());

@@ -21,6 +21,6 @@ pub use fold::{Fold, FoldBy, Folds};
 pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
 pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
 pub use names::Part;
-pub use panel::{Below, Panels};
+pub use panel::{Below, Gusset, Panels};
 pub use sizes::{LegPiece, Size, doubtful_allowances, sizes};
 pub use yoke::Yoke;

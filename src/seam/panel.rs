@@ -61,6 +61,30 @@ impl Panels {
     }
 }
 
+/// A piece between the forks of front and back. Its seams are neither crotch seam nor inseam.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gusset {
+    /// Its name.
+    pub name: String,
+    /// How far it reaches along its grain, and across it.
+    pub reach: [Mm; 2],
+}
+
+impl Gusset {
+    /// A piece that is called so.
+    pub(super) fn of(piece: &Piece, labels: &LabelTexts) -> Option<Gusset> {
+        let line = outline(piece).filter(|_| says(&piece.name, LabelKey::Gusset, labels))?;
+        let (along, across) = reach(&line.points, piece.grain().unwrap_or(Vec2::new(0.0, 1.0)));
+        Some(Gusset { name: piece.name.clone(), reach: [Mm(along), Mm(across)] })
+    }
+
+    /// What it is, for a sentence.
+    #[must_use]
+    pub fn worded(&self) -> String {
+        format!("'{}' ({} along its grain, {} across it)", self.name, self.reach[0], self.reach[1])
+    }
+}
+
 /// Finds what the legs of a size go on in. A leg that is cut in a way that a slide would part is refused.
 pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &LabelTexts) {
     for part in [Part::Front, Part::Back] {

@@ -2,7 +2,7 @@
 
 use super::fold::{self, Folds};
 use super::names::{Part, part, says};
-use super::panel::{self, Panels};
+use super::panel::{self, Gusset, Panels};
 use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, one_reading, side, turned, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
@@ -56,6 +56,8 @@ pub struct Size<'p> {
     pub linings: Vec<&'p Piece>,
     /// The name of a waistband that is drawn for the size, or for every size.
     pub waistband: Option<String>,
+    /// A gusset between the forks, drawn for the size or for every size.
+    pub gusset: Option<Gusset>,
     /// Parts for which no leg was found, though the piece of this name may be one.
     pub doubted: Vec<(Part, String)>,
     /// What was noticed; with an error among them the size cannot be measured.
@@ -115,14 +117,30 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
         let mut pieces = pieces.get(of).into_iter().flatten();
         pieces.find(|p| says(&p.name, LabelKey::Waistband, labels)).map(|p| p.name.clone())
     };
-    let of_all = band(&SizeName::new(""));
-    let with_band = |size: Size<'p>| Size { waistband: band(&size.name).or_else(|| of_all.clone()), ..size };
-    let of_name = |name: SizeName| size(&pieces[&name], name, labels, pattern).map(with_band);
+    let gusset = |of: &SizeName| pieces.get(of).into_iter().flatten().find_map(|p| Gusset::of(p, labels));
+    let all = SizeName::new("");
+    let (band_of_all, gusset_of_all) = (band(&all), gusset(&all));
+    let with_others = |mut size: Size<'p>| {
+        size.waistband = band(&size.name).or_else(|| band_of_all.clone());
+        size.gusset = gusset(&size.name).or_else(|| gusset_of_all.clone());
+        size.findings.extend(size.gusset.as_ref().map(|gusset| over_gusset(gusset).size(size.name.as_str())));
+        size
+    };
+    let of_name = |name: SizeName| size(&pieces[&name], name, labels, pattern).map(with_others);
     let mut sizes: Vec<Size<'p>> = order.into_par_iter().filter_map(of_name).collect();
     fold::alike(&mut sizes);
     sizes.iter_mut().for_each(side::by_mate);
     one_reading::alike(&mut sizes);
     sizes
+}
+
+/// Says that a gusset is not measured.
+fn over_gusset(gusset: &Gusset) -> Finding {
+    let message = format!(
+        "the crotch length runs over the gusset {} as well, which is no part of these measures",
+        gusset.worded()
+    );
+    Finding::note(FindingId::ReadAs, message).piece(&gusset.name)
 }
 
 /// Allowances that no seam has, where a sew line follows from them: the same number in another unit was probably meant.
@@ -238,6 +256,7 @@ fn sorted<'p>(
         yokes: Vec::new(),
         linings: Vec::new(),
         waistband: None,
+        gusset: None,
         doubted: Vec::new(),
         findings: Vec::new(),
     };

@@ -26,6 +26,8 @@ words! {
     Waistband = "waistband",
     /// A lining, which is sewn behind a leg and may have its shape.
     Lining = "lining",
+    /// A gusset, over which the crotch length runs between the forks.
+    Gusset = "gusset",
     /// The line along which a casing or a hem is turned in.
     Fold = "fold",
 }
@@ -45,6 +47,7 @@ impl LabelKey {
             | LabelKey::Yoke
             | LabelKey::Waistband
             | LabelKey::Lining
+            | LabelKey::Gusset
             | LabelKey::Fold => None,
         }
     }
@@ -63,6 +66,7 @@ impl LabelKey {
             LabelKey::Yoke => &["YOKE"],
             LabelKey::Waistband => &["WAISTBAND", "WB"],
             LabelKey::Lining => &["LINING", "INTERFACING"],
+            LabelKey::Gusset => &["GUSSET"],
             LabelKey::Fold => &["FOLD", "FOLD LINE"],
         }
     }

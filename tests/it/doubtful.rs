@@ -4,6 +4,7 @@
 
 use crate::outside::{Folder, root, said, truerise};
 use serde_json::Value;
+use std::fs;
 
 /// The findings of that id for a table of size 38, whether it passed, and the change that was worked out.
 fn altered(drawing: &str, table: &str, options: &[&str], id: &str) -> (Vec<(String, String)>, bool, f64) {
@@ -208,4 +209,36 @@ fn a_table_that_does_not_grow_as_bodies_do_is_told_of() {
     }
     // Changes say nothing of bodies.
     assert_eq!(altered("harbour-nest.dxf", "size,change\n36,20\n38,5\n", &[], "measure-doubtful").0, []);
+}
+
+/// With a gusset the body is measured over it (common practice, no source); its reach is that of the rhombus drawn here.
+#[test]
+fn a_gusset_is_told_of_and_a_body_measure_over_it_is_not_taken_as_it_is() {
+    let folder = Folder::new();
+    let text = |value: &str| format!("  0\nTEXT\n  8\n1\n 10\n0\n 20\n0\n 40\n5\n  1\n{value}\n");
+    let vertex = |x: i32, y: i32| format!(" 10\n{x}\n 20\n{y}\n");
+    let rhombus = [(0, -120), (45, 0), (0, 120), (-45, 0)].map(|(x, y)| vertex(x, y)).concat();
+    let gusset = format!(
+        "  0\nBLOCK\n  8\n0\n  2\nGUSSET-38\n 70\n0\n 10\n0\n 20\n0\n{}{}  0\nLINE\n  8\n7\n 10\n0\n 20\n-60\n 11\n0\n 21\n60\n  \
+         0\nLWPOLYLINE\n  8\n14\n 90\n4\n 70\n1\n{rhombus}  0\nENDBLK\n  8\n0\n",
+        text("Piece Name: GUSSET"),
+        text("Size: 38")
+    );
+    let drawn = fs::read_to_string(root().join("samples/dialects/lwpolyline.dxf")).unwrap();
+    let (before, after) = drawn.split_at(drawn.find("  0\nBLOCK\n").unwrap());
+    folder.write("legs.dxf", format!("{before}{gusset}{after}").as_bytes());
+    let run = |table: &str, options: &[&str]| {
+        folder.write("sizes.csv", table.as_bytes());
+        let mut program = truerise();
+        program.current_dir(folder.path("")).args(["alter", "legs.dxf", "--sizes", "sizes.csv", "--dry-run"]);
+        let output = program.args(options).output().unwrap();
+        (output.status.code(), said(&output))
+    };
+    let told = "'GUSSET' (240.00 mm along its grain, 90.00 mm across it)";
+    let (code, words) = run("size,crotch_length,ease\n38,600,0\n", &[]);
+    assert!(code == Some(1) && words.contains("measure-doubtful") && words.contains(told), "{words}");
+    let (code, words) = run("size,crotch_length,ease\n38,600,0\n", &["--accept", "measure-doubtful"]);
+    assert!(code == Some(0) && words.contains(told), "{words}");
+    let (code, words) = run("size,change\n38,20\n", &[]);
+    assert!(code == Some(0) && !words.contains("measure-doubtful") && words.contains(told), "{words}");
 }
