@@ -80,6 +80,8 @@ finding_ids! {
     FoldUnclear = "fold-unclear",
     /// What is turned in along a fold would no longer lie on the leg.
     FoldMoved = "fold-moved",
+    /// The front opening, into which the zip goes, has another length.
+    FrontOpening = "front-opening",
     /// It cannot be told whether a trouser leg is a front or a back.
     PartUnknown = "part-unknown",
     /// A front has no back, or a back no front.

@@ -6,6 +6,7 @@ mod doubt;
 mod grade;
 mod hanging;
 mod measure;
+mod opening;
 mod plan;
 mod plausible;
 mod size;

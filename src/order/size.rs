@@ -3,7 +3,7 @@
 use super::doubt::Doubt;
 use super::plan::{Changes, MATCHED, Planned, Task};
 use super::yoke::AlteredYoke;
-use super::{Opened, Settings, hanging};
+use super::{Opened, Settings, hanging, opening};
 use crate::alter::{self, Applied, Change};
 use crate::check::{invariants, reread, second};
 use crate::dxf_text::Drawing;
@@ -59,6 +59,10 @@ impl<'s> Altered<'s> {
 
     pub(super) fn change(&self) -> &Change {
         &self.change
+    }
+
+    pub(super) fn after(&self) -> &Leg {
+        &self.after
     }
 
     /// Its sew line under the law.
@@ -131,6 +135,7 @@ pub(super) fn alter(
     }
     verify(&before, &after, &task, settings, &mut report.findings);
     report.findings.extend(corner_at_the_fork([f, b], &before));
+    report.findings.extend(opening::changed(f));
     twins(&fronts, &mut report.findings);
     twins(&backs, &mut report.findings);
     let all = fronts.iter().chain(&backs);

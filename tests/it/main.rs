@@ -44,6 +44,7 @@ mod meant;
 mod measuring;
 mod mistakes;
 mod one_reading;
+mod opening;
 mod outside;
 mod page;
 mod places;
