@@ -134,8 +134,7 @@ pub(super) fn alter(
         yoke.counted(task.heavier(), &mut after, &mut moves);
     }
     verify(&before, &after, &task, settings, &mut report.findings);
-    report.findings.extend(corner_at_the_fork([f, b], &before));
-    report.findings.extend(opening::changed(f));
+    report.findings.extend(corner_at_the_fork([f, b], &before).into_iter().chain(opening::changed(f)));
     twins(&fronts, &mut report.findings);
     twins(&backs, &mut report.findings);
     let all = fronts.iter().chain(&backs);

@@ -104,9 +104,10 @@ pub fn corners(turns: &[f64]) -> Vec<usize> {
     (0..turns.len()).filter(|&i| turns[i] >= ring::CORNER).collect()
 }
 
-/// Every edge that has the shape of a crotch seam, the deepest first.
+/// Every edge that lies in its piece as a crotch seam does, whatever else tells against it: those that are hollow as most are, and
+/// those that are less, by so many degrees at least.
 #[must_use]
-pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
+pub fn possible(points: &[Point], turns: &[f64], grain: Vec2, least: f64) -> [Vec<Candidate>; 2] {
     let corners = corners(turns);
     let mut found: Vec<Candidate> = corners
         .iter()
@@ -118,13 +119,20 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
     for k in 0..corners.len() {
         let (a, b) = (corners[k], corners[(k + 1) % corners.len()]);
         let hollow: f64 = between(points.len(), a, b).map(|i| -turns[i]).sum();
-        let Some(candidate) = edge(points, a, b, grain).filter(|_| hollow >= COARSE) else { continue };
+        let Some(candidate) = edge(points, a, b, grain).filter(|_| hollow >= least) else { continue };
         let fly_there = found.iter().any(|c| c.fork == candidate.fork && c.fly.is_some());
         let foot = hollow_at_foot(points, turns, &candidate) >= FOOT_ALONE * hollow;
         if is_crotch(points, &corners, &candidate, grain) && !fly_there && !foot {
             if hollow >= HOLLOW { &mut found } else { &mut weak }.push(candidate);
         }
     }
+    [found, weak]
+}
+
+/// Every edge that has the shape of a crotch seam, the deepest first.
+#[must_use]
+pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
+    let [mut found, weak] = possible(points, turns, grain, COARSE);
     if found.is_empty() {
         found = weak;
     }

@@ -3,7 +3,7 @@
 use super::fold::{self, Folds};
 use super::names::{Part, part, says};
 use super::panel::{self, Gusset, Panels};
-use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, find, one_reading, side, turned, yoke};
+use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, exchanged, find, one_reading, side, turned, yoke};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
@@ -74,7 +74,7 @@ impl<'p> Size<'p> {
         }
     }
 
-    pub(super) fn legs_mut(&mut self, part: Part) -> &mut [LegPiece<'p>] {
+    pub(super) fn legs_mut(&mut self, part: Part) -> &mut Vec<LegPiece<'p>> {
         match part {
             Part::Front => &mut self.front,
             Part::Back => &mut self.back,
@@ -206,6 +206,8 @@ fn size<'p>(
 ) -> Option<Size<'p>> {
     let (mut size, mut others) = sorted(pieces, name, labels, pattern);
     by_shape(&mut size, &mut others.unnamed);
+    settled_by_mate(&mut size, &mut others, labels, pattern);
+    exchanged::by_mate(&mut size, labels, &pattern.allowances);
     let no_leg = size.front.is_empty()
         && size.back.is_empty()
         && others.unnamed.is_empty()
@@ -287,6 +289,24 @@ fn sorted<'p>(
         }
     }
     (size, others)
+}
+
+/// A leg whose seams could be read in two ways, told by the other leg.
+fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &LabelTexts, pattern: &Pattern) {
+    for part in [Part::Front, Part::Back] {
+        let of_part = |(_, of, finding): &&(&Piece, Option<Part>, Finding)| {
+            *of == Some(part) && finding.id == FindingId::SeamAmbiguous
+        };
+        let ([mate], []) = (size.legs(part.other()), size.legs(part)) else { continue };
+        let mut doubted = others.unusable.iter().filter(of_part);
+        let (Some(&(piece, ..)), None) = (doubted.next(), doubted.next()) else { continue };
+        let Some(leg) = exchanged::read(piece, part, mate, labels, &pattern.allowances) else { continue };
+        let Ok(folds) = Folds::find(piece, &leg, labels, pattern.turned_in) else { continue };
+        let on = LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() };
+        size.findings.push(exchanged::told(&on));
+        size.legs_mut(part).push(on);
+        others.unusable.retain(|(other, ..)| !std::ptr::eq(*other, piece));
+    }
 }
 
 /// Asks for the name of a leg that is not known to be front or back.

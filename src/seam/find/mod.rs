@@ -101,6 +101,16 @@ pub fn turned(
     )
 }
 
+/// Every leg that a piece may be by its shape, with whichever edge as its crotch seam.
+pub fn readings(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Vec<Leg> {
+    /// In degrees; a crotch seam that leans all the way to the fork is hardly hollow.
+    const HOLLOW: f64 = 8.0;
+    let Ok(base) = Base::of(piece) else { return Vec::new() };
+    let possible = shape::possible(&base.path.points, &base.turns, base.grain, HOLLOW);
+    let read = |crotch| leg(&base, crotch, How::Shape, words, allowances).ok();
+    possible.into_iter().flatten().filter_map(read).collect()
+}
+
 /// The leg with this crotch seam: the ring that begins at the waist and runs over the fork, with its
 /// corners.
 fn leg(

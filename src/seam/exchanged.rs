@@ -1,0 +1,80 @@
+//! Crotch seam and inseam told apart by the mate.
+//!
+//! A back that leans much has a crotch seam as straight and an inseam as hollow as the other's, and the two meet at the fork at
+//! like angles: seen by itself the leg may stand on its head. Front and back are sewn together, so that inseams and outseams are of
+//! one length (common practice, no source), and of the readings only one gives them that.
+
+use super::find::readings;
+use super::sizes::{LegPiece, Size};
+use super::{Leg, Part, SeamRole};
+use crate::finding::{Finding, FindingId};
+use crate::pattern::Piece;
+use crate::trousers::{Allowances, LabelTexts};
+use crate::units::Mm;
+use std::ops::RangeInclusive;
+
+/// Inseams or outseams that differ by more, as a share and in mm, are not sewn together.
+const APART: (f64, f64) = (0.05, 25.0);
+
+/// Inseams that differ by more, as a share, were read wrongly for certain.
+const WRONG: f64 = 0.2;
+
+/// How many times the front's rise the back's is: 1.05 to 1.4 (from memory), yokes and full abdomens aside.
+const RISES: RangeInclusive<f64> = 0.8..=1.9;
+
+/// Reads a front or a back anew where its inseam cannot be that of its mate and another reading's can.
+pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances) {
+    let ([front], [back]) = (&size.front[..], &size.back[..]) else { return };
+    let length = |on: &LegPiece<'_>| on.length(SeamRole::Inseam).0;
+    let (f, b) = (length(front), length(back));
+    if (f - b).abs() <= WRONG * f.max(b) {
+        return;
+    }
+    let anew = |of: &LegPiece<'_>, mate: &LegPiece<'_>, part| read(of.piece, part, mate, labels, allowances);
+    let found = match (anew(front, back, Part::Front), anew(back, front, Part::Back)) {
+        (Some(leg), None) => (Part::Front, leg),
+        (None, Some(leg)) => (Part::Back, leg),
+        _ => return,
+    };
+    let (part, leg) = found;
+    if let Some(on) = size.legs_mut(part).first_mut() {
+        on.leg = leg;
+        let note = told(on);
+        size.findings.push(note);
+    }
+}
+
+/// The one reading of a piece whose seams are as long as its mate's.
+pub(super) fn read(
+    piece: &Piece,
+    part: Part,
+    mate: &LegPiece<'_>,
+    labels: &LabelTexts,
+    allowances: &Allowances,
+) -> Option<Leg> {
+    let alike = |leg: &Leg, role: SeamRole| {
+        let (own, other) = (leg.length(role).0, mate.length(role).0);
+        (own - other).abs() <= (APART.0 * own.max(other)).max(APART.1)
+    };
+    let rises = |leg: &Leg| {
+        let (own, other) = (leg.length(SeamRole::Crotch).0, mate.length(SeamRole::Crotch).0);
+        if part == Part::Back { own / other } else { other / own }
+    };
+    let fits = |leg: &Leg| {
+        alike(leg, SeamRole::Inseam) && alike(leg, SeamRole::Outseam) && RISES.contains(&rises(leg))
+    };
+    let mut fitting = readings(piece, labels, allowances).into_iter().filter(fits);
+    let leg = fitting.next()?;
+    fitting.next().is_none().then_some(leg)
+}
+
+/// Says how a leg was read.
+pub(super) fn told(on: &LegPiece<'_>) -> Finding {
+    let message = format!(
+        "crotch seam ({}) and inseam ({}) are told apart by the other leg's lengths; by the shape alone it could be the other way \
+         round",
+        on.leg.length(SeamRole::Crotch),
+        Mm(on.leg.length(SeamRole::Inseam).0)
+    );
+    Finding::note(FindingId::ReadAs, message).piece(&on.piece.name).at(on.piece.drawn(on.leg.fork_point()))
+}
