@@ -298,14 +298,17 @@ fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &La
             *of == Some(part) && finding.id == FindingId::SeamAmbiguous
         };
         let ([mate], []) = (size.legs(part.other()), size.legs(part)) else { continue };
-        let mut doubted = others.unusable.iter().filter(of_part);
-        let (Some(&(piece, ..)), None) = (doubted.next(), doubted.next()) else { continue };
+        let doubted = others.unusable.iter().filter(of_part).map(|&(piece, ..)| piece);
+        let shapeless = others.shapeless.iter().filter(|(_, of)| *of == part).map(|&(piece, _)| piece);
+        let mut pieces = doubted.chain(shapeless);
+        let (Some(piece), None) = (pieces.next(), pieces.next()) else { continue };
         let Some(leg) = exchanged::read(piece, part, mate, labels, &pattern.allowances) else { continue };
         let Ok(folds) = Folds::find(piece, &leg, labels, pattern.turned_in) else { continue };
         let on = LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() };
         size.findings.push(exchanged::told(&on));
         size.legs_mut(part).push(on);
         others.unusable.retain(|(other, ..)| !std::ptr::eq(*other, piece));
+        others.shapeless.retain(|(other, _)| !std::ptr::eq(*other, piece));
     }
 }
 
@@ -522,7 +525,9 @@ fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, all
             let front = says(&p.name, LabelKey::Front, labels);
             says(&p.name, LabelKey::Yoke, labels) && front == (part == Part::Front)
         };
-        let read = pieces.iter().copied().filter(of_part).map(|p| yoke::read(p, part, labels, allowances));
+        let leg = size.legs(part).first().map(|on| on.leg.clone());
+        let of_part = pieces.iter().copied().filter(of_part);
+        let read = of_part.map(|p| yoke::read(p, part, leg.as_ref(), (labels, allowances)));
         let yokes = alike(read, &mut size.findings);
         let Some(first) = yokes.first() else { continue };
         let legs = if part == Part::Front { &mut size.front } else { &mut size.back };

@@ -45,8 +45,8 @@ struct Half {
 pub(super) fn read<'p>(
     piece: &'p Piece,
     part: Part,
-    words: &LabelTexts,
-    allowances: &Allowances,
+    leg: Option<&Leg>,
+    (words, allowances): (&LabelTexts, &Allowances),
 ) -> Result<Yoke<'p>, Finding> {
     let sew = piece.outline(LayerUse::Sew);
     let path = sew
@@ -64,7 +64,7 @@ pub(super) fn read<'p>(
     let [ends, sides] = [edges.ends, edges.sides].map(|two| two.map(|(a, b)| ring::run(&line, a, b)));
     let known = match said(piece, &ends, words)? {
         Some(k) => Some(k),
-        None => by_lengths(piece, &ends)?,
+        None => by_lengths(piece, &ends).or_else(|e| by_fit(&ends, &sides, leg).map(Some).ok_or(e))?,
     };
     let Some(k) = known else {
         let centre = Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot());
@@ -258,6 +258,47 @@ fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2]) -> Result<Option<usize>, Fi
         return Ok(None);
     }
     Err(unknown(piece, &format!("its ends are {less:.1} and {more:.1} mm long")))
+}
+
+/// The centre of a yoke whose ends are nearly alike: laid on the leg, both seams run on straight over the joint (common
+/// practice, no source), and only one way round they do.
+fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: Option<&Leg>) -> Option<usize> {
+    /// How far, in mm, seams that are sewn together may differ where one is eased in.
+    const EASED: f64 = 8.0;
+    /// By how many degrees the other way round has to fit less well, over both seams.
+    const CLEAR: f64 = 5.0;
+    let leg = leg?;
+    let away = |run: &[Point], from_end: bool| {
+        let mut run = run.to_vec();
+        if from_end {
+            run.reverse();
+        }
+        ring::tangent_at_start(&run)
+    };
+    let between = |a: Vec2, b: Vec2| ring::angle(a, b).abs();
+    let [crotch, outseam, waist] =
+        [SeamRole::Crotch, SeamRole::Outseam, SeamRole::Waist].map(|role| leg.seam(role));
+    let of_leg = [
+        between(away(&crotch, false), away(&waist, true)),
+        between(away(&outseam, true), away(&waist, false)),
+    ];
+    // Each run goes from corner to corner as the line does: an end follows a side, and a side an end.
+    let at = |side: usize, end: usize| {
+        let meets = |a: Point, b: Point| (a - b).hypot() < 1e-9;
+        let (s, e) = (&sides[side], &ends[end]);
+        let end_of_side = meets(s[s.len() - 1], e[0]) || meets(s[s.len() - 1], e[e.len() - 1]);
+        let joint = if end_of_side { s[s.len() - 1] } else { s[0] };
+        between(away(s, end_of_side), away(e, meets(joint, e[e.len() - 1])))
+    };
+    let off = |centre: usize| {
+        let lower = (0..2).filter(|&side| (ring::length(&sides[side]) - ring::length(&waist)).abs() <= EASED);
+        let off = |side| {
+            (at(side, centre) + of_leg[0] - 180.0).abs() + (at(side, 1 - centre) + of_leg[1] - 180.0).abs()
+        };
+        lower.map(off).fold(f64::INFINITY, f64::min)
+    };
+    let (one, other) = (off(0), off(1));
+    ((one - other).abs() >= CLEAR).then(|| usize::from(other < one))
 }
 
 /// The point halfway along a run.
