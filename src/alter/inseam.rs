@@ -150,6 +150,7 @@ impl WayBack {
         // Where the copy ends on an edge, or the line has come back on one, its ends may be enough to show it.
         let shown = shown(&added, |edge| [0, 1].map(|k| points[edge - self.fork + k]));
         added.retain(|(place, _)| shown.contains(&place.edge));
+        let added = thinned(added, |i| points[i - self.fork]);
         Some(CameBack { points, added })
     }
 
@@ -279,6 +280,23 @@ pub(super) fn shown(added: &[(Place, Point)], ends: impl Fn(usize) -> [Point; 2]
         (b - a).normalize().cross(p - a).abs()
     };
     added.iter().filter(|(place, p)| off(place, *p) > FLAT).map(|(place, _)| place.edge).collect()
+}
+
+/// The vertices added without those that lie on the chord of their neighbours; `drawn` gives the ring's own points.
+fn thinned(added: Vec<(Place, Point)>, drawn: impl Fn(usize) -> Point) -> Vec<(Place, Point)> {
+    /// In mm: what rounding to a hundredth hides.
+    const ON_CHORD: f64 = 0.004;
+    let mut kept: Vec<(Place, Point)> = Vec::with_capacity(added.len());
+    for (k, &(place, p)) in added.iter().enumerate() {
+        let of_edge = |other: &&(Place, Point)| other.0.edge == place.edge;
+        let a = kept.last().filter(of_edge).map_or_else(|| drawn(place.edge), |last| last.1);
+        let b = added.get(k + 1).filter(of_edge).map_or_else(|| drawn(place.edge + 1), |next| next.1);
+        let along = b - a;
+        if along.hypot() > 0.0 && (along.cross(p - a) / along.hypot()).abs() > ON_CHORD {
+            kept.push((place, p));
+        }
+    }
+    kept
 }
 
 /// The edges whose vertices added are further off their chord than what shows.

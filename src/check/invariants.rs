@@ -220,7 +220,13 @@ fn smooth(
     let drawn = usize::from(before.drawn.derived.is_some());
     for (name, old, new) in &lines[..=drawn] {
         for role in [SeamRole::Crotch, SeamRole::Inseam] {
-            let (was, is) = (bends(old, before, role, begin), bends(new, after, role, begin));
+            // On the line that is drawn a fly has corners of its own at its foot.
+            let first =
+                |leg: &Leg| if *name == "line" && role == SeamRole::Crotch { below_fly(leg) } else { 0 };
+            let (was, is) = (
+                bends(old, before, role, begin.max(first(before))),
+                bends(new, after, role, begin.max(first(after))),
+            );
             let reach = was.iter().fold((0.0_f64, 0.0_f64), |(l, h), (t, _)| (l.min(*t), h.max(*t)));
             let over = |t: f64| (t - reach.1).max(reach.0 - t);
             let worst = is.into_iter().max_by(|a, b| over(a.0).total_cmp(&over(b.0)));
@@ -244,6 +250,18 @@ fn smooth(
     }
 }
 
+/// Below the foot of a fly, in mm, the inner corner of its cut line may lie.
+const FOOT: f64 = 25.0;
+
+/// The first point of the ring below the corners at the foot of a fly.
+fn below_fly(leg: &Leg) -> usize {
+    if leg.fly.is_empty() {
+        return 0;
+    }
+    let foot = leg.ring[1];
+    (1..leg.fork).find(|&i| (leg.ring[i] - foot).hypot() > FOOT).unwrap_or(1)
+}
+
 /// How the vertices of a seam turn, in degrees, counter-clockwise; corners left out.
 fn bends(ring: &[Point], leg: &Leg, role: SeamRole, begin: usize) -> Vec<(f64, Point)> {
     let mut run: Vec<Point> = leg.range(role).filter(|&i| i >= begin).map(|i| ring[i % ring.len()]).collect();
@@ -265,8 +283,6 @@ fn smooth_cut(
 ) {
     /// Vertices closer than this to the end of a seam, in mm, make its corner.
     const END: f64 = 1.0;
-    /// Below the foot of a fly, in mm, the inner corner of its cut line may lie.
-    const FOOT: f64 = 25.0;
     let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
     let (new, index) = cut.line(old);
     let (was, is) = (ring::turns(old), ring::turns(&new));
