@@ -150,7 +150,7 @@ impl WayBack {
         // Where the copy ends on an edge, or the line has come back on one, its ends may be enough to show it.
         let shown = shown(&added, |edge| [0, 1].map(|k| points[edge - self.fork + k]));
         added.retain(|(place, _)| shown.contains(&place.edge));
-        let added = thinned(added, |i| points[i - self.fork]);
+        let added = thinned(&added, |i| points[i - self.fork]);
         Some(CameBack { points, added })
     }
 
@@ -283,7 +283,7 @@ pub(super) fn shown(added: &[(Place, Point)], ends: impl Fn(usize) -> [Point; 2]
 }
 
 /// The vertices added without those that lie on the chord of their neighbours; `drawn` gives the ring's own points.
-fn thinned(added: Vec<(Place, Point)>, drawn: impl Fn(usize) -> Point) -> Vec<(Place, Point)> {
+fn thinned(added: &[(Place, Point)], drawn: impl Fn(usize) -> Point) -> Vec<(Place, Point)> {
     /// In mm: what rounding to a hundredth hides.
     const ON_CHORD: f64 = 0.004;
     let mut kept: Vec<(Place, Point)> = Vec::with_capacity(added.len());

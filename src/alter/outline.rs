@@ -136,8 +136,19 @@ impl Outline {
         let arms = self.old_arms(vertex);
         let beside = |edge: Vec2, arm: Vec2| ring::angle(edge, arm).abs() <= LEANS;
         let own = self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex);
-        if !own || !beside(before, arms[0]) || !beside(after, arms[1]) || self.new_arms(vertex) == arms {
+        let new = self.new_arms(vertex);
+        if !own || new == arms {
             return None;
+        }
+        match [beside(before, arms[0]), beside(after, arms[1])] {
+            [true, true] => {}
+            // Where a corner is cut off, each end of the cut belongs to the edge that it ends.
+            [runs_in, runs_out] if runs_in != runs_out && (vertex == 0 || vertex == self.hem) => {
+                let pick = usize::from(runs_out);
+                let stays = new[pick] == arms[pick] && self.new[vertex] == self.arc.points[vertex];
+                return Some(if stays { p } else { self.beside_arm(p, vertex, runs_out, false) });
+            }
+            _ => return None,
         }
         let [a, b] = [p, p - before].map(|q| self.beside_arm(q, vertex, false, true));
         let [c, d] = [p, p + after].map(|q| self.beside_arm(q, vertex, true, true));
