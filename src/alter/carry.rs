@@ -1,6 +1,6 @@
 //! Marks carried along with the lines they stand on.
 
-use super::redraw::Redrawn;
+use super::redrawn::Redrawn;
 use crate::pattern::near::Segments;
 use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece, nearest_share};
 use kurbo::{ParamCurve, Point, Vec2};

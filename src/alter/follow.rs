@@ -5,9 +5,10 @@
 //! an edge that stays, stays: the outseam of a lining, the outer edge of a wide stay.
 
 use super::law::Applied;
-use super::law::ease;
+use super::moves::ease;
 use super::outline::Outline;
-use super::redraw::{self, Redrawn};
+use super::redraw;
+use super::redrawn::Redrawn;
 use super::{Change, UnderLaw, carry};
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::seam::Leg;

@@ -2,7 +2,7 @@
 
 use super::bend::{Joint, bend};
 use super::joints::{Own, Turns};
-use super::law::Moves;
+use super::moves::Moves;
 use crate::seam::{Leg, SeamRole, ring};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};

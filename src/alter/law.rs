@@ -7,25 +7,12 @@ use super::bend::{Joint, bend};
 use super::casing::Casing;
 use super::inseam::{self, CameBack, Place, WayBack};
 use super::joints::{Own, Turns};
+use super::moves::Moves;
 use super::truing::{TooLarge, Truing};
 use super::waist::Waist;
 use crate::seam::{Leg, LegPiece, ring};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
-
-/// What is done to one leg. Field names and order are part of the interface.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, schemars::JsonSchema)]
-pub struct Moves {
-    /// Slide along the grain; positive away from the waist, which lengthens.
-    #[serde(rename = "along_mm")]
-    pub along: Mm,
-    /// Fork carried across the grain; positive outwards.
-    #[serde(rename = "across_mm")]
-    pub across: Mm,
-    /// Centre waist point moved along the centre seam; positive upwards.
-    #[serde(rename = "waist_mm")]
-    pub waist: Mm,
-}
 
 /// The law for one leg.
 #[derive(Clone, Debug, PartialEq)]
@@ -301,10 +288,4 @@ fn divided(line: &[Point], part: f64) -> (Vec<Place>, Vec<Point>) {
     }
     all.extend(line.last().map(|&end| (Place { edge: line.len() - 1, share: 0.0 }, end)));
     all.into_iter().unzip()
-}
-
-/// A smooth step from 0 to 1 with level ends: the cubic 3x² − 2x³.
-pub(super) fn ease(x: f64) -> f64 {
-    let x = x.clamp(0.0, 1.0);
-    x * x * (3.0 - 2.0 * x)
 }

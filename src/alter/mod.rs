@@ -13,8 +13,10 @@ pub mod hanging;
 mod inseam;
 mod joints;
 pub mod law;
+mod moves;
 mod outline;
 pub mod redraw;
+mod redrawn;
 pub mod remedy;
 pub mod solve;
 pub mod station;
@@ -24,8 +26,9 @@ pub mod yoke;
 
 pub use carry::Carried;
 pub use inseam::{CameBack, Place};
-pub use law::{Applied, Law, Moves, Unsound};
-pub use redraw::{Added, Redrawn};
+pub use law::{Applied, Law, Unsound};
+pub use moves::Moves;
+pub use redrawn::{Added, Redrawn};
 pub use truing::{TooLarge, Turned};
 
 use crate::job::BlendTo;

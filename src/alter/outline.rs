@@ -6,7 +6,7 @@
 //! the allowance stays whatever it is, and corners keep their form.
 
 use super::law::Applied;
-use super::redraw::Added;
+use super::redrawn::Added;
 use super::station::Arc;
 use crate::seam::{Leg, ring};
 use kurbo::{Point, Vec2};

@@ -2,6 +2,7 @@
 
 use super::law::Applied;
 use super::outline::Outline;
+use super::redrawn::{Added, Redrawn};
 use crate::pattern::Path;
 use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
 use kurbo::{Point, Vec2};
@@ -16,28 +17,6 @@ const SHORTEST: f64 = 2.0;
 
 /// Where a line turns by this many degrees an edge ends, though the sew line's corner lies a little before or after.
 const INNER: f64 = 20.0;
-
-/// A line that is redrawn.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Redrawn {
-    /// The piece's path.
-    pub path: usize,
-    /// For each of its points how far it moves, in mm.
-    pub moves: Vec<Vec2>,
-    /// The vertices to add, in the path's order.
-    pub added: Vec<Added>,
-}
-
-/// A vertex to add.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Added {
-    /// The point of the path it follows.
-    pub after: u32,
-    /// Where it lay on the old edge, as a share of it.
-    pub share: f64,
-    /// Where it lies now, in mm.
-    pub at: Point,
-}
 
 /// The vertices to add on each edge of a leg's ring: where a curve is bent or the inseam comes back, and where
 /// the waist's edge is too coarse for the law's line.
@@ -321,41 +300,5 @@ fn refine(
         refine(at, length, a, middle, after, added);
         added.push(Added { after, share, at: middle.1 });
         refine(at, length, middle, b, after, added);
-    }
-}
-
-impl Redrawn {
-    /// The line as it is after the alteration, and for each old point its new index.
-    #[must_use]
-    pub fn line(&self, points: &[Point]) -> (Vec<Point>, Vec<usize>) {
-        let mut line = Vec::with_capacity(points.len() + self.added.len());
-        let mut index = Vec::with_capacity(points.len());
-        let mut added = self.added.iter().peekable();
-        for (i, (&p, &shift)) in points.iter().zip(&self.moves).enumerate() {
-            index.push(line.len());
-            line.push(p + shift);
-            while let Some(new) = added.next_if(|a| a.after as usize == i) {
-                line.push(new.at);
-            }
-        }
-        (line, index)
-    }
-
-    /// Where a point on the old edge after point `i` at `share` of it lies on the new line.
-    #[must_use]
-    pub fn carried(&self, points: &[Point], i: usize, share: f64) -> Point {
-        let n = points.len();
-        let j = (i + 1) % n;
-        let mut a = (0.0, points[i] + self.moves[i]);
-        let mut b = (1.0, points[j] + self.moves[j]);
-        for new in self.added.iter().filter(|a| a.after as usize == i) {
-            if new.share <= share {
-                a = (new.share, new.at);
-            } else {
-                b = (new.share, new.at);
-                break;
-            }
-        }
-        a.1.lerp(b.1, (share - a.0) / (b.0 - a.0))
     }
 }

@@ -7,7 +7,8 @@
 //! the other: its slide from its rise, then the heavier piece's slide and remedy from its rise and
 //! its inseam, each within sound limits.
 
-use super::law::{Law, Moves, Unsound};
+use super::law::{Law, Unsound};
+use super::moves::Moves;
 use super::solve;
 use crate::seam::{Leg, SeamRole};
 use crate::units::Mm;

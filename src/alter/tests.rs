@@ -10,7 +10,7 @@
 
 use super::bend::{Joint, bend};
 use super::law::Law;
-use super::redraw::{Added, Redrawn};
+use super::redrawn::{Added, Redrawn};
 use super::solve::near_zero;
 use super::station::{self, Station};
 use super::*;

@@ -1,6 +1,6 @@
 //! How a waist edge follows its centre where that is raised.
 
-use super::law::ease;
+use super::moves::ease;
 use crate::seam::{Leg, SeamRole, ring};
 
 /// A dart's point turns by this many degrees or more, into the piece.

@@ -2,7 +2,7 @@
 //! alike where that is asked for.
 
 use super::Settings;
-use super::size::Altered;
+use super::leg::AlteredLeg;
 use crate::alter::hanging::{Hanging, Redrawing};
 use crate::alter::{self, Change};
 use crate::check::invariants;
@@ -23,7 +23,7 @@ pub(super) struct Followed<'p> {
 
 /// A leg's outline with what was done to it.
 struct Line<'a, 's> {
-    altered: &'a Altered<'s>,
+    altered: &'a AlteredLeg<'s>,
     redrawing: Redrawing,
 }
 
@@ -39,7 +39,7 @@ struct Edge<'a, 's> {
 pub(super) fn look<'p>(
     pattern: &'p Pattern,
     size: &Size<'_>,
-    altered: &[&Altered<'_>],
+    altered: &[&AlteredLeg<'_>],
     settings: &Settings,
 ) -> (Vec<Followed<'p>>, Vec<Finding>) {
     let legs = size.front.iter().chain(&size.back).map(|on| on.piece.block);
@@ -81,15 +81,12 @@ pub(super) fn look<'p>(
 }
 
 /// The redrawn outlines of a leg.
-fn lines<'a, 's>(altered: &'a Altered<'s>) -> Vec<Line<'a, 's>> {
+fn lines<'a, 's>(altered: &'a AlteredLeg<'s>) -> Vec<Line<'a, 's>> {
     let piece = altered.on().piece;
     let of = |layer_use: LayerUse| {
         let outline = piece.outline(layer_use)?;
-        let redrawn = altered
-            .change()
-            .redrawn
-            .iter()
-            .find(|r| std::ptr::eq(&raw const piece.paths[r.path], outline))?;
+        let redrawn =
+            altered.change.redrawn.iter().find(|r| std::ptr::eq(&raw const piece.paths[r.path], outline))?;
         let new: Vec<Point> = outline.points.iter().zip(&redrawn.moves).map(|(p, v)| *p + *v).collect();
         Some(Line { altered, redrawing: Redrawing::new(&outline.points, &new)? })
     };

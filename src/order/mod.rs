@@ -5,6 +5,7 @@ mod alter;
 mod doubt;
 mod grade;
 mod hanging;
+mod leg;
 mod measure;
 mod opening;
 mod plan;

@@ -3,7 +3,7 @@
 //! A slide stretches the upper part of the crotch seam, and the opening with it; the zip that was bought does not grow
 //! (common practice, no source).
 
-use super::size::Altered;
+use super::leg::AlteredLeg;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, MarkKind, Piece};
 use crate::seam::{Leg, ring};
@@ -23,8 +23,8 @@ const INTO_CURVE: f64 = 15.0;
 const TOLD: f64 = 1.0;
 
 /// Says how long the opening was and is, where the drawing shows it and it changes.
-pub(super) fn changed(front: &Altered<'_>) -> Option<Finding> {
-    let (on, after) = (front.on(), front.after());
+pub(super) fn changed(front: &AlteredLeg<'_>) -> Option<Finding> {
+    let (on, after) = (front.on(), &front.after);
     let (was, is, end) = if on.leg.fly.is_empty() {
         let (was, is) = to_notch(front)?;
         (was, is, "the notch on the centre front")
@@ -45,8 +45,8 @@ pub(super) fn changed(front: &Altered<'_>) -> Option<Finding> {
 }
 
 /// How far down the lowest notch above the curve lies, before and after.
-fn to_notch(front: &Altered<'_>) -> Option<(f64, f64)> {
-    let (on, after) = (front.on(), front.after());
+fn to_notch(front: &AlteredLeg<'_>) -> Option<(f64, f64)> {
+    let (on, after) = (front.on(), &front.after);
     let seam = &on.leg.ring[..=on.leg.fork];
     let whole = ring::length(seam);
     let lowest = ring::length(&on.leg.ring[..=on.leg.curve_begin]) + INTO_CURVE;
@@ -60,8 +60,8 @@ fn to_notch(front: &Altered<'_>) -> Option<(f64, f64)> {
 }
 
 /// The notches of a piece, each with how far it is carried.
-fn notches(piece: &Piece, front: &Altered<'_>) -> Vec<(Point, Vec2)> {
-    let carried = &front.change().carried;
+fn notches(piece: &Piece, front: &AlteredLeg<'_>) -> Vec<(Point, Vec2)> {
+    let carried = &front.change.carried;
     let shift =
         |all: &[(usize, Vec2)], i: usize| all.iter().find(|(k, _)| *k == i).map_or(Vec2::ZERO, |s| s.1);
     let marks = piece.marks.iter().enumerate().filter(|(_, m)| matches!(m.kind, MarkKind::Notch { .. }));

@@ -1,20 +1,19 @@
 //! Altering one size.
 
 use super::doubt::Doubt;
-use super::plan::{Changes, MATCHED, Planned, Task};
+use super::leg::{self, AlteredLeg};
+use super::plan::{Changes, MATCHED, Task};
 use super::yoke::AlteredYoke;
 use super::{Opened, Settings, hanging, opening};
-use crate::alter::{self, Applied, Change};
-use crate::check::{invariants, reread, second};
+use crate::check::second;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, Uneven, Want};
-use crate::output::{self, Handles, Written};
-use crate::pattern::{Mark, MarkKind, Piece};
+use crate::output::{Handles, Written};
 use crate::report::figure::{Drawn, SizeFigure};
-use crate::report::{Asked, MovesReport, SizeReport, Status, Trued, TruingReport};
+use crate::report::{Asked, MovesReport, SizeReport, Status, TruingReport};
 use crate::said;
-use crate::seam::{Leg, LegPiece, Measures, Part, SeamRole, Size, ring};
+use crate::seam::{Measures, Part, SeamRole, Size};
 use crate::units::{Mm, against};
 
 /// The crotch length asked for is met to this much on measuring again.
@@ -31,56 +30,6 @@ pub(super) struct Outcome {
     pub report: SizeReport,
     pub written: Vec<Written>,
     pub figure: Option<SizeFigure>,
-}
-
-/// One leg with its alteration.
-pub(super) struct Altered<'s> {
-    planned: Planned<'s>,
-    change: Change,
-    after: Leg,
-}
-
-impl<'s> Altered<'s> {
-    fn new(planned: Planned<'s>) -> Self {
-        let on = planned.on;
-        // What is planned was tried; a law that cannot be applied all the same changes nothing, which is then missed.
-        let change = planned
-            .law
-            .apply(&on.leg, planned.moves)
-            .map(|applied| alter::change(on.piece, &on.leg, &applied))
-            .unwrap_or_default();
-        let after = alter::after(&on.leg, on.piece, &change);
-        Altered { planned, change, after }
-    }
-
-    pub(super) fn on(&self) -> &'s LegPiece<'s> {
-        self.planned.on
-    }
-
-    pub(super) fn change(&self) -> &Change {
-        &self.change
-    }
-
-    pub(super) fn after(&self) -> &Leg {
-        &self.after
-    }
-
-    /// Its sew line under the law.
-    pub(super) fn applied(&self) -> Option<Applied<'_>> {
-        self.planned.law.apply(&self.on().leg, self.planned.moves).ok()
-    }
-
-    /// What the slide turned the centre seam by, to a thousandth of a degree, and where that was trued.
-    fn trued(&self) -> Trued {
-        let law = &self.planned.law;
-        let turned = law.turned(self.planned.moves.along).unwrap_or_default();
-        let (from, to) = law.trued();
-        Trued { turned: (turned * 1e3).round() / 1e3, from, to }
-    }
-
-    fn drawn(&self) -> Drawn<'_> {
-        Drawn { on: self.on(), altered: Some((&self.change, &self.after)) }
-    }
 }
 
 /// Alters a size as its row asks.
@@ -121,8 +70,8 @@ pub(super) fn alter(
             return finish(report, Vec::new(), figure(size, settings), settings);
         }
     };
-    let fronts: Vec<Altered<'_>> = plan.front.into_iter().map(Altered::new).collect();
-    let backs: Vec<Altered<'_>> = plan.back.into_iter().map(Altered::new).collect();
+    let fronts: Vec<AlteredLeg<'_>> = plan.front.into_iter().map(AlteredLeg::new).collect();
+    let backs: Vec<AlteredLeg<'_>> = plan.back.into_iter().map(AlteredLeg::new).collect();
     let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
     let (f, b) = (&fronts[0], &backs[0]);
     let (followed, told) = hanging::look(&opened.pattern, size, &[f, b], settings);
@@ -139,10 +88,10 @@ pub(super) fn alter(
     twins(&backs, &mut report.findings);
     let all = fronts.iter().chain(&backs);
     let mut written: Vec<Written> =
-        all.map(|a| write(drawing, handles, a, settings, &mut report.findings)).collect();
+        all.map(|a| leg::write(drawing, handles, a, settings, &mut report.findings)).collect();
     written.extend(yokes.iter().map(|y| y.write(drawing, handles, settings, &mut report.findings)));
     let also = followed.iter().map(|f| (f.piece, &f.change));
-    written.extend(also.map(|(p, c)| self::written(drawing, handles, p, c, settings, &mut report.findings)));
+    written.extend(also.map(|(p, c)| leg::written(drawing, handles, p, c, settings, &mut report.findings)));
     report.status = Status::Altered;
     report.residual = Some(after.crotch_length - target);
     report.after = Some(after);
@@ -165,42 +114,6 @@ fn doubted(drawing: &Drawing<'_>, size: &Size<'_>, settings: &Settings, report: 
     let doubted = found.iter().any(stops);
     report.findings.extend(found);
     doubted
-}
-
-/// Writes an altered leg, and looks again at what was made of it.
-fn write(
-    drawing: &Drawing<'_>,
-    handles: &Handles,
-    altered: &Altered<'_>,
-    settings: &Settings,
-    findings: &mut Vec<Finding>,
-) -> Written {
-    let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
-    let changed = invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, &planned.law);
-    findings.extend(changed);
-    if planned.moves.waist != Mm(0.0) {
-        findings.extend(on_the_waist(piece, leg));
-    }
-    findings.extend(turned_in(altered));
-    written(drawing, handles, piece, &altered.change, settings, findings)
-}
-
-/// A piece as it is written, read again.
-pub(super) fn written(
-    drawing: &Drawing<'_>,
-    handles: &Handles,
-    piece: &Piece,
-    change: &Change,
-    settings: &Settings,
-    findings: &mut Vec<Finding>,
-) -> Written {
-    let (block, meant) = output::block(drawing, piece, change, handles);
-    findings.extend(reread::beyond(&meant, piece.scale).map(|f| f.piece(&piece.name)));
-    if settings.reread {
-        let differs = reread::block(&block.bytes, &meant, drawing.line_end(), piece.scale);
-        findings.extend(differs.map(|f| f.piece(&piece.name)));
-    }
-    block
 }
 
 /// The figure of a size that is left as it is, where figures are asked for and it can be measured.
@@ -300,7 +213,7 @@ fn verify(
 }
 
 /// The angles at the fork add up to what they did.
-fn corner_at_the_fork(legs: [&Altered<'_>; 2], before: &Measures) -> Option<Finding> {
+fn corner_at_the_fork(legs: [&AlteredLeg<'_>; 2], before: &Measures) -> Option<Finding> {
     // The corner that is drawn is what is copied; the tangents of a coarse line look beyond the copy.
     let turned = legs.map(|a| a.after.fork_corner() - a.on().leg.fork_corner()).iter().sum::<f64>();
     let message = format!(
@@ -310,57 +223,8 @@ fn corner_at_the_fork(legs: [&Altered<'_>; 2], before: &Measures) -> Option<Find
     (turned.abs() > FORK_ANGLE).then(|| Finding::error(FindingId::ForkAngle, message))
 }
 
-/// Darts, pleats and notches on a waist edge that was redrawn have to be looked at by a person.
-pub(super) fn on_the_waist(piece: &Piece, leg: &Leg) -> Option<Finding> {
-    /// A corner of a dart or pleat turns by more than a waist curve does at any vertex, in degrees.
-    const DART: f64 = 20.0;
-    /// How far from the waist's sew line a notch of the waist may stand, in mm: on the cut line.
-    const WAIST_MARK: f64 = 25.0;
-    let turns = ring::turns(&leg.ring);
-    let corners = (leg.side + 1..leg.ring.len()).filter(|&i| turns[i].abs() > DART).count();
-    let waist = leg.seam(SeamRole::Waist);
-    let notch =
-        |m: &&Mark| matches!(m.kind, MarkKind::Notch { .. }) && ring::distance(&waist, m.at) < WAIST_MARK;
-    let notches = piece.marks.iter().filter(notch).count();
-    let mut what = Vec::new();
-    if corners > 0 {
-        what.push("darts or pleats".to_owned());
-    }
-    if notches > 0 {
-        what.push(format!("notches ({notches})"));
-    }
-    (!what.is_empty()).then(|| {
-        Finding::warning(
-            FindingId::WaistMarks,
-            format!(
-                "{} lie on the waist edge that was redrawn; true them by hand, and check the waistband against the new \
-                 waist length",
-                what.join(" and ")
-            ),
-        )
-        .piece(&piece.name)
-        .at(piece.drawn(leg.ring[0]))
-    })
-}
-
-/// What is turned in has to lie on the leg as it did.
-fn turned_in(altered: &Altered<'_>) -> Option<Finding> {
-    /// A third of the 1/16 in that seams are matched to.
-    const LIES: f64 = 0.5;
-    let on = altered.on();
-    let (edge, off) = on.folds.moved(&on.leg, &altered.after).filter(|(_, off)| *off > LIES)?;
-    let (off, most) = against(off, LIES, 2);
-    let message = format!(
-        "the seams are redrawn where the {edge} is turned in, and what is turned in would no longer lie on them: it would be \
-         off by {off} mm (at most {most} mm). Alter the piece without what is turned in, and draw that on again from the \
-         new seams"
-    );
-    let at = on.folds.at(edge).map_or(on.leg.fork_point(), |fold| fold.ends[0]);
-    Some(Finding::error(FindingId::FoldMoved, message).piece(&on.piece.name).at(on.piece.drawn(at)))
-}
-
 /// Left and right pieces are altered each for itself; they are reported where they differ.
-fn twins(legs: &[Altered<'_>], findings: &mut Vec<Finding>) {
+fn twins(legs: &[AlteredLeg<'_>], findings: &mut Vec<Finding>) {
     /// Left and right of one pattern are mirrored copies; what rounding makes of that is far less.
     const ALIKE: Mm = Mm(0.2);
     let Some((first, rest)) = legs.split_first() else { return };

@@ -1,8 +1,8 @@
 //! Altering a yoke: where one is sewn to a leg, the remedy at the waist is the yoke's.
 
 use super::Settings;
+use super::leg::{on_the_waist, written};
 use super::plan::Raised;
-use super::size::{on_the_waist, written};
 use crate::alter::{self, Change};
 use crate::check::invariants;
 use crate::dxf_text::Drawing;

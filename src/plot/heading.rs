@@ -2,14 +2,11 @@
 
 use super::fonts::Fonts;
 use super::ink::{Ink, Line, Words};
-use super::paper::{Frame, Paper};
+use super::paper::{Frame, HEADING, Paper};
 use super::piece::{Drawn, arrowheads, cross};
 use super::tiles::{self, Tiles};
 use crate::units::Unit;
-use kurbo::{Affine, Point, Rect, Size, Vec2};
-
-/// The heading's box in mm. It fits on the smallest sheets: A4 is the narrower, Letter the shorter.
-pub(super) const SIZE: Size = Size::new(188.0, 254.0);
+use kurbo::{Affine, Point, Rect, Vec2};
 
 /// Where the squares, the key and the map begin, below the title lines.
 const BELOW_TITLE: f64 = -43.0;
@@ -113,7 +110,7 @@ impl Heading<'_> {
     /// The sheet in small: pieces, joints and the names of the pages; a page that is not printed is crossed out.
     fn map(&self, fonts: &Fonts<'_>, top: f64) -> Vec<Ink> {
         let mut ink = vec![Ink::Words(fonts.words(Point::new(COLUMN, top - 3.0), 4.2, "Pages"))];
-        let room = Rect::new(COLUMN, 2.0 - SIZE.height, SIZE.width, top - 7.0);
+        let room = Rect::new(COLUMN, 2.0 - HEADING.height, HEADING.width, top - 7.0);
         let sheet = self.tiles.sheet();
         let scale = (room.width() / sheet.width()).min(room.height() / sheet.height());
         let to_map = Affine::translate(Vec2::new(room.x0, room.y1)) * Affine::scale(scale);
@@ -169,7 +166,7 @@ fn squares(fonts: &Fonts<'_>) -> Vec<Ink> {
 
 /// A line of text that is made smaller where it would be wider than the heading.
 fn fitted(fonts: &Fonts<'_>, at: Point, size: f64, value: &str) -> Words {
-    let room = SIZE.width;
+    let room = HEADING.width;
     let words = fonts.words(at, size, value);
     if words.width <= room { words } else { fonts.words(at, size * room / words.width, value) }
 }

@@ -42,7 +42,7 @@ use heading::Heading;
 use ink::Ink;
 use kurbo::{Affine, Point, Rect, Vec2};
 use layout::{Places, Shape};
-use paper::Frame;
+use paper::{Frame, HEADING};
 use piece::Drawn;
 use tiles::Tiles;
 
@@ -126,7 +126,7 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
     // On a roll the last place is the heading's.
     let heading_at = corners.get(drawn.len()).copied();
     if let Some(at) = heading_at {
-        tiles.cover(Rect::from_points(at, at + Vec2::new(heading::SIZE.width, -heading::SIZE.height)));
+        tiles.cover(Rect::from_points(at, at + Vec2::new(HEADING.width, -HEADING.height)));
     }
     let heading = Heading {
         style: options.style,
@@ -144,8 +144,7 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
         ink::apply(&mut heading, Affine::translate(at.to_vec2()));
         ink.append(&mut heading);
     } else {
-        let corner =
-            Vec2::new((frame.page.width - heading::SIZE.width) / 2.0, frame.page.height - frame.margin);
+        let corner = Vec2::new((frame.page.width - HEADING.width) / 2.0, frame.page.height - frame.margin);
         ink::apply(&mut heading, Affine::translate(corner));
         pages.push(page::single(&heading, frame.page, &mut fonts));
     }
@@ -161,7 +160,7 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
 /// beside the pieces, as the last.
 fn places(drawn: &[Drawn], paper: Paper) -> Result<Places, PlotError> {
     let mut shapes: Vec<Shape> = drawn.iter().map(|d| Shape::of(&d.ink, d.bounds)).collect();
-    shapes.extend(matches!(paper, Paper::Roll { .. }).then(|| Shape::boxed(heading::SIZE)));
+    shapes.extend(matches!(paper, Paper::Roll { .. }).then(|| Shape::boxed(HEADING)));
     let pages = |corners: &[Point], frame: &Frame| {
         let mut tiles = Tiles::new(frame);
         drawn.iter().zip(corners).for_each(|(d, &corner)| tiles.add(d, d.shift_to(corner)));

@@ -100,12 +100,15 @@ const ROLL_MARGIN: f64 = 5.0;
 /// How far neighbouring pages overlap: enough to glue, and to see both halves of a mark.
 const OVERLAP: f64 = 10.0;
 
+/// The room for the heading in mm. It fits on the smallest sheets: A4 is the narrower, Letter the shorter.
+pub(super) const HEADING: Size = Size::new(188.0, 254.0);
+
 /// The longest side of a page. A page side may have 14,400 units of 1/72 in (ISO 32000-1, annex C),
 /// which is 5,080 mm; longer rolls are printed as several pages.
 pub(super) const LONGEST: f64 = 5000.0;
 
 /// The narrowest roll: the heading, the margins and the overlap.
-const NARROWEST: f64 = super::heading::SIZE.width + 2.0 * ROLL_MARGIN + OVERLAP;
+const NARROWEST: f64 = HEADING.width + 2.0 * ROLL_MARGIN + OVERLAP;
 
 impl Paper {
     /// Whether it can be printed on.

@@ -5,7 +5,7 @@
 //! one length (common practice, no source), and of the readings only one gives them that.
 
 use super::find::readings;
-use super::sizes::{LegPiece, Size};
+use super::size::{LegPiece, Size};
 use super::{Leg, Part, SeamRole};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;

@@ -4,8 +4,8 @@
 //! outwards, around the extension, and comes back along the waist. The crotch seam is measured on
 //! the centre front line, which runs on straight to the waist.
 
+use super::candidate::{Candidate, Fly};
 use super::ring;
-use super::shape::{Candidate, Fly};
 use kurbo::{Line, Point, Vec2};
 
 /// The least turn, in degrees, where the outline leaves the centre front line.

@@ -1,6 +1,8 @@
 //! Seams: which stretch of a sew line is which seam, how that was found, and how long it is.
 
 pub mod allowance;
+pub mod candidate;
+mod cut;
 mod exchanged;
 mod find;
 mod fly;
@@ -9,10 +11,11 @@ pub mod leg;
 mod measure;
 mod names;
 mod one_reading;
-mod panel;
+mod panels;
 pub mod ring;
 pub mod shape;
 mod side;
+mod size;
 mod sizes;
 mod yoke;
 
@@ -22,6 +25,7 @@ pub use fold::{Fold, FoldBy, Folds};
 pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
 pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
 pub use names::Part;
-pub use panel::{Below, Gusset, Panels};
-pub use sizes::{LegPiece, Size, doubtful_allowances, sizes};
+pub use panels::{Below, Gusset, Panels};
+pub use size::{LegPiece, Size};
+pub use sizes::{doubtful_allowances, sizes};
 pub use yoke::Yoke;

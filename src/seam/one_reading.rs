@@ -1,7 +1,7 @@
 //! One nest is read one way: a seam that was found at another place in one size than in the others, or not found in one
 //! of them, is known in none.
 
-use super::sizes::{LegPiece, Size};
+use super::size::{LegPiece, Size};
 use super::{How, Leg, Part, SeamRole};
 use crate::finding::{Finding, FindingId};
 use crate::words::listed;

@@ -6,6 +6,7 @@
 //! between these. Seen from the crotch seam the rule does not depend on the angle at which the
 //! piece lies, on mirroring, or on which way up its grain arrow points.
 
+use super::candidate::Candidate;
 use super::{fly, ring};
 use kurbo::{Point, Vec2};
 
@@ -51,52 +52,6 @@ const BESIDE: f64 = 80.0;
 
 /// By how much, in mm, that corner lies further from the centre than the bib.
 const FURTHER_OUT: f64 = 30.0;
-
-/// An edge that may be the crotch seam.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Candidate {
-    /// The corner at the waist, as an index of the line; with a fly, the last point of the waist
-    /// before the centre front.
-    pub waist: usize,
-    /// The corner at the fork.
-    pub fork: usize,
-    /// Whether the line runs from waist to fork.
-    pub forward: bool,
-    /// The extension of a fly beside the centre front line, where there is one.
-    pub fly: Option<Fly>,
-    /// Its length in mm.
-    pub length: f64,
-    /// How far its fork lies below its waist, along the grain, in mm.
-    pub depth: f64,
-}
-
-/// The extension of a fly. The centre front line is not drawn beside it: it runs on straight from
-/// the crotch curve to the waist.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fly {
-    /// The uppermost point of the line that is on the centre front line, below the extension.
-    pub base: usize,
-    /// Where on the edge after the candidate's waist point, as a share of it in the direction of the
-    /// fork, the centre front line meets the waist.
-    pub share: f64,
-}
-
-impl Candidate {
-    /// The centre waist point.
-    #[must_use]
-    pub fn centre(&self, points: &[Point]) -> Point {
-        let n = points.len();
-        let next = if self.forward { (self.waist + 1) % n } else { (self.waist + n - 1) % n };
-        self.fly.map_or(points[self.waist], |fly| points[self.waist].lerp(points[next], fly.share))
-    }
-
-    /// The points of the line between its corners, in the line's direction.
-    #[must_use]
-    pub fn run(&self, points: &[Point]) -> Vec<Point> {
-        let (a, b) = if self.forward { (self.waist, self.fork) } else { (self.fork, self.waist) };
-        ring::run(points, a, b)
-    }
-}
 
 /// The convex corners of a closed line.
 #[must_use]

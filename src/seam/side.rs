@@ -3,7 +3,7 @@
 //! A waist that falls towards the side can meet a rounded hip at a corner no sharper than the hip's own. Of such corners the shape
 //! of one piece says little, and the other piece all.
 
-use super::sizes::Size;
+use super::size::Size;
 use super::{Leg, Panels, SeamRole, ring};
 use crate::finding::{Finding, FindingId};
 use crate::units::Mm;

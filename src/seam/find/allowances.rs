@@ -2,8 +2,8 @@
 
 use super::{Base, Corners, NoLeg};
 use crate::finding::{Finding, FindingId};
+use crate::seam::candidate::Candidate;
 use crate::seam::leg::{Derived, Drawn, SewLine};
-use crate::seam::shape::Candidate;
 use crate::seam::{SeamRole, allowance, fly, ring};
 use crate::trousers::Allowances;
 use kurbo::Point;

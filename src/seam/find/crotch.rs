@@ -3,8 +3,9 @@
 use super::{Base, CUT_CORNER, LABEL_REACH, NoLeg, ON_VERTEX};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Path};
+use crate::seam::candidate::Candidate;
 use crate::seam::leg::How;
-use crate::seam::shape::{self, Candidate};
+use crate::seam::shape;
 use crate::seam::{SeamRole, names, ring};
 use crate::trousers::LabelTexts;
 use kurbo::Point;

@@ -4,9 +4,10 @@ mod allowances;
 mod crotch;
 mod inseam;
 
+use super::candidate::Candidate;
 use super::leg::{Drawn, Found, How, Leg};
 use super::ring;
-use super::shape::{self, Candidate};
+use super::shape;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use crate::trousers::{Allowances, LabelTexts};

@@ -5,7 +5,8 @@
 //! as the edge that it is sewn to (common practice, no source).
 
 use super::names::says;
-use super::sizes::{LegPiece, Size};
+use super::panels::{Below, Gusset, Panels};
+use super::size::{LegPiece, Size};
 use super::{Leg, Part, SeamRole, ring, shape};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, Path, Piece};
@@ -27,63 +28,6 @@ const SHAPED: f64 = 0.02;
 
 /// How long, in mm, the edges beside it are of what a leg goes on in below a cut; a facing of the hem is shorter.
 const GOES_ON: f64 = 120.0;
-
-/// The pieces that a leg goes on in.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Panels {
-    /// What is sewn to its lower end.
-    pub below: Option<Below>,
-    /// Whether a piece is sewn along its outer edge, so that this is no outseam.
-    pub beside: bool,
-}
-
-/// The edges of a piece that is sewn to the lower end of a leg.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Below {
-    /// The one that goes on from the inseam.
-    pub inseam: Mm,
-    /// The one that goes on from the outseam.
-    pub outseam: Mm,
-    /// Its own lower end.
-    pub hem: Mm,
-}
-
-impl Panels {
-    /// By how much a seam is longer than on the leg's own piece.
-    #[must_use]
-    pub fn length(&self, role: SeamRole, own: Mm) -> Mm {
-        match (role, self.below) {
-            (SeamRole::Inseam, Some(below)) => own + below.inseam,
-            (SeamRole::Outseam, Some(below)) => own + below.outseam,
-            (SeamRole::Hem, Some(below)) => below.hem,
-            _ => own,
-        }
-    }
-}
-
-/// A piece between the forks of front and back. Its seams are neither crotch seam nor inseam.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Gusset {
-    /// Its name.
-    pub name: String,
-    /// How far it reaches along its grain, and across it.
-    pub reach: [Mm; 2],
-}
-
-impl Gusset {
-    /// A piece that is called so.
-    pub(super) fn of(piece: &Piece, labels: &LabelTexts) -> Option<Gusset> {
-        let line = outline(piece).filter(|_| says(&piece.name, LabelKey::Gusset, labels))?;
-        let (along, across) = reach(&line.points, piece.grain().unwrap_or(Vec2::new(0.0, 1.0)));
-        Some(Gusset { name: piece.name.clone(), reach: [Mm(along), Mm(across)] })
-    }
-
-    /// What it is, for a sentence.
-    #[must_use]
-    pub fn worded(&self) -> String {
-        format!("'{}' ({} along its grain, {} across it)", self.name, self.reach[0], self.reach[1])
-    }
-}
 
 /// Finds what the legs of a size go on in. A leg that is cut in a way that a slide would part is refused.
 pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &LabelTexts) {
@@ -110,6 +54,13 @@ pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &L
             size.findings.push(finding);
         }
     }
+}
+
+/// A piece that is called a gusset.
+pub(super) fn gusset(piece: &Piece, labels: &LabelTexts) -> Option<Gusset> {
+    let line = outline(piece).filter(|_| says(&piece.name, LabelKey::Gusset, labels))?;
+    let (along, across) = reach(&line.points, piece.grain().unwrap_or(Vec2::new(0.0, 1.0)));
+    Some(Gusset { name: piece.name.clone(), reach: [Mm(along), Mm(across)] })
 }
 
 /// How a piece may be sewn to a leg.

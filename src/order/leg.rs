@@ -1,0 +1,141 @@
+//! A leg with what is done to it, written and looked at again.
+
+use super::Settings;
+use super::plan::Planned;
+use crate::alter::{self, Applied, Change};
+use crate::check::{invariants, reread};
+use crate::dxf_text::Drawing;
+use crate::finding::{Finding, FindingId};
+use crate::output::{self, Handles, Written};
+use crate::pattern::{Mark, MarkKind, Piece};
+use crate::report::Trued;
+use crate::report::figure::Drawn;
+use crate::seam::{Leg, LegPiece, SeamRole, ring};
+use crate::units::{Mm, against};
+
+/// One leg with its alteration.
+pub(super) struct AlteredLeg<'s> {
+    pub planned: Planned<'s>,
+    pub change: Change,
+    pub after: Leg,
+}
+
+impl<'s> AlteredLeg<'s> {
+    pub fn new(planned: Planned<'s>) -> Self {
+        let on = planned.on;
+        // What is planned was tried; a law that cannot be applied all the same changes nothing, which is then missed.
+        let change = planned
+            .law
+            .apply(&on.leg, planned.moves)
+            .map(|applied| alter::change(on.piece, &on.leg, &applied))
+            .unwrap_or_default();
+        let after = alter::after(&on.leg, on.piece, &change);
+        AlteredLeg { planned, change, after }
+    }
+
+    pub fn on(&self) -> &'s LegPiece<'s> {
+        self.planned.on
+    }
+
+    /// Its sew line under the law.
+    pub fn applied(&self) -> Option<Applied<'_>> {
+        self.planned.law.apply(&self.on().leg, self.planned.moves).ok()
+    }
+
+    /// What the slide turned the centre seam by, to a thousandth of a degree, and where that was trued.
+    pub fn trued(&self) -> Trued {
+        let law = &self.planned.law;
+        let turned = law.turned(self.planned.moves.along).unwrap_or_default();
+        let (from, to) = law.trued();
+        Trued { turned: (turned * 1e3).round() / 1e3, from, to }
+    }
+
+    pub fn drawn(&self) -> Drawn<'_> {
+        Drawn { on: self.on(), altered: Some((&self.change, &self.after)) }
+    }
+}
+
+/// Writes an altered leg, and looks again at what was made of it.
+pub(super) fn write(
+    drawing: &Drawing<'_>,
+    handles: &Handles,
+    altered: &AlteredLeg<'_>,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Written {
+    let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
+    let changed = invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, &planned.law);
+    findings.extend(changed);
+    if planned.moves.waist != Mm(0.0) {
+        findings.extend(on_the_waist(piece, leg));
+    }
+    findings.extend(turned_in(altered));
+    written(drawing, handles, piece, &altered.change, settings, findings)
+}
+
+/// A piece as it is written, read again.
+pub(super) fn written(
+    drawing: &Drawing<'_>,
+    handles: &Handles,
+    piece: &Piece,
+    change: &Change,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Written {
+    let (block, meant) = output::block(drawing, piece, change, handles);
+    findings.extend(reread::beyond(&meant, piece.scale).map(|f| f.piece(&piece.name)));
+    if settings.reread {
+        let differs = reread::block(&block.bytes, &meant, drawing.line_end(), piece.scale);
+        findings.extend(differs.map(|f| f.piece(&piece.name)));
+    }
+    block
+}
+
+/// Darts, pleats and notches on a waist edge that was redrawn have to be looked at by a person.
+pub(super) fn on_the_waist(piece: &Piece, leg: &Leg) -> Option<Finding> {
+    /// A corner of a dart or pleat turns by more than a waist curve does at any vertex, in degrees.
+    const DART: f64 = 20.0;
+    /// How far from the waist's sew line a notch of the waist may stand, in mm: on the cut line.
+    const WAIST_MARK: f64 = 25.0;
+    let turns = ring::turns(&leg.ring);
+    let corners = (leg.side + 1..leg.ring.len()).filter(|&i| turns[i].abs() > DART).count();
+    let waist = leg.seam(SeamRole::Waist);
+    let notch =
+        |m: &&Mark| matches!(m.kind, MarkKind::Notch { .. }) && ring::distance(&waist, m.at) < WAIST_MARK;
+    let notches = piece.marks.iter().filter(notch).count();
+    let mut what = Vec::new();
+    if corners > 0 {
+        what.push("darts or pleats".to_owned());
+    }
+    if notches > 0 {
+        what.push(format!("notches ({notches})"));
+    }
+    (!what.is_empty()).then(|| {
+        Finding::warning(
+            FindingId::WaistMarks,
+            format!(
+                "{} lie on the waist edge that was redrawn; true them by hand, and check the waistband against the new \
+                 waist length",
+                what.join(" and ")
+            ),
+        )
+        .piece(&piece.name)
+        .at(piece.drawn(leg.ring[0]))
+    })
+}
+
+/// What is turned in has to lie on the leg as it did.
+fn turned_in(altered: &AlteredLeg<'_>) -> Option<Finding> {
+    /// A third of the 1/16 in that seams are matched to.
+    const LIES: f64 = 0.5;
+    let on = altered.on();
+    let (edge, off) = on.folds.moved(&on.leg, &altered.after).filter(|(_, off)| *off > LIES)?;
+    let (off, most) = against(off, LIES, 2);
+    let message = format!(
+        "the seams are redrawn where the {edge} is turned in, and what is turned in would no longer lie on them: it would be \
+         off by {off} mm (at most {most} mm). Alter the piece without what is turned in, and draw that on again from the \
+         new seams"
+    );
+    let at = on.folds.at(edge).map_or(on.leg.fork_point(), |fold| fold.ends[0]);
+    Some(Finding::error(FindingId::FoldMoved, message).piece(&on.piece.name).at(on.piece.drawn(at)))
+}

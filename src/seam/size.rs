@@ -1,0 +1,95 @@
+//! The trousers of one size, with the seams of their legs.
+
+use super::fold::Folds;
+use super::panels::{Gusset, Panels};
+use super::{Leg, Part, SeamRole, Yoke};
+use crate::finding::{Finding, Severity};
+use crate::pattern::{Piece, SizeName};
+use crate::units::Mm;
+
+/// A piece that is a leg, with its seams.
+#[derive(Clone, Debug)]
+pub struct LegPiece<'p> {
+    /// The piece.
+    pub piece: &'p Piece,
+    /// Its seams.
+    pub leg: Leg,
+    /// The centre edge of the yoke that is sewn to its top; 0 where there is none.
+    pub above: Mm,
+    /// Where its ends are turned in.
+    pub folds: Folds,
+    /// The pieces that it goes on in.
+    pub panels: Panels,
+}
+
+impl LegPiece<'_> {
+    /// The length of a seam, to the folds where something is turned in, over every panel of the leg.
+    #[must_use]
+    pub fn length(&self, role: SeamRole) -> Mm {
+        self.length_with(&self.leg, role)
+    }
+
+    /// The same with `leg` in its place.
+    #[must_use]
+    pub fn length_with(&self, leg: &Leg, role: SeamRole) -> Mm {
+        self.panels.length(role, self.folds.length(leg, role))
+    }
+}
+
+/// The trousers of one size.
+#[derive(Clone, Debug)]
+pub struct Size<'p> {
+    /// The size as the drawing writes it.
+    pub name: SizeName,
+    /// The fronts: one, or the left and the right one.
+    pub front: Vec<LegPiece<'p>>,
+    /// The backs: one, or the left and the right one.
+    pub back: Vec<LegPiece<'p>>,
+    /// The yokes that are sewn to them.
+    pub yokes: Vec<Yoke<'p>>,
+    /// Linings that may have the shape of a leg, and are not altered as one.
+    pub linings: Vec<&'p Piece>,
+    /// The name of a waistband that is drawn for the size, or for every size.
+    pub waistband: Option<String>,
+    /// A gusset between the forks, drawn for the size or for every size.
+    pub gusset: Option<Gusset>,
+    /// Parts for which no leg was found, though the piece of this name may be one.
+    pub doubted: Vec<(Part, String)>,
+    /// What was noticed; with an error among them the size cannot be measured.
+    pub findings: Vec<Finding>,
+}
+
+impl<'p> Size<'p> {
+    /// The fronts or the backs.
+    #[must_use]
+    pub fn legs(&self, part: Part) -> &[LegPiece<'p>] {
+        match part {
+            Part::Front => &self.front,
+            Part::Back => &self.back,
+        }
+    }
+
+    pub(super) fn legs_mut(&mut self, part: Part) -> &mut Vec<LegPiece<'p>> {
+        match part {
+            Part::Front => &mut self.front,
+            Part::Back => &mut self.back,
+        }
+    }
+
+    /// The first front and the first back, if the size can be measured.
+    #[must_use]
+    pub fn pair(&self) -> Option<(&LegPiece<'p>, &LegPiece<'p>)> {
+        let sound = self.findings.iter().all(|f| f.severity != Severity::Error);
+        Some((self.front.first()?, self.back.first()?)).filter(|_| sound)
+    }
+}
+
+impl Size<'_> {
+    /// The further fronts and backs, if the size can be measured: left and right. Where one of the two is drawn once, it
+    /// serves both sides.
+    pub fn other_sides(&self) -> impl Iterator<Item = (&LegPiece<'_>, &LegPiece<'_>)> {
+        let of = |legs: &'_ [LegPiece<'_>], i: usize| i.min(legs.len() - 1);
+        let sides = if self.pair().is_some() { self.front.len().max(self.back.len()) } else { 0 };
+        (1..sides).map(move |i| (&self.front[of(&self.front, i)], &self.back[of(&self.back, i)]))
+    }
+}
