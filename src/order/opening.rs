@@ -5,10 +5,11 @@
 
 use super::leg::AlteredLeg;
 use crate::finding::{Finding, FindingId};
-use crate::pattern::{LayerUse, MarkKind, Piece};
+use crate::pattern::near::Segments;
+use crate::pattern::{LayerUse, MarkKind};
 use crate::seam::{Leg, ring};
 use crate::units::Mm;
-use kurbo::{Line, ParamCurveNearest, Point, Vec2};
+use kurbo::{ParamCurveNearest, Point, Rect, Vec2};
 
 /// No further than this from the sew line, in mm, a notch is one of it: the widest allowance.
 const REACH: f64 = 40.0;
@@ -46,24 +47,34 @@ pub(super) fn changed(front: &AlteredLeg<'_>) -> Option<Finding> {
 
 /// How far down the lowest notch above the curve lies, before and after.
 fn to_notch(front: &AlteredLeg<'_>) -> Option<(f64, f64)> {
-    let (on, after) = (front.on(), &front.after);
-    let seam = &on.leg.ring[..=on.leg.fork];
-    let whole = ring::length(seam);
-    let lowest = ring::length(&on.leg.ring[..=on.leg.curve_begin]) + INTO_CURVE;
-    let places = notches(on.piece, front).into_iter().filter_map(|(at, shift)| {
-        let (was, off) = station(seam, at);
-        let nearer = ring::distance(&on.leg.ring[on.leg.fork..], at) < off;
-        let fits = off <= REACH && !nearer && was > LEAST * whole && was < lowest;
-        fits.then(|| (was, station(&after.ring[..=after.fork], at + shift).0))
-    });
-    places.max_by(|a, b| a.0.total_cmp(&b.0))
+    let leg = &front.on().leg;
+    let seam = Seam::new(&leg.ring[..=leg.fork]);
+    let (least, lowest) = (LEAST * seam.length(), seam.stations[leg.curve_begin] + INTO_CURVE);
+    // A finely drawn leg has as many notches as vertices: most are told by where they lie.
+    let upper = seam.stations.partition_point(|&s| s < lowest).min(leg.fork);
+    let first = Rect::from_points(leg.ring[0], leg.ring[0]);
+    let around = leg.ring[..=upper].iter().fold(first, |r, &p| r.union_pt(p)).inflate(REACH, REACH);
+    let near = notches(front).into_iter().filter(|(at, _)| around.contains(*at));
+    let fits = |(at, shift): (Point, Vec2)| {
+        let (was, off) = seam.station(at)?;
+        (off <= REACH && was > least && was < lowest).then_some((was, off, at, at + shift))
+    };
+    let mut places: Vec<_> = near.filter_map(fits).collect();
+    places.sort_by(|a, b| b.0.total_cmp(&a.0));
+    // What lies nearer to another seam is that one's.
+    let others = Segments::of(&leg.ring[leg.fork..], false);
+    let (was, .., now) = places.into_iter().find(|&(_, off, at, _)| others.distance(at) >= off)?;
+    let new = Seam::new(&front.after.ring[..=front.after.fork]);
+    Some((was, new.station(now)?.0))
 }
 
 /// The notches of a piece, each with how far it is carried.
-fn notches(piece: &Piece, front: &AlteredLeg<'_>) -> Vec<(Point, Vec2)> {
-    let carried = &front.change.carried;
-    let shift =
-        |all: &[(usize, Vec2)], i: usize| all.iter().find(|(k, _)| *k == i).map_or(Vec2::ZERO, |s| s.1);
+fn notches(front: &AlteredLeg<'_>) -> Vec<(Point, Vec2)> {
+    let (piece, carried) = (front.on().piece, &front.change.carried);
+    // What is carried goes by rising index.
+    let shift = |all: &[(usize, Vec2)], i: usize| {
+        all.binary_search_by_key(&i, |(k, _)| *k).map_or(Vec2::ZERO, |found| all[found].1)
+    };
     let marks = piece.marks.iter().enumerate().filter(|(_, m)| matches!(m.kind, MarkKind::Notch { .. }));
     let marks = marks.map(|(i, mark)| (mark.at, shift(&carried.marks, i)));
     let slits = piece
@@ -72,12 +83,25 @@ fn notches(piece: &Piece, front: &AlteredLeg<'_>) -> Vec<(Point, Vec2)> {
     marks.chain(slits).collect()
 }
 
-/// How far along a line the place nearest to a point lies, and how far off that is.
-fn station(line: &[Point], p: Point) -> (f64, f64) {
-    let at = ring::stations(line);
-    let on = line.windows(2).zip(&at).map(|(w, start)| {
-        let near = Line::new(w[0], w[1]).nearest(p, 1e-9);
-        (start + near.t * (w[1] - w[0]).hypot(), near.distance_sq.sqrt())
-    });
-    on.min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((0.0, f64::INFINITY))
+/// A seam by how far along it something lies.
+struct Seam {
+    stations: Vec<f64>,
+    segments: Segments,
+}
+
+impl Seam {
+    fn new(points: &[Point]) -> Self {
+        Seam { stations: ring::stations(points), segments: Segments::of(points, false) }
+    }
+
+    fn length(&self) -> f64 {
+        self.stations.last().copied().unwrap_or(0.0)
+    }
+
+    /// How far along the place nearest to a point lies, and how far off that is.
+    fn station(&self, p: Point) -> Option<(f64, f64)> {
+        let (edge, line, off) = self.segments.nearest(p)?;
+        let share = line.nearest(p, 1e-9).t;
+        Some((self.stations[edge] + share * (line.p1 - line.p0).hypot(), off))
+    }
 }

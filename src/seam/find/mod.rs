@@ -6,8 +6,8 @@ mod inseam;
 
 use super::candidate::Candidate;
 use super::leg::{Drawn, Found, How, Leg};
-use super::ring;
 use super::shape;
+use super::{SeamRole, names, ring};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use crate::trousers::{Allowances, LabelTexts};
@@ -102,11 +102,20 @@ pub fn turned(
     )
 }
 
-/// Every leg that a piece may be by its shape, with whichever edge as its crotch seam.
+/// Every leg that a piece may be by its shape, with whichever edge as its crotch seam; none where the drawing says which edge it is.
 pub fn readings(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Vec<Leg> {
     /// In degrees; a crotch seam that leans all the way to the fork is hardly hollow.
     const HOLLOW: f64 = 8.0;
     let Ok(base) = Base::of(piece) else { return Vec::new() };
+    let named = |role| piece.texts.iter().any(|text| names::is_seam(&text.value, role, words));
+    let drawn = |layer_use| piece.paths_of(layer_use).next().is_some();
+    if named(SeamRole::Crotch)
+        || named(SeamRole::Inseam)
+        || drawn(LayerUse::Crotch)
+        || drawn(LayerUse::Inseam)
+    {
+        return Vec::new();
+    }
     let possible = shape::possible(&base.path.points, &base.turns, base.grain, HOLLOW);
     let read = |crotch| leg(&base, crotch, How::Shape, words, allowances).ok();
     possible.into_iter().flatten().filter_map(read).collect()
