@@ -4,6 +4,7 @@
 //! Every 60 mm of a line has a form that no motion changes: its chord, and how far the line is off the chord at four places between.
 //! Where the forms of two lines agree over a stretch that is no straight line, one lies on the other.
 
+use crate::pattern::near::Segments;
 use crate::seam::ring;
 use kurbo::{Affine, Line, ParamCurve, ParamCurveNearest, Point, Vec2};
 
@@ -427,15 +428,23 @@ fn fitted(lay: &Lay, old: &[Point]) -> Affine {
 /// the line there, wherever along it. (Y. Chen, G. Medioni, *Image and Vision Computing* 10 (1992), 145–155.)
 fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
     const ROUNDS: usize = 8;
+    /// A motion that shifts and turns by no more, in mm and radians, has arrived.
+    const ARRIVED: f64 = 1e-10;
+    let mut line = line.to_vec();
+    line.dedup();
+    let line = Segments::of(&line, false);
     for _ in 0..ROUNDS {
-        let laid: Vec<(Point, Point, Vec2)> = points
-            .iter()
-            .map(|&p| {
-                let (on, way) = nearest_way(line, motion * p);
-                (motion * p, on, way)
-            })
-            .collect();
-        motion = onto(&laid) * motion;
+        let on = |p: Point| {
+            let Some((_, near, _)) = line.nearest(p) else { return (p, p, Vec2::ZERO) };
+            (p, near.eval(near.nearest(p, 1e-9).t), (near.p1 - near.p0).normalize())
+        };
+        let laid: Vec<(Point, Point, Vec2)> = points.iter().map(|&p| on(motion * p)).collect();
+        let step = onto(&laid);
+        motion = step * motion;
+        let moved = |(p, ..): &(Point, Point, Vec2)| (step * *p - *p).hypot() <= ARRIVED;
+        if laid.first().is_none_or(moved) && laid.last().is_none_or(moved) {
+            break;
+        }
     }
     motion
 }
@@ -482,23 +491,13 @@ fn onto(laid: &[(Point, Point, Vec2)]) -> Affine {
 
 /// The point of a run of places that is nearest to another, between two places too.
 fn nearest(places: &[Point], p: Point) -> Point {
-    nearest_way(places, p).0
-}
-
-/// The same, and the way that the line runs there.
-fn nearest_way(places: &[Point], p: Point) -> (Point, Vec2) {
     let on = |w: &[Point]| {
         let line = Line::new(w[0], w[1]);
         let near = line.nearest(p, 1e-9);
-        (near.distance_sq, line.eval(near.t), w[1] - w[0])
+        (near.distance_sq, line.eval(near.t))
     };
-    let first = |a: &(f64, Point, Vec2), b: &(f64, Point, Vec2)| a.0.total_cmp(&b.0);
-    places
-        .windows(2)
-        .filter(|w| w[0] != w[1])
-        .map(on)
-        .min_by(first)
-        .map_or((p, Vec2::ZERO), |(_, q, way)| (q, way.normalize()))
+    let first = |a: &(f64, Point), b: &(f64, Point)| a.0.total_cmp(&b.0);
+    places.windows(2).map(on).min_by(first).map_or(p, |(_, q)| q)
 }
 
 /// The motion that takes the first of each pair to the second in the least squares.
