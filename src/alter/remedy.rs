@@ -39,6 +39,8 @@ pub enum Limit {
     },
     /// The waist is turned in at a fold, which would have to be drawn elsewhere.
     Casing,
+    /// The piece goes on above the waist.
+    Bib,
     /// The waist is a yoke's, and which of the yoke's edges that is is not known.
     Yoke,
     /// The centre waist would rise or drop too far.
@@ -97,6 +99,9 @@ fn slide(leg: &Leg, law: &Law, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
 pub fn waist(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
     if law.begin() > 0 {
         return Err(Limit::Casing);
+    }
+    if leg.has_bib() {
+        return Err(Limit::Bib);
     }
     let (moves, rest) = below_waist(law, rise, inseam)?;
     let waist = law.raise_for(rest);

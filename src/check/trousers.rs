@@ -91,6 +91,8 @@ fn unbroken(leg: &LegPiece<'_>) -> bool {
     [SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist].iter().all(|&role| {
         let range = leg.range(role);
         let inner = range.start() + 1..*range.end();
-        inner.clone().all(|i| turns[i % n] < BREAK || point(i) || turns_back(&inner, i))
+        // A bib has corners of its own.
+        role == SeamRole::Waist && leg.has_bib()
+            || inner.clone().all(|i| turns[i % n] < BREAK || point(i) || turns_back(&inner, i))
     })
 }

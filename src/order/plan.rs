@@ -167,6 +167,9 @@ impl<'s> Task<'s> {
 
     /// A piece that only slides.
     fn slide(&self, on: &'s LegPiece<'s>, part: Part) -> Result<Planned<'s>, Box<Finding>> {
+        if on.leg.has_bib() && on.leg.drawn.start.is_some() {
+            return Err(Box::new(no_vertex_at_waist(on)));
+        }
         let law = Law::of(on, self.blend);
         let wanted = self.rise(part);
         match self.slid(&on.leg, &law, wanted) {
@@ -262,6 +265,10 @@ impl<'s> Task<'s> {
                 "the top of the {} is turned in at a fold, which a raised waist would have to move",
                 heavier.word()
             ),
+            Limit::Bib => format!(
+                "the {} goes on above its waist as a bib, which a raised waist would pull out of shape",
+                heavier.word()
+            ),
             Limit::Yoke => format!(
                 "the waist of the {} is its yoke's, and which edge of the yoke is the waist is not known: draw the yoke as \
                  half, the way up that the {} is drawn",
@@ -275,7 +282,7 @@ impl<'s> Task<'s> {
         let nearest = match self.nearest(uneven) {
             Some(share) => format!("the nearest split that works gives the front {:.1} %", share * 100.0),
             // No split changes that.
-            None if matches!(limit, Limit::Yoke | Limit::Casing) => {
+            None if matches!(limit, Limit::Yoke | Limit::Casing | Limit::Bib) => {
                 "or carry the fork (--uneven fork)".to_owned()
             }
             None if self.changes.front_part().is_none() => "let front and back differ by less".to_owned(),
@@ -332,10 +339,18 @@ impl<'s> Task<'s> {
                 format!("(not at the waist: which edge of the {name} yoke is the waist is not known)")
             }
             Err((_, Limit::Casing)) => format!("(not at the waist: the top of the {name} is turned in)"),
+            Err((_, Limit::Bib)) => format!("(not at the waist: the {name} goes on above it)"),
             Err(_) => format!("(not at the waist: the {name} centre waist would have to move too far)"),
         };
         format!("{fork}, or {waist}")
     }
+}
+
+/// The centre front of a bib that cannot turn where the waist is.
+fn no_vertex_at_waist(on: &LegPiece<'_>) -> Finding {
+    let message = "the centre front has no vertex where the waist is, so that the seam below it cannot turn there and the bib stay as it \
+                   is: put a vertex of the sew line and the cut line there";
+    Finding::error(FindingId::SlideTooLarge, message).piece(&on.piece.name).at(on.piece.drawn(on.leg.ring[0]))
 }
 
 fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {

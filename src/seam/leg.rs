@@ -183,6 +183,16 @@ impl Leg {
         Mm(ring::length(&self.seam(role)))
     }
 
+    /// Whether the piece goes on far above its centre waist, as the bib of an overall.
+    #[must_use]
+    pub fn has_bib(&self) -> bool {
+        /// In mm; a side waist lies less far above the centre, but for a scooped front, whose waist falls all the way.
+        const ABOVE: f64 = 150.0;
+        let over = |p: Point| (p - self.ring[0]).dot(self.up);
+        let side = over(self.ring[self.side]);
+        self.ring[self.side..].iter().any(|&p| over(p) > side.max(0.0) + ABOVE)
+    }
+
     /// The fork.
     #[must_use]
     pub fn fork_point(&self) -> Point {

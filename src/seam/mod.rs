@@ -1,6 +1,7 @@
 //! Seams: which stretch of a sew line is which seam, how that was found, and how long it is.
 
 pub mod allowance;
+mod bib;
 pub mod candidate;
 mod cut;
 mod exchanged;

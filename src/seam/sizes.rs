@@ -4,7 +4,9 @@ use super::fold::{self, Folds};
 use super::names::{Part, part, says};
 use super::panels::{Gusset, Panels};
 use super::size::{LegPiece, Size};
-use super::{Leg, NoLeg, SeamRole, SewLine, Yoke, cut, exchanged, find, one_reading, side, turned, yoke};
+use super::{
+    Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, one_reading, side, turned, yoke,
+};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
@@ -136,6 +138,7 @@ fn size<'p>(
     }
     cut::look(&mut size, &others.shapeless, labels);
     yokes(&mut size, pieces, labels, &pattern.allowances);
+    bib::by_marks(&mut size, labels, &pattern.allowances);
     unusable(&mut size, others.unusable);
     if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
         size.findings.extend(mates(front, back, labels, &pattern.allowances));
@@ -307,8 +310,8 @@ fn longer_front(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
     }
     let message = format!(
         "the front rise is {f} and the back rise {b}: no front is so much longer. If the front goes on above the waist, as \
-         the bib of an overall does, that is none of the crotch seam: draw the crotch seam from fork to waist on a layer \
-         of its own ([layers] crotch). If a yoke is sewn to the back, name it so ([labels] yoke)"
+         the bib of an overall does, that is none of the crotch seam: set a notch or a turn point on the centre front \
+         where the waist is, or draw the crotch seam from fork to waist on a layer of its own ([layers] crotch). If a yoke is sewn to the back, name it so ([labels] yoke)"
     );
     let finding = Finding::error(FindingId::SeamAmbiguous, message).piece(&front.piece.name);
     Some(finding.at(front.piece.drawn(front.leg.ring[0])))

@@ -198,6 +198,28 @@ def front_scooped_for_the_body(leg):
         leg.rest = leg.rest[:-1] + [(sx + (cx - sx) * t, cy + (sy - cy) * (1 - t) ** 2) for t in (i / 14 for i in range(14))]
 
 
+def with_bib():
+    """Front and back of an overall: the front goes on above its waist, straight at the centre and hollow at the arm."""
+    front, back = Shaped(False), Shaped(True)
+    (x, y), (bx, by), (sx, sy) = front.waist, front.begin, front.side
+    top = (x + (x - bx) * 260.0 / front.centre_seam, y + (y - by) * 260.0 / front.centre_seam)
+    corner = (top[0] - 105.0, top[1])
+    arm = [(corner[0] + (sx - corner[0]) * t**2, sy + (corner[1] - sy) * (1 - t) ** 2) for t in (i / 12 for i in range(12, -1, -1))]
+    front.rest = front.rest[:-1] + arm + [top]
+    return [front, back]
+
+
+@dialect(legs=with_bib)
+def overall_with_a_bib():
+    drawing = Drawing()
+    for leg in with_bib():
+        block = drawing.plain(leg)
+        if leg.name == "FRONT":
+            # A turn point says where the waist is.
+            block.add_point(drawing.map(leg.waist), dxfattribs={"layer": "2"})
+    return drawing
+
+
 def panels(drawing, name, points):
     """A piece beside a leg's own, with its allowance."""
     block = drawing.block(Shaped(False), name=name.replace(" ", "-"), piece=name, grain=False)

@@ -26,7 +26,9 @@ pub const RULE: Rule = Rule {
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let most = sheet.tolerance.corner.0;
     let mut findings = Vec::new();
-    for leg in sheet.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back)) {
+    let legs = sheet.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back));
+    // A bib goes on straight over the waist.
+    for leg in legs.filter(|on| !on.leg.has_bib()) {
         let angle = angle(&leg.leg);
         let off = (angle - 90.0).abs();
         if off > most / 2.0 {

@@ -4,14 +4,14 @@ mod allowances;
 mod crotch;
 mod inseam;
 
-use super::candidate::Candidate;
+use super::candidate::{Candidate, Fly};
 use super::leg::{Drawn, Found, How, Leg};
 use super::shape;
 use super::{SeamRole, names, ring};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use crate::trousers::{Allowances, LabelTexts};
-use kurbo::{Point, Vec2};
+use kurbo::{Line, ParamCurveNearest, Point, Vec2};
 
 /// How far, in mm, the end of a seam on a layer of its own may lie from the sew line's vertex.
 const ON_VERTEX: f64 = 0.5;
@@ -119,6 +119,29 @@ pub fn readings(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> V
     let possible = shape::possible(&base.path.points, &base.turns, base.grain, HOLLOW);
     let read = |crotch| leg(&base, crotch, How::Shape, words, allowances).ok();
     possible.into_iter().flatten().filter_map(read).collect()
+}
+
+/// The leg whose crotch seam begins at a place of the edge that was found for it, below a bib; none without a sew line.
+pub fn from_waist(piece: &Piece, place: Point, words: &LabelTexts, allowances: &Allowances) -> Option<Leg> {
+    /// A vertex this near, in mm, is the place: a notch stands on the cut line, square to the seam for the eye.
+    const AT_VERTEX: f64 = 2.0;
+    let base = Base::of(piece).ok().filter(|base| !base.cut)?;
+    let (crotch, how) = crotch::find(&base, words).ok().filter(|(crotch, _)| crotch.fly.is_none())?;
+    let (points, n) = (&base.path.points, base.path.points.len());
+    let step = |i: usize| if crotch.forward { (i + 1) % n } else { (i + n - 1) % n };
+    let edges = std::iter::successors(Some(crotch.waist), |&i| Some(step(i)));
+    let on = |i: usize| {
+        let near = Line::new(points[i], points[step(i)]).nearest(place, 1e-9);
+        (near.distance_sq, i, near.t)
+    };
+    let near = edges.take_while(|&i| i != crotch.fork).map(on).min_by(|a, b| a.0.total_cmp(&b.0));
+    let (_, edge, share) = near?;
+    let vertex = [edge, step(edge)].into_iter().find(|&i| (points[i] - place).hypot() <= AT_VERTEX);
+    let begun = match vertex {
+        Some(waist) => Candidate { waist, ..crotch },
+        None => Candidate { waist: edge, fly: Some(Fly { base: step(edge), share }), ..crotch },
+    };
+    leg(&base, begun, how, words, allowances).ok()
 }
 
 /// The leg with this crotch seam: the ring that begins at the waist and runs over the fork, with its
