@@ -32,7 +32,7 @@ pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
     let of_mark = |mark: &Mark| match mark.kind {
         MarkKind::Turn | MarkKind::Curve => on_vertex(&lines, mark.at),
         MarkKind::Notch { .. } => on_edge(&lines, mark.at),
-        MarkKind::Internal => None,
+        MarkKind::Internal | MarkKind::Symbol => None,
     };
     for (i, mark) in piece.marks.iter().enumerate() {
         carried.marks.extend(moved(of_mark(mark)).map(|s| (i, s)));

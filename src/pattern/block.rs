@@ -478,7 +478,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let name = e.get(2).map(|pair| pair.value.of(self.drawing.bytes).trim_ascii());
         let notch = self.reading.layers.of(&layer) == Some(LayerUse::Notch)
             || name.is_some_and(|name| self.notches.contains(name));
-        let kind = if notch { MarkKind::Notch { depth: None, direction: None } } else { MarkKind::Internal };
+        let kind = if notch { MarkKind::Notch { depth: None, direction: None } } else { MarkKind::Symbol };
         self.marks.push(Mark { kind, layer, at, place, symbol: true, mirrored });
         Ok(())
     }

@@ -53,6 +53,8 @@ pub enum MarkKind {
     },
     /// A mark inside the piece.
     Internal,
+    /// A block that is placed within the piece and draws no notch: where its point stands says nothing of its lines.
+    Symbol,
 }
 
 /// A `POINT` entity, or a block that is placed within the piece (`INSERT`): a notch or drill hole drawn as a symbol.

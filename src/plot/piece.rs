@@ -151,7 +151,7 @@ fn marks(piece: &Piece, outline: Option<&Path>) -> Vec<Ink> {
             MarkKind::Internal => {
                 drawn.extend(cross(mark.at));
             }
-            MarkKind::Turn | MarkKind::Curve => {}
+            MarkKind::Turn | MarkKind::Curve | MarkKind::Symbol => {}
         }
     }
     drawn
