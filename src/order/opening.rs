@@ -14,10 +14,12 @@ use kurbo::{ParamCurveNearest, Point, Rect, Vec2};
 /// No further than this from the sew line, in mm, a notch is one of it: the widest allowance.
 const REACH: f64 = 40.0;
 
-/// An opening is this share of the crotch seam at least; a notch above it marks something else.
+/// An opening is this share of the crotch seam at least; a notch above it marks something else (common practice, no
+/// source).
 const LEAST: f64 = 0.25;
 
-/// A zip ends at the latest so far, in mm, into the crotch curve; a notch further down is the curve's own.
+/// A zip ends at the latest so far, in mm, into the crotch curve; a notch further down is the curve's own
+/// (common practice, no source).
 const INTO_CURVE: f64 = 15.0;
 
 /// A change of the opening by more than this, in mm, is told of: zips come in steps of a centimetre or half an inch.

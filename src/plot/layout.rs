@@ -48,16 +48,21 @@ impl Shape {
         for (a, b) in ink.iter().flat_map(Ink::segments) {
             let (upper, lower) = if a.y > b.y { (a, b) } else { (b, a) };
             let (top, bottom) = (bounds.y1 - upper.y, bounds.y1 - lower.y);
+            if bottom <= top {
+                // A level line has both its ends in one strip.
+                let last = reach.len() - 1;
+                let level = &mut reach[strip(top).min(last)];
+                *level =
+                    [a.x, b.x].iter().fold(*level, |(l, r), x| (l.min(x - bounds.x0), r.max(x - bounds.x0)));
+                continue;
+            }
             let x_at = |depth: f64| {
-                let part = if bottom > top { ((depth - top) / (bottom - top)).clamp(0.0, 1.0) } else { 0.0 };
+                let part = ((depth - top) / (bottom - top)).clamp(0.0, 1.0);
                 upper.x + part * (lower.x - upper.x) - bounds.x0
             };
             let (first, last) = (strip(top), strip(bottom).min(reach.len() - 1));
             for (i, strip) in reach.iter_mut().enumerate().take(last + 1).skip(first) {
                 let ends = [x_at(i as f64 * GAP), x_at((i + 1) as f64 * GAP)];
-                // A level line has both its ends in one strip.
-                let level = if bottom > top { upper.x } else { lower.x } - bounds.x0;
-                let ends = [ends[0], ends[1], if bottom > top { ends[0] } else { level }];
                 *strip = ends.iter().fold(*strip, |(l, r), &x| (l.min(x), r.max(x)));
             }
         }

@@ -5,20 +5,23 @@
 //! settles it, the crotch seam begins there; else it stays a question.
 
 use super::find::from_waist;
+use super::fold::Folds;
 use super::size::{LegPiece, Size};
 use super::{Leg, SeamRole, ring};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{LayerUse, MarkKind, Piece};
 use crate::trousers::{Allowances, LabelTexts};
+use crate::units::Mm;
 use kurbo::{Line, ParamCurve, ParamCurveNearest, Point};
 
-/// A rise longer than the back's by so many times, and so many mm, has a bib in it: no front is.
+/// A rise longer than the back's by so many times, and so many mm, has something above the waist in it: backs have 1.05 to 1.4
+/// times the front's rise, fronts for a full abdomen a little more than the back's (from memory).
 const LONGER: (f64, f64) = (1.2, 50.0);
 
-/// Outseams that are sewn together differ by no more, in mm.
+/// Outseams that are sewn together differ by no more, in mm: 1/2 in, wide of any that were trued (common practice, no source).
 const SEWN: f64 = 12.7;
 
-/// A waist falls or rises from the side to the centre by no more than this, in mm; scoops are no bibs.
+/// A waist falls or rises from the side to the centre by no more than this, in mm; scoops are no bibs (common practice, no source).
 const LEVEL: f64 = 80.0;
 
 /// No further than this from the sew line, in mm, a mark is one of it: the widest allowance.
@@ -30,28 +33,52 @@ const ONE: f64 = 4.0;
 /// Reads the front of a bib from its waist, where something marks it.
 pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances) {
     let ([front], [back]) = (&size.front[..], &size.back[..]) else { return };
-    let rise = |on: &LegPiece<'_>| on.length(SeamRole::Crotch).0 + on.above.0;
-    if rise(front) <= LONGER.0 * rise(back) || rise(front) <= rise(back) + LONGER.1 {
+    if !is_longer(front, back) {
         return;
     }
     let Some(side) = side_waist(&front.leg, back.length(SeamRole::Outseam).0) else { return };
     let Some(place) = marked(front.piece, &front.leg, side) else { return };
     let Some(leg) = from_waist(front.piece, place, labels, allowances) else { return };
-    // What was found has to belong to the back.
-    let alike = (leg.length(SeamRole::Outseam).0 - back.length(SeamRole::Outseam).0).abs() <= SEWN;
-    if !alike || leg.length(SeamRole::Crotch).0 > LONGER.0 * rise(back) {
+    // What was found has to belong to the back; what may be turned in at the top of the bib is none of the waist.
+    let folds = Folds { waist: None, unclear: Vec::new(), ..front.folds.clone() };
+    let anew = LegPiece { leg, folds, ..front.clone() };
+    let off = (anew.length(SeamRole::Outseam) - back.length(SeamRole::Outseam)).abs();
+    if off.0 > SEWN || is_longer(&anew, back) {
         return;
     }
     let message = format!(
         "the front goes on above its waist, as a bib; its crotch seam ({}) begins where the centre front is marked, and the waist counts \
          all round the bib",
-        leg.length(SeamRole::Crotch)
+        anew.length(SeamRole::Crotch)
     );
-    if let [front] = &mut size.front[..] {
-        let at = front.piece.drawn(place);
-        front.leg = leg;
-        size.findings.push(Finding::note(FindingId::ReadAs, message).piece(&front.piece.name).at(at));
-    }
+    let note = Finding::note(FindingId::ReadAs, message).piece(&anew.piece.name).at(anew.piece.drawn(place));
+    size.front = vec![anew];
+    size.findings.push(note);
+}
+
+fn rise(on: &LegPiece<'_>) -> Mm {
+    on.length(SeamRole::Crotch) + on.above
+}
+
+/// Whether a front's rise is so much longer than the back's that something above the waist was counted, or something of the back
+/// was not.
+fn is_longer(front: &LegPiece<'_>, back: &LegPiece<'_>) -> bool {
+    let (f, b) = (rise(front).0, rise(back).0);
+    f > LONGER.0 * b && f > b + LONGER.1
+}
+
+/// Asks about such a rise.
+pub(super) fn in_the_rise(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
+    let message = format!(
+        "the front rise is {} and the back rise {}: no front is so much longer. If the front goes on above the waist, as the bib of an \
+         overall does, that is none of the crotch seam: set a notch or a turn point on the centre front where the waist is, or draw \
+         the crotch seam from fork to waist on a layer of its own ([layers] crotch). If a yoke is sewn to the back, name it so \
+         ([labels] yoke)",
+        rise(front),
+        rise(back)
+    );
+    let finding = Finding::error(FindingId::SeamAmbiguous, message).piece(&front.piece.name);
+    is_longer(front, back).then(|| finding.at(front.piece.drawn(front.leg.ring[0])))
 }
 
 /// The corner above the hem that gives the outseam this length.

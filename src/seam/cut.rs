@@ -26,7 +26,8 @@ const SEWN: f64 = 6.4;
 /// Along its length a panel may differ by more, as a share: it is shaped to the body's side.
 const SHAPED: f64 = 0.02;
 
-/// How long, in mm, the edges beside it are of what a leg goes on in below a cut; a facing of the hem is shorter.
+/// How long, in mm, the edges beside it are of what a leg goes on in below a cut; a facing of the hem is shorter
+/// (common practice, no source).
 const GOES_ON: f64 = 120.0;
 
 /// Finds what the legs of a size go on in. A leg that is cut in a way that a slide would part is refused.

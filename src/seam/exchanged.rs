@@ -5,15 +5,16 @@
 //! one length (common practice, no source), and of the readings only one gives them that.
 
 use super::find::readings;
+use super::fold::Folds;
 use super::size::{LegPiece, Size};
 use super::{Leg, Part, SeamRole};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;
-use crate::trousers::{Allowances, LabelTexts};
+use crate::trousers::{Allowances, LabelTexts, TurnedIn};
 use crate::units::Mm;
 use std::ops::RangeInclusive;
 
-/// Inseams or outseams that differ by more, as a share and in mm, are not sewn together.
+/// Inseams or outseams that differ by more, as a share and in mm, are not sewn together: no easing explains it.
 const APART: (f64, f64) = (0.05, 25.0);
 
 /// Inseams that differ by more, as a share, were read wrongly for certain.
@@ -22,12 +23,20 @@ const WRONG: f64 = 0.2;
 /// How many times the front's rise the back's is: 1.05 to 1.4 (from memory), yokes and full abdomens aside.
 const RISES: RangeInclusive<f64> = 0.8..=1.9;
 
+/// Whether two seams differ by more than can be sewn together.
+pub(super) fn are_apart(a: Mm, b: Mm) -> bool {
+    (b - a).abs().0 > (APART.0 * a.0.max(b.0)).max(APART.1)
+}
+
+/// Whether they differ so much that one was read wrongly.
+pub(super) fn is_misread(a: Mm, b: Mm) -> bool {
+    (b - a).abs().0 > WRONG * a.0.max(b.0)
+}
+
 /// Reads a front or a back anew where its inseam cannot be that of its mate and another reading's can.
-pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances) {
+pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances, stated: TurnedIn) {
     let ([front], [back]) = (&size.front[..], &size.back[..]) else { return };
-    let length = |on: &LegPiece<'_>| on.length(SeamRole::Inseam).0;
-    let (f, b) = (length(front), length(back));
-    if (f - b).abs() <= WRONG * f.max(b) {
+    if !is_misread(front.length(SeamRole::Inseam), back.length(SeamRole::Inseam)) {
         return;
     }
     let anew = |of: &LegPiece<'_>, mate: &LegPiece<'_>, part| read(of.piece, part, mate, labels, allowances);
@@ -37,8 +46,10 @@ pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &All
         _ => return,
     };
     let (part, leg) = found;
-    if let Some(on) = size.legs_mut(part).first_mut() {
-        on.leg = leg;
+    if let Some(on) = size.legs_mut(part).first_mut()
+        && let Ok(folds) = Folds::find(on.piece, &leg, labels, stated)
+    {
+        (on.leg, on.folds) = (leg, folds);
         let note = told(on);
         size.findings.push(note);
     }
@@ -52,10 +63,7 @@ pub(super) fn read(
     labels: &LabelTexts,
     allowances: &Allowances,
 ) -> Option<Leg> {
-    let alike = |leg: &Leg, role: SeamRole| {
-        let (own, other) = (leg.length(role).0, mate.length(role).0);
-        (own - other).abs() <= (APART.0 * own.max(other)).max(APART.1)
-    };
+    let alike = |leg: &Leg, role: SeamRole| !are_apart(leg.length(role), mate.length(role));
     let rises = |leg: &Leg| {
         let (own, other) = (leg.length(SeamRole::Crotch).0, mate.length(SeamRole::Crotch).0);
         if part == Part::Back { own / other } else { other / own }
@@ -74,7 +82,7 @@ pub(super) fn told(on: &LegPiece<'_>) -> Finding {
         "crotch seam ({}) and inseam ({}) are told apart by the other leg's lengths; by the shape alone it could be the other way \
          round",
         on.leg.length(SeamRole::Crotch),
-        Mm(on.leg.length(SeamRole::Inseam).0)
+        on.leg.length(SeamRole::Inseam)
     );
     Finding::note(FindingId::ReadAs, message).piece(&on.piece.name).at(on.piece.drawn(on.leg.fork_point()))
 }

@@ -31,7 +31,8 @@ const FOOT: f64 = 0.12;
 /// Of the hollow, the share that makes it one of the foot alone.
 const FOOT_ALONE: f64 = 0.8;
 
-/// How far the piece goes up above the centre waist of a scooped front, as a share of its rise: 110 mm and more over a rise of 150.
+/// How far the piece goes up above the centre waist of a scooped front, as a share of its rise: 110 mm and more
+/// over a rise of 150 (common practice, no source).
 const SCOOP: f64 = 1.3;
 
 /// Of the way from the fork down to the lowest place, the share that an inseam goes.

@@ -123,7 +123,7 @@ fn size<'p>(
     let (mut size, mut others) = sorted(pieces, name, labels, pattern);
     by_shape(&mut size, &mut others.unnamed);
     settled_by_mate(&mut size, &mut others, labels, pattern);
-    exchanged::by_mate(&mut size, labels, &pattern.allowances);
+    exchanged::by_mate(&mut size, labels, &pattern.allowances, pattern.turned_in);
     let no_leg = size.front.is_empty()
         && size.back.is_empty()
         && others.unnamed.is_empty()
@@ -142,7 +142,7 @@ fn size<'p>(
     unusable(&mut size, others.unusable);
     if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
         size.findings.extend(mates(front, back, labels, &pattern.allowances));
-        size.findings.extend(longer_front(front, back));
+        size.findings.extend(bib::in_the_rise(front, back));
     }
     fold::look(&mut size);
     let text = size.name.to_string();
@@ -262,25 +262,19 @@ fn mates(
     labels: &LabelTexts,
     allowances: &Allowances,
 ) -> Option<Finding> {
-    /// A difference that no easing explains, as a share of the inseam and in mm.
-    const DOUBTFUL: (f64, f64) = (0.05, 25.0);
-    /// A difference, as a share, at which it is certain.
-    const WRONG: f64 = 0.2;
     let length = |l: &LegPiece<'_>| l.length(SeamRole::Inseam);
     let (f, b) = (length(front), length(back));
-    let doubtful = |a: Mm, b: Mm| (b - a).abs().0 > (DOUBTFUL.0 * a.0.max(b.0)).max(DOUBTFUL.1);
-    if !doubtful(f, b) {
+    if !exchanged::are_apart(f, b) {
         return None;
     }
-    let apart = (b - f).abs().0;
-    let longer = f.0.max(b.0);
     // A grain line across the leg may make seams of the wrong edges: laid along it, the inseams belong together.
     let laid = |one: &LegPiece<'_>, mate: &LegPiece<'_>| {
-        let fits = |leg: &Leg| !doubtful(leg.length(SeamRole::Inseam), mate.leg.length(SeamRole::Inseam));
+        let length = mate.leg.length(SeamRole::Inseam);
+        let fits = |leg: &Leg| !exchanged::are_apart(leg.length(SeamRole::Inseam), length);
         let (off, _) = turned(one.piece, labels, allowances).find(|(_, leg)| fits(leg))?;
         Some(grain_across(one.piece, off))
     };
-    if apart > WRONG * longer
+    if exchanged::is_misread(f, b)
         && let Some(finding) = laid(back, front).or_else(|| laid(front, back))
     {
         return Some(finding);
@@ -289,32 +283,12 @@ fn mates(
         "the front inseam is {f} and the back inseam {b}: a seam was read wrongly, or the pieces do not belong together. \
          Name the seams by texts at them ([labels]) or put them on layers of their own ([layers])"
     );
-    let finding = if apart > WRONG * longer {
+    let finding = if exchanged::is_misread(f, b) {
         Finding::error(FindingId::SeamAmbiguous, message)
     } else {
         Finding::warning(FindingId::InseamMismatch, message)
     };
     Some(finding.piece(&back.piece.name).at(back.piece.drawn(back.leg.fork_point())))
-}
-
-/// A front rise that is so much longer than the back's that something above the waist was counted, or something of the
-/// back was not.
-fn longer_front(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
-    /// So much longer, as a factor and in mm: backs have 1.05 to 1.4 times the front's rise, fronts for a full abdomen a
-    /// little more than the back's (from memory).
-    const LONGER: (f64, f64) = (1.2, 50.0);
-    let rise = |l: &LegPiece<'_>| l.length(SeamRole::Crotch) + l.above;
-    let (f, b) = (rise(front), rise(back));
-    if f.0 <= LONGER.0 * b.0 || f.0 <= b.0 + LONGER.1 {
-        return None;
-    }
-    let message = format!(
-        "the front rise is {f} and the back rise {b}: no front is so much longer. If the front goes on above the waist, as \
-         the bib of an overall does, that is none of the crotch seam: set a notch or a turn point on the centre front \
-         where the waist is, or draw the crotch seam from fork to waist on a layer of its own ([layers] crotch). If a yoke is sewn to the back, name it so ([labels] yoke)"
-    );
-    let finding = Finding::error(FindingId::SeamAmbiguous, message).piece(&front.piece.name);
-    Some(finding.at(front.piece.drawn(front.leg.ring[0])))
 }
 
 /// Two legs without names are told apart where back and front differ as they always do: the back

@@ -117,6 +117,17 @@ fn what_is_not_certain_in_one_size_is_in_none() {
     );
 }
 
+/// A crotch seam that shows in some sizes only: drawn straight in one, no shape tells of it there.
+#[test]
+fn what_shows_in_some_sizes_only_is_known_in_none() {
+    let straight: Line =
+        plain(50.0).into_iter().filter(|&(_, y)| !(0.5..249.0).contains(&y) || y == 80.0).collect();
+    let report = measured(&nest(&[plain(48.0), straight, plain(52.0)], ""));
+    let (measured, ambiguous) = read(&report);
+    assert!(measured.is_empty(), "{report}");
+    assert!(ambiguous.iter().any(|message| message.contains("a nest is read one way")), "{ambiguous:?}");
+}
+
 /// A corner at another place in one size stops all of them.
 #[test]
 fn a_seam_found_elsewhere_in_one_size_stops_all() {

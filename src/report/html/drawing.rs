@@ -176,7 +176,7 @@ pub(super) fn drawing(
 ) -> Drawing {
     let (shifts, around) = placed(figure);
     let mut frame = Rect::from_center_size(around.center(), (size.x, size.y)).inflate(MARGIN, MARGIN);
-    let told = moves.map(|m| [m.front, m.back].map(|m| moved(m, show)));
+    let told = moves.map(|m| [m.front, m.back].map(|m| moved(m, show, "slide ")));
     // Below the hems, clear of all lines, there is room for names and moves and then for the scale bar.
     let lines = 1 + told.iter().flatten().map(Vec::len).max().unwrap_or(0);
     frame.y1 += (lines as f64 + 0.6) * LINE * frame.width() / WIDE;
@@ -223,10 +223,10 @@ fn below<'m>(
     (0..).zip(lines).map(|(i, text)| Label::new(at(i), "middle", text)).collect()
 }
 
-/// How a leg's fork and centre waist moved, a line each.
-fn moved(moves: Moves, show: Shown) -> Vec<String> {
+/// How a leg's fork and centre waist moved, a line each; `slide` stands before the first.
+fn moved(moves: Moves, show: Shown, slide: &str) -> Vec<String> {
     let sign = show.unit().sign();
-    let mut lines = vec![format!("slide {} {sign}", signed(show, moves.along))];
+    let mut lines = vec![format!("{slide}{} {sign}", signed(show, moves.along))];
     let others = [("across", moves.across), ("waist", moves.waist)];
     let some = others.iter().filter(|(_, by)| *by != Mm(0.0));
     lines.extend(some.map(|&(what, by)| format!("{what} {} {sign}", signed(show, by))));
@@ -371,7 +371,8 @@ fn arrow(
             let down = 24.0 + 17.0 * f64::from(i);
             Point::new(furthest - inside * past, to.y.max(from.y) + down * unit)
         };
-        let texts = moved(moves, show).into_iter().map(|text| text.replace("slide ", ""));
+        // Beside its arrow a slide needs no word.
+        let texts = moved(moves, show, "");
         let anchor = if inside < 0.0 { "start" } else { "end" };
         (0..).zip(texts).map(|(i, text)| Label::new(at(i), anchor, text)).collect()
     } else {
