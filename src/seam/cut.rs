@@ -4,6 +4,7 @@
 //! princess line) or to its lower end (a leg cut at the knee) stays as it is. Told by lengths: an edge of the panel is as long
 //! as the edge that it is sewn to (common practice, no source).
 
+use super::exchanged::are_apart;
 use super::names::says;
 use super::panels::{Below, Gusset, Panels};
 use super::size::{LegPiece, Size};
@@ -40,7 +41,10 @@ pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &L
             let Some(leg) = size.legs(part).first() else { continue };
             let sewn = Sewn::of(piece, &leg.leg);
             let below = sewn.below.map(|readings| told_by_mate(size, part, readings));
-            let finding = match below.filter(|below| !sewn.beside || nearer_with(size, part, *below)) {
+            let joined = below.filter(|below| {
+                joins(size, part, *below) || !sewn.beside && join_both(size, part, *below, shapeless)
+            });
+            let finding = match joined {
                 Some(below) => {
                     size.legs_mut(part).iter_mut().for_each(|leg| leg.panels.below = Some(below));
                     goes_on(piece, part, below)
@@ -146,10 +150,29 @@ fn told_by_mate(size: &Size<'_>, part: Part, [one, other]: [Below; 2]) -> Below 
     if off(other) < off(one) - SEWN { other } else { one }
 }
 
-/// Whether the inseam comes nearer to the mate's with what goes on below than without.
-fn nearer_with(size: &Size<'_>, part: Part, below: Below) -> bool {
-    let off = |below| off_mate(size, part, &Panels { below, beside: false }, SeamRole::Inseam);
-    off(Some(below)) < off(None)
+/// Whether a leg is as long as its mate with what goes on below, and not without: a patch or a pocket may be as wide as the hem.
+fn joins(size: &Size<'_>, part: Part, below: Below) -> bool {
+    let [Some(own), Some(mate)] = [part, part.other()].map(|part| size.legs(part).first()) else {
+        return false;
+    };
+    let mate = mate.length(SeamRole::Inseam);
+    let alone = own.leg.length(SeamRole::Inseam);
+    are_apart(alone, mate) && !are_apart(alone + below.inseam, mate)
+}
+
+/// Whether both legs are cut, with pieces of a leg's length below them.
+fn join_both(size: &Size<'_>, part: Part, below: Below, shapeless: &[(&Piece, Part)]) -> bool {
+    /// Of the upper part's length, what no patch or pocket has (common practice, no source).
+    const PART_OF_LEG: f64 = 0.35;
+    let [Some(own), Some(mate)] = [part, part.other()].map(|part| size.legs(part).first()) else {
+        return false;
+    };
+    let long = |below: Below, leg: &Leg| below.inseam.0 > PART_OF_LEG * reach(&leg.ring, leg.up).0;
+    let of_mate = shapeless.iter().filter(|(_, of)| *of == part.other());
+    let mut theirs = of_mate.filter_map(|(piece, _)| Some(Sewn::of(piece, &mate.leg).below?[0]));
+    let whole = |leg: &Leg, below: Below| leg.length(SeamRole::Inseam) + below.inseam;
+    long(below, &own.leg)
+        && theirs.any(|b| long(b, &mate.leg) && !are_apart(whole(&own.leg, below), whole(&mate.leg, b)))
 }
 
 /// How far a seam is from as long as its mate's, in mm; 0 where there is no mate.

@@ -280,6 +280,19 @@ fn a_leg_cut_in_two_is_refused() {
     );
 }
 
+/// A patch as wide as the hem is none of the leg, whatever its length.
+#[test]
+fn a_patch_as_wide_as_the_hem_is_not_taken_for_a_part_of_the_leg() {
+    let text = drawing(&legs());
+    let opened = open(&text);
+    let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+    let (front, back) = sizes[0].pair().unwrap();
+    for (name, high, leg) in [("FRONT PATCH", 180.0, front), ("BACK PATCH", 250.0, back)] {
+        let findings = found(&beside(strip(name, high, leg.length(SeamRole::Hem).0))).0;
+        assert_eq!(findings, [], "{name}");
+    }
+}
+
 /// The centre edge of a yoke, on its sew line: what the waist edge and the seam to the leg take off it.
 #[test]
 fn a_yoke_counts_in_the_rise_of_its_leg() {
