@@ -145,6 +145,10 @@ impl Outline {
             // Where a corner is cut off, each end of the cut belongs to the edge that it ends.
             [runs_in, runs_out] if runs_in != runs_out && (vertex == 0 || vertex == self.hem) => {
                 let pick = usize::from(runs_out);
+                // What cuts a corner off runs along neither of its edges.
+                if beside([after, before][pick], arms[pick]) {
+                    return None;
+                }
                 let stays = new[pick] == arms[pick] && self.new[vertex] == self.arc.points[vertex];
                 return Some(if stays { p } else { self.beside_arm(p, vertex, runs_out, false) });
             }
