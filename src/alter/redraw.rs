@@ -3,7 +3,7 @@
 use super::law::Applied;
 use super::outline::Outline;
 use super::redrawn::{Added, Redrawn};
-use crate::pattern::Path;
+use crate::pattern::{Path, nearest_share};
 use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
 use kurbo::{Point, Vec2};
 use std::collections::HashSet;
@@ -107,11 +107,16 @@ pub(super) fn around(
         let exact = [Vec2::ZERO, sew.moves[i]].into_iter().find(|by| (is - was - *by).hypot() <= ALIKE);
         ((was - points[i]).hypot() <= SAID).then(|| exact.unwrap_or(is - was))
     };
+    // The same share of a cut edge, which is longer or shorter at the corners, is another place.
+    let beside_sew = |added: &Added| {
+        let (i, j) = (added.after as usize, (added.after as usize + 1) % points.len());
+        nearest_share(points[i], points[j], old[i].lerp(old[j], added.share))
+    };
     let added: Option<Vec<Added>> = sew
         .added
         .iter()
         .zip((0..new.len()).filter(|k| !is_old.contains(k)))
-        .map(|(added, k)| Some(Added { at: is[k]?, ..*added }))
+        .map(|(added, k)| Some(Added { at: is[k]?, share: beside_sew(added), ..*added }))
         .collect();
     let Some(added) = added else { return followed };
     let mut moves = followed.moves;
