@@ -4,9 +4,9 @@
 //! Every 60 mm of a line has a form that no motion changes: its chord, and how far the line is off the chord at four places between.
 //! Where the forms of two lines agree over a stretch that is no straight line, one lies on the other.
 
-use crate::pattern::near::Segments;
+use super::places::Places;
 use crate::seam::ring;
-use kurbo::{Affine, Line, ParamCurve, ParamCurveNearest, Point, Vec2};
+use kurbo::{Affine, Point, Vec2};
 
 /// The length of line, in mm, whose form is compared.
 const LENGTH: f64 = 60.0;
@@ -56,7 +56,8 @@ pub struct Redrawing {
     /// Places of the old line at every [`STEP`], and where they are now.
     old: Vec<Point>,
     new: Vec<Point>,
-    /// The places from which on the line has a form of its own, by how far it is off its chord.
+    /// The places from which on the line has a form of its own, by how far it is off its chord at the second place and, of those, in the
+    /// order of how far at the third.
     by_bow: Vec<Vec<(usize, Form)>>,
     /// The places at which it turns sharply.
     corners: Vec<usize>,
@@ -80,6 +81,9 @@ impl Redrawing {
                 by_bow[form.key()].push((i, form));
                 bowed = true;
             }
+        }
+        for alike in &mut by_bow {
+            alike.sort_by(|(_, a), (_, b)| a.offsets[2].total_cmp(&b.offsets[2]));
         }
         bowed.then(|| Redrawing { new: along(&old, &new), old: places, by_bow, corners })
     }
@@ -115,13 +119,8 @@ impl Redrawing {
 
     /// How much longer the new line is than the old one beside an edge: one that was stretched along itself still has its form.
     fn longer(&self, lay: &Lay) -> f64 {
-        let place = |p: Point| {
-            let near = |a: &usize, b: &usize| {
-                (self.old[*a] - lay.laid * p).hypot2().total_cmp(&(self.old[*b] - lay.laid * p).hypot2())
-            };
-            (0..self.old.len()).min_by(near).unwrap_or(0)
-        };
-        let ends = [lay.edge[0], lay.edge[lay.edge.len() - 1]].map(place);
+        let old = Places::new(&self.old);
+        let ends = [lay.edge[0], lay.edge[lay.edge.len() - 1]].map(|p| old.point(lay.laid * p));
         let (from, to) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
         ring::length(&self.new[from..=to]) - ring::length(&self.old[from..=to])
     }
@@ -129,7 +128,8 @@ impl Redrawing {
     /// How far a point that is laid on the old line, and one that is laid on the new line, are off it, in mm.
     #[must_use]
     pub fn away(&self, [old, new]: [Point; 2]) -> [f64; 2] {
-        [(nearest(&self.old, old) - old).hypot(), (nearest(&self.new, new) - new).hypot()]
+        let off = |line: &[Point], p: Point| (Places::new(line).nearest(p) - p).hypot();
+        [off(&self.old, old), off(&self.new, new)]
     }
 }
 
@@ -252,10 +252,8 @@ impl Redrawing {
                 i += 1;
                 continue;
             }
-            let key = form.key();
-            let near = self.by_bow[key.saturating_sub(1)..(key + 2).min(Form::KEYS)].iter().flatten();
-            let like = near.filter(|(_, theirs)| theirs.like(&form));
-            let all: Vec<Lay> = like.map(|&(j, _)| self.grown(j, line, i, side)).collect();
+            let all: Vec<Lay> =
+                self.places_like(&form).into_iter().map(|j| self.grown(j, line, i, side)).collect();
             let longest = all.iter().max_by(|a, b| a.length.total_cmp(&b.length));
             let found = longest.map(|found| {
                 let p = line[i];
@@ -285,6 +283,20 @@ impl Redrawing {
         }
         best.retain(|b| b.length >= LEAST && bow(&b.edge) >= BOWED_IN_ALL);
         best
+    }
+
+    /// The places of the old line from which on it has such a form.
+    fn places_like(&self, form: &Form) -> Vec<usize> {
+        let key = form.key();
+        let mut places = Vec::new();
+        for alike in &self.by_bow[key.saturating_sub(1)..(key + 2).min(Form::KEYS)] {
+            let from = alike.partition_point(|(_, theirs)| theirs.offsets[2] < form.offsets[2] - WITHIN);
+            let near = alike[from..].iter().take_while(|(_, t)| t.offsets[2] <= form.offsets[2] + WITHIN);
+            let first = places.len();
+            places.extend(near.filter(|(_, theirs)| theirs.like(form)).map(|&(j, _)| j));
+            places[first..].sort_unstable();
+        }
+        places
     }
 
     /// The places between the corners before and after a place: beyond a corner edges agree by chance again.
@@ -328,35 +340,14 @@ impl Redrawing {
     fn grown_from(&self, line: &[Point], (i, span): (usize, usize), laid: Affine, j: usize) -> Lay {
         let (seam_from, seam) = self.seam_at(j);
         let n = line.len();
-        let on = |k: usize| lies_on(seam, laid * line[k % n]);
+        let seam = Places::new(seam);
+        let on = |k: usize| seam.lies_on(laid * line[k % n], WITHIN);
         let after = (span..n).find(|&k| !on(i + k)).unwrap_or(n - 1).saturating_sub(1);
         let before = (1..n - after.min(n - 1)).find(|&k| !on(i + n - k)).unwrap_or(1) - 1;
         let from = (i + n - before) % n;
         let edge: Vec<Point> = (0..=before + after).map(|k| line[(from + k) % n]).collect();
         Lay { length: (edge.len() - 1) as f64 * OTHER_STEP, from, edge, laid, seam: seam_from, settled: true }
     }
-}
-
-/// Whether a point lies within [`WITHIN`] of a line of places at every [`STEP`]. From a place that is far off, no place nearer than the
-/// way to it is close.
-fn lies_on(line: &[Point], p: Point) -> bool {
-    let mut i = 0;
-    while i < line.len() {
-        let far = (line[i] - p).hypot();
-        if far <= WITHIN {
-            return true;
-        }
-        if far <= WITHIN + STEP {
-            let around = &line[i.saturating_sub(1)..(i + 2).min(line.len())];
-            if around.len() > 1 && (nearest(around, p) - p).hypot() <= WITHIN {
-                return true;
-            }
-        }
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
-        let clear = ((far - WITHIN) / STEP) as usize;
-        i += clear.max(1);
-    }
-    false
 }
 
 /// A stretch of another line that lay on the old one.
@@ -409,13 +400,11 @@ fn along(old: &[Point], new: &[Point]) -> Vec<Point> {
 /// How far an edge is off the new line at most, once it is laid on it as well as can be: first where it lay, then fitted.
 fn off(lay: &Lay, old: &[Point], new: &[Point]) -> f64 {
     let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
-    let index = |p: Point| {
-        let near = |a: &usize, b: &usize| (old[*a] - p).hypot2().total_cmp(&(old[*b] - p).hypot2());
-        (0..old.len()).min_by(near).unwrap_or(0)
-    };
-    let pairs: Vec<(Point, Point)> = laid.iter().map(|&p| (p, new[index(p)])).collect();
+    let places = Places::new(old);
+    let pairs: Vec<(Point, Point)> = laid.iter().map(|&p| (p, new[places.point(p)])).collect();
     let motion = closest(&laid, new, fit(&pairs));
-    laid.iter().map(|&p| (motion * p - nearest(new, motion * p)).hypot()).fold(0.0, f64::max)
+    let new = Places::new(new);
+    laid.iter().map(|&p| (motion * p - new.nearest(motion * p)).hypot()).fold(0.0, f64::max)
 }
 
 /// The motion that lays an edge on the old line as well as can be.
@@ -432,11 +421,13 @@ fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
     const ARRIVED: f64 = 1e-10;
     let mut line = line.to_vec();
     line.dedup();
-    let line = Segments::of(&line, false);
+    let line = Places::new(&line);
     for _ in 0..ROUNDS {
-        let on = |p: Point| {
-            let Some((_, near, _)) = line.nearest(p) else { return (p, p, Vec2::ZERO) };
-            (p, near.eval(near.nearest(p, 1e-9).t), (near.p1 - near.p0).normalize())
+        let mut before = 0;
+        let mut on = |p: Point| {
+            let Some((edge, near, way)) = line.edge(p, before) else { return (p, p, Vec2::ZERO) };
+            before = edge;
+            (p, near, way.normalize())
         };
         let laid: Vec<(Point, Point, Vec2)> = points.iter().map(|&p| on(motion * p)).collect();
         let step = onto(&laid);
@@ -487,17 +478,6 @@ fn onto(laid: &[(Point, Point, Vec2)]) -> Affine {
     });
     let shift = middle.to_vec2() + Vec2::new(solved[1], solved[2]);
     Affine::translate(shift) * Affine::rotate(solved[0] / arm) * Affine::translate(-middle.to_vec2())
-}
-
-/// The point of a run of places that is nearest to another, between two places too.
-fn nearest(places: &[Point], p: Point) -> Point {
-    let on = |w: &[Point]| {
-        let line = Line::new(w[0], w[1]);
-        let near = line.nearest(p, 1e-9);
-        (near.distance_sq, line.eval(near.t))
-    };
-    let first = |a: &(f64, Point), b: &(f64, Point)| a.0.total_cmp(&b.0);
-    places.windows(2).map(on).min_by(first).map_or(p, |(_, q)| q)
 }
 
 /// The motion that takes the first of each pair to the second in the least squares.

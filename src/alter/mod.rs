@@ -15,6 +15,7 @@ mod joints;
 pub mod law;
 mod moves;
 mod outline;
+mod places;
 pub mod redraw;
 mod redrawn;
 pub mod remedy;

@@ -1,0 +1,132 @@
+//! A run of points close to each other, asked for what of it is nearest to a point: from a point of the run that is far off, none that is
+//! nearer than the way to it can be close, so that most of the run is stepped over.
+
+use kurbo::{Line, ParamCurve, ParamCurveNearest, Point, Vec2};
+
+/// Points in order with the longest step from one to the next, in mm.
+#[derive(Debug)]
+pub(super) struct Places<'l> {
+    points: &'l [Point],
+    step: f64,
+}
+
+impl<'l> Places<'l> {
+    pub fn new(points: &'l [Point]) -> Self {
+        let step = points.windows(2).map(|w| (w[1] - w[0]).hypot()).fold(f64::MIN_POSITIVE, f64::max);
+        Places { points, step }
+    }
+
+    /// How many points after one that is `far` off cannot be as near as `best`, itself counted.
+    fn clear(&self, far: f64, best: f64) -> usize {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
+        let clear = ((far - best) / self.step).clamp(0.0, self.points.len() as f64) as usize;
+        clear.max(1)
+    }
+
+    /// The index of the point nearest to `p`, the first of several.
+    pub fn point(&self, p: Point) -> usize {
+        let (mut best, mut at, mut i) = (f64::INFINITY, 0, 0);
+        while i < self.points.len() {
+            let far = (self.points[i] - p).hypot();
+            if far < best {
+                (best, at) = (far, i);
+            }
+            i += self.clear(far, best);
+        }
+        at
+    }
+
+    /// Whether a point lies within so many mm of the line.
+    pub fn lies_on(&self, p: Point, within: f64) -> bool {
+        let mut i = 0;
+        while i < self.points.len() {
+            let far = (self.points[i] - p).hypot();
+            if far <= within {
+                return true;
+            }
+            let around = &self.points[i.saturating_sub(1)..(i + 2).min(self.points.len())];
+            let near = |w: &[Point]| Line::new(w[0], w[1]).nearest(p, 1e-9).distance_sq.sqrt() <= within;
+            if far <= within + self.step && around.windows(2).any(near) {
+                return true;
+            }
+            i += self.clear(far, within);
+        }
+        false
+    }
+
+    /// The edge nearest to `p`, the first of several: its index, with the nearest point of it and its direction. `near` is an edge that is
+    /// likely to be close, such as that of the point asked about before.
+    pub fn edge(&self, p: Point, near: usize) -> Option<(usize, Point, Vec2)> {
+        let edges = self.points.len().checked_sub(2)? + 1;
+        let edge = |i: usize| Line::new(self.points[i], self.points[i + 1]);
+        let off = |i: usize| edge(i).nearest(p, 1e-9).distance_sq;
+        let mut best = (off(near.min(edges - 1)), near.min(edges - 1));
+        let mut reach = best.0.sqrt() + self.step;
+        let mut i = 0;
+        while i < edges {
+            let far = (self.points[i] - p).hypot();
+            if far > reach {
+                i += self.clear(far, reach);
+                continue;
+            }
+            let here = (off(i), i);
+            if here < best {
+                best = here;
+                reach = best.0.sqrt() + self.step;
+            }
+            i += 1;
+        }
+        let line = edge(best.1);
+        Some((best.1, line.eval(line.nearest(p, 1e-9).t), line.p1 - line.p0))
+    }
+
+    /// The nearest point of the line.
+    pub fn nearest(&self, p: Point) -> Point {
+        self.edge(p, 0).map_or(p, |(_, q, _)| q)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::pattern::near::Segments;
+
+    /// A line that turns back on itself, so that what is near is not near along it.
+    fn line() -> Vec<Point> {
+        let at = |k: i32| {
+            let s = f64::from(k) / 10.0;
+            Point::new(60.0 * s.cos() * (1.0 + s / 9.0), 40.0 * s.sin())
+        };
+        (0..130).map(at).collect()
+    }
+
+    #[test]
+    fn what_is_stepped_over_is_never_nearer() {
+        let line = line();
+        let (places, all) = (Places::new(&line), Segments::of(&line, false));
+        for k in 0..400 {
+            let p = Point::new(f64::from(k % 20) * 15.0 - 150.0, f64::from(k / 20) * 6.0 - 60.0);
+            let (i, _, off) = all.nearest(p).unwrap();
+            for near in [0, 64, 500] {
+                let (edge, q, _) = places.edge(p, near).unwrap();
+                assert_eq!(edge, i, "{p}");
+                assert!(((q - p).hypot() - off).abs() < 1e-9, "{p}");
+            }
+            let nearest =
+                (0..line.len()).min_by(|&a, &b| (line[a] - p).hypot2().total_cmp(&(line[b] - p).hypot2()));
+            assert_eq!(places.point(p), nearest.unwrap(), "{p}");
+            for within in [0.25, 2.0, 20.0] {
+                assert_eq!(places.lies_on(p, within), off <= within, "{p} {within}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_single_point_has_no_edge() {
+        let one = [Point::new(1.0, 2.0)];
+        assert!(Places::new(&one).edge(Point::ZERO, 0).is_none());
+        assert_eq!(Places::new(&one).point(Point::ZERO), 0);
+        assert!(Places::new(&[]).edge(Point::ZERO, 0).is_none());
+    }
+}
