@@ -1,28 +1,20 @@
 //! Edges of other pieces that lay on a line before it was redrawn: the lining's, a facing's, a fly shield's. They are found by
 //! their shape, wherever the piece is drawn and in whatever turn or mirror.
 //!
-//! Every 60 mm of a line has a form that no motion changes: its chord, and how far the line is off the chord at four places between.
-//! Where the forms of two lines agree over a stretch that is no straight line, one lies on the other.
+//! Every 60 mm of a line has a form that no motion changes, see `form`. Where the forms of two lines agree over a stretch that is no
+//! straight line, one lies on the other.
 
+pub use super::form::Other;
+use super::form::{BOWED, Form, LENGTH, OTHER_STEP, STEP, WITHIN, Way, every, steps};
 use super::places::Places;
 use crate::seam::ring;
 use kurbo::{Affine, Point, Vec2};
 
-/// The length of line, in mm, whose form is compared.
-const LENGTH: f64 = 60.0;
 /// The least length, in mm, that is told: curves agree over less by chance.
 const LEAST: f64 = 72.0;
-/// The form is taken at every so many mm of the redrawn line, and of the other piece's.
-const STEP: f64 = 1.0;
-const OTHER_STEP: f64 = 3.0;
-/// How far two lines that lie on each other may be apart, in mm: the rounding and the vertices of both.
-const WITHIN: f64 = 0.25;
-/// A line that is off its chord by less than this over the length, in mm, is straight or gently curved, as inseams and hips are: such edges
-/// agree by chance. Crotch curves have radii of some 100 mm and less.
-const BOWED: f64 = 4.0;
-/// The same for the whole stretch over which two lines agree: many edges have a gentle curve alike by chance.
+/// A stretch over which two lines agree, and that is off its chord by less, in mm: many edges have a gentle curve alike by chance.
 const BOWED_IN_ALL: f64 = 6.0;
-/// The same for a line that is longer or shorter by this much over the stretch, in mm: a seam is matched to 1/16 in.
+/// By how much longer or shorter the line may be over the stretch, in mm: a seam is matched to 1/16 in.
 const LONGER: f64 = 1.0;
 /// Below this length, in mm, edges whose form agrees by chance would be told of as too short.
 const LONG: f64 = 120.0;
@@ -88,13 +80,11 @@ impl Redrawing {
         bowed.then(|| Redrawing { new: along(&old, &new), old: places, by_bow, corners })
     }
 
-    /// The edge of a closed line of another piece that lay on the old line and is off the new one.
+    /// The edge of another piece's closed line that lay on the old line and is off the new one.
     #[must_use]
-    pub fn leaves(&self, other: &[Point]) -> Option<Hanging> {
-        let forward = every(other, OTHER_STEP, true);
-        let backward: Vec<Point> = forward.iter().rev().copied().collect();
-        let ways = [(&forward, 1.0), (&forward, -1.0), (&backward, 1.0), (&backward, -1.0)];
-        let lays: Vec<Lay> = ways.into_iter().flat_map(|(line, side)| self.lays(line, side)).collect();
+    pub fn leaves(&self, other: &Other) -> Option<Hanging> {
+        let ways = other.ways.iter().flat_map(|way| [(way, 1.0), (way, -1.0)]);
+        let lays: Vec<Lay> = ways.flat_map(|(way, side)| self.lays(way, side)).collect();
         let hanging = lays.iter().filter_map(|found| self.hanging(found, &lays));
         hanging.max_by(|a, b| a.length.total_cmp(&b.length))
     }
@@ -133,13 +123,6 @@ impl Redrawing {
     }
 }
 
-fn steps(step: f64) -> usize {
-    // A whole number by the constants.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let steps = (LENGTH / step).round() as usize;
-    steps
-}
-
 /// The vertices of a closed line that were moved, in one run, with what lies before and after it.
 fn moved(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
     let n = old.len();
@@ -172,86 +155,17 @@ fn corners(places: &[Point]) -> Vec<usize> {
         .collect()
 }
 
-/// Points of a line at every `step` mm.
-fn every(line: &[Point], step: f64, closed: bool) -> Vec<Point> {
-    let mut places = Vec::new();
-    let mut left = 0.0;
-    let last = line.first().filter(|_| closed);
-    let all: Vec<Point> = line.iter().chain(last).copied().collect();
-    for w in all.windows(2) {
-        let length = (w[1] - w[0]).hypot();
-        while left <= length && length > 0.0 {
-            places.push(w[0].lerp(w[1], left / length));
-            left += step;
-        }
-        left -= length;
-    }
-    places
-}
-
-/// The form of a stretch: its chord, and the offsets from it at four places.
-#[derive(Clone, Copy, Debug)]
-struct Form {
-    chord: f64,
-    offsets: [f64; 4],
-}
-
-impl Form {
-    fn of(places: &[Point], from: usize, span: usize) -> Form {
-        let n = places.len();
-        let at = |k: usize| places[(from + k) % n];
-        let chord = at(span) - at(0);
-        let length = chord.hypot().max(1e-9);
-        let off = |k: usize| chord.cross(at(k) - at(0)) / length;
-        Form { chord: length, offsets: [1, 2, 3, 4].map(|k| off(span * k / 5)) }
-    }
-
-    /// How far the stretch is off its chord.
-    fn bow(&self) -> f64 {
-        self.offsets.iter().map(|o| o.abs()).fold(0.0, f64::max)
-    }
-
-    /// How many keys there are.
-    const KEYS: usize = 2 * Form::MIDDLE + 1;
-
-    /// The key of no offset: none is further off than the stretch is long.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a whole number by the constants
-    const MIDDLE: usize = (LENGTH / WITHIN) as usize;
-
-    /// By how far it is off its chord at the second place.
-    fn key(&self) -> usize {
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // within the number of keys
-        let key = (self.offsets[1] / WITHIN + Form::MIDDLE as f64).round().clamp(0.0, (Form::KEYS - 1) as f64)
-            as usize;
-        key
-    }
-
-    fn mirrored(self) -> Form {
-        Form { offsets: self.offsets.map(|o| -o), ..self }
-    }
-
-    fn like(&self, other: &Form) -> bool {
-        (self.chord - other.chord).abs() <= WITHIN
-            && self.offsets.iter().zip(other.offsets).all(|(a, b)| (a - b).abs() <= WITHIN)
-    }
-}
-
 impl Redrawing {
     /// For each seam of the old line the longest stretch of a line that lies on it.
-    fn lays(&self, line: &[Point], side: f64) -> Vec<Lay> {
-        let span = steps(OTHER_STEP);
+    fn lays(&self, Way { line, forms }: &Way, side: f64) -> Vec<Lay> {
         let mut best: Vec<Lay> = Vec::new();
-        if line.len() <= span {
-            return best;
-        }
         let mut i = 0;
-        while i < line.len() {
-            let own = Form::of(line, i, span);
-            let form = if side < 0.0 { own.mirrored() } else { own };
-            if form.bow() < BOWED - WITHIN {
+        while i < forms.len() {
+            let Some(own) = forms[i] else {
                 i += 1;
                 continue;
-            }
+            };
+            let form = if side < 0.0 { own.mirrored() } else { own };
             let all: Vec<Lay> =
                 self.places_like(&form).into_iter().map(|j| self.grown(j, line, i, side)).collect();
             let longest = all.iter().max_by(|a, b| a.length.total_cmp(&b.length));
@@ -499,7 +413,7 @@ mod tests {
     use super::*;
 
     fn hanging(old: &[Point], new: &[Point], other: &[Point]) -> Option<Hanging> {
-        Redrawing::new(old, new)?.leaves(other)
+        Redrawing::new(old, new)?.leaves(&Other::new(other))
     }
 
     /// A quarter circle of radius 90 between two straights of 120, closed far off: vertices every 3 degrees.

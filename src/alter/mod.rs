@@ -9,6 +9,7 @@ mod bend;
 pub mod carry;
 mod casing;
 pub mod follow;
+mod form;
 pub mod hanging;
 mod inseam;
 mod joints;

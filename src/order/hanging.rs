@@ -3,7 +3,7 @@
 
 use super::Settings;
 use super::leg::AlteredLeg;
-use crate::alter::hanging::{Hanging, Redrawing};
+use crate::alter::hanging::{Hanging, Other, Redrawing};
 use crate::alter::{self, Change};
 use crate::check::invariants;
 use crate::finding::{Finding, FindingId, Severity};
@@ -97,8 +97,9 @@ fn lines<'a, 's>(altered: &'a AlteredLeg<'s>) -> Vec<Line<'a, 's>> {
 fn longest<'a, 's>(piece: &'a Piece, lines: &'a [Line<'a, 's>]) -> Option<Edge<'a, 's>> {
     let outlines = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
     let edges = outlines.flat_map(|path| {
+        let other = Other::new(&path.points);
         let on =
-            |line: &'a Line<'a, 's>| Some(Edge { path, line, found: line.redrawing.leaves(&path.points)? });
+            move |line: &'a Line<'a, 's>| Some(Edge { path, line, found: line.redrawing.leaves(&other)? });
         lines.iter().filter_map(on)
     });
     edges.max_by(|a, b| a.found.length.total_cmp(&b.found.length))
@@ -113,7 +114,7 @@ fn hangs_too<'s>(piece: &Piece, edge: &Edge<'_, '_>, line: &Line<'_, 's>) -> Opt
         return None;
     }
     let outlines = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
-    let mut found = outlines.filter_map(|path| line.redrawing.leaves(&path.points));
+    let mut found = outlines.filter_map(|path| line.redrawing.leaves(&Other::new(&path.points)));
     let own = |other: &Hanging| {
         let p = edge.found.laid * other.at;
         edge.line.redrawing.away([p, p])[0] > ON

@@ -188,7 +188,8 @@ proptest! {
     fn vertices_without_a_partner_move_by_their_place(
         trousers in trousers(),
         dialect in dialects(&[Form::Polyline, Form::LwPolyline]),
-        change in prop_oneof![-30.0..-8.0f64, 8.0..50.0],
+        // More may have to come back below the knee, where the inseam's vertices are as far apart as a draft's.
+        change in prop_oneof![-30.0..-8.0f64, 8.0..45.0],
     ) {
         let between = |leg: &draft::Leg| {
             let (line, c) = leg.line();

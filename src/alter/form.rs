@@ -1,0 +1,121 @@
+//! The form of a stretch of line, which no motion changes: its chord, and how far it is off the chord at four places between.
+
+use kurbo::Point;
+
+/// The length of line, in mm, whose form is compared.
+pub(super) const LENGTH: f64 = 60.0;
+/// The form is taken at every so many mm of the redrawn line, and of the other piece's.
+pub(super) const STEP: f64 = 1.0;
+pub(super) const OTHER_STEP: f64 = 3.0;
+/// How far two lines that lie on each other may be apart, in mm: the rounding and the vertices of both.
+pub(super) const WITHIN: f64 = 0.25;
+/// A line that is off its chord by less than this over the length, in mm, is straight or gently curved, as inseams and hips are: such edges
+/// agree by chance. Crotch curves have radii of some 100 mm and less.
+pub(super) const BOWED: f64 = 4.0;
+
+/// A closed line of another piece, made ready to be laid on redrawn ones.
+#[derive(Debug)]
+pub struct Other {
+    /// Along it, and back.
+    pub(super) ways: [Way; 2],
+}
+
+/// Places of a closed line at every [`OTHER_STEP`], in an order.
+#[derive(Debug)]
+pub(super) struct Way {
+    pub line: Vec<Point>,
+    /// For each place the form that the line has from there on, where that may be another's.
+    pub forms: Vec<Option<Form>>,
+}
+
+impl Other {
+    /// The vertices of the line.
+    #[must_use]
+    pub fn new(points: &[Point]) -> Other {
+        let forward = every(points, OTHER_STEP, true);
+        let backward = forward.iter().rev().copied().collect();
+        Other { ways: [forward, backward].map(Way::new) }
+    }
+}
+
+impl Way {
+    fn new(line: Vec<Point>) -> Way {
+        let span = steps(OTHER_STEP);
+        // Round the line, so that a stretch goes on where it closes.
+        let round: Vec<Point> = line.iter().chain(line.iter().take(span)).copied().collect();
+        let bowed = |form: &Form| form.bow() >= BOWED - WITHIN;
+        let form = |i: usize| Some(Form::of(&round, i, span)).filter(bowed);
+        let forms = if line.len() > span { (0..line.len()).map(form).collect() } else { Vec::new() };
+        Way { line, forms }
+    }
+}
+
+/// The form of a stretch: its chord, and the offsets from it at four places.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Form {
+    chord: f64,
+    pub offsets: [f64; 4],
+}
+
+impl Form {
+    pub fn of(places: &[Point], from: usize, span: usize) -> Form {
+        let at = |k: usize| places[from + k];
+        let chord = at(span) - at(0);
+        let length = chord.hypot().max(1e-9);
+        let off = |k: usize| chord.cross(at(k) - at(0)) / length;
+        Form { chord: length, offsets: [1, 2, 3, 4].map(|k| off(span * k / 5)) }
+    }
+
+    /// How far the stretch is off its chord.
+    pub fn bow(&self) -> f64 {
+        self.offsets.iter().map(|o| o.abs()).fold(0.0, f64::max)
+    }
+
+    /// How many keys there are.
+    pub const KEYS: usize = 2 * Form::MIDDLE + 1;
+
+    /// The key of no offset: none is further off than the stretch is long.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a whole number by the constants
+    const MIDDLE: usize = (LENGTH / WITHIN) as usize;
+
+    /// By how far it is off its chord at the second place.
+    pub fn key(&self) -> usize {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // within the number of keys
+        let key = (self.offsets[1] / WITHIN + Form::MIDDLE as f64).round().clamp(0.0, (Form::KEYS - 1) as f64)
+            as usize;
+        key
+    }
+
+    pub fn mirrored(self) -> Form {
+        Form { offsets: self.offsets.map(|o| -o), ..self }
+    }
+
+    pub fn like(&self, other: &Form) -> bool {
+        (self.chord - other.chord).abs() <= WITHIN
+            && self.offsets.iter().zip(other.offsets).all(|(a, b)| (a - b).abs() <= WITHIN)
+    }
+}
+
+/// Points of a line at every `step` mm.
+pub(super) fn every(line: &[Point], step: f64, closed: bool) -> Vec<Point> {
+    let mut places = Vec::new();
+    let mut left = 0.0;
+    let last = line.first().filter(|_| closed);
+    let all: Vec<Point> = line.iter().chain(last).copied().collect();
+    for w in all.windows(2) {
+        let length = (w[1] - w[0]).hypot();
+        while left <= length && length > 0.0 {
+            places.push(w[0].lerp(w[1], left / length));
+            left += step;
+        }
+        left -= length;
+    }
+    places
+}
+
+pub(super) fn steps(step: f64) -> usize {
+    // A whole number by the constants.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let steps = (LENGTH / step).round() as usize;
+    steps
+}
