@@ -17,8 +17,8 @@ use kurbo::Point;
 use proptest::prelude::*;
 use std::collections::HashMap;
 use truerise::dxf_text::Drawing;
-use truerise::finding::FindingId;
-use truerise::job::{Job, SizeTable};
+use truerise::finding::{Finding, FindingId, Severity};
+use truerise::job::{BlendTo, Job, SizeTable};
 use truerise::order::{self, Settings};
 use truerise::pattern::{LayerUse, Reading};
 use truerise::report::Report;
@@ -97,6 +97,23 @@ impl Case {
         let failing: Vec<_> = report.all_findings().filter(|f| f.severity.word() == "error").collect();
         assert!(failing.is_empty(), "{failing:#?}");
         (report, self.after(drawing.unwrap()))
+    }
+
+    /// As [`Case::altered`]. By the knee a large change may turn the inseam too sharply, which is refused: then it works out by what the
+    /// message asks for, to come back further down.
+    fn altered_by_the_knee(&self, table: &str, with: impl Fn(&mut Settings)) -> Option<(Report, Case)> {
+        let (report, drawing) = self.alter(table, &with);
+        if let Some(drawing) = drawing {
+            return Some((report, self.after(drawing)));
+        }
+        let failing: Vec<_> = report.all_findings().filter(|f| f.severity == Severity::Error).collect();
+        let too_sharp = |f: &&Finding| f.id == FindingId::LineNotSmooth && f.message.contains("--blend-to");
+        assert!(!failing.is_empty() && failing.iter().all(too_sharp), "{failing:#?}");
+        self.altered(table, |settings| {
+            with(settings);
+            settings.blend_to = BlendTo::Hem;
+        });
+        None
     }
 
     /// The vertices of each block's lines in mm, in the axes of the block and the order they are drawn in.

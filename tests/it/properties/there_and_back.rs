@@ -1,6 +1,6 @@
 //! A slide by a distance and one back by the same distance restore the outline.
 
-use super::dialect::{Form, dialects};
+use super::dialect::{ALLOWANCE, Form, dialects};
 use super::draft::{self, trousers};
 use super::{Case, cases};
 use kurbo::Point;
@@ -30,26 +30,28 @@ fn eased(d: f64, leg: &draft::Leg) -> f64 {
 /// How far a vertex of the crotch seam may be off where the straight part's turn is trued into the curve, for a slide of `d`.
 ///
 /// The slide turns a straight part that leans by about δ = d·sin(lean)/straight, and spreads this turn over the part of the curve
-/// that is not copied, its length l: the lowest 35 % of the seam are (common practice, no source). Each vertex takes a share that
+/// that is not copied, its length l: the lowest 35 % of the seam are (common practice, no source), of the one that is shorter by d the
+/// less. Each vertex takes a share that
 /// depends on what the line turns there and may take, so the way back spreads it a little otherwise. An even way to spread δ over
-/// l differs by δ·l/2 from one that puts it all at one end; no two smooth ones are further apart.
-fn trued(leg: &draft::Leg, d: f64) -> f64 {
+/// l differs by δ·l/2 from one that puts it all at one end; no two smooth ones are further apart. Their directions differ by δ at
+/// most, so that what lies `beside` the seam, a cut line at its allowance, is off by as much of that along it as well.
+fn trued(leg: &draft::Leg, d: f64, beside: f64) -> f64 {
     let turn = (d * leg.lean.to_radians().sin() / leg.straight).abs();
     let arc = 2.0 * leg.half_turn() * leg.radius();
-    ROUNDED + turn * (arc - 0.35 * (arc + leg.straight)) / 2.0
+    ROUNDED + turn * ((arc - 0.35 * (arc + leg.straight - d.abs())) / 2.0 + beside)
 }
 
 /// How far a vertex may be off that was drawn at this place of the draft. The copy reaches at least down the first quarter of
 /// the way along the inseam (common practice, no source); where a length is asked for, it is off by as much as the curve above
 /// it. What belongs to neither seam is where it was.
-fn may_be_off(leg: &draft::Leg, d: f64, at: Point) -> f64 {
+fn may_be_off(leg: &draft::Leg, d: f64, at: Point, on: LayerUse) -> f64 {
     let inseam = leg.knee + leg.shin;
     // The inseam's side of the leg and the crotch seam's, their cut lines as well: the outseam lies a waist's width away.
     let inner = at.x > leg.extension - 30.0 - leg.hem / 2.0;
     let crotch = at.x > -leg.waist / 4.0 && at.y > 0.0;
     match (inner && at.y < d.abs() - 0.25 * inseam, inner || crotch) {
         (true, _) => eased(d, leg),
-        (_, true) => trued(leg, d),
+        (_, true) => trued(leg, d, if on == LayerUse::Cut { ALLOWANCE } else { 0.0 }),
         _ => ROUNDED,
     }
 }
@@ -82,8 +84,8 @@ proptest! {
                     line.iter().filter(|v| v.0 == on).map(|v| v.1.distance(p)).fold(f64::MAX, f64::min)
                 };
                 let (at, left) = (to_draft * p, off(after));
-                let may = may_be_off(leg, d, at);
-                prop_assert!(left <= may, "{name}: {at} is off by {left} of {may}");
+                let may = may_be_off(leg, d, at, on);
+                prop_assert!(left <= may, "{name}, {on:?}: {at} is off by {left} of {may}");
                 slid = slid.max(off(between));
             }
             prop_assert!(slid > ROUNDED, "{name} did not move");
