@@ -4,8 +4,9 @@ use kurbo::Point;
 
 /// The length of line, in mm, whose form is compared.
 pub(super) const LENGTH: f64 = 60.0;
-/// The form is taken at every so many mm of the redrawn line, and of the other piece's.
+/// The form is taken at every so many mm of the redrawn line.
 pub(super) const STEP: f64 = 1.0;
+/// The same for the line of another piece.
 pub(super) const OTHER_STEP: f64 = 3.0;
 /// How far two lines that lie on each other may be apart, in mm: the rounding and the vertices of both.
 pub(super) const WITHIN: f64 = 0.25;
@@ -29,7 +30,7 @@ pub(super) struct Way {
 }
 
 impl Other {
-    /// The vertices of the line.
+    /// `points` are the vertices of the line, the first not repeated.
     #[must_use]
     pub fn new(points: &[Point]) -> Other {
         let forward = every(points, OTHER_STEP, true);
@@ -58,6 +59,7 @@ pub(super) struct Form {
 }
 
 impl Form {
+    /// The form over so many places from one on, which the line has to hold.
     pub fn of(places: &[Point], from: usize, span: usize) -> Form {
         let at = |k: usize| places[from + k];
         let chord = at(span) - at(0);
@@ -86,10 +88,12 @@ impl Form {
         key
     }
 
+    /// The form of the mirrored line.
     pub fn mirrored(self) -> Form {
         Form { offsets: self.offsets.map(|o| -o), ..self }
     }
 
+    /// Whether two lines of these forms lie on each other.
     pub fn like(&self, other: &Form) -> bool {
         (self.chord - other.chord).abs() <= WITHIN
             && self.offsets.iter().zip(other.offsets).all(|(a, b)| (a - b).abs() <= WITHIN)
@@ -98,14 +102,19 @@ impl Form {
 
 /// Points of a line at every `step` mm.
 pub(super) fn every(line: &[Point], step: f64, closed: bool) -> Vec<Point> {
-    let mut places = Vec::new();
-    let mut left = 0.0;
     let last = line.first().filter(|_| closed);
     let all: Vec<Point> = line.iter().chain(last).copied().collect();
-    for w in all.windows(2) {
-        let length = (w[1] - w[0]).hypot();
+    along(&all, &all, step)
+}
+
+/// The places of a new line that are those of the old one, vertex by vertex, at every `step` mm.
+pub(super) fn along(old: &[Point], new: &[Point], step: f64) -> Vec<Point> {
+    let mut places = Vec::new();
+    let mut left = 0.0;
+    for (o, n) in old.windows(2).zip(new.windows(2)) {
+        let length = (o[1] - o[0]).hypot();
         while left <= length && length > 0.0 {
-            places.push(w[0].lerp(w[1], left / length));
+            places.push(n[0].lerp(n[1], left / length));
             left += step;
         }
         left -= length;
@@ -113,6 +122,7 @@ pub(super) fn every(line: &[Point], step: f64, closed: bool) -> Vec<Point> {
     places
 }
 
+/// How many steps make the length whose form is compared.
 pub(super) fn steps(step: f64) -> usize {
     // A whole number by the constants.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

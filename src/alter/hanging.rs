@@ -5,7 +5,7 @@
 //! straight line, one lies on the other.
 
 pub use super::form::Other;
-use super::form::{BOWED, Form, LENGTH, OTHER_STEP, STEP, WITHIN, Way, every, steps};
+use super::form::{BOWED, Form, LENGTH, OTHER_STEP, STEP, WITHIN, Way, along, every, steps};
 use super::places::Places;
 use crate::seam::ring;
 use kurbo::{Affine, Point, Vec2};
@@ -77,7 +77,7 @@ impl Redrawing {
         for alike in &mut by_bow {
             alike.sort_by(|(_, a), (_, b)| a.offsets[2].total_cmp(&b.offsets[2]));
         }
-        bowed.then(|| Redrawing { new: along(&old, &new), old: places, by_bow, corners })
+        bowed.then(|| Redrawing { new: along(&old, &new, STEP), old: places, by_bow, corners })
     }
 
     /// The edge of another piece's closed line that lay on the old line and is off the new one.
@@ -294,21 +294,6 @@ fn motion(from: [Point; 2], to: [Point; 2], side: f64) -> Affine {
     let turn = Affine::rotate(turned) * mirror;
     let shift = to[0].midpoint(to[1]) - turn * from[0].midpoint(from[1]);
     Affine::translate(shift) * turn
-}
-
-/// The places of the new line that are those of the old one at every [`STEP`].
-fn along(old: &[Point], new: &[Point]) -> Vec<Point> {
-    let mut places = Vec::new();
-    let mut left = 0.0;
-    for (o, n) in old.windows(2).zip(new.windows(2)) {
-        let length = (o[1] - o[0]).hypot();
-        while left <= length && length > 0.0 {
-            places.push(n[0].lerp(n[1], left / length));
-            left += STEP;
-        }
-        left -= length;
-    }
-    places
 }
 
 /// How far an edge is off the new line at most, once it is laid on it as well as can be: first where it lay, then fitted.

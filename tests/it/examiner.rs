@@ -22,7 +22,8 @@ fn planted_faults_are_found() {
 /// Drafts that once came out wrong: a corner of the cut line at a fly's top, dense noisy cut lines that folded back, arcs thinned
 /// too far, a side waist seen at a vent, yokes with blunt corners; a vertex added without need, a cut line by itself whose sew line was
 /// derived anew a little otherwise, a side waist blunter than the hip, corners at the hem that the comparison took for changes; a corner of
-/// the cut line that is cut off, backs whose inseam was read as the crotch seam, yokes whose ends are nearly alike; a notch on a coarse cut line.
+/// the cut line that is cut off, backs whose inseam was read as the crotch seam, yokes whose ends are nearly alike; a notch on a
+/// coarse cut line.
 #[test]
 fn drafts_that_were_wrong_once_are_right() {
     let Some(python) = python() else { return };
