@@ -66,6 +66,8 @@ pub mod dxf_text;
 #[doc(hidden)]
 pub mod finding;
 #[doc(hidden)]
+pub mod geometry;
+#[doc(hidden)]
 pub mod grade;
 #[doc(hidden)]
 pub mod job;

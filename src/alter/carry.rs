@@ -1,8 +1,8 @@
 //! Marks carried along with the lines they stand on.
 
 use super::redrawn::Redrawn;
-use crate::pattern::near::Segments;
-use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece, nearest_share};
+use crate::geometry::Segments;
+use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece};
 use kurbo::{ParamCurve, Point, Vec2};
 
 /// How far, in mm, a notch may stand from the edge and still be on it: writers round, and some
@@ -123,9 +123,8 @@ fn on_edge(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
 /// The nearest edge's distance from `p`, and how far that place of the edge moves.
 fn nearest(lines: &[Line<'_>], p: Point) -> Option<(f64, Vec2)> {
     let there = lines.iter().filter(|l| l.reach.contains(p));
-    let nearest = there.filter_map(|line| line.edges.nearest(p).map(|(i, edge, away)| (away, line, i, edge)));
-    nearest.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(away, line, i, edge)| {
-        let t = nearest_share(edge.p0, edge.p1, p);
-        (away, line.redrawn.carried(line.points, i, t) - edge.eval(t))
+    let nearest = there.filter_map(|line| line.edges.nearest(p).map(|at| (line, at)));
+    nearest.min_by(|a, b| a.1.away.total_cmp(&b.1.away)).map(|(line, at)| {
+        (at.away, line.redrawn.carried(line.points, at.edge, at.share) - at.line.eval(at.share))
     })
 }

@@ -3,7 +3,8 @@
 //! The seam stays where the fold meets it, and the law begins there. Beyond the fold its edge is the mirror image of what it is
 //! turned upon, so that each of its places turns as the seam below the fold does, as deep as it was (common practice, no source).
 
-use crate::seam::{Leg, LegPiece, ring};
+use crate::geometry::direction;
+use crate::seam::{Leg, LegPiece};
 use kurbo::{Affine, Point, Vec2};
 
 /// How near to the fold, in mm, the vertex of the seam lies at which the edge turns. Where there is none the seam runs straight
@@ -26,7 +27,7 @@ impl Casing {
         let leg: &Leg = &on.leg;
         let off = |i: usize| (leg.ring[i] - centre).hypot();
         let fold = (1..leg.curve_begin).min_by(|&a, &b| off(a).total_cmp(&off(b)))?;
-        let over = ring::reflection(leg.ring[fold], side - centre);
+        let over = direction::reflection(leg.ring[fold], side - centre);
         (off(fold) <= AT_FOLD).then_some(Casing { fold, over })
     }
 

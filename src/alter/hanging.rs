@@ -6,8 +6,7 @@
 
 pub use super::form::Other;
 use super::form::{BOWED, Form, LENGTH, OTHER_STEP, STEP, WITHIN, Way, along, every, steps};
-use super::places::Places;
-use crate::seam::ring;
+use crate::geometry::{Run, corners, direction, line};
 use kurbo::{Affine, Point, Vec2};
 
 /// The least length, in mm, that is told: curves agree over less by chance.
@@ -45,7 +44,7 @@ pub struct Hanging {
 /// A closed line before and after it was redrawn, made ready for other pieces to be laid on it.
 #[derive(Debug)]
 pub struct Redrawing {
-    /// Places of the old line at every [`STEP`], and where they are now.
+    /// Run of the old line at every [`STEP`], and where they are now.
     old: Vec<Point>,
     new: Vec<Point>,
     /// The places from which on the line has a form of its own, by how far it is off its chord at the second place and, of those, in the
@@ -109,16 +108,16 @@ impl Redrawing {
 
     /// How much longer the new line is than the old one beside an edge: one that was stretched along itself still has its form.
     fn longer(&self, lay: &Lay) -> f64 {
-        let old = Places::new(&self.old);
+        let old = Run::new(&self.old);
         let ends = [lay.edge[0], lay.edge[lay.edge.len() - 1]].map(|p| old.point(lay.laid * p));
         let (from, to) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
-        ring::length(&self.new[from..=to]) - ring::length(&self.old[from..=to])
+        line::length(&self.new[from..=to]) - line::length(&self.old[from..=to])
     }
 
     /// How far a point that is laid on the old line, and one that is laid on the new line, are off it, in mm.
     #[must_use]
     pub fn away(&self, [old, new]: [Point; 2]) -> [f64; 2] {
-        let off = |line: &[Point], p: Point| (Places::new(line).nearest(p) - p).hypot();
+        let off = |line: &[Point], p: Point| (Run::new(line).nearest(p) - p).hypot();
         [off(&self.old, old), off(&self.new, new)]
     }
 }
@@ -149,8 +148,8 @@ fn corners(places: &[Point]) -> Vec<usize> {
     const REACH: usize = 3;
     (REACH..places.len().saturating_sub(REACH))
         .filter(|&i| {
-            let turn = ring::angle(places[i] - places[i - REACH], places[i + REACH] - places[i]);
-            turn.abs() >= ring::CORNER
+            let turn = direction::angle(places[i] - places[i - REACH], places[i + REACH] - places[i]);
+            turn.abs() >= corners::CORNER
         })
         .collect()
 }
@@ -254,7 +253,7 @@ impl Redrawing {
     fn grown_from(&self, line: &[Point], (i, span): (usize, usize), laid: Affine, j: usize) -> Lay {
         let (seam_from, seam) = self.seam_at(j);
         let n = line.len();
-        let seam = Places::new(seam);
+        let seam = Run::new(seam);
         let on = |k: usize| seam.lies_on(laid * line[k % n], WITHIN);
         let after = (span..n).find(|&k| !on(i + k)).unwrap_or(n - 1).saturating_sub(1);
         let before = (1..n - after.min(n - 1)).find(|&k| !on(i + n - k)).unwrap_or(1) - 1;
@@ -299,10 +298,10 @@ fn motion(from: [Point; 2], to: [Point; 2], side: f64) -> Affine {
 /// How far an edge is off the new line at most, once it is laid on it as well as can be: first where it lay, then fitted.
 fn off(lay: &Lay, old: &[Point], new: &[Point]) -> f64 {
     let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
-    let places = Places::new(old);
+    let places = Run::new(old);
     let pairs: Vec<(Point, Point)> = laid.iter().map(|&p| (p, new[places.point(p)])).collect();
     let motion = closest(&laid, new, fit(&pairs));
-    let new = Places::new(new);
+    let new = Run::new(new);
     laid.iter().map(|&p| (motion * p - new.nearest(motion * p)).hypot()).fold(0.0, f64::max)
 }
 
@@ -320,7 +319,7 @@ fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
     const ARRIVED: f64 = 1e-10;
     let mut line = line.to_vec();
     line.dedup();
-    let line = Places::new(&line);
+    let line = Run::new(&line);
     for _ in 0..ROUNDS {
         let mut before = 0;
         let mut on = |p: Point| {

@@ -3,7 +3,8 @@
 use super::bend::{Joint, bend};
 use super::joints::{Own, Turns};
 use super::moves::Moves;
-use crate::seam::{Leg, SeamRole, ring};
+use crate::geometry::{direction::turn, line};
+use crate::seam::{Leg, SeamRole};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 use std::collections::HashSet;
@@ -71,7 +72,7 @@ pub struct CameBack {
 impl WayBack {
     pub fn new(leg: &Leg, blend: Mm) -> Self {
         let points = leg.seam(SeamRole::Inseam);
-        let at = ring::stations(&points);
+        let at = line::stations(&points);
         let length = at[at.len() - 1];
         let (keep, end, straight) = if at[1] >= TWO_VERTICES * blend.0 {
             (at[1], at[1], true)
@@ -162,8 +163,11 @@ impl WayBack {
         let (Some(&next), sharpest) = (points.get(2), self.turns.sharpest(carried)) else { return Some(()) };
         let (was, edge) = (points[1], next - points[1]);
         let across = Vec2::new(-edge.y, edge.x);
-        let (above, limit) = (points[0], sharpest * turn(points[0], was, next).signum());
-        let over = |share: f64| (turn(above, was + across * share, next) - limit) * limit.signum();
+        let (above, limit) = (points[0], sharpest * turn(was - points[0], next - was).signum());
+        let over = |share: f64| {
+            let corner = was + across * share;
+            (turn(corner - above, next - corner) - limit) * limit.signum()
+        };
         if over(0.0) <= 0.0 {
             return Some(());
         }
@@ -179,7 +183,7 @@ impl WayBack {
             if over(middle) > 0.0 { low = middle } else { high = middle }
         }
         points[1] = was + across * high;
-        let sound = points.get(3).is_none_or(|&after| turn(points[1], next, after).abs() <= sharpest);
+        let sound = points.get(3).is_none_or(|&after| turn(next - points[1], after - next).abs() <= sharpest);
         sound.then_some(())
     }
 
@@ -308,8 +312,4 @@ fn coarse(places: &[Place], bent: &[Point]) -> HashSet<usize> {
         bent[w[0]..=w[1]].iter().any(|p| along.cross(*p - a).abs() > FLAT)
     };
     drawn.windows(2).filter(shows).map(|w| places[w[0]].edge).collect()
-}
-
-fn turn(a: Point, b: Point, c: Point) -> f64 {
-    (b - a).cross(c - b).atan2((b - a).dot(c - b))
 }

@@ -1,7 +1,7 @@
 //! How far the vertices of a seam may turn.
 
 use super::bend::Joint;
-use crate::seam::ring;
+use crate::geometry::line;
 use kurbo::Point;
 
 /// By how many degrees a vertex may turn more than the sharpest of the seam did. The trade bounds it
@@ -110,7 +110,7 @@ fn is_unsteady(turns: &[f64]) -> bool {
 fn from_afar(points: &[Point], turns: &[f64]) -> Vec<f64> {
     /// So far to either side, in mm.
     const REACH: f64 = 20.0;
-    let at = ring::stations(points);
+    let at = line::stations(points);
     let n = points.len();
     let around = |i: usize| {
         let from = at.partition_point(|&s| s < at[i] - REACH).max(1);

@@ -10,7 +10,8 @@ use super::joints::{Own, Turns};
 use super::moves::Moves;
 use super::truing::{TooLarge, Truing};
 use super::waist::Waist;
-use crate::seam::{Leg, LegPiece, ring};
+use crate::geometry::line;
+use crate::seam::{Leg, LegPiece};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 
@@ -88,7 +89,7 @@ impl Law {
             turns: Turns::of(seam),
             waist: Waist::new(leg),
             back: WayBack::new(leg, blend),
-            rise: Mm(ring::length(seam)),
+            rise: Mm(line::length(seam)),
             casing,
         }
     }
@@ -227,7 +228,7 @@ impl Law {
 
     /// How the vertices of the curve may turn where the fork is carried; its own corner stays as it is.
     fn joints(&self, own: &Turns, places: &[Place], chain: &[Point], other_way: f64) -> Vec<Joint> {
-        let length = ring::length(chain);
+        let length = line::length(chain);
         let width = |j: usize| chain.get(j + 1).map_or(0.0, |b| (*b - chain[j]).hypot());
         let joint = |k: usize| {
             if k + 1 == chain.len() {
@@ -273,7 +274,7 @@ impl Applied<'_> {
         for (place, at) in self.crotch_added.iter().rev() {
             line.insert(place.edge + 1, *at);
         }
-        Mm(ring::length(&line[self.begin..]))
+        Mm(line::length(&line[self.begin..]))
     }
 }
 

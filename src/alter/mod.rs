@@ -16,7 +16,6 @@ mod joints;
 pub mod law;
 mod moves;
 mod outline;
-mod places;
 pub mod redraw;
 mod redrawn;
 pub mod remedy;
@@ -33,9 +32,10 @@ pub use moves::Moves;
 pub use redrawn::{Added, Redrawn};
 pub use truing::{TooLarge, Turned};
 
+use crate::geometry::{line, offset};
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
-use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
+use crate::seam::{Derived, Leg, SeamRole};
 use crate::units::Mm;
 use kurbo::Point;
 use outline::Outline;
@@ -71,7 +71,7 @@ pub fn blend(front: &Leg, back: &Leg, to: BlendTo) -> Mm {
 fn knee(front: &Leg, guess: Mm) -> Mm {
     /// How far from the guess the knee may be, as a share.
     const CLOSE: f64 = 0.15;
-    let stations = ring::stations(&front.ring[front.fork..=front.hem_in]);
+    let stations = line::stations(&front.ring[front.fork..=front.hem_in]);
     let nearest = stations.into_iter().min_by(|a, b| (a - guess.0).abs().total_cmp(&(b - guess.0).abs()));
     nearest.map(Mm).filter(|s| (*s - guess).abs() <= guess * CLOSE).unwrap_or(guess)
 }
@@ -90,7 +90,7 @@ impl UnderLaw {
         let mut ring = leg.ring.clone();
         ring[..=leg.fork].copy_from_slice(&applied.crotch);
         ring[leg.fork + 1..=leg.hem_in].copy_from_slice(&applied.inseam.points[1..]);
-        let waist = ring::stations(&leg.seam(SeamRole::Waist));
+        let waist = line::stations(&leg.seam(SeamRole::Waist));
         for (i, at) in (leg.side..ring.len()).zip(&waist) {
             ring[i] += applied.on_waist(waist[waist.len() - 1] - at);
         }
@@ -120,7 +120,7 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
             None => own(&line.points),
             Some(derived) => {
                 let followed = redraw::following(leg, &outline, path, line);
-                match allowance::inside(&derived.points, &derived.allowances) {
+                match offset::inside(&derived.points, &derived.allowances) {
                     Some(sew) => {
                         redraw::around(leg, followed, derived, (&own(&sew), applied.turns_at_hem), &sew)
                     }
@@ -176,7 +176,7 @@ pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
         points: line.clone(),
     });
     let sew = match &derived {
-        Some(d) => allowance::inside(&line, &d.allowances),
+        Some(d) => offset::inside(&line, &d.allowances),
         None => Some(line.clone()),
     };
     // Where nothing is left inside, the leg as it was: what was asked for is then missed.

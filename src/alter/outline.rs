@@ -8,7 +8,8 @@
 use super::law::Applied;
 use super::redrawn::Added;
 use super::station::Arc;
-use crate::seam::{Leg, ring};
+use crate::geometry::{direction, line};
+use crate::seam::Leg;
 use kurbo::{Point, Vec2};
 
 /// A corner whose edges turn by this many degrees or more: it is formed by its distances from both.
@@ -134,7 +135,7 @@ impl Outline {
         let (edge, share) = self.edge(at);
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
         let arms = self.old_arms(vertex);
-        let beside = |edge: Vec2, arm: Vec2| ring::angle(edge, arm).abs() <= LEANS;
+        let beside = |edge: Vec2, arm: Vec2| direction::angle(edge, arm).abs() <= LEANS;
         let own = self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex);
         let new = self.new_arms(vertex);
         if !own || new == arms {
@@ -223,7 +224,7 @@ impl Outline {
 
     /// Whether the sew line turns sharply at a vertex, before and after.
     fn is_corner(&self, vertex: usize) -> bool {
-        let sharp = |[a, b]: [Vec2; 2]| ring::angle(a, b).abs() >= CORNER;
+        let sharp = |[a, b]: [Vec2; 2]| direction::angle(a, b).abs() >= CORNER;
         sharp(self.old_arms(vertex)) && sharp(self.new_arms(vertex))
     }
 
@@ -329,7 +330,7 @@ impl Outline {
         const BACK: f64 = 0.1;
         let (was, is) = (self.arc.points[vertex], self.new[vertex]);
         let (old, new) = (self.old_arms(vertex), self.new_arms(vertex));
-        let (turned, turns) = (ring::angle(old[0], old[1]), ring::angle(new[0], new[1]));
+        let (turned, turns) = (direction::angle(old[0], old[1]), direction::angle(new[0], new[1]));
         let cross = new[0].cross(new[1]);
         if new == old {
             return p + (is - was);
@@ -345,7 +346,7 @@ impl Outline {
 
 /// The new places of a fly's points: they go with the centre front line beside them.
 pub(super) fn fly(leg: &Leg, applied: &Applied<'_>) -> Vec<Point> {
-    let first = ring::length(&leg.ring[..=1]);
+    let first = line::length(&leg.ring[..=1]);
     let ends = [0, 1].map(|i| applied.crotch[i] - leg.ring[i]);
     let on_fly = super::station::on_fly(leg);
     leg.fly

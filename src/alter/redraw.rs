@@ -3,8 +3,9 @@
 use super::law::Applied;
 use super::outline::Outline;
 use super::redrawn::{Added, Redrawn};
-use crate::pattern::{Path, nearest_share};
-use crate::seam::{Derived, Leg, SeamRole, allowance, ring};
+use crate::geometry::{corners, direction, edge::nearest_share, line, offset, ring};
+use crate::pattern::Path;
+use crate::seam::{Derived, Leg, SeamRole};
 use kurbo::{Point, Vec2};
 use std::collections::HashSet;
 
@@ -26,7 +27,7 @@ pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>>
     for (place, at) in applied.crotch_added.iter().chain(&applied.inseam.added) {
         all[place.edge].push(Added { after: 0, share: place.share, at: *at });
     }
-    let at = ring::stations(&leg.seam(SeamRole::Waist));
+    let at = line::stations(&leg.seam(SeamRole::Waist));
     let from_centre = |i: usize| at[at.len() - 1] - at[i - leg.side];
     for (i, added) in all.iter_mut().enumerate().skip(leg.side) {
         let (a, b) = (leg.ring[i], leg.ring[(i + 1) % n]);
@@ -93,15 +94,15 @@ pub(super) fn around(
     /// In mm: what stays, or goes with its sew line, does so to the last digit.
     const ALIKE: f64 = 1e-9;
     let Derived { points, allowances } = derived;
-    let carrying = allowance::carrying(points, allowances);
+    let carrying = offset::carrying(points, allowances);
     let (new, index) = sew.line(old);
     let of_new = spread(allowances, &index, new.len());
     let is_old: HashSet<usize> = index.iter().copied().collect();
     let mut of_line: Vec<usize> = carrying.iter().map(|&i| index[i]).collect();
     of_line.extend((0..new.len()).filter(|k| !is_old.contains(k)));
     of_line.sort_unstable();
-    let was = allowance::outside(old, allowances, &carrying);
-    let is = allowance::outside(&new, &of_new, &of_line);
+    let was = offset::outside(old, allowances, &carrying);
+    let is = offset::outside(&new, &of_new, &of_line);
     let said = |i: usize| {
         let (was, is) = (was[i]?, is[index[i]]?);
         let exact = [Vec2::ZERO, sew.moves[i]].into_iter().find(|by| (is - was - *by).hypot() <= ALIKE);
@@ -145,7 +146,7 @@ fn settled(
     let mut before = (NEAR, cut.clone());
     for _ in 0..TIMES {
         let (line, index) = cut.line(points);
-        let Some(derived) = allowance::inside(&line, allowances) else { return before.1 };
+        let Some(derived) = offset::inside(&line, allowances) else { return before.1 };
         let off = |k: usize| sew[k] - derived[k];
         let is_old: HashSet<usize> = index.iter().copied().collect();
         let added: Vec<usize> = (0..line.len()).filter(|k| !is_old.contains(k)).collect();
@@ -196,7 +197,7 @@ pub(super) fn beside(
             let (a, b) = (points[i] - points[(i + n - 1) % n], points[(i + 1) % n] - points[i]);
             let around = if same_way { [a, b] } else { [-b, -a] };
             // The inner corner of a line at its distance lies beside an edge, a little off the sew line's corner.
-            let sharp = ring::angle(a, b).abs() >= INNER;
+            let sharp = direction::angle(a, b).abs() >= INNER;
             let near = if sharp { outline.corner_near(points[i], at[i]) } else { at[i] };
             if let Some(corner) = outline.corner(points[i], near, around) {
                 new[i] = corner;
@@ -228,7 +229,7 @@ fn added_beside(
     const AWAY: f64 = 0.5;
     let n = points.len();
     let whole = outline.arc.whole();
-    let turns = ring::turns(points);
+    let turns = corners::turns(points);
     let edges = if closed { n } else { n.saturating_sub(1) };
     let mut added = Vec::new();
     for i in 0..edges {

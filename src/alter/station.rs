@@ -4,8 +4,8 @@
 //! its station by counting; a vertex of the cut line has that of the nearest point of the sew line,
 //! which is what keeps the allowance. Both lines then move by one and the same law.
 
-use crate::pattern::nearest_share;
-use crate::seam::{Leg, SeamRole, ring};
+use crate::geometry::{corners, direction, edge::nearest_share, line, ring};
+use crate::seam::{Leg, SeamRole};
 use kurbo::{Point, Vec2};
 
 /// How far ahead, in mm beyond the step itself, the nearest sew point is looked for. More than the
@@ -63,7 +63,8 @@ pub(super) fn on_fly(leg: &Leg) -> Vec<Station> {
     let below = |p: Point| (p - centre).dot(down);
     let top = fly.iter().take_while(|&&p| below(p) < TOP * reached).count();
     let corner = if top > 0 { fly[top - 1] } else { centre };
-    let beside = |w: &&[Point]| ring::lean(w[1] - w[0], down) <= BESIDE_CENTRE && below(w[1]) > below(w[0]);
+    let beside =
+        |w: &&[Point]| direction::lean(w[1] - w[0], down) <= BESIDE_CENTRE && below(w[1]) > below(w[0]);
     let straight = fly[top.saturating_sub(1)..].windows(2).take_while(beside).count();
     // An extension that slants from its corner to its foot has no straight edge.
     let edge = if straight > 0 { fly[top.saturating_sub(1) + straight] } else { foot };
@@ -88,13 +89,13 @@ pub fn of_line(leg: &Leg, points: &[Point], closed: bool) -> Vec<Station> {
 /// else the nearest point.
 fn start(leg: &Leg, arc: &Arc, points: &[Point]) -> (usize, f64) {
     let tops = on_fly(leg).iter().take_while(|s| s.at == 0.0).count();
-    let turns = ring::turns(points);
+    let turns = corners::turns(points);
     let waist = arc.points[tops];
     let nearest = |among: &mut dyn Iterator<Item = usize>| {
         among.min_by(|&a, &b| (points[a] - waist).hypot2().total_cmp(&(points[b] - waist).hypot2()))
     };
     let any = nearest(&mut (0..points.len())).unwrap_or(0);
-    let corner = nearest(&mut (0..points.len()).filter(|&i| turns[i] >= ring::CORNER));
+    let corner = nearest(&mut (0..points.len()).filter(|&i| turns[i] >= corners::CORNER));
     let start = match corner {
         Some(c) if (points[c] - waist).hypot() < 4.0 * (points[any] - waist).hypot() + 1.0 => c,
         _ => any,
@@ -157,7 +158,7 @@ pub(super) struct Arc {
 impl Arc {
     pub fn new(leg: &Leg) -> Self {
         let (n, ring) = (leg.ring.len(), &leg.ring);
-        let own = ring::stations(ring);
+        let own = line::stations(ring);
         let whole = own[n - 1] + (ring[0] - ring[n - 1]).hypot();
         let edge = |k: usize| {
             let end = if k + 1 == n { whole } else { own[k + 1] };
@@ -180,7 +181,7 @@ impl Arc {
         let ends: Vec<Station> = std::iter::once(edges[0].0).chain(on_fly(leg)).chain([reached]).collect();
         edges.splice(0..1, ends.windows(2).map(|w| (w[0], w[1])));
         points.splice(1..1, leg.fly.iter().copied());
-        let mut at = ring::stations(&points);
+        let mut at = line::stations(&points);
         at.push(at[at.len() - 1] + (points[0] - points[points.len() - 1]).hypot());
         Arc { points, at, edges }
     }

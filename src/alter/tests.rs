@@ -14,6 +14,7 @@ use super::redrawn::{Added, Redrawn};
 use super::solve::near_zero;
 use super::station::{self, Station};
 use super::*;
+use crate::geometry::{direction, line};
 use crate::seam::{Drawn, Found, How, SeamRole, SewLine};
 use SeamRole::{Crotch, Hem, Inseam, Outseam, Waist};
 use kurbo::{Point, Vec2};
@@ -290,7 +291,7 @@ fn a_leaning_seam_gains_less_than_it_slides() {
     assert!((gained - 25.2).abs() < 0.05, "{gained}");
     assert!((law.slide_for(Mm(gained)).unwrap().0 - 25.4).abs() < 1e-9);
     let applied = law.apply(&leg, DOWN).unwrap();
-    assert!((applied.rise().0 - ring::length(&leg.ring[..=leg.fork]) - gained).abs() < 1e-9);
+    assert!((applied.rise().0 - line::length(&leg.ring[..=leg.fork]) - gained).abs() < 1e-9);
     // Upright, it gains the slide itself.
     let upright = leaning(0.0);
     let law = Law::new(&upright, Mm(400.0));
@@ -317,7 +318,7 @@ fn the_turn_of_a_straight_seam_is_trued_into_the_curve() {
         }
         // No vertex turns by half a degree more than it did, and none the other way.
         for i in 1..leg.fork {
-            let turn = ring::angle(new[i] - new[i - 1], new[i + 1] - new[i]);
+            let turn = direction::angle(new[i] - new[i - 1], new[i + 1] - new[i]);
             assert!((-0.03..1.5).contains(&turn), "{lean} {along} {i}: {turn}");
         }
     }

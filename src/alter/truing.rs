@@ -13,7 +13,7 @@
 //! one straight and the turns of a bowed or unsteady one as they are. Edges of the curve keep their
 //! lengths. So the seam grows by what its upper part grows by, and nothing else.
 
-use crate::seam::ring;
+use crate::geometry::{direction::rotated, direction::turn, line};
 use kurbo::{Point, Vec2};
 use std::f64::consts::FRAC_PI_2;
 
@@ -106,7 +106,7 @@ impl Truing {
                 points.len() - 1
             })
             .collect::<Vec<_>>();
-        let at = ring::stations(&points);
+        let at = line::stations(&points);
         let last = points.len() - 1;
         let copied_from = at[last] * (1.0 - COPY);
         let end = at.partition_point(|&s| s <= copied_from).saturating_sub(1);
@@ -141,7 +141,7 @@ impl Truing {
 
     /// The trued stretch, from and to, along the seam from the waist.
     pub fn stretch(&self) -> (f64, f64) {
-        (self.upper, ring::length(&self.points[..=self.end]))
+        (self.upper, line::length(&self.points[..=self.end]))
     }
 
     /// The first index of the ring that is an exact copy.
@@ -324,16 +324,6 @@ fn bends(at: &[f64], turns: &[f64], hinge: usize, end: usize) -> Vec<Bend> {
             less: (t - other_way).max(if i == 0 { LEVEL.to_radians() } else { 0.0 }),
         })
         .collect()
-}
-
-/// The angle in radians from `a` to `b`, counter-clockwise.
-fn turn(a: Vec2, b: Vec2) -> f64 {
-    a.cross(b).atan2(a.dot(b))
-}
-
-fn rotated(v: Vec2, by: f64) -> Vec2 {
-    let (sin, cos) = by.sin_cos();
-    Vec2::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
 }
 
 /// The root of a rising function near 0, by false position with halving (the "Illinois" rule; M. Dowell,

@@ -1,7 +1,8 @@
 //! How a waist edge follows its centre where that is raised.
 
 use super::moves::ease;
-use crate::seam::{Leg, SeamRole, ring};
+use crate::geometry::{corners, line};
+use crate::seam::{Leg, SeamRole};
 
 /// A dart's point turns by this many degrees or more, into the piece.
 const POINT: f64 = 60.0;
@@ -28,8 +29,8 @@ impl Waist {
     pub fn new(leg: &Leg) -> Self {
         let mut points = leg.seam(SeamRole::Waist);
         points.reverse();
-        let at = ring::stations(&points);
-        let turns = ring::turns(&leg.ring);
+        let at = line::stations(&points);
+        let turns = corners::turns(&leg.ring);
         let n = leg.ring.len();
         // Seen from the centre; of the ring's points the waist has the last.
         let turn = |k: usize| turns[(n - k) % n];

@@ -3,11 +3,11 @@
 //! The bounds are the trade's; see each constant. The checks measure the new lines anew and do not
 //! ask the law that made them.
 
-use super::outline::{self, Crossing};
 use crate::alter::{Change, Law, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::{LayerUse, Piece, nearest_share};
-use crate::seam::{Leg, SeamRole, ring};
+use crate::geometry::{Segments, corners, crossing::Crossing, crossing::crossing, direction, line, ring};
+use crate::pattern::{LayerUse, Piece};
+use crate::seam::{Leg, SeamRole};
 use crate::units::{Mm, against};
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;
@@ -107,7 +107,7 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     let path = &piece.paths[redrawn.path];
     let (line, index) = redrawn.line(&path.points);
     let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
-    let crossing = match (outline::crossing(&line), outline::crossing(&path.points)) {
+    let crossing = match (crossing(&line), crossing(&path.points)) {
         (Crossing::At(.., at), Crossing::None) => Some(at),
         (Crossing::Untold, Crossing::None) => Some(line[0]),
         _ => None,
@@ -137,7 +137,7 @@ fn turned_back(old: &[Point], new: &[Point], index: &[usize]) -> Option<Point> {
     const BACK: f64 = 172.0;
     /// A vertex that turns by this much more than it did, and so far, in degrees, has folded over.
     const MORE: (f64, f64) = (60.0, 100.0);
-    let (was, is) = (ring::turns_of_edges(old), ring::turns_of_edges(new));
+    let (was, is) = (corners::turns_of_edges(old), corners::turns_of_edges(new));
     // A vertex that was added lay on an edge.
     let mut before = vec![0.0_f64; new.len()];
     index.iter().zip(&was).for_each(|(&k, was)| before[k] = was.abs());
@@ -198,7 +198,7 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, findi
 /// the inseam is straight, drawn with two vertices.
 fn copied_to(leg: &Leg, blend: Mm) -> usize {
     let quarter = 0.25 * blend.0;
-    let stations = ring::stations(&leg.ring[leg.fork..=leg.hem_in]);
+    let stations = line::stations(&leg.ring[leg.fork..=leg.hem_in]);
     leg.fork + stations.partition_point(|&s| s <= quarter).saturating_sub(1)
 }
 
@@ -266,7 +266,7 @@ fn below_fly(leg: &Leg) -> usize {
 fn bends(ring: &[Point], leg: &Leg, role: SeamRole, begin: usize) -> Vec<(f64, Point)> {
     let mut run: Vec<Point> = leg.range(role).filter(|&i| i >= begin).map(|i| ring[i % ring.len()]).collect();
     run.dedup();
-    let bend = |w: &[Point]| (ring::angle(w[1] - w[0], w[2] - w[1]), w[1]);
+    let bend = |w: &[Point]| (direction::angle(w[1] - w[0], w[2] - w[1]), w[1]);
     run.windows(3).map(bend).filter(|(turn, _)| turn.abs() < CORNER).collect()
 }
 
@@ -285,7 +285,7 @@ fn smooth_cut(
     const END: f64 = 1.0;
     let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
     let (new, index) = cut.line(old);
-    let (was, is) = (ring::turns(old), ring::turns(&new));
+    let (was, is) = (corners::turns(old), corners::turns(&new));
     let seam_of = crate::alter::station::of_line(before, old, true);
     for role in [SeamRole::Crotch, SeamRole::Inseam] {
         let whole = before.length(role).0;
@@ -293,7 +293,7 @@ fn smooth_cut(
         let fly = role == SeamRole::Crotch && !before.fly.is_empty();
         let first = if fly { (before.ring[1] - before.ring[0]).hypot() + FOOT } else { END };
         let first =
-            if role == SeamRole::Crotch { first + ring::length(&before.ring[..=begin]) } else { first };
+            if role == SeamRole::Crotch { first + line::length(&before.ring[..=begin]) } else { first };
         let inside = |i: usize| {
             let at = seam_of[i];
             at.role == role && at.at > first && at.at < whole - END && was[i].abs() < CORNER
@@ -321,15 +321,14 @@ fn closed(leg: &Leg) -> Vec<Point> {
 
 /// The cut line's vertices keep their distance from the sew line, which is given before and after.
 fn allowance(piece: &Piece, sew: [Vec<Point>; 2], cut: &Redrawn, old: &[Point], findings: &mut Vec<Finding>) {
-    let [sew_old, sew_new] = sew.map(Near::new);
-    let (mut near_old, mut near_new) = (0, 0);
+    let [sew_old, sew_new] = sew.map(|line| Segments::of(&line, false));
     // At a corner of the line the distances from two seams make the place.
-    let turns = ring::turns(old);
+    let turns = corners::turns(old);
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO && turns[i].abs() < CORNER)
         .map(|i| {
-            let was = sew_old.distance(old[i], &mut near_old);
-            let is = sew_new.distance(old[i] + cut.moves[i], &mut near_new);
+            let was = sew_old.distance(old[i]);
+            let is = sew_new.distance(old[i] + cut.moves[i]);
             ((is - was).abs(), old[i] + cut.moves[i])
         })
         .max_by(|a, b| a.0.total_cmp(&b.0));
@@ -348,72 +347,6 @@ fn allowance(piece: &Piece, sew: [Vec<Point>; 2], cut: &Redrawn, old: &[Point], 
             .at(piece.drawn(at)),
         );
     }
-}
-
-/// Distances from a run of points: boxes around a few segments each, and boxes around those.
-struct Near {
-    points: Vec<Point>,
-    boxes: Vec<kurbo::Rect>,
-    groups: Vec<kurbo::Rect>,
-}
-
-impl Near {
-    /// Segments that share a box.
-    const EACH: usize = 4;
-    /// Boxes that share a group.
-    const GROUP: usize = 16;
-
-    fn new(points: Vec<Point>) -> Self {
-        let around = |run: &[Point]| {
-            run.iter().fold(kurbo::Rect::from_points(run[0], run[0]), |area, p| area.union_pt(*p))
-        };
-        let starts = (0..points.len().saturating_sub(1)).step_by(Self::EACH);
-        let boxes: Vec<_> =
-            starts.map(|i| around(&points[i..points.len().min(i + Self::EACH + 1)])).collect();
-        let groups =
-            boxes.chunks(Self::GROUP).map(|run| run.iter().fold(run[0], |a, b| a.union(*b))).collect();
-        Near { points, boxes, groups }
-    }
-
-    /// How far `p` is from the line. `near` is the box to look into first, and then the box that had
-    /// the nearest segment: of points given in the line's order the next one's is the same or close.
-    fn distance(&self, p: Point, near: &mut usize) -> f64 {
-        let mut best = self.within_box(*near, p);
-        for (g, group) in self.groups.iter().enumerate() {
-            if squared(group, p) >= best {
-                continue;
-            }
-            let first = g * Self::GROUP;
-            for (k, area) in self.boxes.iter().enumerate().skip(first).take(Self::GROUP) {
-                if squared(area, p) < best {
-                    let here = self.within_box(k, p);
-                    if here < best {
-                        (best, *near) = (here, k);
-                    }
-                }
-            }
-        }
-        best.sqrt()
-    }
-
-    /// The squared distance from the segments of a box.
-    fn within_box(&self, k: usize, p: Point) -> f64 {
-        let from = k * Self::EACH;
-        let run = &self.points[from..self.points.len().min(from + Self::EACH + 1)];
-        let mut least = f64::INFINITY;
-        for w in run.windows(2) {
-            let t = nearest_share(w[0], w[1], p);
-            least = least.min((w[0] + (w[1] - w[0]) * t - p).hypot2());
-        }
-        least
-    }
-}
-
-/// The squared distance of a point from a box.
-fn squared(area: &kurbo::Rect, p: Point) -> f64 {
-    let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
-    let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
-    dx * dx + dy * dy
 }
 
 #[cfg(test)]
@@ -460,39 +393,6 @@ mod tests {
             [(0.0, 2), (19.9, 2), (20.0, 3), (39.9, 3), (40.0, 4), (91.9, 4), (92.1, 5), (1000.0, 5)]
         {
             assert_eq!(copied_to(&front(), Mm(blend)), last, "{blend}");
-        }
-    }
-
-    /// By Pythagoras; 0 within.
-    #[test]
-    fn a_box_is_as_far_as_its_nearest_corner_or_side() {
-        let area = kurbo::Rect::new(3.0, -2.0, 8.0, 5.0);
-        for (p, far) in [
-            ((0.0, -6.0), 25.0),
-            ((13.0, 17.0), 169.0),
-            ((4.0, 1.0), 0.0),
-            ((0.5, 3.0), 6.25),
-            ((4.0, 5.25), 0.0625),
-        ] {
-            assert_eq!(squared(&area, p.into()), far, "{p:?}");
-        }
-    }
-
-    /// Teeth 11 mm apart and 30 mm high: whatever box the search begins in, it finds what a look at every segment finds.
-    #[test]
-    fn the_nearest_segment_is_found_from_any_box() {
-        let teeth: Vec<Point> =
-            (0..150).map(|i| Point::new(11.0 * f64::from(i), 30.0 * f64::from(i % 2))).collect();
-        let line = Near::new(teeth.clone());
-        assert_eq!((line.boxes.len(), line.groups.len()), (38, 3));
-        let mut near = 0;
-        for k in 0..500 {
-            let p = Point::new(3.3 * f64::from(k) - 7.0, f64::from(k * 7 % 43) - 5.0);
-            let found = line.distance(p, &mut near);
-            assert!((found - ring::distance(&teeth, p)).abs() < 1e-6, "{p}: {found}");
-            // The box that it was found in is the one to begin with.
-            assert!((line.within_box(near, p).sqrt() - found).abs() < 1e-12, "{p}");
-            assert_eq!(line.distance(p, &mut { 37 }), found);
         }
     }
 }

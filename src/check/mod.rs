@@ -7,7 +7,6 @@
 
 pub mod against;
 pub mod invariants;
-pub mod outline;
 pub mod reread;
 pub mod rules;
 mod run;

@@ -7,10 +7,11 @@
 //! would have to be the waist or the outseam.)
 
 use crate::finding::{FindingId, Severity};
+use crate::geometry::corners;
 use crate::job::Job;
 use crate::opened::Opened;
 use crate::pattern::Piece;
-use crate::seam::{self, LegPiece, SeamRole, Size, ring};
+use crate::seam::{self, LegPiece, SeamRole, Size};
 use std::ops::Range;
 
 /// Words for trousers in a style, category or piece name.
@@ -68,7 +69,7 @@ fn shown(size: &Size<'_>) -> bool {
 
 fn unbroken(leg: &LegPiece<'_>) -> bool {
     let leg = &leg.leg;
-    let turns = ring::turns(&leg.ring);
+    let turns = corners::turns(&leg.ring);
     let n = turns.len();
     // The corners beside the point of a dart, a pleat or a vent are none of a seam's.
     let carrying = |i: &usize| turns[i % n] != 0.0;

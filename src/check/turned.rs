@@ -5,7 +5,7 @@
 //! conjugates; P. H. Schönemann, *Psychometrika* 31 (1966), 1–10). The places where the fit is best, as good ones
 //! as there are, are the answers: a rectangle lies on itself in two ways, a disc in any.
 
-use crate::seam::ring;
+use crate::geometry::{line, ring};
 use kurbo::{Point, Vec2};
 
 /// So many points stand for an outline: the length of a leg in steps of some 4 cm.
@@ -62,7 +62,7 @@ impl Stepped {
             points.reverse();
         }
         points.push(*points.first()?);
-        let stations = ring::stations(&points);
+        let stations = line::stations(&points);
         let mut drawn: Vec<Vec2> = outline.iter().map(|p| p.to_vec2()).collect();
         centred(&mut drawn);
         let mut stepped = Stepped { points, stations, steps: Vec::new(), drawn, clockwise };

@@ -13,8 +13,7 @@
 //! The alternative, turning and stretching each span as a whole to its new end points, keeps each span's shape
 //! to perfection but turns the ends, and was up to half as far again from drawn sizes as proportion.
 
-use crate::pattern::nearest_share;
-use crate::seam::ring;
+use crate::geometry::{edge::nearest_share, line};
 use kurbo::{Point, Vec2};
 
 /// An edge that stays this close, in mm, to the chord between two graded points is straight. Exports round to
@@ -134,7 +133,7 @@ impl Span {
         let (a, b) = (line[0], line[steps]);
         let off = |p: Point| (a + (b - a) * nearest_share(a, b, p) - p).hypot();
         let straight = line.iter().all(|&p| off(p) <= STRAIGHT);
-        Span { index, at: ring::stations(&line), from: from.1, to: to.1, straight }
+        Span { index, at: line::stations(&line), from: from.1, to: to.1, straight }
     }
 
     fn length(&self) -> f64 {

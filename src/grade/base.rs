@@ -2,6 +2,7 @@
 
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
+use crate::geometry::line;
 use crate::pattern::{LayerMap, LayerUse, MarkKind, Path, Piece, StrokePoint};
 use kurbo::{Point, Vec2};
 
@@ -229,7 +230,7 @@ impl Base {
     /// The distance to the nearest edge of the cut and sew lines.
     fn edge_distance(&self, p: Point) -> f64 {
         let outlines = [LayerUse::Cut, LayerUse::Sew].into_iter().filter_map(|u| self.piece.outline(u));
-        let distance = |line: &Path| super::inside::foot(&line.points, p).2;
+        let distance = |line: &Path| line::nearest(&line.points, true, p).2;
         outlines.map(distance).fold(f64::INFINITY, f64::min)
     }
 }

@@ -5,8 +5,7 @@
 //! beside it (the mitre). Moving each point as far as the nearest place of the edge is simpler, but does not turn
 //! the offset: on a sample it left allowances 0.9 mm uneven four sizes up, this 0.06 mm.
 
-use super::inside::foot;
-use crate::seam::ring;
+use crate::geometry::{corners, line};
 use kurbo::{Point, Vec2};
 
 /// Two edges closer in direction than this, as the sine of their angle, have no mitre that can be trusted.
@@ -26,11 +25,11 @@ impl Edge<'_> {
     #[must_use]
     pub fn carry(&self, line: &[Point]) -> Vec<Vec2> {
         let n = line.len();
-        let turns = ring::turns(line);
+        let turns = corners::turns(line);
         (0..n)
             .map(|i| {
                 let p = line[i];
-                let corner = turns[i].abs() >= ring::CORNER;
+                let corner = turns[i].abs() >= corners::CORNER;
                 let sides = [line[(i + n - 1) % n], line[(i + 1) % n]].map(|q| p.midpoint(q));
                 corner.then(|| self.mitre(p, sides)).flatten().unwrap_or_else(|| self.across(p)) - p
             })
@@ -45,7 +44,7 @@ impl Edge<'_> {
 
     /// The point with its foot carried and its offset turned.
     fn across(&self, p: Point) -> Point {
-        let (i, t, _) = foot(self.old, p);
+        let (i, t, _) = line::nearest(self.old, true, p);
         let [(a, d), (b, e)] = self.segment(i);
         let mut turn = angle(d, e);
         // Square across from a vertex: half way between its two edges.
@@ -62,7 +61,7 @@ impl Edge<'_> {
 
     /// The point that is as far as `p` was from the edges beside these two places.
     fn mitre(&self, p: Point, sides: [Point; 2]) -> Option<Point> {
-        let [first, second] = sides.map(|q| self.segment(foot(self.old, q).0));
+        let [first, second] = sides.map(|q| self.segment(line::nearest(self.old, true, q).0));
         let unit = |d: Vec2| (d.hypot() > 0.0).then(|| d.normalize());
         let away = |[(a, d), _]: [(Point, Vec2); 2]| Some(unit(d)?.cross(p - a));
         let (u, v) = (unit(first[1].1)?, unit(second[1].1)?);

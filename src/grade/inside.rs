@@ -7,7 +7,7 @@
 //! everything alike where the outline moves alike. A weighting by distance alone was rejected: it lets the
 //! opposite edge of a narrow piece pull as hard as the near one.
 
-use crate::pattern::nearest_share;
+use crate::geometry::{line, within::contains};
 use kurbo::{Point, Vec2};
 
 /// Nearer to the edge than this, in mm, a place moves with the edge.
@@ -27,7 +27,7 @@ impl Field<'_> {
     #[must_use]
     pub fn at(&self, p: Point) -> Vec2 {
         let (distance, on_edge) = self.nearest(p);
-        if distance <= ON_EDGE || !self.contains(p) {
+        if distance <= ON_EDGE || !contains(self.points, p) {
             return on_edge;
         }
         let n = self.points.len();
@@ -52,7 +52,7 @@ impl Field<'_> {
     /// The distance of the edge's nearest place, and how far that place moves.
     #[must_use]
     pub fn nearest(&self, p: Point) -> (f64, Vec2) {
-        let (i, t, distance) = foot(self.points, p);
+        let (i, t, distance) = line::nearest(self.points, true, p);
         (distance, self.on_edge(i, t))
     }
 
@@ -61,36 +61,6 @@ impl Field<'_> {
     pub fn on_edge(&self, i: usize, share: f64) -> Vec2 {
         self.moves[i] * (1.0 - share) + self.moves[(i + 1) % self.moves.len()] * share
     }
-
-    /// Whether a ray from the place crosses the edge an odd number of times.
-    fn contains(&self, p: Point) -> bool {
-        let n = self.points.len();
-        let mut inside = false;
-        for i in 0..n {
-            let (a, b) = (self.points[i], self.points[(i + 1) % n]);
-            if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x) {
-                inside = !inside;
-            }
-        }
-        inside
-    }
-}
-
-/// The place of a closed line that is nearest to `p`: the vertex before it, the share of the edge, and how far
-/// it is.
-#[must_use]
-pub fn foot(points: &[Point], p: Point) -> (usize, f64, f64) {
-    let n = points.len();
-    let mut best = (0, 0.0, f64::INFINITY);
-    for i in 0..n {
-        let (a, d) = (points[i], points[(i + 1) % n] - points[i]);
-        let t = nearest_share(a, points[(i + 1) % n], p);
-        let distance = (a + d * t - p).hypot();
-        if distance < best.2 {
-            best = (i, t, distance);
-        }
-    }
-    best
 }
 
 /// An edge that is a point, or that points at the place, has no weight of its own.

@@ -9,7 +9,8 @@
 //! A straight edge is never bent, nor a curve by more than a notch that is right can ask for.
 
 use super::along::{self, Waypoint};
-use super::inside::{Field, foot};
+use super::inside::Field;
+use crate::geometry::line;
 use kurbo::{Point, Vec2};
 
 /// An edge that misses by less than this, in mm, stays.
@@ -65,7 +66,7 @@ pub fn through(
     let mut followed: Vec<Followed> = notches
         .iter()
         .map(|&notch| {
-            let (after, share, _) = foot(edge.points, notch.at);
+            let (after, share, _) = line::nearest(edge.points, true, notch.at);
             let plain = Field { points: edge.points, moves: &moves }.on_edge(after, share);
             Followed { notch, after, share, plain, bend: Vec2::ZERO }
         })
@@ -83,7 +84,7 @@ pub fn through(
         let mut same: Vec<Followed> = followed
             .iter()
             .map(|f| {
-                let (after, share, _) = foot(line.points, f.notch.at);
+                let (after, share, _) = line::nearest(line.points, true, f.notch.at);
                 Followed { after, share, ..*f }
             })
             .collect();
@@ -102,7 +103,7 @@ pub fn through(
 fn missed(old: &[Point], line: &[Point], f: &Followed) -> Vec2 {
     let off = f.notch.at - old[f.after].lerp(old[(f.after + 1) % old.len()], f.share);
     let wanted = f.notch.at + f.notch.shift - off;
-    let (i, t, distance) = foot(line, wanted);
+    let (i, t, distance) = line::nearest(line, true, wanted);
     let nearest = line[i].lerp(line[(i + 1) % line.len()], t);
     if distance < MEETS { Vec2::ZERO } else { wanted - nearest }
 }
@@ -149,7 +150,7 @@ mod tests {
 
     fn distance(points: &[Point], moves: &[Vec2], p: Point) -> f64 {
         let line: Vec<Point> = points.iter().zip(moves).map(|(p, m)| *p + *m).collect();
-        foot(&line, p).2
+        line::nearest(&line, true, p).2
     }
 
     #[test]

@@ -3,9 +3,10 @@
 use super::along;
 use super::base::{Base, ON_EDGE};
 use super::beside::Edge;
-use super::inside::{Field, foot};
+use super::inside::Field;
 use super::notched::{self, Line, Notch};
 use crate::alter::{Carried, Change, Redrawn};
+use crate::geometry::line;
 use crate::pattern::{LayerUse, MarkKind, Path};
 use kurbo::{Point, Vec2};
 
@@ -31,7 +32,7 @@ pub(super) struct Shifts<'b> {
 /// The notches with rules that lie on the line `edge`, nearer than on the others, each with the index of its
 /// graded point.
 fn notches_on(base: &Base, graded: &[Option<Vec2>], edges: &[usize], edge: usize) -> Vec<(usize, Notch)> {
-    let away = |p: usize, at: Point| foot(&base.piece.paths[p].points, at).2;
+    let away = |p: usize, at: Point| line::distance(&base.piece.paths[p].points, true, at);
     let known = base.graded.iter().zip(graded).enumerate().filter(|(_, (g, _))| g.notch);
     known
         .filter_map(|(i, (g, shift))| Some((i, Notch { at: g.at, shift: (*shift)? })))
@@ -160,7 +161,8 @@ impl<'b> Shifts<'b> {
             let old = &self.base.piece.paths[edge].points;
             let new: Vec<Point> = old.iter().zip(&self.paths[edge]).map(|(p, m)| *p + *m).collect();
             for (i, notch) in notches_on(self.base, graded, &self.edges, edge) {
-                let by = foot(&new, notch.at + notch.shift).2 - foot(old, notch.at).2;
+                let by = line::nearest(&new, true, notch.at + notch.shift).2
+                    - line::nearest(old, true, notch.at).2;
                 found.extend((by > STRAYED).then_some((i, by)));
             }
         }

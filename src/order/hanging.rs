@@ -7,9 +7,10 @@ use crate::alter::hanging::{Hanging, Other, Redrawing};
 use crate::alter::{self, Change};
 use crate::check::invariants;
 use crate::finding::{Finding, FindingId, Severity};
+use crate::geometry::line;
 use crate::pattern::{LayerUse, Path, Pattern, Piece};
 use crate::report::FollowedReport;
-use crate::seam::{Size, ring};
+use crate::seam::Size;
 use crate::units::{Mm, against};
 use kurbo::{Affine, Point};
 use std::collections::HashSet;
@@ -183,7 +184,7 @@ impl Run {
         let runs = starts.map(|i| (i..i + n).take_while(|&k| on(k)).map(|k| k % n).collect::<Vec<usize>>());
         let vertices = runs.max_by_key(Vec::len).filter(|run| run.len() >= 2);
         let vertices = vertices.ok_or("its edge has too few vertices on the leg's line")?;
-        let length = Mm(ring::length(&vertices.iter().map(|&i| points[i]).collect::<Vec<_>>()));
+        let length = Mm(line::length(&vertices.iter().map(|&i| points[i]).collect::<Vec<_>>()));
         Ok(Run { vertices, length })
     }
 
@@ -208,7 +209,7 @@ impl Run {
         let (first, last) = (index[self.vertices[0]], index[self.vertices[self.vertices.len() - 1]]);
         let n = line.len();
         let count = (last + n - first) % n;
-        Mm(ring::length(&(0..=count).map(|k| line[(first + k) % n]).collect::<Vec<_>>()))
+        Mm(line::length(&(0..=count).map(|k| line[(first + k) % n]).collect::<Vec<_>>()))
     }
 }
 

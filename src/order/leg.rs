@@ -6,11 +6,12 @@ use crate::alter::{self, Applied, Change};
 use crate::check::{invariants, reread};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{corners, line};
 use crate::output::{self, Handles, Written};
 use crate::pattern::{Mark, MarkKind, Piece};
 use crate::report::Trued;
 use crate::report::figure::Drawn;
-use crate::seam::{Leg, LegPiece, SeamRole, ring};
+use crate::seam::{Leg, LegPiece, SeamRole};
 use crate::units::{Mm, against};
 
 /// One leg with its alteration.
@@ -97,11 +98,12 @@ pub(super) fn on_the_waist(piece: &Piece, leg: &Leg) -> Option<Finding> {
     const DART: f64 = 20.0;
     /// How far from the waist's sew line a notch of the waist may stand, in mm: on the cut line.
     const WAIST_MARK: f64 = 25.0;
-    let turns = ring::turns(&leg.ring);
+    let turns = corners::turns(&leg.ring);
     let corners = (leg.side + 1..leg.ring.len()).filter(|&i| turns[i].abs() > DART).count();
     let waist = leg.seam(SeamRole::Waist);
-    let notch =
-        |m: &&Mark| matches!(m.kind, MarkKind::Notch { .. }) && ring::distance(&waist, m.at) < WAIST_MARK;
+    let notch = |m: &&Mark| {
+        matches!(m.kind, MarkKind::Notch { .. }) && line::distance(&waist, false, m.at) < WAIST_MARK
+    };
     let notches = piece.marks.iter().filter(notch).count();
     let mut what = Vec::new();
     if corners > 0 {

@@ -5,11 +5,11 @@
 
 use super::leg::AlteredLeg;
 use crate::finding::{Finding, FindingId};
-use crate::pattern::near::Segments;
+use crate::geometry::{Segments, line::Measured};
 use crate::pattern::{LayerUse, MarkKind};
-use crate::seam::{Leg, ring};
+use crate::seam::Leg;
 use crate::units::Mm;
-use kurbo::{ParamCurveNearest, Point, Rect, Vec2};
+use kurbo::{Point, Rect, Vec2};
 
 /// No further than this from the sew line, in mm, a notch is one of it: the widest allowance.
 const REACH: f64 = 40.0;
@@ -50,15 +50,15 @@ pub(super) fn changed(front: &AlteredLeg<'_>) -> Option<Finding> {
 /// How far down the lowest notch above the curve lies, before and after.
 fn to_notch(front: &AlteredLeg<'_>) -> Option<(f64, f64)> {
     let leg = &front.on().leg;
-    let seam = Seam::new(&leg.ring[..=leg.fork]);
-    let (least, lowest) = (LEAST * seam.length(), seam.stations[leg.curve_begin] + INTO_CURVE);
+    let seam = Measured::new(leg.ring[..=leg.fork].to_vec());
+    let (least, lowest) = (LEAST * seam.length(), seam.stations()[leg.curve_begin] + INTO_CURVE);
     // A finely drawn leg has as many notches as vertices: most are told by where they lie.
-    let upper = seam.stations.partition_point(|&s| s < lowest).min(leg.fork);
+    let upper = seam.stations().partition_point(|&s| s < lowest).min(leg.fork);
     let first = Rect::from_points(leg.ring[0], leg.ring[0]);
     let around = leg.ring[..=upper].iter().fold(first, |r, &p| r.union_pt(p)).inflate(REACH, REACH);
     let near = notches(front).into_iter().filter(|(at, _)| around.contains(*at));
     let fits = |(at, shift): (Point, Vec2)| {
-        let (was, off) = seam.station(at)?;
+        let (was, off) = seam.nearest(at)?;
         (off <= REACH && was > least && was < lowest).then_some((was, off, at, at + shift))
     };
     let mut places: Vec<_> = near.filter_map(fits).collect();
@@ -66,8 +66,8 @@ fn to_notch(front: &AlteredLeg<'_>) -> Option<(f64, f64)> {
     // What lies nearer to another seam is that one's.
     let others = Segments::of(&leg.ring[leg.fork..], false);
     let (was, .., now) = places.into_iter().find(|&(_, off, at, _)| others.distance(at) >= off)?;
-    let new = Seam::new(&front.after.ring[..=front.after.fork]);
-    Some((was, new.station(now)?.0))
+    let new = Measured::new(front.after.ring[..=front.after.fork].to_vec());
+    Some((was, new.nearest(now)?.0))
 }
 
 /// The notches of a piece, each with how far it is carried.
@@ -83,27 +83,4 @@ fn notches(front: &AlteredLeg<'_>) -> Vec<(Point, Vec2)> {
         .paths_of(LayerUse::Notch)
         .map(|slit| (slit.points[0], shift(&carried.strokes, slit.from[0].stroke as usize)));
     marks.chain(slits).collect()
-}
-
-/// A seam by how far along it something lies.
-struct Seam {
-    stations: Vec<f64>,
-    segments: Segments,
-}
-
-impl Seam {
-    fn new(points: &[Point]) -> Self {
-        Seam { stations: ring::stations(points), segments: Segments::of(points, false) }
-    }
-
-    fn length(&self) -> f64 {
-        self.stations.last().copied().unwrap_or(0.0)
-    }
-
-    /// How far along the place nearest to a point lies, and how far off that is.
-    fn station(&self, p: Point) -> Option<(f64, f64)> {
-        let (edge, line, off) = self.segments.nearest(p)?;
-        let share = line.nearest(p, 1e-9).t;
-        Some((self.stations[edge] + share * (line.p1 - line.p0).hypot(), off))
-    }
 }

@@ -3,8 +3,8 @@
 //! Arcs and splines are flattened within [`FLATNESS`] for measuring; the entity itself is what the
 //! writer moves.
 
-use super::edge::nearest_share;
 use crate::dxf_text::DxfError;
+use crate::geometry::edge::nearest_share;
 use kurbo::{ParamCurve, Point, Vec2};
 use std::f64::consts::TAU;
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};

@@ -6,11 +6,9 @@
 
 mod block;
 mod curve;
-mod edge;
 mod fitted;
 mod labels;
 mod layers;
-pub mod near;
 mod piece;
 mod placing;
 mod plain;
@@ -19,7 +17,6 @@ mod size_name;
 mod stroke;
 mod unit_text;
 
-pub use edge::nearest_share;
 pub use labels::Labels;
 pub use layers::{LayerMap, LayerUse};
 pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};

@@ -2,10 +2,10 @@
 
 use super::block::BlockReader;
 use super::curve::Allowed;
-use super::near::Segments;
 use super::{LayerUse, Mark, Path, Reading, Stroke, Text, labels, stroke};
 use crate::dxf_text::{Block, Drawing, DxfError, Entities, Span};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::Segments;
 use crate::units::Mm;
 use kurbo::{BezPath, PathEl, Point, Rect, Shape};
 use std::sync::Arc;

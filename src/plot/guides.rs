@@ -7,7 +7,7 @@
 use super::fonts::Fonts;
 use super::ink::{self, Ink, Line, Words};
 use super::tiles::{self, Tiles};
-use crate::pattern::near::Segments;
+use crate::geometry::Segments;
 use kurbo::{Affine, Point, Rect, Size, Vec2};
 use std::f64::consts::FRAC_PI_2;
 

@@ -27,7 +27,6 @@ mod piece;
 mod select;
 mod tiles;
 mod title;
-mod within;
 
 pub use error::PlotError;
 pub use form::{Part, form};

@@ -1,7 +1,7 @@
 //! Notches as ticks.
 
+use crate::geometry::Segments;
 use crate::pattern::Path;
-use crate::pattern::near::Segments;
 use kurbo::{ParamCurve, Point, Vec2};
 
 /// The depth, in mm, of a notch that says none: about ¼ in, within the usual allowances (common
@@ -36,7 +36,7 @@ impl Edge {
 
     /// Square to the nearest segment, towards the inside.
     fn inward(&self, at: Point) -> Option<Vec2> {
-        let (_, nearest, _) = self.segments.nearest(at)?;
+        let nearest = self.segments.nearest(at)?.line;
         let along = nearest.end() - nearest.start();
         Some(Vec2::new(-along.y, along.x).normalize() * self.left)
     }

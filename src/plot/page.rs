@@ -6,7 +6,7 @@ use super::guides::Guides;
 use super::ink::{Ink, Line, Words, touches};
 use super::paper::Frame;
 use super::tiles::Tiles;
-use crate::pattern::near::Segments;
+use crate::geometry::Segments;
 use kurbo::{Point, Rect, Size, Vec2};
 use pdf_writer::types::{LineCapStyle, LineJoinStyle};
 use pdf_writer::{Content, Name, Str};

@@ -4,7 +4,7 @@ use super::fonts::Fonts;
 use super::ink::{self, Ink, Line, Words};
 use super::{PlotError, PlotPiece, notch, title};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::near::Segments;
+use crate::geometry::Segments;
 use crate::pattern::{Labels, LayerUse, MarkKind, Path, Piece};
 use kurbo::{Affine, Point, Rect, Vec2};
 use std::collections::BTreeMap;

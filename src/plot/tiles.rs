@@ -3,7 +3,7 @@
 use super::ink;
 use super::paper::Frame;
 use super::piece::Drawn;
-use super::within::Within;
+use crate::geometry::within::Within;
 use kurbo::{Point, Rect, Vec2};
 
 /// The pages to print, by row and column from the top left.

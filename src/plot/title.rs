@@ -2,9 +2,8 @@
 
 use super::fonts::Fonts;
 use super::ink::{self, Ink, Words};
-use super::within::Within;
+use crate::geometry::{Segments, within::Within};
 use crate::pattern::Piece;
-use crate::pattern::near::Segments;
 use kurbo::{Affine, Line, ParamCurveNearest, Point, Rect, Vec2};
 
 /// Font sizes, in mm, of a piece's texts; the largest that fits is taken.

@@ -5,8 +5,9 @@
 //! the left, so that the two stand as they are sewn; one of them may lie mirrored in the drawing.
 
 use crate::alter::{Change, Redrawn};
+use crate::geometry::{direction, ring};
 use crate::pattern::{LayerUse, MarkKind, Piece, SizeName};
-use crate::seam::{Leg, LegPiece, Part, SeamRole, ring};
+use crate::seam::{Leg, LegPiece, Part, SeamRole};
 use crate::units::Mm;
 use kurbo::{ParamCurveNearest, Point, Vec2};
 
@@ -194,7 +195,7 @@ fn lines(frame: &Frame, on: &LegPiece<'_>, leg: &Leg, change: &Change) -> LegLin
         notches,
         fork: frame.point(leg.fork_point()),
         curve_begin: frame.point(leg.ring[leg.curve_begin]),
-        inseam: frame.vector(ring::tangent_at_start(&leg.ring[leg.fork..=leg.hem_in])),
+        inseam: frame.vector(direction::tangent_at_start(&leg.ring[leg.fork..=leg.hem_in])),
         cut: cut.map(|points| frame.line(&points)),
     }
 }

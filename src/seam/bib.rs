@@ -7,8 +7,9 @@
 use super::find::from_waist;
 use super::fold::Folds;
 use super::size::{LegPiece, Size};
-use super::{Leg, SeamRole, ring};
+use super::{Leg, SeamRole};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{corners, line};
 use crate::pattern::{LayerUse, MarkKind, Piece};
 use crate::trousers::{Allowances, LabelTexts};
 use crate::units::Mm;
@@ -83,10 +84,10 @@ pub(super) fn in_the_rise(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<F
 
 /// The corner above the hem that gives the outseam this length.
 fn side_waist(leg: &Leg, length: f64) -> Option<Point> {
-    let turns = ring::turns(&leg.ring);
-    let at = ring::stations(&leg.ring[leg.hem_out..]);
+    let turns = corners::turns(&leg.ring);
+    let at = line::stations(&leg.ring[leg.hem_out..]);
     let off = |i: &usize| (at[i - leg.hem_out] - length).abs();
-    let corners = (leg.hem_out + 1..leg.ring.len()).filter(|&i| turns[i].abs() >= ring::CORNER);
+    let corners = (leg.hem_out + 1..leg.ring.len()).filter(|&i| turns[i].abs() >= corners::CORNER);
     let nearest = corners.min_by(|a, b| off(a).total_cmp(&off(b)))?;
     (off(&nearest) <= SEWN).then(|| leg.ring[nearest])
 }

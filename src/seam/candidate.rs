@@ -1,6 +1,6 @@
 //! An edge of a line that may be the crotch seam.
 
-use super::ring;
+use crate::geometry::ring;
 use kurbo::Point;
 
 /// An edge that may be the crotch seam.

@@ -8,8 +8,9 @@ use super::exchanged::are_apart;
 use super::names::says;
 use super::panels::{Below, Gusset, Panels};
 use super::size::{LegPiece, Size};
-use super::{Leg, Part, SeamRole, ring, shape};
+use super::{Leg, Part, SeamRole, shape};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{corners, line, ring};
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::trousers::{LabelKey, LabelTexts};
 use crate::units::Mm;
@@ -135,9 +136,9 @@ fn edges(piece: &Piece, leg: &[Point]) -> Vec<f64> {
     if (ring::doubled_area(&points) < 0.0) != (ring::doubled_area(leg) < 0.0) {
         points.reverse();
     }
-    let corners = shape::corners(&ring::turns(&points));
+    let corners = shape::corners(&corners::turns(&points));
     let next = corners.iter().cycle().skip(1);
-    corners.iter().zip(next).map(|(&a, &b)| ring::length(&ring::run(&points, a, b))).collect()
+    corners.iter().zip(next).map(|(&a, &b)| line::length(&ring::run(&points, a, b))).collect()
 }
 
 /// Which of the edges beside the cut goes on from the inseam: the first, unless the piece is drawn the other way round, and then

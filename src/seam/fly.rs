@@ -5,7 +5,7 @@
 //! the centre front line, which runs on straight to the waist.
 
 use super::candidate::{Candidate, Fly};
-use super::ring;
+use crate::geometry::{corners, direction, line};
 use kurbo::{Line, Point, Vec2};
 
 /// The least turn, in degrees, where the outline leaves the centre front line.
@@ -92,7 +92,8 @@ impl Way<'_> {
     /// Where the outline turns outwards, off the centre front line: the first corner of the way.
     fn foot(&self, turns: &[f64]) -> Option<usize> {
         let turn = |k: usize| turns[self.index(k)];
-        let corner = (1..self.points.len() - 2).find(|&k| turn(k) >= ring::CORNER || turn(k) <= -LEAVES)?;
+        let corner =
+            (1..self.points.len() - 2).find(|&k| turn(k) >= corners::CORNER || turn(k) <= -LEAVES)?;
         (turn(corner) <= 0.0 && corner >= 3).then_some(corner)
     }
 
@@ -112,13 +113,13 @@ impl Way<'_> {
         let down = if first.hypot() >= LONG || begins_straight(&run) {
             first.normalize()
         } else {
-            ring::tangent_at_start(&run)
+            direction::tangent_at_start(&run)
         };
-        if ring::lean(down, grain) > 45.0 {
+        if direction::lean(down, grain) > 45.0 {
             return None;
         }
         let side = if Vec2::new(-down.y, down.x).dot(out) < 0.0 { -1.0 } else { 1.0 };
-        Some(CentreFront { foot: at, down, side, below: ring::length(&run) })
+        Some(CentreFront { foot: at, down, side, below: line::length(&run) })
     }
 
     /// Walks around the extension to where the centre front line meets the waist; none where what is
@@ -137,7 +138,7 @@ impl Way<'_> {
             }
             let line = Line::new(centre.foot, centre.foot - centre.down);
             let at = Line::new(a, b).crossing_point(line)?;
-            if centre.rise(at) < 0.2 * centre.below || ring::lean(b - a, centre.down) < 40.0 {
+            if centre.rise(at) < 0.2 * centre.below || direction::lean(b - a, centre.down) < 40.0 {
                 return None;
             }
             let (waist, share) = if (at - a).hypot() <= ON_POINT {
@@ -161,7 +162,7 @@ fn begins_straight(run: &[Point]) -> bool {
     const SHARE: f64 = 0.75;
     let bend = |k: usize| {
         let (a, b) = (run[k] - run[k - 1], run[k + 1] - run[k]);
-        ring::angle(a, b) / (a.hypot() + b.hypot())
+        direction::angle(a, b) / (a.hypot() + b.hypot())
     };
     run.len() > 3 && bend(1).abs() < SHARE * bend(2).abs()
 }
@@ -193,7 +194,7 @@ mod tests {
     }
 
     fn found(points: &[Point], grain: Vec2) -> Option<Candidate> {
-        find(points, &ring::turns(points), 0, false, grain)
+        find(points, &corners::turns(points), 0, false, grain)
     }
 
     /// Where the centre front line meets the waist: the waist's point, the share, length and depth.
@@ -246,11 +247,11 @@ mod tests {
                 let mut points = moved.clone();
                 points.rotate_left(first);
                 let at = |k: usize| (k + n - first) % n;
-                let mut c = find(&points, &ring::turns(&points), at(0), false, grain);
+                let mut c = find(&points, &corners::turns(&points), at(0), false, grain);
                 for (forward, at) in [(false, &at as &dyn Fn(usize) -> usize), (true, &|k| n - 1 - at(k))] {
                     let c = c.take().or_else(|| {
                         points.reverse();
-                        find(&points, &ring::turns(&points), at(0), true, grain)
+                        find(&points, &corners::turns(&points), at(0), true, grain)
                     });
                     let fly = c.and_then(|c| c.fly);
                     assert_eq!(
@@ -317,7 +318,7 @@ mod tests {
             let crotch = [0].iter().chain(vertices).chain(&[6]).map(|&i| CROTCH[i]);
             let points: Vec<Point> = crotch.chain(back_to(130.0)).chain(REST).map(Into::into).collect();
             // The curve is called smooth, however few its points.
-            let mut turns = ring::turns(&points);
+            let mut turns = corners::turns(&points);
             turns[1..=vertices.len()].fill(20.0);
             find(&points, &turns, 0, false, UP).is_some()
         };

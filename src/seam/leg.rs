@@ -1,6 +1,7 @@
 //! A trouser leg piece whose seams are known.
 
-use super::{SeamRole, ring};
+use super::SeamRole;
+use crate::geometry::{direction, line};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;
@@ -180,7 +181,7 @@ impl Leg {
     /// The length of a seam on the sew line.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
-        Mm(ring::length(&self.seam(role)))
+        Mm(line::length(&self.seam(role)))
     }
 
     /// Whether the piece goes on far above its centre waist, as the bib of an overall.
@@ -221,17 +222,17 @@ impl Leg {
     #[must_use]
     pub fn fork_corner(&self) -> f64 {
         let fork = self.fork_point();
-        ring::angle(self.ring[self.fork - 1] - fork, self.ring[self.fork + 1] - fork).abs()
+        direction::angle(self.ring[self.fork - 1] - fork, self.ring[self.fork + 1] - fork).abs()
     }
 
     /// The inside angle at the fork between crotch seam and inseam, in degrees, between the
     /// tangents of the two curves there.
     #[must_use]
     pub fn fork_angle(&self) -> f64 {
-        let inseam = ring::tangent_at_start(&self.ring[self.fork..=self.hem_in]);
+        let inseam = direction::tangent_at_start(&self.ring[self.fork..=self.hem_in]);
         let mut crotch: Vec<Point> = self.ring[..=self.fork].to_vec();
         crotch.reverse();
-        ring::angle(ring::tangent_at_start(&crotch), inseam).abs()
+        direction::angle(direction::tangent_at_start(&crotch), inseam).abs()
     }
 }
 

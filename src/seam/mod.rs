@@ -1,6 +1,5 @@
 //! Seams: which stretch of a sew line is which seam, how that was found, and how long it is.
 
-pub mod allowance;
 mod bib;
 pub mod candidate;
 mod cut;
@@ -13,7 +12,6 @@ mod measure;
 mod names;
 mod one_reading;
 mod panels;
-pub mod ring;
 pub mod shape;
 mod side;
 mod size;

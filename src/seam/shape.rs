@@ -7,7 +7,8 @@
 //! piece lies, on mirroring, or on which way up its grain arrow points.
 
 use super::candidate::Candidate;
-use super::{fly, ring};
+use super::fly;
+use crate::geometry::{corners, direction, line, ring};
 use kurbo::{Point, Vec2};
 
 /// The least hollow of a crotch seam, as degrees it turns between its corners. Drafts turn by 55°
@@ -57,7 +58,7 @@ const FURTHER_OUT: f64 = 30.0;
 /// The convex corners of a closed line.
 #[must_use]
 pub fn corners(turns: &[f64]) -> Vec<usize> {
-    (0..turns.len()).filter(|&i| turns[i] >= ring::CORNER).collect()
+    (0..turns.len()).filter(|&i| turns[i] >= corners::CORNER).collect()
 }
 
 /// Every edge that lies in its piece as a crotch seam does, whatever else tells against it: those that are hollow as most are, and
@@ -144,7 +145,7 @@ pub fn rivals(candidates: &[Candidate]) -> Vec<Candidate> {
 #[must_use]
 pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candidate> {
     let run = ring::run(points, a, b);
-    let length = ring::length(&run);
+    let length = line::length(&run);
     let mut back = run.clone();
     back.reverse();
     let (lean_a, lean_b) = (end_lean(&run, grain), end_lean(&back, grain));
@@ -161,7 +162,7 @@ pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candida
 
 /// How far a run of points lies across the grain where it starts, in degrees.
 fn end_lean(run: &[Point], grain: Vec2) -> f64 {
-    ring::lean(ring::tangent_at_start(run), grain)
+    direction::lean(direction::tangent_at_start(run), grain)
 }
 
 /// Whether an edge lies in its piece as a crotch seam does: at the top of the piece, with the fork
@@ -251,7 +252,7 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
     const FIRST: f64 = 0.2;
     /// How many times longer than the next the first segment is if it is the centre seam.
     const LONG: f64 = 2.5;
-    let stations = ring::stations(&ring[..=fork]);
+    let stations = line::stations(&ring[..=fork]);
     let strict = 0.003 + 0.7 * resolution;
     for bend in [0.0, GENTLE] {
         let found = (1..fork).rev().find(|&i| straight_above(ring, &stations, i, strict, bend));

@@ -4,8 +4,9 @@
 //! of one piece says little, and the other piece all.
 
 use super::size::Size;
-use super::{Leg, Panels, SeamRole, ring};
+use super::{Leg, Panels, SeamRole};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{corners, line};
 use crate::units::Mm;
 
 /// Outseams that differ by more, in mm, are not sewn together as they were read.
@@ -52,8 +53,8 @@ fn corner(leg: &Leg, length: Mm) -> Option<(usize, f64)> {
     if leg.drawn.derived.is_some() {
         return None;
     }
-    let turns = ring::turns(&leg.ring);
-    let at = ring::stations(&leg.ring[leg.hem_out..]);
+    let turns = corners::turns(&leg.ring);
+    let at = line::stations(&leg.ring[leg.hem_out..]);
     let alike = |i: usize| (Mm(at[i - leg.hem_out]) - length).abs() <= ALIKE;
     (leg.hem_out + 1..leg.ring.len())
         .filter(|&i| turns[i] >= BLUNT && alike(i))

@@ -1,7 +1,8 @@
 //! Yokes: the centre edge of a yoke is part of the rise of the leg that it is sewn to.
 
-use super::{Derived, Drawn, Leg, Part, SeamRole, allowance, names, ring, shape};
+use super::{Derived, Drawn, Leg, Part, SeamRole, names, shape};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{corners, direction, line, offset, ring};
 use crate::pattern::{LayerUse, Piece};
 use crate::trousers::{Allowances, LabelTexts};
 use crate::units::Mm;
@@ -57,7 +58,7 @@ pub(super) fn read<'p>(
         (path.points.to_vec(), None)
     } else {
         let allowances = of_edges(piece, path.points.len(), &edges, allowances)?;
-        let sew = allowance::inside(&path.points, &allowances)
+        let sew = offset::inside(&path.points, &allowances)
             .ok_or_else(|| unknown(piece, "its allowances leave nothing inside the cut line"))?;
         (sew, Some(Derived { points: path.points.to_vec(), allowances }))
     };
@@ -72,7 +73,7 @@ pub(super) fn read<'p>(
     };
     let path = piece.paths.iter().position(|p| std::ptr::eq(p, path)).unwrap_or_default();
     let half = Half { path, sew: line, derived, edges, centre: k };
-    Ok(Yoke { piece, part, centre: Mm(ring::length(&ends[k])), half: Some(half) })
+    Ok(Yoke { piece, part, centre: Mm(line::length(&ends[k])), half: Some(half) })
 }
 
 impl Yoke<'_> {
@@ -133,7 +134,7 @@ impl Half {
         /// By how much more than the other edge the waist differs, in mm.
         const CLEAR: f64 = 3.0;
         let top = leg.length(SeamRole::Waist).0;
-        let off = self.edges.sides.map(|(a, b)| (ring::length(&ring::run(&self.sew, a, b)) - top).abs());
+        let off = self.edges.sides.map(|(a, b)| (line::length(&ring::run(&self.sew, a, b)) - top).abs());
         let lower = usize::from(off[1] < off[0]);
         (off[lower] <= EASED && off[1 - lower] - off[lower] >= CLEAR).then_some(1 - lower)
     }
@@ -174,14 +175,14 @@ struct Edges {
 impl Edges {
     /// The edges between the four corners of a yoke's line.
     fn of(piece: &Piece, line: &[Point]) -> Result<Self, Finding> {
-        let turns = ring::turns(line);
+        let turns = corners::turns(line);
         let corners = shape::corners(&turns);
         let four = if corners.len() == 4 { Some(corners.clone()) } else { four_sharpest(&turns) };
         let Some([a, b, c, d]) = four.as_deref() else {
             return Err(unknown(piece, &format!("it has {} corners in place of four", corners.len())));
         };
         let (a, b, c, d) = (*a, *b, *c, *d);
-        let long = |from, to| ring::length(&ring::run(line, from, to));
+        let long = |from, to| line::length(&ring::run(line, from, to));
         let (one, other) = ([(a, b), (c, d)], [(b, c), (d, a)]);
         Ok(if long(a, b) + long(c, d) < long(b, c) + long(d, a) {
             Edges { ends: one, sides: other }
@@ -230,7 +231,7 @@ fn of_edges(piece: &Piece, n: usize, edges: &Edges, allowances: &Allowances) -> 
 /// Which end the drawing says is the centre: the one on the fold, else the one with a text for the
 /// crotch seam.
 fn said(piece: &Piece, ends: &[Vec<Point>; 2], words: &LabelTexts) -> Result<Option<usize>, Finding> {
-    let far = |p: Point| [ring::distance(&ends[0], p), ring::distance(&ends[1], p)];
+    let far = |p: Point| [line::distance(&ends[0], false, p), line::distance(&ends[1], false, p)];
     let nearer = |far: [f64; 2]| usize::from(far[1] < far[0]);
     if let Some(mirror) = piece.paths_of(LayerUse::Mirror).next() {
         let middle = mirror.points[0].midpoint(mirror.points[mirror.points.len() - 1]);
@@ -249,7 +250,7 @@ fn said(piece: &Piece, ends: &[Vec<Point>; 2], words: &LabelTexts) -> Result<Opt
 
 /// The centre of a yoke that says nothing: the deeper end, or none where both ends are side seams.
 fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2]) -> Result<Option<usize>, Finding> {
-    let lengths = [ring::length(&ends[0]), ring::length(&ends[1])];
+    let lengths = [line::length(&ends[0]), line::length(&ends[1])];
     let (less, more) = (lengths[0].min(lengths[1]), lengths[0].max(lengths[1]));
     if more >= DEEPER * less {
         return Ok(Some(usize::from(lengths[1] > lengths[0])));
@@ -273,9 +274,9 @@ fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: Option<&Leg>) ->
         if from_end {
             run.reverse();
         }
-        ring::tangent_at_start(&run)
+        direction::tangent_at_start(&run)
     };
-    let between = |a: Vec2, b: Vec2| ring::angle(a, b).abs();
+    let between = |a: Vec2, b: Vec2| direction::angle(a, b).abs();
     let [crotch, outseam, waist] =
         [SeamRole::Crotch, SeamRole::Outseam, SeamRole::Waist].map(|role| leg.seam(role));
     let of_leg = [
@@ -291,7 +292,7 @@ fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: Option<&Leg>) ->
         between(away(s, end_of_side), away(e, meets(joint, e[e.len() - 1])))
     };
     let off = |centre: usize| {
-        let lower = (0..2).filter(|&side| (ring::length(&sides[side]) - ring::length(&waist)).abs() <= EASED);
+        let lower = (0..2).filter(|&side| (line::length(&sides[side]) - line::length(&waist)).abs() <= EASED);
         let off = |side| {
             (at(side, centre) + of_leg[0] - 180.0).abs() + (at(side, 1 - centre) + of_leg[1] - 180.0).abs()
         };
@@ -303,7 +304,7 @@ fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: Option<&Leg>) ->
 
 /// The point halfway along a run.
 fn halfway(run: &[Point]) -> Point {
-    let stations = ring::stations(run);
+    let stations = line::stations(run);
     let half = stations[stations.len() - 1] / 2.0;
     let i = stations.partition_point(|&s| s < half).max(1);
     run[i - 1].lerp(run[i], (half - stations[i - 1]) / (stations[i] - stations[i - 1]).max(1e-9))

@@ -1,7 +1,7 @@
 //! Lengths of drawn curves, as the reader flattens them, against closed forms.
 
+use truerise::geometry::line;
 use truerise::pattern::{LayerUse, Reading};
-use truerise::seam::ring;
 use truerise::{dxf_text::Drawing, pattern};
 
 /// A drawing with one piece whose internal line (layer 8) is this entity, in mm.
@@ -20,7 +20,7 @@ fn length(entity: &str) -> f64 {
     let pattern = pattern::read(&scanned, &Reading::default()).unwrap();
     let paths: Vec<_> = pattern.pieces[0].paths_of(LayerUse::Internal).collect();
     assert_eq!(paths.len(), 1);
-    ring::length(&paths[0].points)
+    line::length(&paths[0].points)
 }
 
 /// A tenth of the 0.05 mm to which a crotch length has to be met.

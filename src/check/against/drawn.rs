@@ -1,8 +1,8 @@
 //! Whether two pieces are drawn alike, however they are written: by other entities, from another vertex on, with vertices more
 //! or fewer on the same line, with numbers in another form or unit.
 
+use crate::geometry::Segments;
 use crate::opened::Opened;
-use crate::pattern::near::Segments;
 use crate::pattern::{LayerUse, Mark, Path, Piece};
 use crate::units::Mm;
 use kurbo::Point;

@@ -3,9 +3,9 @@
 use crate::alter;
 use crate::alter::station::Station;
 use crate::check::Sheet;
-use crate::check::rules::nearest_on_segment;
+use crate::geometry::{corners, direction, edge};
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::{Leg, Part, SeamRole, Size, ring};
+use crate::seam::{Leg, Part, SeamRole, Size};
 use kurbo::Point;
 use std::borrow::Cow;
 
@@ -42,9 +42,9 @@ fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Option<Cow<'s, Leg>> {
 fn at_waist(points: &[Point], stations: &[Station], i: usize) -> bool {
     let n = stations.len();
     let [before, after] = [(i + n - 1) % n, (i + 1) % n];
-    let turn = ring::angle(points[i] - points[before], points[after] - points[i]);
+    let turn = direction::angle(points[i] - points[before], points[after] - points[i]);
     let beside_crotch = [before, after].iter().any(|&k| stations[k].role == SeamRole::Crotch);
-    stations[i].role == SeamRole::Waist && beside_crotch && turn.abs() >= ring::CORNER
+    stations[i].role == SeamRole::Waist && beside_crotch && turn.abs() >= corners::CORNER
 }
 
 impl<'s> Region<'s> {
@@ -145,7 +145,7 @@ impl<'s> Region<'s> {
             let edges = if path.closed { n } else { n.saturating_sub(1) };
             for i in 0..edges {
                 let j = (i + 1) % n;
-                let (t, away) = nearest_on_segment(path.points[i], path.points[j], p);
+                let (t, away) = edge::nearest(path.points[i], path.points[j], p);
                 if away < best.0 {
                     let ends = match t {
                         0.0 => [i, i],

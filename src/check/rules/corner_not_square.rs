@@ -12,7 +12,8 @@
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId, Severity};
-use crate::seam::{Leg, SeamRole, ring};
+use crate::geometry::direction;
+use crate::seam::{Leg, SeamRole};
 
 /// The check.
 pub const RULE: Rule = Rule {
@@ -47,5 +48,9 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
 fn angle(leg: &Leg) -> f64 {
     let mut waist = leg.seam(SeamRole::Waist);
     waist.reverse();
-    ring::angle(ring::tangent_at_start(&leg.seam(SeamRole::Crotch)), ring::tangent_at_start(&waist)).abs()
+    direction::angle(
+        direction::tangent_at_start(&leg.seam(SeamRole::Crotch)),
+        direction::tangent_at_start(&waist),
+    )
+    .abs()
 }

@@ -11,9 +11,9 @@
 //! Exports round to 0.01 mm or to 0.001 in (common practice, no source): smaller loops come of that.
 
 use super::{Look, Rule};
-use crate::check::outline::{self, Crossing};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{crossing::Crossing, crossing::crossing};
 use crate::pattern::{LayerUse, Piece};
 use kurbo::Point;
 
@@ -32,7 +32,7 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
         let Some(path) = piece.outline(layer_use) else { continue };
         let kept = apart(&path.points, sheet.tolerance.crossing.0);
         let points: Vec<Point> = kept.iter().map(|&i| path.points[i]).collect();
-        let (i, at, what) = match outline::crossing(&points) {
+        let (i, at, what) = match crossing(&points) {
             Crossing::None => continue,
             Crossing::At(i, _, at) => (i, at, "crosses or touches itself; take the loop out"),
             Crossing::Untold => (

@@ -22,8 +22,9 @@ use crate::check::sheet::{Sheet, boundary};
 use crate::check::size_order;
 use crate::check::steps::{self, Off};
 use crate::finding::{Finding, FindingId, Severity};
+use crate::geometry::line;
 use crate::pattern::Piece;
-use crate::seam::{LegPiece, SeamRole, ring};
+use crate::seam::{LegPiece, SeamRole};
 use crate::units::plain;
 use kurbo::Vec2;
 
@@ -155,5 +156,5 @@ fn width(piece: &Piece) -> Option<f64> {
 
 fn outline(piece: &Piece) -> Option<f64> {
     let points = &boundary(piece)?.points;
-    Some(ring::length(points) + (points[0] - points[points.len() - 1]).hypot())
+    Some(line::length(points) + (points[0] - points[points.len() - 1]).hypot())
 }

@@ -10,9 +10,10 @@
 //! # Where the tolerance comes from
 //! As for notches: rounding and chords (common practice, no source).
 
-use super::{Look, Rule, walk};
+use super::{Look, Rule};
 use crate::check::sheet::{Nest, Sheet, boundary};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::line;
 use crate::pattern::{LayerUse, Path, Piece};
 
 /// The check.
@@ -84,7 +85,7 @@ fn off_edge(piece: &Piece, line: &Path) -> Option<(usize, f64)> {
     let away = |outline: &Path| {
         let middle = line.points[0].midpoint(line.points[last]);
         let ends = [(0, line.points[0]), (last, line.points[last]), (0, middle)];
-        let all = ends.map(|(i, p)| (i, walk::distance(&outline.points, true, p)));
+        let all = ends.map(|(i, p)| (i, line::distance(&outline.points, true, p)));
         all.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))
     };
     outlines.into_iter().filter_map(away).min_by(|a, b| a.1.total_cmp(&b.1))

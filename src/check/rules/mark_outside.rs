@@ -14,9 +14,8 @@
 use super::{Look, Rule, walk};
 use crate::check::sheet::{Sheet, boundary};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::near::Segments;
+use crate::geometry::{Nearest, Segments, ring};
 use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece};
-use crate::seam::ring;
 use crate::words::escaped;
 use kurbo::Point;
 
@@ -94,8 +93,7 @@ impl Outline {
     /// How far a place is outside; 0 inside. The edge nearest to a place has it on its inner side; a corner that is
     /// nearest is hollow where the place is inside.
     fn beyond(&self, p: Point) -> f64 {
-        let Some((i, edge, away)) = self.edges.nearest(p) else { return 0.0 };
-        let (share, _) = walk::nearest(edge.p0, edge.p1, p);
+        let Some(Nearest { edge: i, line: edge, share, away }) = self.edges.nearest(p) else { return 0.0 };
         let inside = if share <= 0.0 {
             self.turns[i] < 0.0
         } else if share >= 1.0 {

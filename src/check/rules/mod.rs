@@ -31,8 +31,6 @@ mod size_twice;
 mod unit_doubtful;
 mod walk;
 
-pub(super) use walk::nearest as nearest_on_segment;
-
 use super::sheet::Sheet;
 use crate::finding::Finding;
 use crate::pattern::Piece;

@@ -13,7 +13,7 @@
 use super::{Look, Rule, walk};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
-use crate::pattern::near::Segments;
+use crate::geometry::Segments;
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use kurbo::Point;
 

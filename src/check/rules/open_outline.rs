@@ -15,8 +15,8 @@
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
+use crate::geometry::line;
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::ring;
 use crate::units::plain;
 
 /// The check.
@@ -59,7 +59,7 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
 fn length(path: &Path) -> f64 {
     let points = &path.points;
     let closing = if path.closed { (points[0] - points[points.len() - 1]).hypot() } else { 0.0 };
-    ring::length(points) + closing
+    line::length(points) + closing
 }
 
 /// A line besides the outline on the outline's layer.

@@ -12,11 +12,11 @@
 //! # Where the tolerance comes from
 //! 1/32 in, as for the allowance along an edge; notches are 1/8 in deep and more (common practice, no source).
 
-use super::{Look, Rule, walk};
+use super::{Look, Rule};
 use crate::check::sheet::{Nest, Sheet};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{corners, edge};
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::ring;
 use kurbo::Point;
 use rayon::prelude::*;
 
@@ -111,12 +111,12 @@ fn spikes(points: &[Point], least: f64, share: f64) -> Vec<Spike> {
     if n < 5 {
         return Vec::new();
     }
-    let turns = ring::turns_of_edges(&line);
+    let turns = corners::turns_of_edges(&line);
     let spike = |i: usize| {
         let (before, after) = ((i + n - 1) % n, (i + 1) % n);
         let (a, b, c) = (turns[before], turns[i], turns[after]);
         let foot = (line[after] - line[before]).hypot();
-        let height = walk::nearest(line[before], line[after], line[i]).1;
+        let height = edge::nearest(line[before], line[after], line[i]).1;
         let back = a * b < 0.0 && c * b < 0.0 && (a + b + c).abs() <= GOES_ON / share;
         (back && b.abs() >= TURNS * share && foot <= FOOT / share && height > least).then_some(Spike {
             vertex: kept[i],
@@ -147,7 +147,7 @@ fn kept(points: &[Point]) -> Vec<usize> {
         let count = (to + n - from) % n;
         let Some(still) = left.checked_sub(count) else { break };
         left = still;
-        let off = |k: usize| walk::nearest(points[from], points[to], points[(from + k) % n]).1;
+        let off = |k: usize| edge::nearest(points[from], points[to], points[(from + k) % n]).1;
         let furthest = (1..count).map(|k| (k, off(k))).max_by(|a, b| a.1.total_cmp(&b.1));
         if let Some((k, away)) = furthest
             && away > DRAWN

@@ -1,8 +1,8 @@
 //! The seam allowance along each edge of a piece.
 
 use crate::check::steps::median;
+use crate::geometry::{Nearest, Segments, corners, line};
 use crate::pattern::{LayerUse, Piece};
-use crate::seam::ring;
 use kurbo::Point;
 
 /// How far apart, in mm, the allowance is measured: closer than the vertices of most curves.
@@ -57,19 +57,19 @@ pub fn of(piece: &Piece) -> Option<Vec<Profile>> {
 /// The profile of every edge of a sew line; `None` where it has no two corners.
 fn between(points: &[Point], cut: &[Point]) -> Option<Vec<Profile>> {
     let n = points.len();
-    let turns = ring::turns(points);
-    let corners: Vec<usize> = (0..n).filter(|&i| turns[i].abs() >= ring::CORNER).collect();
+    let turns = corners::turns(points);
+    let corners: Vec<usize> = (0..n).filter(|&i| turns[i].abs() >= corners::CORNER).collect();
     if corners.len() < 2 {
         return None;
     }
     let mut edges: Vec<Edge> =
         (0..corners.len()).map(|k| Edge::new(points, corners[k], corners[(k + 1) % corners.len()])).collect();
-    let near = Boxes::new(cut);
+    let near = Segments::of(cut, true);
     for edge in &mut edges {
-        edge.along(points, |p| near.nearest(p).0);
+        edge.along(points, |p| near.distance(p));
     }
     // A narrow bump of the cut line hides between samples of the sew line; its vertex does not.
-    let back = Boxes::new(points);
+    let back = Segments::of(points, true);
     let mut of_segment = vec![(0, 0); n];
     for (e, edge) in edges.iter().enumerate() {
         for (k, &i) in edge.vertices.iter().enumerate() {
@@ -79,7 +79,7 @@ fn between(points: &[Point], cut: &[Point]) -> Option<Vec<Profile>> {
         }
     }
     for (vertex, &p) in cut.iter().enumerate() {
-        let (allowance, i, t) = back.nearest(p);
+        let Some(Nearest { edge: i, share: t, away: allowance, .. }) = back.nearest(p) else { continue };
         let (e, k) = of_segment[i];
         let edge = &mut edges[e];
         let at = edge.stations[k] + (edge.stations[k + 1] - edge.stations[k]) * t;
@@ -138,7 +138,7 @@ impl Edge {
         let count = if from == to { n } else { (to + n - from) % n };
         let vertices: Vec<usize> = (0..=count).map(|k| (from + k) % n).collect();
         let run: Vec<Point> = vertices.iter().map(|&i| points[i]).collect();
-        Edge { stations: ring::stations(&run), vertices, samples: Vec::new() }
+        Edge { stations: line::stations(&run), vertices, samples: Vec::new() }
     }
 
     fn length(&self) -> f64 {
@@ -249,46 +249,6 @@ fn constant(run: &[Sample], base: f64, within: f64) -> bool {
     extent(run) >= STRETCH
         && run.iter().all(|s| is_own(s) || on_the_way(s))
         && run.split(|s| !is_own(s)).any(|part| extent(part) >= UNBROKEN)
-}
-
-/// Nearest points on a closed line, by boxes around runs of its edges.
-struct Boxes<'p> {
-    points: &'p [Point],
-    boxes: Vec<kurbo::Rect>,
-}
-
-impl<'p> Boxes<'p> {
-    /// Edges that share a box.
-    const EACH: usize = 16;
-
-    fn new(points: &'p [Point]) -> Self {
-        let n = points.len();
-        let boxes = (0..n).step_by(Self::EACH).map(|i| {
-            let first = kurbo::Rect::from_points(points[i], points[i]);
-            (i..=(i + Self::EACH).min(n)).fold(first, |r, k| r.union_pt(points[k % n]))
-        });
-        Boxes { points, boxes: boxes.collect() }
-    }
-
-    /// The distance of the nearest point, the edge it lies on, and its share of it.
-    fn nearest(&self, p: Point) -> (f64, usize, f64) {
-        let n = self.points.len();
-        let mut best = (f64::INFINITY, 0, 0.0);
-        for (k, area) in self.boxes.iter().enumerate() {
-            let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
-            let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
-            if dx.hypot(dy) >= best.0 {
-                continue;
-            }
-            for i in k * Self::EACH..((k + 1) * Self::EACH).min(n) {
-                let (t, away) = super::walk::nearest(self.points[i], self.points[(i + 1) % n], p);
-                if away < best.0 {
-                    best = (away, i, t);
-                }
-            }
-        }
-        best
-    }
 }
 
 #[cfg(test)]
@@ -478,33 +438,6 @@ mod tests {
         assert_eq!(matched(&near(0.01), &other), Some(vec![0, 2, 1]));
         let far = all(&[(0.5, 10.0), (0.23, 7.0), (0.27, 20.0)]);
         assert_eq!(matched(&far, &all(&[(0.5, 10.0), (0.23, 20.0), (0.27, 7.0)])), Some(vec![0, 1, 2]));
-    }
-
-    /// Sixteen edges share a box, and none hides another: the same as asking every edge.
-    #[test]
-    fn the_nearest_edge_is_found_in_its_box() {
-        for (x0, y0) in [(0.0, 0.0), (61.0, 83.0), (-47.0, 0.001), (0.001, -58.0), (-300.0, 200.0)] {
-            // A star of 37 points whose rays are of three lengths: no two boxes alike.
-            let star: Vec<Point> = (0..37_u8)
-                .map(|k| {
-                    let turn = f64::from(k) / 37.0 * std::f64::consts::TAU;
-                    let reach = 30.0 + 9.0 * f64::from(k % 3);
-                    Point::new(x0 + 1.3 * reach * turn.cos(), y0 + reach * turn.sin())
-                })
-                .collect();
-            let boxes = Boxes::new(&star);
-            let of = |v: f64, k: i32| v + 6.7 * f64::from(k);
-            let grid = (-12..=12).flat_map(|i| (-12..=12).map(move |k| Point::new(of(x0, i), of(y0, k))));
-            let axes = (-9..=9).flat_map(|k| [(0.001, of(y0, k)), (of(x0, k), 0.001), (-0.001, of(y0, k))]);
-            for p in grid.chain(axes.map(Point::from)) {
-                let every = (0..37).map(|i| {
-                    let (t, away) = crate::check::rules::nearest_on_segment(star[i], star[(i + 1) % 37], p);
-                    (away, i, t)
-                });
-                let meant = every.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
-                assert_eq!(boxes.nearest(p), meant, "{p:?}");
-            }
-        }
     }
 
     /// A rectangle of 120 by 80 mm, begun within its lower edge, with an allowance of its own on each side: 10 below, 6 on

@@ -1,20 +1,9 @@
 //! Walking: distances to lines, and the places along a seam where its notches stand.
 
-use crate::pattern::near::Segments;
-use crate::pattern::{LayerUse, MarkKind, nearest_share};
-use crate::seam::{LegPiece, SeamRole, ring};
+use crate::geometry::{Nearest, Segments, line};
+use crate::pattern::{LayerUse, MarkKind};
+use crate::seam::{LegPiece, SeamRole};
 use kurbo::{Line, Point, Rect};
-
-/// The place on a segment nearest to a point, as a share of it, and how far it is.
-pub fn nearest(a: Point, b: Point, p: Point) -> (f64, f64) {
-    let t = nearest_share(a, b, p);
-    (t, (a + (b - a) * t - p).hypot())
-}
-
-/// The distance of a point from a line.
-pub fn distance(points: &[Point], closed: bool, p: Point) -> f64 {
-    edges(points, closed).map(|(a, b)| nearest(a, b, p).1).fold(f64::INFINITY, f64::min)
-}
 
 /// Whether a segment meets a line.
 pub fn meets(line: &Segments, a: Point, b: Point) -> bool {
@@ -22,12 +11,6 @@ pub fn meets(line: &Segments, a: Point, b: Point) -> bool {
     line.any(Rect::from_points(a, b), |Line { p0: c, p1: d }| {
         side(a, b, c) * side(a, b, d) <= 0.0 && side(c, d, a) * side(c, d, b) <= 0.0 && a != b && c != d
     })
-}
-
-fn edges(points: &[Point], closed: bool) -> impl Iterator<Item = (Point, Point)> + '_ {
-    let n = points.len();
-    let last = if closed { n } else { n.saturating_sub(1) };
-    (0..last).map(move |i| (points[i], points[(i + 1) % n]))
 }
 
 /// A notch on a seam.
@@ -52,10 +35,10 @@ pub fn notches(leg: &LegPiece<'_>, role: SeamRole) -> Vec<OnSeam> {
     });
     let all = marks.map(|m| (m.at, m.place.x.start)).chain(slits);
     let ring = Segments::of(&leg.leg.ring, true);
-    let stations = ring::stations(&leg.leg.seam(role));
+    let stations = line::stations(&leg.leg.seam(role));
     let on_seam = |(place, offset)| {
-        let (edge, line, away) = ring.nearest(place)?;
-        on_seam(leg, role, (edge, nearest(line.p0, line.p1, place).0, away), &stations, (place, offset))
+        let Nearest { edge, share, away, .. } = ring.nearest(place)?;
+        on_seam(leg, role, (edge, share, away), &stations, (place, offset))
     };
     let mut found: Vec<OnSeam> = all.filter_map(on_seam).collect();
     found.sort_by(|a, b| a.at.total_cmp(&b.at));
@@ -92,28 +75,6 @@ mod tests {
 
     fn points(list: &[(f64, f64)]) -> Vec<Point> {
         list.iter().map(|&p| p.into()).collect()
-    }
-
-    #[test]
-    fn the_nearest_place_is_on_the_segment() {
-        // Along a 3-4-5 triangle's longest side, 50 mm, 20 mm from its beginning and 15 mm beside it.
-        let (a, b) = (Point::new(10.0, 20.0), Point::new(40.0, 60.0));
-        let (t, away) = nearest(a, b, Point::new(22.0 - 12.0, 36.0 + 9.0));
-        assert!((t - 0.4).abs() < 1e-12 && (away - 15.0).abs() < 1e-12, "{t} {away}");
-        // Beyond its ends.
-        assert_eq!(nearest(a, b, Point::new(7.0, 16.0)), (0.0, 5.0));
-        assert_eq!(nearest(a, b, Point::new(46.0, 68.0)), (1.0, 10.0));
-    }
-
-    #[test]
-    fn only_a_closed_line_has_its_last_edge() {
-        let hook = points(&[(10.0, 20.0), (50.0, 20.0), (50.0, 50.0)]);
-        // The middle of the edge that closes it; 15 mm from the lower edge, 20 mm from the right one.
-        let middle = Point::new(30.0, 35.0);
-        assert_eq!(distance(&hook, true, middle), 0.0);
-        assert_eq!(distance(&hook, false, middle), 15.0);
-        assert_eq!(distance(&hook, false, Point::new(47.0, 35.0)), 3.0);
-        assert_eq!(distance(&hook[..1], false, middle), f64::INFINITY);
     }
 
     #[test]

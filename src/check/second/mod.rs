@@ -17,8 +17,9 @@ mod tests;
 
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
+use crate::geometry::line;
 use crate::pattern::{Path, Piece, StrokePoint};
-use crate::seam::{Leg, LegPiece, SeamRole, Size, ring};
+use crate::seam::{Leg, LegPiece, SeamRole, Size};
 use crate::units::Mm;
 use kurbo::Point;
 use rayon::prelude::*;
@@ -191,7 +192,7 @@ fn differs(what: &str) -> Finding {
 /// How long a seam of the ring is by the first reading.
 fn length_of(ring: &[Point], leg: &Leg, role: SeamRole) -> f64 {
     let points: Vec<Point> = leg.range(role).map(|i| ring[i % ring.len()]).collect();
-    ring::length(&points)
+    line::length(&points)
 }
 
 /// What people call a seam.

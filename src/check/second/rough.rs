@@ -1,7 +1,8 @@
 //! Whether the crotch seam is drawn so roughly that its length is that of the noise.
 
 use crate::finding::{Finding, FindingId};
-use crate::seam::{Leg, LegPiece, Size, ring};
+use crate::geometry::{corners, line};
+use crate::seam::{Leg, LegPiece, Size};
 use kurbo::Point;
 
 /// By how much, in mm, front and back together may be longer than the line they stand for: what mating seams may
@@ -33,8 +34,8 @@ pub fn rough(size: &Size<'_>) -> Option<Finding> {
 /// How much longer a leg's crotch seam is than the line through the vertices that carry it.
 fn longer(leg: &Leg) -> f64 {
     let seam = &leg.ring[..=leg.fork];
-    let carrying = ring::carrying(&leg.ring, &[]);
+    let carrying = corners::carrying(&leg.ring, &[]);
     let inner = carrying.into_iter().filter(|&i| i > 0 && i < leg.fork);
     let line: Vec<Point> = std::iter::once(0).chain(inner).chain([leg.fork]).map(|i| leg.ring[i]).collect();
-    ring::length(seam) - ring::length(&line)
+    line::length(seam) - line::length(&line)
 }

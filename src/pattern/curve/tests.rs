@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used, reason = "tests stop at the first surprise")]
 
 use super::*;
-use crate::pattern::nearest_share;
+use crate::geometry::edge::nearest_share;
 
 const A: Point = Point::new(1031.25, -17.5);
 const B: Point = Point::new(1180.0, 402.125);

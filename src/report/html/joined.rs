@@ -3,6 +3,7 @@
 
 use super::drawing::{Label, View, cross};
 use super::say::{coordinate, length, path};
+use crate::geometry::line;
 use crate::report::figure::{LegLines, SizeFigure};
 use crate::seam::{Measures, SeamRole};
 use crate::units::{Mm, Shown};
@@ -113,7 +114,7 @@ impl Laid {
         Curve {
             ends: cross(self.curve[0], self.curve[1], half)
                 + &cross(self.curve[n - 1], self.curve[n - 2], half),
-            length: coordinate(crate::seam::ring::length(&self.curve)),
+            length: coordinate(line::length(&self.curve)),
             d: path(self.curve.iter().copied()),
             inseams: self.inseams.iter().map(|line| path(line.iter().copied())).collect(),
         }

@@ -2,9 +2,10 @@
 
 use super::{Base, Corners, NoLeg};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{corners, offset};
 use crate::seam::candidate::Candidate;
 use crate::seam::leg::{Derived, Drawn, SewLine};
-use crate::seam::{SeamRole, allowance, fly, ring};
+use crate::seam::{SeamRole, fly};
 use crate::trousers::Allowances;
 use kurbo::Point;
 use std::borrow::Cow;
@@ -32,7 +33,7 @@ pub(super) fn sewn<'p>(
     if edges.iter().all(|a| *a == 0.0) {
         return Ok(Sewn { points: Cow::Borrowed(cut), drawn, from: SewLine::Boundary });
     }
-    let Some(line) = allowance::inside(cut, &edges) else {
+    let Some(line) = offset::inside(cut, &edges) else {
         return Err(Finding::error(
             FindingId::AllowanceMissing,
             "the allowances leave nothing of the piece inside its cut line; check --allowance and [allowance]",
@@ -42,7 +43,7 @@ pub(super) fn sewn<'p>(
     // The centre front line of the sew line meets the waist elsewhere than that of the cut line.
     let beside_fly = crotch
         .fly
-        .and_then(|_| fly::find(&line, &ring::turns(&line), crotch.fork, crotch.forward, base.grain));
+        .and_then(|_| fly::find(&line, &corners::turns(&line), crotch.fork, crotch.forward, base.grain));
     if let Some(crotch) = beside_fly {
         drawn = base.drawn(&crotch);
     }

@@ -2,11 +2,12 @@
 
 use super::{Base, CUT_CORNER, LABEL_REACH, NoLeg, ON_VERTEX};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{line, ring};
 use crate::pattern::{LayerUse, Path};
 use crate::seam::candidate::Candidate;
 use crate::seam::leg::How;
 use crate::seam::shape;
-use crate::seam::{SeamRole, names, ring};
+use crate::seam::{SeamRole, names};
 use crate::trousers::LabelTexts;
 use kurbo::Point;
 
@@ -137,7 +138,7 @@ fn by_label(
     } else {
         candidates.to_vec()
     };
-    let distance = |c: &Candidate| ring::distance(&c.run(points), text.at);
+    let distance = |c: &Candidate| line::distance(&c.run(points), false, text.at);
     let best = all.iter().map(|c| (distance(c), *c)).min_by(|a, b| a.0.total_cmp(&b.0));
     match best {
         Some((d, c)) if d <= LABEL_REACH => Ok(Some(c)),

@@ -2,9 +2,10 @@
 
 use super::{Base, CUT_CORNER, Corners, LABEL_REACH, NoLeg, ON_VERTEX};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::line;
 use crate::pattern::{LayerUse, Path};
 use crate::seam::leg::How;
-use crate::seam::{SeamRole, names, ring};
+use crate::seam::{SeamRole, names};
 use crate::trousers::LabelTexts;
 use kurbo::Point;
 
@@ -53,8 +54,8 @@ fn by_label(base: &Base<'_>, ring: &[Point], corners: Corners, words: &LabelText
     else {
         return Ok(false);
     };
-    let inseam = ring::distance(&ring[corners.fork..=corners.hem_in], text.at);
-    let outseam = ring::distance(&ring[corners.hem_out..=corners.side], text.at);
+    let inseam = line::distance(&ring[corners.fork..=corners.hem_in], false, text.at);
+    let outseam = line::distance(&ring[corners.hem_out..=corners.side], false, text.at);
     if inseam <= LABEL_REACH && inseam <= outseam {
         return Ok(true);
     }

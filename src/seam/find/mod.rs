@@ -7,8 +7,9 @@ mod inseam;
 use super::candidate::{Candidate, Fly};
 use super::leg::{Drawn, Found, How, Leg};
 use super::shape;
-use super::{SeamRole, names, ring};
+use super::{SeamRole, names};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{corners, line};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use crate::trousers::{Allowances, LabelTexts};
 use kurbo::{Line, ParamCurveNearest, Point, Vec2};
@@ -164,9 +165,9 @@ fn leg(
     let (ring, drawn) = (sewn.drawn.ring(&sewn.points), sewn.drawn);
     let fly: Vec<Point> = drawn.fly.iter().map(|&i| sewn.points[i as usize]).collect();
     let Corners { fork, hem_in, hem_out, side } = corners;
-    let mut curve_begin = shape::curve_begin(&ring, &ring::turns(&ring), fork, base.piece.resolution);
+    let mut curve_begin = shape::curve_begin(&ring, &corners::turns(&ring), fork, base.piece.resolution);
     // The foot of a fly close above the curve moves as one with it.
-    if !fly.is_empty() && ring::length(&ring[1..=curve_begin.max(1)]) < CLOSE_FOOT {
+    if !fly.is_empty() && line::length(&ring[1..=curve_begin.max(1)]) < CLOSE_FOOT {
         curve_begin = 1;
     }
     let found = Found { grain: How::Layer, crotch: how, inseam, sew_line: sewn.from };
@@ -194,7 +195,7 @@ impl<'p> Base<'p> {
         };
         let turn_points: Vec<Point> =
             piece.marks.iter().filter(|m| m.kind == MarkKind::Turn).map(|m| m.at).collect();
-        let turns = ring::turns_told(&path.points, &turn_points);
+        let turns = corners::turns_told(&path.points, &turn_points);
         Ok(Base { piece, index, path, cut: sew.is_none(), turns, grain })
     }
 

@@ -2,9 +2,10 @@
 
 use super::edge::Edge;
 use super::mirror::{mirrored, turning};
-use super::{Fold, FoldBy, Way};
+use super::{Fold, FoldBy};
+use crate::geometry::{line, line::Measured};
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::{SeamRole, names, ring};
+use crate::seam::{SeamRole, names};
 use crate::trousers::{LabelKey, LabelTexts};
 use crate::units::Mm;
 use kurbo::Point;
@@ -106,7 +107,9 @@ fn lines<'p>(piece: &'p Piece, edge: &Edge, labels: &LabelTexts) -> Vec<(&'p Pat
         }
         match path.layer_use {
             LayerUse::Fold => Some(FoldBy::Layer),
-            LayerUse::Internal if named.iter().any(|&t| ring::distance(&path.points, t) <= LABEL_REACH) => {
+            LayerUse::Internal
+                if named.iter().any(|&t| line::distance(&path.points, false, t) <= LABEL_REACH) =>
+            {
                 Some(FoldBy::Label)
             }
             LayerUse::Internal => Some(FoldBy::Shape),
@@ -125,7 +128,7 @@ fn drawn(line: &[Point], edge: &Edge, by: FoldBy) -> Option<Candidate> {
         return None;
     }
     let ends = [crossing(line, &edge.runs[0])?, crossing(line, &edge.runs[1])?];
-    if ring::length(line) < ACROSS * (ends[1] - ends[0]).hypot() {
+    if line::length(line) < ACROSS * (ends[1] - ends[0]).hypot() {
         return None;
     }
     let fold = lying(edge, ends, by)?;
@@ -153,7 +156,7 @@ fn lying(edge: &Edge, ends: [Point; 2], by: FoldBy) -> Option<Fold> {
 }
 
 /// Where a line, its ends running on straight, crosses a run first.
-fn crossing(line: &[Point], run: &Way) -> Option<Point> {
+fn crossing(line: &[Point], run: &Measured) -> Option<Point> {
     let n = line.len();
     let on = |from: Point, to: Point| to + (to - from).normalize() * REACH;
     let first = (line[1] != line[0]).then(|| on(line[1], line[0]))?;
@@ -161,7 +164,7 @@ fn crossing(line: &[Point], run: &Way) -> Option<Point> {
     // In place of the line's own ends: one that lies on the sew line would be missed by a rounding.
     let whole: Vec<Point> =
         std::iter::once(first).chain(line[1..n - 1].iter().copied()).chain([last]).collect();
-    let near = |p: &Point| ring::distance(&whole, *p);
+    let near = |p: &Point| line::distance(&whole, false, *p);
     let part = run.part(0.0, *DEEP_AS_SAID.end());
     // A line as folds are has two points or a few; of one with many, only what lies nearest is asked for.
     if whole.len() > MOST {
@@ -246,7 +249,7 @@ fn one_turned(edge: &Edge) -> Vec<Candidate> {
 /// The allowance at the middle of an edge, in mm; 0 where no cut line is drawn beside it.
 fn allowance(piece: &Piece, edge: &Edge) -> f64 {
     let Some(cut) = piece.outline(LayerUse::Cut) else { return 0.0 };
-    let edge = Way::new(edge.line.clone());
+    let edge = Measured::new(edge.line.clone());
     let closed: Vec<Point> = cut.points.iter().chain(cut.points.first()).copied().collect();
-    ring::distance(&closed, edge.at(0.5 * edge.length()))
+    line::distance(&closed, false, edge.at(0.5 * edge.length()))
 }

@@ -1,7 +1,8 @@
 //! An end of a leg that may be turned in: its edge, and the two seams that run into it.
 
-use super::{Fold, FoldBy, Way};
-use crate::seam::{Leg, SeamRole, ring};
+use super::{Fold, FoldBy};
+use crate::geometry::{direction, line, line::Measured};
+use crate::seam::{Leg, SeamRole};
 use crate::units::Mm;
 use kurbo::{Line, ParamCurveNearest, Point};
 
@@ -12,7 +13,7 @@ pub(super) struct Edge {
     /// The edge, from one corner to the other.
     pub line: Vec<Point>,
     /// The crotch seam or inseam, and the outseam, each from the edge on.
-    pub runs: [Way; 2],
+    pub runs: [Measured; 2],
 }
 
 impl Edge {
@@ -26,14 +27,14 @@ impl Edge {
             SeamRole::Waist => (reversed(role), [leg.seam(SeamRole::Crotch), reversed(SeamRole::Outseam)]),
             _ => (leg.seam(role), [reversed(SeamRole::Inseam), leg.seam(SeamRole::Outseam)]),
         };
-        Edge { role, line: edge, runs: runs.map(Way::new) }
+        Edge { role, line: edge, runs: runs.map(Measured::new) }
     }
 
     /// The leg without what is turned in beyond a fold.
     pub fn within(&self, fold: &Fold) -> Edge {
         let [a, b] = [0, 1].map(|i| {
             let run = &self.runs[i];
-            Way::new(run.part(run.nearest(fold.ends[i]), f64::MAX))
+            Measured::new(run.part(run.station(fold.ends[i]), f64::MAX))
         });
         Edge { role: self.role, line: fold.ends.to_vec(), runs: [a, b] }
     }
@@ -45,10 +46,11 @@ impl Edge {
         let (edge, n) = (&self.line, self.line.len());
         let mut back = edge[n.saturating_sub(8)..].to_vec();
         back.reverse();
-        let ends = [(edge[0], ring::tangent_at_start(edge)), (edge[n - 1], ring::tangent_at_start(&back))];
+        let ends =
+            [(edge[0], direction::tangent_at_start(edge)), (edge[n - 1], direction::tangent_at_start(&back))];
         let on = ends.map(|(end, inwards)| Line::new(end, end - inwards * ON));
         let off = |line: &Line| line.nearest(p, 1e-9).distance_sq.sqrt();
-        on.iter().map(off).fold(ring::distance(edge, p), f64::min)
+        on.iter().map(off).fold(line::distance(edge, false, p), f64::min)
     }
 
     /// The place of a run that lies so far from the edge.

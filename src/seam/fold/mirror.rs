@@ -2,7 +2,7 @@
 
 use super::Fold;
 use super::edge::Edge;
-use crate::seam::ring;
+use crate::geometry::{direction, line};
 use kurbo::Point;
 
 /// Over how much of an edge, in mm, its turn at a place is looked at.
@@ -28,12 +28,12 @@ pub(super) fn mirrored(edge: &Edge, fold: &Fold) -> [Beyond; 2] {
     let [a, b] = fold.ends;
     [0, 1].map(|i| {
         let (run, end) = (&edge.runs[i], fold.ends[i]);
-        let deep = run.nearest(end);
-        let reflection = ring::reflection(end, b - a);
+        let deep = run.station(end);
+        let reflection = direction::reflection(end, b - a);
         let image = |p: Point| reflection * p;
         let before = run.part(deep, 2.0 * deep + 5.0);
         let places = (0..=PLACES).map(|k| image(run.at(deep * f64::from(k) / f64::from(PLACES))));
-        let off = places.map(|p| ring::distance(&before, p)).fold(0.0, f64::max);
+        let off = places.map(|p| line::distance(&before, false, p)).fold(0.0, f64::max);
         // The turn at the line itself, not one that is spread over the depth.
         let near = deep.min(AT_THE_LINE);
         let ((below, one), (above, other)) =
@@ -48,16 +48,16 @@ pub(super) fn mirrored(edge: &Edge, fold: &Fold) -> [Beyond; 2] {
 /// The vertices of an edge's run at which it turns most, no further along than `far`.
 pub(super) fn turning(edge: &Edge, i: usize, far: f64) -> Vec<Point> {
     let run = &edge.runs[i];
-    let last = run.stations.partition_point(|&s| s <= far).min(run.points.len().saturating_sub(1));
+    let last = run.stations().partition_point(|&s| s <= far).min(run.points().len().saturating_sub(1));
     let turn = |k: usize| {
-        let s = run.stations[k];
+        let s = run.stations()[k];
         let near = (0.5 * AT_THE_LINE).min(s);
         let ((before, one), (after, other)) = (run.direction(s - near, s), run.direction(s, s + near));
-        ring::angle(before, after).abs() - (one + other).to_degrees()
+        direction::angle(before, after).abs() - (one + other).to_degrees()
     };
     let mut found: Vec<(f64, f64, Point)> = Vec::new();
-    for k in (1..last).filter(|&k| run.stations[k] > 1.0) {
-        let (s, turn) = (run.stations[k], turn(k));
+    for k in (1..last).filter(|&k| run.stations()[k] > 1.0) {
+        let (s, turn) = (run.stations()[k], turn(k));
         if turn < TURN {
             continue;
         }
@@ -67,7 +67,7 @@ pub(super) fn turning(edge: &Edge, i: usize, far: f64) -> Vec<Point> {
             found.pop();
         }
         if same.is_none_or(|most| turn > most) {
-            found.push((s, turn, run.points[k]));
+            found.push((s, turn, run.points()[k]));
         }
         if found.len() == TRIED {
             break;

@@ -5,17 +5,16 @@ mod candidates;
 mod edge;
 mod mirror;
 mod readings;
-mod way;
 
-use super::{Leg, SeamRole, ring};
+use super::{Leg, SeamRole};
 use crate::finding::{Finding, FindingId};
+use crate::geometry::{direction, line::Measured};
 use crate::pattern::Piece;
 use crate::trousers::{LabelTexts, TurnedIn};
 use crate::units::Mm;
 use candidates::Candidate;
 use edge::Edge;
 use kurbo::{Point, Vec2};
-use way::Way;
 
 pub(super) use readings::{alike, look};
 
@@ -124,8 +123,8 @@ impl Folds {
     /// The length of a seam of a leg, to its folds: that of `leg`, or of the same leg redrawn.
     #[must_use]
     pub fn length(&self, leg: &Leg, role: SeamRole) -> Mm {
-        let seam = Way::new(leg.seam(role));
-        let station = |fold: &Fold, end: usize| seam.nearest(fold.ends[end]);
+        let seam = Measured::new(leg.seam(role));
+        let station = |fold: &Fold, end: usize| seam.station(fold.ends[end]);
         let (from, to) = match role {
             SeamRole::Crotch => (self.waist.map(|f| station(&f, 0)), None),
             SeamRole::Inseam => (None, self.hem.map(|f| station(&f, 0))),
@@ -163,11 +162,11 @@ fn laid_off(edge: &Edge, fold: &Fold) -> [Vec<Vec2>; 2] {
     const NEAR: f64 = 30.0;
     [0, 1].map(|i| {
         let (run, end) = (&edge.runs[i], fold.ends[i]);
-        let reflection = ring::reflection(end, fold.ends[1] - fold.ends[0]);
-        let deep = run.nearest(end);
-        let before = Way::new(run.part(deep, 2.0 * deep + NEAR));
+        let reflection = direction::reflection(end, fold.ends[1] - fold.ends[0]);
+        let deep = run.station(end);
+        let before = Measured::new(run.part(deep, 2.0 * deep + NEAR));
         let places = (0..=PLACES).map(|k| reflection * run.at(deep * f64::from(k) / f64::from(PLACES)));
-        places.map(|p| p - before.at(before.nearest(p))).collect()
+        places.map(|p| p - before.at(before.station(p))).collect()
     })
 }
 

@@ -8,6 +8,7 @@
 )]
 
 use super::*;
+use crate::geometry::corners;
 use kurbo::Affine;
 
 const UP: Vec2 = Vec2::new(0.0, 1.0);
@@ -136,7 +137,7 @@ fn seam(straight: f64, ways: &[f64], turn: f64) -> Vec<Point> {
 fn hollow_at_the_foot_is_what_turns_in_the_last_eighth() {
     // 150 mm straight, then five edges of 10 mm, each turned by 11°: at 10, 20, 30, 40 and 50 mm from the fork the seam turns.
     let line = seam(150.0, &[10.0; 5], 11.0);
-    let turns = ring::turns(&line);
+    let turns = corners::turns(&line);
     let whole = Candidate { waist: 0, fork: 6, forward: true, fly: None, length: 200.0, depth: 190.0 };
     // 0.12 of 200 mm are 24 mm: two of the points.
     assert!((hollow_at_foot(&line, &turns, &whole) - 22.0).abs() < 1e-9);
@@ -150,7 +151,7 @@ fn hollow_at_the_foot_is_what_turns_in_the_last_eighth() {
     let back: Vec<Point> = line.iter().rev().copied().collect();
     let n = back.len();
     let turned = Candidate { waist: n - 1, fork: n - 7, forward: false, ..whole };
-    assert!((hollow_at_foot(&back, &ring::turns(&back), &turned) - 22.0).abs() < 1e-9);
+    assert!((hollow_at_foot(&back, &corners::turns(&back), &turned) - 22.0).abs() < 1e-9);
 }
 
 #[test]
@@ -167,7 +168,7 @@ fn the_corners_of_a_leg_are_its_extremes() {
         (-175.0, 100.0),
         (-160.0, 262.0),
     ]);
-    let turns = ring::turns(&ring);
+    let turns = corners::turns(&ring);
     let out = Vec2::new(1.0, 0.0);
     assert_eq!(others(&ring, &turns, 2, UP, out), Some([3, 4, 8]));
     // Without a corner at the side of the waist, the sharpest of those above the fork that turn by 12°: the outseam goes
@@ -179,7 +180,7 @@ fn the_corners_of_a_leg_are_its_extremes() {
         }
         let up = vent.iter().copied().chain(back[1..back.len() - 1].iter().rev().copied());
         let ring: Vec<Point> = ring[..4].iter().chain(back.last()).copied().chain(up).collect();
-        let found = others(&ring, &ring::turns(&ring), 2, UP, out);
+        let found = others(&ring, &corners::turns(&ring), 2, UP, out);
         assert!(found.is_none_or(|f| f[..2] == [3, 4]), "{found:?}");
         found.map(|f| f[2])
     };
@@ -208,7 +209,7 @@ fn a_deeply_hollow_inseam_is_told_from_the_crotch_seam_by_how_it_lies_at_the_for
         go(0.0, 200.0);
         let hem = all[all.len() - 1];
         all.extend([hem - Vec2::new(160.0, 0.0), Point::new(-150.0, 262.0) + ORIGIN]);
-        let found = candidates(&all, &ring::turns(&all), UP);
+        let found = candidates(&all, &corners::turns(&all), UP);
         found.iter().map(|c| (c.waist, c.fork, c.forward)).collect::<Vec<_>>()
     };
     // Across the grain at the fork the crotch seam leans by some 80°, the inseam by 45°.
@@ -250,7 +251,7 @@ fn the_crotch_curve_begins_where_the_circle_leaves_its_tangent() {
         (60.0, 20.0, 90.0, 1e-4),
     ] {
         let (ring, begin, fork) = circle(straight, edge, radius, decimal);
-        let found = curve_begin(&ring, &ring::turns(&ring), fork, decimal);
+        let found = curve_begin(&ring, &corners::turns(&ring), fork, decimal);
         assert_eq!(found, begin, "{straight} mm in steps of {edge}, radius {radius}, rounded to {decimal}");
     }
     // A kink further up is no part of the curve.
@@ -258,14 +259,14 @@ fn the_crotch_curve_begins_where_the_circle_leaves_its_tangent() {
     for p in &mut ring[..5] {
         p.x -= (p.y - ORIGIN.y + 40.0) * 0.03;
     }
-    assert_eq!(curve_begin(&ring, &ring::turns(&ring), fork, 1e-4), begin);
+    assert_eq!(curve_begin(&ring, &corners::turns(&ring), fork, 1e-4), begin);
     // A seam that bends gently, by 0.003 of its length at most, is straight where nothing is straighter.
     let (mut ring, begin, fork) = circle(150.0, 10.0, 90.0, 1e-4);
     for p in &mut ring[..begin] {
         let way = ORIGIN.y - p.y;
         p.x += way * (150.0 - way) * 2.2e-5;
     }
-    let found = curve_begin(&ring, &ring::turns(&ring), fork, 1e-4);
+    let found = curve_begin(&ring, &corners::turns(&ring), fork, 1e-4);
     assert!((begin - 1..=begin + 1).contains(&found), "{found} for {begin}");
 }
 
@@ -274,7 +275,7 @@ fn a_seam_hollow_from_the_waist_on_is_straight_where_the_first_eighth_turns() {
     // One circle of 20 edges, turned by 4° each: ten degrees of eighty are turned at the third inner point; a fifth of the
     // seam is longer, four edges.
     let ring = seam(17.0, &[17.0; 20], 4.0);
-    let turns = ring::turns(&ring);
+    let turns = corners::turns(&ring);
     assert_eq!(curve_begin(&ring, &turns, 21, 1e-4), 5);
     // Turning less above, the eighth goes further down: of 2·10 + 10·8 = 100 degrees it is reached at the sixth.
     let mut p = Point::new(0.0, 0.0) + ORIGIN;
@@ -294,7 +295,7 @@ fn a_seam_hollow_from_the_waist_on_is_straight_where_the_first_eighth_turns() {
         p + Vec2::new(-300.0, -500.0),
         Point::new(-200.0, 0.0) + ORIGIN,
     ]);
-    let turns = ring::turns(&line);
+    let turns = corners::turns(&line);
     assert_eq!(curve_begin(&line, &turns, 21, 1e-4), 7);
 }
 
@@ -303,7 +304,7 @@ fn a_first_segment_is_the_centre_seam_if_it_is_much_longer_than_the_next_or_a_fi
     // 30 mm of 200 are 0.15: enough for one that is three times the next, too little for one like the others.
     let begin = |first: f64, ways: &[f64]| {
         let ring = seam(first, ways, 4.0);
-        curve_begin(&ring, &ring::turns(&ring), ways.len() + 1, 1e-4)
+        curve_begin(&ring, &corners::turns(&ring), ways.len() + 1, 1e-4)
     };
     assert_eq!(begin(30.0, &[10.0; 17]), 1);
     assert_eq!(begin(30.0, &[13.0; 13]), 2, "an eighth of 52 degrees is turned at the second point");

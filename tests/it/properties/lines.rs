@@ -3,8 +3,7 @@
 use super::cases;
 use kurbo::{Point, Vec2};
 use proptest::prelude::*;
-use truerise::check::outline::{Crossing, crossing};
-use truerise::seam::allowance::inside;
+use truerise::geometry::{crossing::Crossing, crossing::crossing, offset::inside};
 
 type Whole = (i64, i64);
 

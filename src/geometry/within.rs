@@ -1,13 +1,15 @@
-//! What is inside of a closed line.
+//! What is inside of a closed line: what the line goes round, once or more.
 
 use kurbo::Point;
 
 /// What is inside of a closed line along one height: the places where it crosses, by rising X, and how often the line has gone
 /// round what is to the right of each.
-pub(super) struct Within(Vec<(f64, i32)>);
+#[derive(Clone, Debug)]
+pub struct Within(Vec<(f64, i32)>);
 
 impl Within {
     /// Along the height `y`.
+    #[must_use]
     pub fn at(outline: &[Point], y: f64) -> Self {
         let ends = outline.iter().zip(outline.iter().cycle().skip(1));
         let crossing = |(a, b): (&Point, &Point)| {
@@ -26,10 +28,17 @@ impl Within {
     }
 
     /// Whether what stands here is inside.
+    #[must_use]
     pub fn has(&self, x: f64) -> bool {
         let left = self.0.partition_point(|&(at, _)| at <= x);
         left.checked_sub(1).is_some_and(|i| self.0[i].1 != 0)
     }
+}
+
+/// Whether a point is inside of a closed line.
+#[must_use]
+pub fn contains(outline: &[Point], p: Point) -> bool {
+    Within::at(outline, p.y).has(p.x)
 }
 
 #[cfg(test)]
@@ -59,5 +68,37 @@ mod tests {
             }
         }
         assert!(inside > 50, "{inside}");
+    }
+
+    /// A pocket with a notch cut into its upper edge, its slanted sides of 3 to 4.
+    #[test]
+    fn a_point_lies_within_a_hollow_outline_or_without() {
+        let outline =
+            [(20.0, 10.0), (70.0, 10.0), (100.0, 50.0), (60.0, 30.0), (50.0, 50.0)].map(Point::from);
+        for ((x, y), within) in [
+            ((40.0, 20.0), true),
+            ((71.0, 20.0), true),
+            // The right side is at x = 77.5 where y = 20, the left one at 27.5.
+            ((77.0, 20.0), true),
+            ((78.0, 20.0), false),
+            ((28.0, 20.0), true),
+            ((27.0, 20.0), false),
+            // In the notch between the two peaks, and in the peaks.
+            ((60.0, 40.0), false),
+            ((47.0, 40.0), true),
+            ((86.0, 40.0), true),
+            ((93.0, 40.0), false),
+            ((42.0, 40.0), false),
+            ((60.0, 9.0), false),
+            ((60.0, 51.0), false),
+            ((-60.0, 20.0), false),
+            ((160.0, 20.0), false),
+            // At the height of a corner.
+            ((50.0, 30.0), true),
+            ((-5.0, 30.0), false),
+            ((10.0, 10.0), false),
+        ] {
+            assert_eq!(contains(&outline, Point::new(x, y)), within, "{x} {y}");
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! Sew lines from cut lines: every edge shifted inwards by its own allowance.
 
-use super::ring;
+use super::{corners, ring};
 use kurbo::{Line, Point, Vec2};
 
 /// A corner's shifted point lies at most this many allowances from it: the tip of a dart cut into
@@ -42,7 +42,7 @@ pub fn inside(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
 #[must_use]
 pub fn carrying(points: &[Point], allowances: &[f64]) -> Vec<usize> {
     let n = points.len();
-    let mut carrying = ring::carrying(points, &[]);
+    let mut carrying = corners::carrying(points, &[]);
     if carrying.len() < n {
         let even = bends_evenly(points, &carrying);
         // A change of allowance is kept in its place.
@@ -61,15 +61,16 @@ fn bends_evenly(points: &[Point], carrying: &[usize]) -> Vec<bool> {
     /// A vertex of an even bend turns by less than this: the coarsest curves in use turn by some 20°.
     const LITTLE: f64 = 22.0;
     let n = points.len();
-    let turns = ring::turns_of_edges(points);
+    let turns = corners::turns_of_edges(points);
     let m = carrying.len();
     let mut even = vec![false; n];
     for k in 0..m {
         let (from, to) = (carrying[k], carrying[(k + 1) % m]);
         let steps = (to + n - from - 1) % n + 1;
         // With a vertex before and after; the corners of the line are its own.
-        let around =
-            (0..=steps + 2).map(|step| turns[(from + n - 1 + step) % n]).filter(|t| t.abs() < ring::CORNER);
+        let around = (0..=steps + 2)
+            .map(|step| turns[(from + n - 1 + step) % n])
+            .filter(|t| t.abs() < corners::CORNER);
         let (low, high) = around.fold((0.0_f64, 0.0_f64), |(l, h), t| (l.min(t), h.max(t)));
         if low >= -LITTLE && high <= LITTLE && (low >= -BACK || high <= BACK) {
             (1..steps).for_each(|step| even[(from + step) % n] = true);

@@ -1,5 +1,6 @@
 //! Segments by where they lie, so that a line of a million of them is asked about a million places in a few steps each.
 
+use super::edge;
 use kurbo::{Line, ParamCurveNearest, Point, Rect};
 use rstar::primitives::{GeomWithData, Line as Edge};
 use rstar::{AABB, RTree};
@@ -13,11 +14,24 @@ const FEW: u32 = 32;
 const AS_NEAR: usize = 8;
 
 /// Segments in the order given, and, once they are asked about often, in a tree of boxes.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Segments {
     all: Vec<Line>,
     asked: Cell<u32>,
     tree: OnceCell<RTree<Boxed>>,
+}
+
+/// Where on which segment the place nearest to a point lies.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nearest {
+    /// The segment's index.
+    pub edge: usize,
+    /// The segment.
+    pub line: Line,
+    /// The place's share of the segment.
+    pub share: f64,
+    /// How far the place is.
+    pub away: f64,
 }
 
 /// A segment with its index.
@@ -61,8 +75,8 @@ impl Segments {
         }
     }
 
-    /// The segment nearest to a point, of several as near the first: its index, itself, and how far it is.
-    pub fn nearest(&self, p: Point) -> Option<(usize, Line, f64)> {
+    /// The place of a segment that is nearest to a point, of several as near the first.
+    pub fn nearest(&self, p: Point) -> Option<Nearest> {
         let off = |i: usize| (self.all[i].nearest(p, 1e-9).distance_sq, i);
         let (square, i) = match self.tree() {
             Some(tree) => {
@@ -70,12 +84,13 @@ impl Segments {
             }
             None => (0..self.all.len()).map(off).min_by(first),
         }?;
-        Some((i, self.all[i], square.sqrt()))
+        let line = self.all[i];
+        Some(Nearest { edge: i, line, share: edge::nearest_share(line.p0, line.p1, p), away: square.sqrt() })
     }
 
     /// How far the nearest segment is from a point; infinite where there is none.
     pub fn distance(&self, p: Point) -> f64 {
-        self.nearest(p).map_or(f64::INFINITY, |(.., away)| away)
+        self.nearest(p).map_or(f64::INFINITY, |nearest| nearest.away)
     }
 }
 

@@ -5,15 +5,15 @@ use kurbo::{Line, ParamCurve, ParamCurveNearest, Point, Vec2};
 
 /// Points in order with the longest step from one to the next, in mm.
 #[derive(Debug)]
-pub(super) struct Places<'l> {
+pub struct Run<'l> {
     points: &'l [Point],
     step: f64,
 }
 
-impl<'l> Places<'l> {
+impl<'l> Run<'l> {
     pub fn new(points: &'l [Point]) -> Self {
         let step = points.windows(2).map(|w| (w[1] - w[0]).hypot()).fold(f64::MIN_POSITIVE, f64::max);
-        Places { points, step }
+        Run { points, step }
     }
 
     /// How many points after one that is `far` off cannot be as near as `best`, itself counted.
@@ -90,7 +90,7 @@ impl<'l> Places<'l> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::pattern::near::Segments;
+    use crate::geometry::{Nearest, Segments};
 
     /// A line that turns back on itself, so that what is near is not near along it.
     fn line() -> Vec<Point> {
@@ -104,20 +104,20 @@ mod tests {
     #[test]
     fn what_is_stepped_over_is_never_nearer() {
         let line = line();
-        let (places, all) = (Places::new(&line), Segments::of(&line, false));
+        let (run, all) = (Run::new(&line), Segments::of(&line, false));
         for k in 0..400 {
             let p = Point::new(f64::from(k % 20) * 15.0 - 150.0, f64::from(k / 20) * 6.0 - 60.0);
-            let (i, _, off) = all.nearest(p).unwrap();
+            let Nearest { edge: i, away: off, .. } = all.nearest(p).unwrap();
             for near in [0, 64, 500] {
-                let (edge, q, _) = places.edge(p, near).unwrap();
+                let (edge, q, _) = run.edge(p, near).unwrap();
                 assert_eq!(edge, i, "{p}");
                 assert!(((q - p).hypot() - off).abs() < 1e-9, "{p}");
             }
             let nearest =
                 (0..line.len()).min_by(|&a, &b| (line[a] - p).hypot2().total_cmp(&(line[b] - p).hypot2()));
-            assert_eq!(places.point(p), nearest.unwrap(), "{p}");
+            assert_eq!(run.point(p), nearest.unwrap(), "{p}");
             for within in [0.25, 2.0, 20.0] {
-                assert_eq!(places.lies_on(p, within), off <= within, "{p} {within}");
+                assert_eq!(run.lies_on(p, within), off <= within, "{p} {within}");
             }
         }
     }
@@ -125,8 +125,8 @@ mod tests {
     #[test]
     fn a_single_point_has_no_edge() {
         let one = [Point::new(1.0, 2.0)];
-        assert!(Places::new(&one).edge(Point::ZERO, 0).is_none());
-        assert_eq!(Places::new(&one).point(Point::ZERO), 0);
-        assert!(Places::new(&[]).edge(Point::ZERO, 0).is_none());
+        assert!(Run::new(&one).edge(Point::ZERO, 0).is_none());
+        assert_eq!(Run::new(&one).point(Point::ZERO), 0);
+        assert!(Run::new(&[]).edge(Point::ZERO, 0).is_none());
     }
 }

@@ -1,0 +1,43 @@
+//! An edge: the straight line between two points.
+
+use kurbo::Point;
+
+/// Where on the edge from `a` to `b` the point nearest to `p` lies, as a share of the edge; 0 where the
+/// edge has no length.
+#[must_use]
+pub fn nearest_share(a: Point, b: Point, p: Point) -> f64 {
+    let d = b - a;
+    if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) }
+}
+
+/// The place on the edge from `a` to `b` that is nearest to `p`: its share of the edge, and how far it is.
+#[must_use]
+pub fn nearest(a: Point, b: Point, p: Point) -> (f64, f64) {
+    let share = nearest_share(a, b, p);
+    (share, (a + (b - a) * share - p).hypot())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::float_cmp, reason = "the numbers are exact in binary")]
+    use super::*;
+
+    #[test]
+    fn beyond_its_ends_an_edge_is_nearest_at_them() {
+        let (a, b) = (Point::new(2.0, 1.0), Point::new(6.0, 1.0));
+        let nearest = |x: f64| a.lerp(b, nearest_share(a, b, Point::new(x, 9.0)));
+        assert_eq!([-5.0, 3.0, 8.0].map(nearest), [a, Point::new(3.0, 1.0), b]);
+        assert!(nearest_share(a, a, b).abs() < f64::EPSILON);
+    }
+
+    #[test]
+    fn the_nearest_place_is_on_the_segment() {
+        // Along a 3-4-5 triangle's longest side, 50 mm, 20 mm from its beginning and 15 mm beside it.
+        let (a, b) = (Point::new(10.0, 20.0), Point::new(40.0, 60.0));
+        let (t, away) = nearest(a, b, Point::new(22.0 - 12.0, 36.0 + 9.0));
+        assert!((t - 0.4).abs() < 1e-12 && (away - 15.0).abs() < 1e-12, "{t} {away}");
+        // Beyond its ends.
+        assert_eq!(nearest(a, b, Point::new(7.0, 16.0)), (0.0, 5.0));
+        assert_eq!(nearest(a, b, Point::new(46.0, 68.0)), (1.0, 10.0));
+    }
+}

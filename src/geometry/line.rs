@@ -1,0 +1,183 @@
+//! A line through points: how long it is, and how far along it something lies.
+
+use super::{Nearest, Segments, edge};
+use kurbo::{Point, Vec2};
+
+/// The length of an open line.
+#[must_use]
+pub fn length(points: &[Point]) -> f64 {
+    points.windows(2).map(|w| (w[1] - w[0]).hypot()).sum()
+}
+
+/// The length of an open line from its first point to each.
+#[must_use]
+pub fn stations(points: &[Point]) -> Vec<f64> {
+    let mut at = 0.0;
+    let mut before = points.first().copied().unwrap_or_default();
+    points
+        .iter()
+        .map(|&p| {
+            at += (p - before).hypot();
+            before = p;
+            at
+        })
+        .collect()
+}
+
+/// How far a point is from a line; infinite where the line has no edge.
+#[must_use]
+pub fn distance(points: &[Point], closed: bool, p: Point) -> f64 {
+    nearest(points, closed, p).2
+}
+
+/// The place of a line that is nearest to `p`, of several as near the first: the vertex before it, its share of the edge after
+/// that, and how far it is. One question is answered by looking at every edge; for many there are [`Segments`].
+#[must_use]
+pub fn nearest(points: &[Point], closed: bool, p: Point) -> (usize, f64, f64) {
+    let n = points.len();
+    let last = if closed { n } else { n.saturating_sub(1) };
+    let mut best = (0, 0.0, f64::INFINITY);
+    for i in 0..last {
+        let (share, away) = edge::nearest(points[i], points[(i + 1) % n], p);
+        if away < best.2 {
+            best = (i, share, away);
+        }
+    }
+    best
+}
+
+/// An open line by how far along it something lies.
+#[derive(Clone, Debug)]
+pub struct Measured {
+    points: Vec<Point>,
+    stations: Vec<f64>,
+    segments: Segments,
+}
+
+impl Measured {
+    /// A line through at least one point.
+    #[must_use]
+    pub fn new(points: Vec<Point>) -> Self {
+        let (stations, segments) = (stations(&points), Segments::of(&points, false));
+        Measured { points, stations, segments }
+    }
+
+    /// Its points.
+    #[must_use]
+    pub fn points(&self) -> &[Point] {
+        &self.points
+    }
+
+    /// How far along each of its points lies.
+    #[must_use]
+    pub fn stations(&self) -> &[f64] {
+        &self.stations
+    }
+
+    /// Its length.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        self.stations.last().copied().unwrap_or(0.0)
+    }
+
+    /// The point so far along.
+    #[must_use]
+    pub fn at(&self, s: f64) -> Point {
+        let i = self.stations.partition_point(|&at| at < s).clamp(1, self.points.len() - 1);
+        let (from, to) = (self.stations[i - 1], self.stations[i]);
+        let share = if to > from { ((s - from) / (to - from)).clamp(0.0, 1.0) } else { 0.0 };
+        self.points[i - 1].lerp(self.points[i], share)
+    }
+
+    /// The part between two lengths along it.
+    #[must_use]
+    pub fn part(&self, from: f64, to: f64) -> Vec<Point> {
+        let (from, to) = (from.max(0.0), to.min(self.length()));
+        let first = self.stations.partition_point(|&at| at <= from);
+        let last = self.stations.partition_point(|&at| at < to).max(first);
+        let within = self.points[first..last].iter().copied();
+        std::iter::once(self.at(from)).chain(within).chain([self.at(to)]).collect()
+    }
+
+    /// The direction in which it runs between two lengths along it, as a unit vector, and by how many
+    /// radians noise may have turned that: of the straight line that fits the points there in the
+    /// least squares; of the chord, and no doubt, where they are few.
+    #[must_use]
+    pub fn direction(&self, from: f64, to: f64) -> (Vec2, f64) {
+        /// From so many points on.
+        const MANY: usize = 5;
+        /// So many standard errors of the slope are not exceeded at any of some hundred places.
+        const ERRORS: f64 = 4.0;
+        let points = self.part(from, to);
+        let (chord, within) = (points[points.len() - 1] - points[0], points.len() - 2);
+        let unit = |v: Vec2| v / v.hypot().max(1e-9);
+        if within < MANY {
+            return (unit(chord), 0.0);
+        }
+        let first = self.stations.partition_point(|&at| at <= from.max(0.0));
+        let stations = &self.stations[first..first + within];
+        let n = within as f64;
+        let middle = stations.iter().sum::<f64>() / n;
+        let centre = points[1..=within].iter().map(|p| *p - points[0]).sum::<Vec2>() / n;
+        let off = |p: &Point| *p - points[0] - centre;
+        let fit = stations.iter().zip(&points[1..]).map(|(s, p)| off(p) * (s - middle)).sum();
+        let direction = unit(fit);
+        let beside: f64 = points[1..=within].iter().map(|p| off(p).cross(direction).powi(2)).sum();
+        let along: f64 = points[1..=within].iter().map(|p| off(p).dot(direction).powi(2)).sum();
+        (direction, ERRORS * (beside / ((n - 2.0) * along.max(1e-9))).sqrt())
+    }
+
+    /// How far along it the place nearest to a point lies; 0 where it has no edge.
+    #[must_use]
+    pub fn station(&self, p: Point) -> f64 {
+        self.nearest(p).map_or(0.0, |(at, _)| at)
+    }
+
+    /// How far along it the place nearest to a point lies, of several as near the first, and how far off that is. `None` where it
+    /// has no edge.
+    #[must_use]
+    pub fn nearest(&self, p: Point) -> Option<(f64, f64)> {
+        let Nearest { edge, line, share, away } = self.segments.nearest(p)?;
+        Some((self.stations[edge] + share * (line.p1 - line.p0).hypot(), away))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::float_cmp, reason = "whole numbers are meant exactly")]
+    use super::super::ring::run;
+    use super::*;
+
+    const ORIGIN: Vec2 = Vec2::new(31.0, -17.0);
+
+    fn points(all: &[(f64, f64)]) -> Vec<Point> {
+        all.iter().map(|&(x, y)| Point::new(x, y) + ORIGIN).collect()
+    }
+
+    fn near(a: f64, b: f64) -> bool {
+        (a - b).abs() < 1e-9
+    }
+
+    #[test]
+    fn runs_lengths_stations_and_distances() {
+        let line = points(&[(0.0, 0.0), (3.0, 4.0), (3.0, 10.0), (-5.0, 4.0)]);
+        assert_eq!(run(&line, 1, 3), line[1..]);
+        assert_eq!(run(&line, 3, 1), [line[3], line[0], line[1]]);
+        assert!(near(length(&line), 5.0 + 6.0 + 10.0));
+        assert_eq!(stations(&line), [0.0, 5.0, 11.0, 21.0]);
+        // Beside the edge of 5 the height of the triangle 3, 4, 5; beyond an end the way to the end.
+        let off = |x: f64, y: f64| distance(&line, false, Point::new(x, y) + ORIGIN);
+        assert!(near(off(3.0, 0.0), 2.4) && near(off(-3.0, -4.0), 5.0) && near(off(10.0, 6.0), 7.0));
+    }
+
+    #[test]
+    fn only_a_closed_line_has_its_last_edge() {
+        let hook = [(10.0, 20.0), (50.0, 20.0), (50.0, 50.0)].map(Point::from);
+        // The middle of the edge that closes it; 15 mm from the lower edge, 20 mm from the right one.
+        let middle = Point::new(30.0, 35.0);
+        assert_eq!(distance(&hook, true, middle), 0.0);
+        assert_eq!(distance(&hook, false, middle), 15.0);
+        assert_eq!(distance(&hook, false, Point::new(47.0, 35.0)), 3.0);
+        assert_eq!(distance(&hook[..1], false, middle), f64::INFINITY);
+    }
+}

@@ -1,0 +1,19 @@
+//! Lines in the plane, as points: how long they are and where they turn, what lies inside, beside or nearest, what crosses.
+//!
+//! Points are in mm, or in whatever unit the caller's are; nothing here knows of pattern pieces. An *open* line runs from its first
+//! point to its last; a *closed* one, also called a ring, goes on from its last point to its first, which is not written twice.
+//! Vectors and points are `kurbo`'s, trees of boxes `rstar`'s, exact intersections `geo`'s.
+
+pub mod corners;
+pub mod crossing;
+pub mod direction;
+pub mod edge;
+pub mod line;
+pub mod offset;
+pub mod ring;
+mod run;
+mod segments;
+pub mod within;
+
+pub use run::Run;
+pub use segments::{Nearest, Segments};
