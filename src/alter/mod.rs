@@ -35,7 +35,7 @@ pub use truing::{TooLarge, Turned};
 use crate::geometry::{line, offset};
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
-use crate::seam::{Derived, Leg, SeamRole};
+use crate::seam::{Derived, Leg, Pair, SeamRole};
 use crate::units::Mm;
 use kurbo::Point;
 use outline::Outline;
@@ -56,11 +56,11 @@ pub struct Change {
 /// the fork (*common practice, no source*: drafts put the knee at half the inseam or a little above,
 /// and on shorts it lies below the hem); the hem ends the way in any case.
 #[must_use]
-pub fn blend(front: &Leg, back: &Leg, to: BlendTo) -> Mm {
+pub fn blend(legs: Pair<&Leg>, to: BlendTo) -> Mm {
     use crate::seam::SeamRole::{Crotch, Inseam};
-    let shorter = Mm(front.length(Inseam).0.min(back.length(Inseam).0));
+    let shorter = Mm(legs.front.length(Inseam).0.min(legs.back.length(Inseam).0));
     let wanted = match to {
-        BlendTo::Knee => knee(front, Mm((shorter.0 / 2.0).max(front.length(Crotch).0))),
+        BlendTo::Knee => knee(legs.front, Mm((shorter.0 / 2.0).max(legs.front.length(Crotch).0))),
         BlendTo::Length(l) => l,
         BlendTo::Hem => shorter,
     };

@@ -215,18 +215,18 @@ fn the_line_comes_back_at_a_vertex_close_by_and_begins_with_a_copy() {
 fn the_knee_is_halfway_down_or_at_a_vertex_close_by() {
     let (front, mut back) = (leg(), leg());
     back.ring[7] = Point::new(16.0, -630.0) + ORIGIN;
-    assert_eq!(blend(&front, &back, BlendTo::Hem), Mm(635.0));
-    assert_eq!(blend(&front, &back, BlendTo::Length(Mm(211.0))), Mm(211.0));
-    assert_eq!(blend(&front, &back, BlendTo::Length(Mm(700.0))), Mm(635.0));
+    assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Hem), Mm(635.0));
+    assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Length(Mm(211.0))), Mm(211.0));
+    assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Length(Mm(700.0))), Mm(635.0));
     // Half of 635 mm; the vertex at 224 mm is no nearer than 0.15 of that.
-    assert_eq!(blend(&front, &back, BlendTo::Knee), Mm(317.5));
+    assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Knee), Mm(317.5));
     // Of half of 526 mm, 263, the vertex at 224 mm is within 0.15; but the front rise of 277 mm comes first, from which
     // it is further.
     back.ring[7] = Point::new(16.0, -521.0) + ORIGIN;
-    assert_eq!(blend(&front, &back, BlendTo::Knee), Mm(277.0));
+    assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Knee), Mm(277.0));
     let mut short = front.clone();
     short.ring[0] = Point::new(0.0, 240.0) + ORIGIN;
-    assert_eq!(blend(&short, &back, BlendTo::Knee), Mm(224.0));
+    assert_eq!(blend(Pair { front: &short, back: &back }, BlendTo::Knee), Mm(224.0));
 }
 
 #[test]

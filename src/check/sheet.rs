@@ -5,7 +5,7 @@ use crate::finding::Finding;
 use crate::job::{Job, Tolerances};
 use crate::opened::Opened;
 use crate::pattern::{LayerMap, LayerUse, Path, Piece, SizeName};
-use crate::seam::{LegPiece, Size};
+use crate::seam::{LegPiece, Pair, Size};
 use kurbo::Point;
 use std::cmp::Reverse;
 use std::collections::{HashMap, HashSet};
@@ -66,17 +66,13 @@ impl<'a> Sheet<'a> {
     fn of(opened: &'a Opened<'a>, job: &'a Job, trousers: Vec<Size<'a>>) -> Self {
         let pieces: Vec<&Piece> = opened.pattern.pieces.iter().filter(|p| is_piece(p)).collect();
         let nests = nests(&pieces);
-        let legs =
-            trousers.iter().flat_map(|s| s.front.iter().chain(&s.back)).map(|l| l.piece.block).collect();
+        let legs = trousers.iter().flat_map(Size::all_legs).map(|l| l.piece.block).collect();
         Sheet { opened, tolerance: &job.tolerance, pieces, nests, trousers, legs, layers: &job.layers }
     }
 
     /// The front and the back of every size that can be measured.
-    pub fn pairs(&self) -> impl Iterator<Item = (&Size<'a>, &LegPiece<'a>, &LegPiece<'a>)> {
-        self.trousers.iter().filter_map(|s| {
-            s.pair()?;
-            Some((s, s.front.first()?, s.back.first()?))
-        })
+    pub fn pairs(&self) -> impl Iterator<Item = (&Size<'a>, Pair<&LegPiece<'a>>)> {
+        self.trousers.iter().filter_map(|s| Some((s, s.pair()?)))
     }
 
     /// Whether a piece is a trouser leg.

@@ -64,7 +64,7 @@ fn is_word(text: &str) -> bool {
 /// Whether a front and a back have the shape.
 fn shown(size: &Size<'_>) -> bool {
     let whole = |legs: &[LegPiece<'_>]| legs.iter().any(unbroken);
-    whole(&size.front) && whole(&size.back)
+    whole(&size.legs.front) && whole(&size.legs.back)
 }
 
 fn unbroken(leg: &LegPiece<'_>) -> bool {

@@ -192,7 +192,7 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settin
 /// A size of the drawing that nobody asked for: it stays as it is, whatever is wrong with it. Of a size that was left out on
 /// purpose nothing is said.
 fn untouched(size: &Size<'_>, settings: &Settings) -> SizeReport {
-    let measures = size.pair().map(|(front, back)| Measures::of(front, back));
+    let measures = size.pair().map(Measures::of);
     let mut findings = Vec::new();
     if settings.wants(&size.name) {
         findings.clone_from(&size.findings);

@@ -4,7 +4,7 @@
 use super::plan::Changes;
 use crate::finding::{Finding, FindingId};
 use crate::job::{SizeRow, Want};
-use crate::seam::{Gusset, Measures};
+use crate::seam::{Gusset, Measures, Pair};
 use crate::units::{Mm, against, meant, outside};
 use crate::words::listed;
 use std::ops::RangeInclusive;
@@ -103,10 +103,10 @@ impl Doubt<'_> {
 
     /// The two parts of a body measure, whose sum can be believed.
     fn halves(&self, front: Mm, back: Mm) -> Option<Finding> {
-        let Changes { front: f, back: b } = self.changes;
+        let Pair { front: f, back: b } = self.changes;
         // Each part less the rise of the other piece.
         let lean = self.before.back.rise - self.before.front.rise;
-        let exchanged = Changes { front: f + back - front, back: b + front - back };
+        let exchanged = Pair { front: f + back - front, back: b + front - back };
         if self.changes.larger() > exchanged.larger() + EXCHANGED && front > back {
             let said = format!(
                 "the front crotch length of {front} is more than the back's of {back}, while the pattern's back rise is {lean} \

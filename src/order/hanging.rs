@@ -43,7 +43,7 @@ pub(super) fn look<'p>(
     altered: &[&AlteredLeg<'_>],
     settings: &Settings,
 ) -> (Vec<Followed<'p>>, Vec<Finding>) {
-    let legs = size.front.iter().chain(&size.back).map(|on| on.piece.block);
+    let legs = size.all_legs().map(|on| on.piece.block);
     let ours: HashSet<usize> = legs.chain(size.yokes.iter().map(|y| y.piece.block)).collect();
     let others = pattern.pieces.iter().filter(|p| !ours.contains(&p.block));
     let others: Vec<&Piece> =

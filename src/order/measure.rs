@@ -21,8 +21,8 @@ pub fn measure(opened: &Opened<'_>, job: &Job, settings: &Settings) -> MeasureRe
             s.findings.extend(again.into_iter().chain(fork).chain(second::rough(&s)));
             MeasuredSize {
                 size: s.name.to_string(),
-                measures: s.pair().map(|(front, back)| Measures::of(front, back)),
-                other_sides: s.other_sides().map(|(front, back)| Measures::of(front, back)).collect(),
+                measures: s.pair().map(Measures::of),
+                other_sides: s.pairs().skip(1).map(Measures::of).collect(),
                 findings: s.findings,
             }
         })

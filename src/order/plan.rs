@@ -7,7 +7,7 @@ use crate::alter::{self, Law, Moves, TooLarge, Unsound};
 use crate::finding::{Finding, FindingId};
 use crate::job::{Aim, Share, Uneven};
 use crate::pattern::Piece;
-use crate::seam::{Leg, LegPiece, Part, Size};
+use crate::seam::{Leg, LegPiece, Pair, Part, Size};
 use crate::units::Mm;
 
 /// Remedies bring the inseams to within this of what they differed by.
@@ -29,8 +29,7 @@ pub(super) struct Raised<'s> {
 
 /// The pieces of a size with what is done to them.
 pub(super) struct Plan<'s> {
-    pub front: Vec<Planned<'s>>,
-    pub back: Vec<Planned<'s>>,
+    pub legs: Pair<Vec<Planned<'s>>>,
     /// The yokes of the heavier of the two, where the remedy is at the waist.
     pub yokes: Vec<Raised<'s>>,
 }
@@ -52,7 +51,7 @@ impl Remedied<'_> {
 impl Plan<'_> {
     /// By how much more the back inseam changes than the front inseam.
     fn opened(&self) -> Mm {
-        self.back[0].inseam_change() - self.front[0].inseam_change()
+        self.legs.back[0].inseam_change() - self.legs.front[0].inseam_change()
     }
 }
 
@@ -63,21 +62,12 @@ impl Planned<'_> {
 }
 
 /// What the two rises are to change by.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Changes {
-    pub front: Mm,
-    pub back: Mm,
-}
+pub(super) type Changes = Pair<Mm>;
 
 impl Changes {
     /// A change of the whole seam, shared.
     pub fn shared(change: Mm, front_share: Share) -> Self {
-        Changes { front: change * front_share.factor(), back: change * front_share.rest().factor() }
-    }
-
-    /// Front and back.
-    pub fn both(self) -> [Mm; 2] {
-        [self.front, self.back]
+        Pair { front: change * front_share.factor(), back: change * front_share.rest().factor() }
     }
 
     /// What the whole seam changes by.
@@ -110,34 +100,14 @@ pub(super) struct Task<'s> {
 
 impl<'s> Task<'s> {
     /// The task for a size whose front and back are known.
-    pub fn new(
-        size: &'s Size<'s>,
-        pair: (&LegPiece<'_>, &LegPiece<'_>),
-        changes: Changes,
-        settings: &Settings,
-    ) -> Self {
-        let mut blend = alter::blend(&pair.0.leg, &pair.1.leg, settings.blend_to);
+    pub fn new(size: &'s Size<'s>, pair: Pair<&LegPiece<'_>>, changes: Changes, settings: &Settings) -> Self {
+        let mut blend = alter::blend(pair.map(|on| &on.leg), settings.blend_to);
         // What is turned up at the hem stays, and the leg that it lies on.
-        for on in [pair.0, pair.1].into_iter().filter(|on| on.folds.hem.is_some()) {
+        for on in pair.both().into_iter().filter(|on| on.folds.hem.is_some()) {
             let laid = on.folds.hem.map_or(Mm(0.0), |fold| fold.turned_in);
             blend = Mm(blend.0.min((on.length(crate::seam::SeamRole::Inseam) - laid).0.max(1.0)));
         }
         Task { size, changes, blend, aim: settings.aim }
-    }
-
-    fn legs(&self, part: Part) -> &'s [LegPiece<'s>] {
-        match part {
-            Part::Front => &self.size.front,
-            Part::Back => &self.size.back,
-        }
-    }
-
-    /// The change of a part's rise.
-    pub fn rise(&self, part: Part) -> Mm {
-        match part {
-            Part::Front => self.changes.front,
-            Part::Back => self.changes.back,
-        }
     }
 
     /// The part that gets more of the change; the back where both get the same, since its seam
@@ -148,9 +118,7 @@ impl<'s> Task<'s> {
 
     /// The moves of every piece.
     pub fn plan(&self, uneven: Uneven) -> Result<Plan<'s>, Box<Finding>> {
-        let slides =
-            |part| self.legs(part).iter().map(|on| self.slide(on, part)).collect::<Result<Vec<_>, _>>();
-        let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)?, yokes: Vec::new() };
+        let mut plan = Plan { legs: self.slides()?, yokes: Vec::new() };
         if uneven == Uneven::Keep || plan.opened().abs() <= MATCHED * 0.5 {
             return Ok(plan);
         }
@@ -158,20 +126,23 @@ impl<'s> Task<'s> {
         let remedied = self
             .remedied(uneven, heavier, &plan)
             .map_err(|(on, limit)| Box::new(self.impossible(uneven, heavier, on, limit)))?;
-        let Remedied { legs, yokes } = remedied;
-        Ok(match heavier {
-            Part::Front => Plan { front: legs, yokes, ..plan },
-            Part::Back => Plan { back: legs, yokes, ..plan },
-        })
+        *plan.legs.of_mut(heavier) = remedied.legs;
+        Ok(Plan { yokes: remedied.yokes, ..plan })
+    }
+
+    /// Every piece as it only slides.
+    fn slides(&self) -> Result<Pair<Vec<Planned<'s>>>, Box<Finding>> {
+        let of =
+            |(legs, rise): (&'s Vec<LegPiece<'s>>, Mm)| legs.iter().map(|on| self.slide(on, rise)).collect();
+        self.size.legs.as_ref().zip(self.changes).map(of).transpose()
     }
 
     /// A piece that only slides.
-    fn slide(&self, on: &'s LegPiece<'s>, part: Part) -> Result<Planned<'s>, Box<Finding>> {
+    fn slide(&self, on: &'s LegPiece<'s>, wanted: Mm) -> Result<Planned<'s>, Box<Finding>> {
         if on.leg.has_bib() && on.leg.drawn.start.is_some() {
             return Err(Box::new(no_vertex_at_waist(on)));
         }
         let law = Law::of(on, self.blend);
-        let wanted = self.rise(part);
         match self.slid(&on.leg, &law, wanted) {
             Ok(along) => Ok(Planned { on, law, moves: Moves { along, ..Moves::default() } }),
             Err(limit) => Err(Box::new(too_large(on, wanted, limit, self.most(&on.leg, &law, wanted)))),
@@ -207,12 +178,12 @@ impl<'s> Task<'s> {
         heavier: Part,
         plan: &Plan<'s>,
     ) -> Result<Remedied<'s>, (&'s LegPiece<'s>, Limit)> {
-        let lighter = if heavier == Part::Front { &plan.back[0] } else { &plan.front[0] };
-        let (rise, inseam) = (self.rise(heavier), lighter.inseam_change());
-        let on_yoke = uneven == Uneven::Waist && self.legs(heavier)[0].above != Mm(0.0);
+        let lighter = &plan.legs.of(heavier.other())[0];
+        let (rise, inseam) = (*self.changes.of(heavier), lighter.inseam_change());
+        let on_yoke = uneven == Uneven::Waist && self.size.legs.of(heavier)[0].above != Mm(0.0);
         let mut yokes = Vec::new();
         let mut legs = Vec::new();
-        for on in self.legs(heavier) {
+        for on in self.size.legs.of(heavier) {
             let law = Law::of(on, self.blend);
             let limited = |limit| (on, limit);
             let moves = match uneven {
@@ -236,7 +207,7 @@ impl<'s> Task<'s> {
         let yokes = self.size.yokes.iter().filter(|yoke| yoke.part == part);
         let raised = yokes.map(|yoke| {
             // A left yoke lies as the left leg does.
-            let top = self.legs(part).iter().find_map(|on| yoke.top(&on.leg)).ok_or(Limit::Yoke)?;
+            let top = self.size.legs.of(part).iter().find_map(|on| yoke.top(&on.leg)).ok_or(Limit::Yoke)?;
             let top = Top::new(top);
             Ok(Raised { piece: yoke.piece, raise: top.raise_for(longer)?, top })
         });
@@ -298,11 +269,9 @@ impl<'s> Task<'s> {
     fn nearest(&self, uneven: Uneven) -> Option<f64> {
         let change = self.changes.total();
         let works = |part: f64| {
-            let task =
-                Task { changes: Changes { front: change * part, back: change * (1.0 - part) }, ..*self };
-            let slides =
-                |part| task.legs(part).iter().map(|on| task.slide(on, part).ok()).collect::<Option<Vec<_>>>();
-            let plan = Plan { front: slides(Part::Front)?, back: slides(Part::Back)?, yokes: Vec::new() };
+            let changes = Pair { front: change * part, back: change * (1.0 - part) };
+            let task = Task { changes, ..*self };
+            let plan = Plan { legs: task.slides().ok()?, yokes: Vec::new() };
             task.remedied(uneven, self.heavier(), &plan).ok()
         };
         // Whole tenths of a percent: nobody cuts to less.

@@ -11,9 +11,9 @@ use crate::finding::{Finding, FindingId, Severity};
 use crate::job::{Aim, SizeRow, Uneven, Want};
 use crate::output::{Handles, Written};
 use crate::report::figure::{Drawn, SizeFigure};
-use crate::report::{Asked, MovesReport, SizeReport, Status, TruingReport};
+use crate::report::{Asked, SizeReport, Status};
 use crate::said;
-use crate::seam::{Measures, Part, SeamRole, Size};
+use crate::seam::{Measures, Pair, Part, SeamRole, Size};
 use crate::units::{Mm, against};
 
 /// The crotch length asked for is met to this much on measuring again.
@@ -42,10 +42,10 @@ pub(super) fn alter(
 ) -> Outcome {
     let drawing = &opened.drawing;
     let mut report = SizeReport::refused(size.name.to_string(), size.findings.clone());
-    let Some((front, back)) = size.pair() else {
+    let Some(pair) = size.pair() else {
         return finish(report, Vec::new(), None, settings);
     };
-    let before = Measures::of(front, back);
+    let before = Measures::of(pair);
     let (asked, changes) = asked(row, &before, &mut report.findings);
     let (waistband, gusset) = (size.waistband.as_deref(), size.gusset.as_ref());
     report.findings.extend(Doubt { row, before: &before, changes, waistband, gusset }.findings());
@@ -62,7 +62,7 @@ pub(super) fn alter(
         report.residual = Some(Mm(0.0));
         return finish(report, Vec::new(), figure(size, settings), settings);
     }
-    let task = Task::new(size, (front, back), changes, settings);
+    let task = Task::new(size, pair, changes, settings);
     let plan = match task.plan(settings.uneven) {
         Ok(plan) => plan,
         Err(finding) => {
@@ -70,23 +70,23 @@ pub(super) fn alter(
             return finish(report, Vec::new(), figure(size, settings), settings);
         }
     };
-    let fronts: Vec<AlteredLeg<'_>> = plan.front.into_iter().map(AlteredLeg::new).collect();
-    let backs: Vec<AlteredLeg<'_>> = plan.back.into_iter().map(AlteredLeg::new).collect();
+    let legs = plan.legs.map(|legs| legs.into_iter().map(AlteredLeg::new).collect::<Vec<_>>());
     let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
-    let (f, b) = (&fronts[0], &backs[0]);
-    let (followed, told) = hanging::look(&opened.pattern, size, &[f, b], settings);
+    let first = legs.as_ref().map(|legs| &legs[0]);
+    let (followed, told) = hanging::look(&opened.pattern, size, &first.both(), settings);
     report.findings.extend(told);
     report.followed = followed.iter().map(|f| f.report.clone()).collect();
-    let mut after = Measures::with(front, &f.after, back, &b.after);
-    let mut moves = MovesReport { front: f.planned.moves, back: b.planned.moves };
+    let mut after = Measures::with(pair, first.map(|a| &a.after));
+    let mut moves = first.map(|a| a.planned.moves);
     if let Some(yoke) = yokes.first() {
         yoke.counted(task.heavier(), &mut after, &mut moves);
     }
     verify(&before, &after, &task, settings, &mut report.findings);
-    report.findings.extend(corner_at_the_fork([f, b], &before).into_iter().chain(opening::changed(f)));
-    twins(&fronts, &mut report.findings);
-    twins(&backs, &mut report.findings);
-    let all = fronts.iter().chain(&backs);
+    report
+        .findings
+        .extend(corner_at_the_fork(first.both(), &before).into_iter().chain(opening::changed(first.front)));
+    legs.iter().for_each(|legs| twins(legs, &mut report.findings));
+    let all = legs.iter().flatten();
     let mut written: Vec<Written> =
         all.map(|a| leg::write(drawing, handles, a, settings, &mut report.findings)).collect();
     written.extend(yokes.iter().map(|y| y.write(drawing, handles, settings, &mut report.findings)));
@@ -96,8 +96,8 @@ pub(super) fn alter(
     report.residual = Some(after.crotch_length - target);
     report.after = Some(after);
     report.moves = Some(moves);
-    report.truing = Some(TruingReport { front: f.trued(), back: b.trued() });
-    let figure = settings.figures.then(|| SizeFigure::of(&size.name, f.drawn(), b.drawn()));
+    report.truing = Some(first.map(AlteredLeg::trued));
+    let figure = settings.figures.then(|| SizeFigure::of(&size.name, first.map(AlteredLeg::drawn)));
     let said = settings.say_altered.then(|| said::line(&size.name, changes.both()));
     Outcome { said, ..finish(report, written, figure, settings) }
 }
@@ -118,9 +118,8 @@ fn doubted(drawing: &Drawing<'_>, size: &Size<'_>, settings: &Settings, report: 
 
 /// The figure of a size that is left as it is, where figures are asked for and it can be measured.
 pub(super) fn figure(size: &Size<'_>, settings: &Settings) -> Option<SizeFigure> {
-    let (front, back) = size.pair().filter(|_| settings.figures)?;
-    let [front, back] = [front, back].map(|on| Drawn { on, altered: None });
-    Some(SizeFigure::of(&size.name, front, back))
+    let pair = size.pair().filter(|_| settings.figures)?;
+    Some(SizeFigure::of(&size.name, pair.map(|on| Drawn { on, altered: None })))
 }
 
 /// What the row asks for, and what each rise changes by, given what the pattern measures.
@@ -145,8 +144,7 @@ fn asked(row: &SizeRow, before: &Measures, findings: &mut Vec<Finding>) -> (Aske
         // Of the ease each part gets half, and at each end the band is sewn on once.
         Want::Lengths { front, back } => {
             let rise = |body: Mm, rise: Mm| body + ease * 0.5 - waistband - rise;
-            let changes =
-                Changes { front: rise(front, before.front.rise), back: rise(back, before.back.rise) };
+            let changes = Pair { front: rise(front, before.front.rise), back: rise(back, before.back.rise) };
             (changes, Some((front, back)))
         }
         _ => (Changes::shared(change, row.front_share), None),
@@ -176,10 +174,10 @@ fn verify(
     settings: &Settings,
     findings: &mut Vec<Finding>,
 ) {
-    for (part, was, is) in
-        [(Part::Front, &before.front, &after.front), (Part::Back, &before.back, &after.back)]
-    {
-        let missed = is.rise - was.rise - task.rise(part);
+    let rises = |m: &Measures| Pair { front: m.front.rise, back: m.back.rise };
+    let (was, is) = (rises(before), rises(after));
+    for part in Part::ALL {
+        let missed = *is.of(part) - *was.of(part) - *task.changes.of(part);
         if settings.aim == Aim::Length && missed.abs() > MET {
             let (off, most) = against(missed.0, MET.0.copysign(missed.0), 3);
             findings.push(Finding::error(

@@ -3,13 +3,12 @@
 use super::Settings;
 use super::leg::{on_the_waist, written};
 use super::plan::Raised;
-use crate::alter::{self, Change};
+use crate::alter::{self, Change, Moves};
 use crate::check::invariants;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
 use crate::output::{Handles, Written};
-use crate::report::MovesReport;
-use crate::seam::{Leg, Measures, Part, SeamRole};
+use crate::seam::{Leg, Measures, Pair, Part, SeamRole};
 
 /// A yoke with its alteration.
 pub(super) struct AlteredYoke<'s> {
@@ -27,15 +26,11 @@ impl<'s> AlteredYoke<'s> {
     }
 
     /// Adds what the yoke gives to the measures of its leg, and to what was done to it.
-    pub fn counted(&self, part: Part, after: &mut Measures, moves: &mut MovesReport) {
+    pub fn counted(&self, part: Part, after: &mut Measures, moves: &mut Pair<Moves>) {
         let longer = self.after.length(SeamRole::Crotch) - self.raised.top.leg.length(SeamRole::Crotch);
-        let (rise, moved) = match part {
-            Part::Front => (&mut after.front.rise, &mut moves.front),
-            Part::Back => (&mut after.back.rise, &mut moves.back),
-        };
-        *rise += longer;
+        *after.rise_mut(part) += longer;
         after.crotch_length += longer;
-        moved.waist = self.raised.raise;
+        moves.of_mut(part).waist = self.raised.raise;
     }
 
     /// Writes the yoke, and looks again at what was made of it.

@@ -7,7 +7,7 @@
 use crate::alter::{Change, Redrawn};
 use crate::geometry::{direction, ring};
 use crate::pattern::{LayerUse, MarkKind, Piece, SizeName};
-use crate::seam::{Leg, LegPiece, Part, SeamRole};
+use crate::seam::{Leg, LegPiece, Pair, Part, SeamRole};
 use crate::units::Mm;
 use kurbo::{ParamCurveNearest, Point, Vec2};
 
@@ -32,10 +32,8 @@ const NOTCH: f64 = 5.0;
 pub struct SizeFigure {
     /// The size.
     pub size: String,
-    /// The front.
-    pub front: LegFigure,
-    /// The back.
-    pub back: LegFigure,
+    /// Its legs.
+    pub legs: Pair<LegFigure>,
 }
 
 /// One leg.
@@ -137,12 +135,12 @@ pub struct Drawn<'a> {
 impl SizeFigure {
     /// The figure of a size.
     #[must_use]
-    pub fn of(size: &SizeName, front: Drawn<'_>, back: Drawn<'_>) -> Self {
-        SizeFigure {
-            size: size.to_string(),
-            front: LegFigure::of(Part::Front, front),
-            back: LegFigure::of(Part::Back, back),
-        }
+    pub fn of(size: &SizeName, drawn: Pair<Drawn<'_>>) -> Self {
+        let legs = Pair {
+            front: LegFigure::of(Part::Front, drawn.front),
+            back: LegFigure::of(Part::Back, drawn.back),
+        };
+        SizeFigure { size: size.to_string(), legs }
     }
 }
 

@@ -16,5 +16,5 @@ pub mod text;
 
 pub use model::{
     Advice, AdvisedSize, AdvisedWay, Asked, CheckReport, DrawingInfo, FollowedReport, MeasureReport,
-    MeasuredSize, MovesReport, OutputInfo, Report, SizeReport, Status, Trued, TruingReport, Verdict,
+    MeasuredSize, OutputInfo, Report, SizeReport, Status, Trued, Verdict,
 };

@@ -5,6 +5,7 @@ use crate::alter::Moves;
 use crate::finding::{Finding, Severity};
 use crate::job::Uneven;
 use crate::seam::Measures;
+use crate::trousers::Pair;
 use crate::units::{Mm, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -153,10 +154,10 @@ pub struct SizeReport {
     /// Its measures after the alteration.
     pub after: Option<Measures>,
     /// How the pieces were moved.
-    pub moves: Option<MovesReport>,
+    pub moves: Option<Pair<Moves>>,
     /// What the slide turned the centre seams by, and where that was trued into the curves.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub truing: Option<TruingReport>,
+    pub truing: Option<Pair<Trued>>,
     /// Pieces that were redrawn along a leg.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub followed: Vec<FollowedReport>,
@@ -212,15 +213,6 @@ pub struct Asked {
     pub note: Option<String>,
 }
 
-/// How the turn of the centre seams was trued into the crotch curves.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct TruingReport {
-    /// The front.
-    pub front: Trued,
-    /// The back.
-    pub back: Trued,
-}
-
 /// The turn of one centre seam, and the stretch of the crotch seam over which it was spread.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Trued {
@@ -233,15 +225,6 @@ pub struct Trued {
     /// Where it ends and the exact copy begins.
     #[serde(rename = "to_mm")]
     pub to: Mm,
-}
-
-/// How front and back were moved.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct MovesReport {
-    /// The front.
-    pub front: Moves,
-    /// The back.
-    pub back: Moves,
 }
 
 /// What `alter --advise` says: for each size what each way with uneven shares would do.

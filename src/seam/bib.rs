@@ -33,7 +33,7 @@ const ONE: f64 = 4.0;
 
 /// Reads the front of a bib from its waist, where something marks it.
 pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances) {
-    let ([front], [back]) = (&size.front[..], &size.back[..]) else { return };
+    let ([front], [back]) = (&size.legs.front[..], &size.legs.back[..]) else { return };
     if !is_longer(front, back) {
         return;
     }
@@ -53,7 +53,7 @@ pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Al
         anew.length(SeamRole::Crotch)
     );
     let note = Finding::note(FindingId::ReadAs, message).piece(&anew.piece.name).at(anew.piece.drawn(place));
-    size.front = vec![anew];
+    size.legs.front = vec![anew];
     size.findings.push(note);
 }
 

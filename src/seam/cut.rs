@@ -39,7 +39,7 @@ pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &L
         let others: Vec<&Piece> =
             pieces.filter(|piece| !says(&piece.name, LabelKey::Waistband, labels)).collect();
         for piece in others {
-            let Some(leg) = size.legs(part).first() else { continue };
+            let Some(leg) = size.legs.of(part).first() else { continue };
             let sewn = Sewn::of(piece, &leg.leg);
             let below = sewn.below.map(|readings| told_by_mate(size, part, readings));
             let joined = below.filter(|below| {
@@ -47,11 +47,11 @@ pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &L
             });
             let finding = match joined {
                 Some(below) => {
-                    size.legs_mut(part).iter_mut().for_each(|leg| leg.panels.below = Some(below));
+                    size.legs.of_mut(part).iter_mut().for_each(|leg| leg.panels.below = Some(below));
                     goes_on(piece, part, below)
                 }
                 None if sewn.large && sewn.beside => {
-                    size.legs_mut(part).iter_mut().for_each(|leg| leg.panels.beside = true);
+                    size.legs.of_mut(part).iter_mut().for_each(|leg| leg.panels.beside = true);
                     beside(piece, part)
                 }
                 None if sewn.large => parted(leg, piece, part),
@@ -153,7 +153,7 @@ fn told_by_mate(size: &Size<'_>, part: Part, [one, other]: [Below; 2]) -> Below 
 
 /// Whether a leg is as long as its mate with what goes on below, and not without: a patch or a pocket may be as wide as the hem.
 fn joins(size: &Size<'_>, part: Part, below: Below) -> bool {
-    let [Some(own), Some(mate)] = [part, part.other()].map(|part| size.legs(part).first()) else {
+    let [Some(own), Some(mate)] = [part, part.other()].map(|part| size.legs.of(part).first()) else {
         return false;
     };
     let mate = mate.length(SeamRole::Inseam);
@@ -165,7 +165,7 @@ fn joins(size: &Size<'_>, part: Part, below: Below) -> bool {
 fn join_both(size: &Size<'_>, part: Part, below: Below, shapeless: &[(&Piece, Part)]) -> bool {
     /// Of the upper part's length, what no patch or pocket has (common practice, no source).
     const PART_OF_LEG: f64 = 0.35;
-    let [Some(own), Some(mate)] = [part, part.other()].map(|part| size.legs(part).first()) else {
+    let [Some(own), Some(mate)] = [part, part.other()].map(|part| size.legs.of(part).first()) else {
         return false;
     };
     let long = |below: Below, leg: &Leg| below.inseam.0 > PART_OF_LEG * reach(&leg.ring, leg.up).0;
@@ -178,7 +178,7 @@ fn join_both(size: &Size<'_>, part: Part, below: Below, shapeless: &[(&Piece, Pa
 
 /// How far a seam is from as long as its mate's, in mm; 0 where there is no mate.
 fn off_mate(size: &Size<'_>, part: Part, panels: &Panels, role: SeamRole) -> f64 {
-    let [own, mate] = [part, part.other()].map(|part| size.legs(part).first());
+    let [own, mate] = [part, part.other()].map(|part| size.legs.of(part).first());
     let off = |(own, mate): (&LegPiece<'_>, &LegPiece<'_>)| {
         (panels.length(role, own.leg.length(role)) - mate.length(role)).abs().0
     };

@@ -35,7 +35,7 @@ pub(super) fn is_misread(a: Mm, b: Mm) -> bool {
 
 /// Reads a front or a back anew where its inseam cannot be that of its mate and another reading's can.
 pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances, stated: TurnedIn) {
-    let ([front], [back]) = (&size.front[..], &size.back[..]) else { return };
+    let ([front], [back]) = (&size.legs.front[..], &size.legs.back[..]) else { return };
     if !is_misread(front.length(SeamRole::Inseam), back.length(SeamRole::Inseam)) {
         return;
     }
@@ -46,7 +46,7 @@ pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &All
         _ => return,
     };
     let (part, leg) = found;
-    if let Some(on) = size.legs_mut(part).first_mut()
+    if let Some(on) = size.legs.of_mut(part).first_mut()
         && let Ok(folds) = Folds::find(on.piece, &leg, labels, stated)
     {
         (on.leg, on.folds) = (leg, folds);

@@ -2,7 +2,7 @@
 
 use super::fold::{Fold, FoldBy, Folds};
 use super::leg::{Found, Leg};
-use super::{LegPiece, SeamRole};
+use super::{LegPiece, Pair, Part, SeamRole};
 use crate::trousers::MEASURES;
 use crate::units::Mm;
 use schemars::JsonSchema;
@@ -132,22 +132,30 @@ impl Measures {
         ]
     }
 
+    /// The rise of one part, to be changed.
+    pub(crate) fn rise_mut(&mut self, part: Part) -> &mut Mm {
+        match part {
+            Part::Front => &mut self.front.rise,
+            Part::Back => &mut self.back.rise,
+        }
+    }
+
     /// Measures a front and a back as drawn.
     #[must_use]
-    pub fn of(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Self {
-        Measures::with(front, &front.leg, back, &back.leg)
+    pub fn of(on: Pair<&LegPiece<'_>>) -> Self {
+        Measures::with(on, on.map(|on| &on.leg))
     }
 
     /// Measures a front and a back with other seams than those drawn.
     #[must_use]
-    pub fn with(front: &LegPiece<'_>, front_leg: &Leg, back: &LegPiece<'_>, back_leg: &Leg) -> Self {
-        let (f, b) = (LegMeasures::of(front, front_leg), LegMeasures::of(back, back_leg));
+    pub fn with(on: Pair<&LegPiece<'_>>, legs: Pair<&Leg>) -> Self {
+        let Pair { front, back } = on.zip(legs).map(|(on, leg)| LegMeasures::of(on, leg));
         Measures {
-            crotch_length: f.rise + b.rise,
-            inseam_difference: b.inseam - f.inseam,
-            fork_angle: round(front_leg.fork_angle() + back_leg.fork_angle()),
-            front: f,
-            back: b,
+            crotch_length: front.rise + back.rise,
+            inseam_difference: back.inseam - front.inseam,
+            fork_angle: round(legs.front.fork_angle() + legs.back.fork_angle()),
+            front,
+            back,
         }
     }
 }

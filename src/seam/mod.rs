@@ -18,12 +18,11 @@ mod size;
 mod sizes;
 mod yoke;
 
-pub use crate::trousers::SeamRole;
+pub use crate::trousers::{Pair, Part, SeamRole};
 pub use find::{NoLeg, find, turned};
 pub use fold::{Fold, FoldBy, Folds};
 pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
 pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
-pub use names::Part;
 pub use panels::{Below, Gusset, Panels};
 pub use size::{LegPiece, Size};
 pub use sizes::{doubtful_allowances, sizes};

@@ -1,36 +1,7 @@
 //! What names say: which part of the trousers a piece is, and which seam a text stands for.
 
 use super::SeamRole;
-use crate::trousers::{LabelKey, LabelTexts};
-
-/// Which part of the trousers a piece is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Part {
-    /// The front leg.
-    Front,
-    /// The back leg.
-    Back,
-}
-
-impl Part {
-    /// The trade's word.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Part::Front => "front",
-            Part::Back => "back",
-        }
-    }
-
-    /// The other one.
-    #[must_use]
-    pub fn other(self) -> Part {
-        match self {
-            Part::Front => Part::Back,
-            Part::Back => Part::Front,
-        }
-    }
-}
+use crate::trousers::{LabelKey, LabelTexts, Part};
 
 /// The part a piece's name says, by the words for front and back.
 pub(super) fn part(name: &str, labels: &LabelTexts) -> Option<Part> {

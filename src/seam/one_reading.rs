@@ -31,7 +31,7 @@ pub(super) fn alike(sizes: &mut [Size<'_>]) {
     for part in [Part::Front, Part::Back] {
         let Some(message) = elsewhere(sizes, part).or_else(|| doubted(sizes, part)) else { continue };
         for size in sizes.iter_mut() {
-            let Some(LegPiece { piece, leg, .. }) = size.legs(part).first() else { continue };
+            let Some(LegPiece { piece, leg, .. }) = size.legs.of(part).first() else { continue };
             let finding = Finding::error(FindingId::SeamAmbiguous, message.clone()).piece(&piece.name);
             let mut finding = finding.at(piece.drawn(leg.fork_point()));
             finding.size = Some(size.name.to_string());
@@ -42,7 +42,7 @@ pub(super) fn alike(sizes: &mut [Size<'_>]) {
 
 /// What was found at different places, if anything was.
 fn elsewhere(sizes: &[Size<'_>], part: Part) -> Option<String> {
-    let found = sizes.iter().filter_map(|size| Some((size, size.legs(part).first()?)));
+    let found = sizes.iter().filter_map(|size| Some((size, size.legs.of(part).first()?)));
     let mut by_height: Vec<_> = found
         .map(|(size, on)| {
             let level = |i: usize| on.leg.ring[i].to_vec2().dot(on.leg.up);
@@ -77,13 +77,13 @@ fn elsewhere(sizes: &[Size<'_>], part: Part) -> Option<String> {
 /// What could not be told in one size, where shape alone told it in the others.
 fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
     let by_shape =
-        |size: &&Size<'_>| size.legs(part).first().is_some_and(|on| on.leg.found.crotch == How::Shape);
+        |size: &&Size<'_>| size.legs.of(part).first().is_some_and(|on| on.leg.found.crotch == How::Shape);
     let known: Vec<&Size<'_>> = sizes.iter().filter(by_shape).collect();
     // Names may hold the size.
     let plain =
         |name: &str, size: &Size<'_>| name.to_lowercase().replace(&size.name.to_string().to_lowercase(), "");
     let same = |name: &str, of: &Size<'_>| {
-        let alike = |size: &&Size<'_>| plain(&size.legs(part)[0].piece.name, size) == plain(name, of);
+        let alike = |size: &&Size<'_>| plain(&size.legs.of(part)[0].piece.name, size) == plain(name, of);
         known.iter().any(alike)
     };
     let doubts = |size: &&Size<'_>| size.doubted.iter().any(|(of, name)| *of == part && same(name, size));
@@ -91,8 +91,9 @@ fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
     if doubted.is_empty() {
         return None;
     }
-    let read =
-        known.iter().map(|size| format!("{} ({})", size.name, size.legs(part)[0].length(SeamRole::Crotch)));
+    let read = known
+        .iter()
+        .map(|size| format!("{} ({})", size.name, size.legs.of(part)[0].length(SeamRole::Crotch)));
     Some(format!(
         "the crotch seam of the {} is not certain in size {}, and the same piece was read by its shape alone in size {}: a \
          nest is read one way. {}",

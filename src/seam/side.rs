@@ -21,7 +21,7 @@ const BLUNT: f64 = 10.0;
 /// Reads the side waist of a front or a back at the corner that gives its outseam the length of the other's, where they differ and
 /// one of them has such a corner.
 pub(super) fn by_mate(size: &mut Size<'_>) {
-    let ([front], [back]) = (&mut size.front[..], &mut size.back[..]) else { return };
+    let ([front], [back]) = (&mut size.legs.front[..], &mut size.legs.back[..]) else { return };
     let turned_in = [&front.folds, &back.folds].iter().any(|folds| folds.at(SeamRole::Waist).is_some());
     let panelled = [&front.panels, &back.panels].iter().any(|panels| **panels != Panels::default());
     if turned_in || panelled || !size.yokes.is_empty() {

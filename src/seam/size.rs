@@ -2,7 +2,7 @@
 
 use super::fold::Folds;
 use super::panels::{Gusset, Panels};
-use super::{Leg, Part, SeamRole, Yoke};
+use super::{Leg, Pair, Part, SeamRole, Yoke};
 use crate::finding::{Finding, Severity};
 use crate::pattern::{Piece, SizeName};
 use crate::units::Mm;
@@ -41,10 +41,8 @@ impl LegPiece<'_> {
 pub struct Size<'p> {
     /// The size as the drawing writes it.
     pub name: SizeName,
-    /// The fronts: one, or the left and the right one.
-    pub front: Vec<LegPiece<'p>>,
-    /// The backs: one, or the left and the right one.
-    pub back: Vec<LegPiece<'p>>,
+    /// The fronts and the backs: of each one, or the left and the right one.
+    pub legs: Pair<Vec<LegPiece<'p>>>,
     /// The yokes that are sewn to them.
     pub yokes: Vec<Yoke<'p>>,
     /// Linings that may have the shape of a leg, and are not altered as one.
@@ -60,36 +58,23 @@ pub struct Size<'p> {
 }
 
 impl<'p> Size<'p> {
-    /// The fronts or the backs.
-    #[must_use]
-    pub fn legs(&self, part: Part) -> &[LegPiece<'p>] {
-        match part {
-            Part::Front => &self.front,
-            Part::Back => &self.back,
-        }
-    }
-
-    pub(super) fn legs_mut(&mut self, part: Part) -> &mut Vec<LegPiece<'p>> {
-        match part {
-            Part::Front => &mut self.front,
-            Part::Back => &mut self.back,
-        }
+    /// Every leg, the fronts first.
+    pub fn all_legs(&self) -> impl Iterator<Item = &LegPiece<'p>> {
+        self.legs.iter().flatten()
     }
 
     /// The first front and the first back, if the size can be measured.
     #[must_use]
-    pub fn pair(&self) -> Option<(&LegPiece<'p>, &LegPiece<'p>)> {
+    pub fn pair(&self) -> Option<Pair<&LegPiece<'p>>> {
         let sound = self.findings.iter().all(|f| f.severity != Severity::Error);
-        Some((self.front.first()?, self.back.first()?)).filter(|_| sound)
+        let Pair { front, back } = self.legs.as_ref().map(|legs| legs.first());
+        Some(Pair { front: front?, back: back? }).filter(|_| sound)
     }
-}
 
-impl Size<'_> {
-    /// The further fronts and backs, if the size can be measured: left and right. Where one of the two is drawn once, it
-    /// serves both sides.
-    pub fn other_sides(&self) -> impl Iterator<Item = (&LegPiece<'_>, &LegPiece<'_>)> {
-        let of = |legs: &'_ [LegPiece<'_>], i: usize| i.min(legs.len() - 1);
-        let sides = if self.pair().is_some() { self.front.len().max(self.back.len()) } else { 0 };
-        (1..sides).map(move |i| (&self.front[of(&self.front, i)], &self.back[of(&self.back, i)]))
+    /// The legs that are sewn together, if the size can be measured: left and right each with its own mate. Where one of the two is
+    /// drawn once, it serves both sides.
+    pub fn pairs(&self) -> impl Iterator<Item = Pair<&LegPiece<'p>>> {
+        let sides = self.pair().map_or(0, |_| self.legs.front.len().max(self.legs.back.len()));
+        (0..sides).map(|i| self.legs.as_ref().map(|legs| &legs[i.min(legs.len() - 1)]))
     }
 }

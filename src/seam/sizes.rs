@@ -1,12 +1,13 @@
 //! Sizes: which pieces of a nest are the front and the back of each size.
 
 use super::fold::{self, Folds};
-use super::names::{Part, part, says};
+use super::names::{part, says};
 use super::panels::{Gusset, Panels};
 use super::size::{LegPiece, Size};
 use super::{
     Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, one_reading, side, turned, yoke,
 };
+use super::{Pair, Part};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
 use crate::trousers::{Allowances, LabelKey, LabelTexts};
@@ -67,7 +68,7 @@ pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Find
     const USUAL: RangeInclusive<Mm> = Mm(2.0)..=Mm(100.0);
     /// What another unit would have to give to be thought of.
     const MEANT: RangeInclusive<Mm> = Mm(4.0)..=Mm(60.0);
-    let legs = sizes.iter().flat_map(|s| s.front.iter().chain(&s.back));
+    let legs = sizes.iter().flat_map(Size::all_legs);
     if !legs.into_iter().any(|on| on.leg.found.sew_line == SewLine::Allowance) {
         return None;
     }
@@ -124,10 +125,7 @@ fn size<'p>(
     by_shape(&mut size, &mut others.unnamed);
     settled_by_mate(&mut size, &mut others, labels, pattern);
     exchanged::by_mate(&mut size, labels, &pattern.allowances, pattern.turned_in);
-    let no_leg = size.front.is_empty()
-        && size.back.is_empty()
-        && others.unnamed.is_empty()
-        && others.unusable.is_empty();
+    let no_leg = size.all_legs().next().is_none() && others.unnamed.is_empty() && others.unusable.is_empty();
     if no_leg && others.shapeless.is_empty() {
         return None;
     }
@@ -140,7 +138,7 @@ fn size<'p>(
     yokes(&mut size, pieces, labels, &pattern.allowances);
     bib::by_marks(&mut size, labels, &pattern.allowances);
     unusable(&mut size, others.unusable);
-    if let (Some(front), Some(back)) = (size.front.first(), size.back.first()) {
+    if let (Some(front), Some(back)) = (size.legs.front.first(), size.legs.back.first()) {
         size.findings.extend(mates(front, back, labels, &pattern.allowances));
         size.findings.extend(bib::in_the_rise(front, back));
     }
@@ -170,8 +168,7 @@ fn sorted<'p>(
 ) -> (Size<'p>, Others<'p>) {
     let mut size = Size {
         name,
-        front: Vec::new(),
-        back: Vec::new(),
+        legs: Pair::default(),
         yokes: Vec::new(),
         linings: Vec::new(),
         waistband: None,
@@ -185,15 +182,14 @@ fn sorted<'p>(
     let (linings, outer): (Vec<&Piece>, Vec<&Piece>) = pieces.iter().copied().partition(|p| is_lining(p));
     // It is never the reason to refuse the legs.
     let behind =
-        |size: &Size<'_>, piece: &Piece| is_lining(piece) && !size.front.is_empty() && !size.back.is_empty();
+        |size: &Size<'_>, piece: &Piece| is_lining(piece) && size.legs.iter().all(|legs| !legs.is_empty());
     for piece in outer.into_iter().chain(linings) {
         let found = find(piece, labels, &pattern.allowances).and_then(|leg| {
             let folds = Folds::find(piece, &leg, labels, pattern.turned_in)?;
             Ok(LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() })
         });
         match (found, part(&piece.name, labels)) {
-            (Ok(leg), Some(Part::Front)) => size.front.push(leg),
-            (Ok(leg), Some(Part::Back)) => size.back.push(leg),
+            (Ok(leg), Some(part)) => size.legs.of_mut(part).push(leg),
             (Ok(_), None) if behind(&size, piece) => size.linings.push(piece),
             (Ok(leg), None) => others.unnamed.push(leg),
             // Seam texts at a yoke are about the yoke.
@@ -214,7 +210,7 @@ fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &La
         let of_part = |(_, of, finding): &&(&Piece, Option<Part>, Finding)| {
             *of == Some(part) && finding.id == FindingId::SeamAmbiguous
         };
-        let ([mate], []) = (size.legs(part.other()), size.legs(part)) else { continue };
+        let ([mate], []) = (&size.legs.of(part.other())[..], &size.legs.of(part)[..]) else { continue };
         let doubted = others.unusable.iter().filter(of_part).map(|&(piece, ..)| piece);
         let shapeless = others.shapeless.iter().filter(|(_, of)| *of == part).map(|&(piece, _)| piece);
         let mut pieces = doubted.chain(shapeless);
@@ -223,7 +219,7 @@ fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &La
         let Ok(folds) = Folds::find(piece, &leg, labels, pattern.turned_in) else { continue };
         let on = LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() };
         size.findings.push(exchanged::told(&on));
-        size.legs_mut(part).push(on);
+        size.legs.of_mut(part).push(on);
         others.unusable.retain(|(other, ..)| !std::ptr::eq(*other, piece));
         others.shapeless.retain(|(other, _)| !std::ptr::eq(*other, piece));
     }
@@ -246,7 +242,7 @@ fn part_unknown(leg: &LegPiece<'_>) -> Finding {
 /// Says why pieces cannot be used, where the size may need them. With both legs there, a piece called
 /// front or back without a sew line or a grain is a pocket and no matter of the trousers' seams.
 fn unusable(size: &mut Size<'_>, pieces: Vec<(&Piece, Option<Part>, Finding)>) {
-    let complete = !size.front.is_empty() && !size.back.is_empty();
+    let complete = size.legs.iter().all(|legs| !legs.is_empty());
     for (piece, part, finding) in pieces {
         let of_a_pocket = matches!(finding.id, FindingId::AllowanceMissing | FindingId::GrainMissing);
         if !complete || (part.is_some() && !of_a_pocket) {
@@ -297,7 +293,7 @@ fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
     /// The least ratio of the rises and of the reaches at which the reading is sure. Drafts give the
     /// back 1.15 to 1.4 times the front's rise and 1.5 to 2.5 times its reach (from memory).
     const SURE: f64 = 1.06;
-    if !size.front.is_empty() || !size.back.is_empty() || unnamed.len() != 2 {
+    if size.all_legs().next().is_some() || unnamed.len() != 2 {
         return;
     }
     let rise = |l: &LegPiece<'_>| l.length(SeamRole::Crotch).0;
@@ -324,8 +320,8 @@ fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
     let mut two = std::mem::take(unnamed);
     let (second, first) = (two.pop(), two.pop());
     let (f, b) = if front == 0 { (first, second) } else { (second, first) };
-    size.front.extend(f);
-    size.back.extend(b);
+    size.legs.front.extend(f);
+    size.legs.back.extend(b);
 }
 
 /// Says what is missing where a size has no leg of this part; `across` tells by how much the grain line of a piece lies off
@@ -336,10 +332,7 @@ fn missing(
     Others { unusable, shapeless, .. }: &Others<'_>,
     across: impl Fn(&Piece) -> Option<f64>,
 ) {
-    let (own, other) = match part {
-        Part::Front => (&size.front, &size.back),
-        Part::Back => (&size.back, &size.front),
-    };
+    let (own, other) = (size.legs.of(part), size.legs.of(part.other()));
     if !own.is_empty() || unusable.iter().any(|(_, p, _)| *p == Some(part) || p.is_none()) {
         return;
     }
@@ -370,8 +363,7 @@ fn grain_across(piece: &Piece, off: f64) -> Finding {
 
 /// Keeps which pieces may be the leg of this part, where none was found.
 fn doubted(size: &mut Size<'_>, part: Part, others: &Others<'_>) {
-    let own = if part == Part::Front { &size.front } else { &size.back };
-    if !own.is_empty() {
+    if !size.legs.of(part).is_empty() {
         return;
     }
     let ambiguous = others.unusable.iter().filter(|(_, _, finding)| finding.id == FindingId::SeamAmbiguous);
@@ -416,12 +408,12 @@ fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, all
             let front = says(&p.name, LabelKey::Front, labels);
             says(&p.name, LabelKey::Yoke, labels) && front == (part == Part::Front)
         };
-        let leg = size.legs(part).first().map(|on| on.leg.clone());
+        let leg = size.legs.of(part).first().map(|on| on.leg.clone());
         let of_part = pieces.iter().copied().filter(of_part);
         let read = of_part.map(|p| yoke::read(p, part, leg.as_ref(), (labels, allowances)));
         let yokes = alike(read, &mut size.findings);
         let Some(first) = yokes.first() else { continue };
-        let legs = if part == Part::Front { &mut size.front } else { &mut size.back };
+        let legs = size.legs.of_mut(part);
         for leg in legs.iter_mut() {
             leg.above = first.centre;
         }

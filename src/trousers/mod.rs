@@ -3,11 +3,13 @@
 mod allowances;
 mod label;
 mod measures;
+mod pair;
 mod seam_role;
 mod turned_in;
 
 pub use allowances::Allowances;
 pub use label::{LabelKey, LabelTexts};
 pub use measures::MEASURES;
+pub use pair::{Pair, Part};
 pub use seam_role::SeamRole;
 pub use turned_in::TurnedIn;

@@ -6,6 +6,7 @@ use std::fs;
 use truerise::dxf_text::Drawing;
 use truerise::job::Job;
 use truerise::pattern::{self, Reading};
+use truerise::seam::Pair;
 use truerise::{FindingId, Nest, Settings, Severity, SizeTable, seam};
 
 /// Front and back of size 38.
@@ -14,7 +15,7 @@ fn size_38(bytes: &[u8]) -> [seam::Leg; 2] {
     let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
     let sizes = seam::sizes(&pattern, &Job::default().labels);
     let size = sizes.iter().find(|s| s.name.as_str() == "38").unwrap();
-    let (front, back) = size.pair().unwrap();
+    let Pair { front, back } = size.pair().unwrap();
     [front, back].map(|on| on.leg.clone())
 }
 

@@ -8,6 +8,7 @@ use truerise::dxf_text::Drawing;
 use truerise::finding::{Finding, FindingId, Severity};
 use truerise::job::{BlendTo, Job};
 use truerise::pattern::{self, LayerUse, Piece, Reading};
+use truerise::seam::Pair;
 use truerise::seam::{self, Leg};
 use truerise::units::Mm;
 
@@ -34,8 +35,8 @@ impl Altered {
         let drawing = Drawing::scan(text.as_bytes()).unwrap();
         let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
         let sizes = seam::sizes(&pattern, &Job::default().labels);
-        let (f, b) = sizes[0].pair().unwrap();
-        let law = Law::new(&f.leg, alter::blend(&f.leg, &b.leg, BlendTo::Knee));
+        let Pair { front: f, back: b } = sizes[0].pair().unwrap();
+        let law = Law::new(&f.leg, alter::blend(Pair { front: &f.leg, back: &b.leg }, BlendTo::Knee));
         let change = alter::change(f.piece, &f.leg, &law.apply(&f.leg, moves).unwrap());
         let after = alter::after(&f.leg, f.piece, &change);
         Altered { piece: f.piece.clone(), before: f.leg.clone(), after, change, moves, law }
@@ -319,8 +320,8 @@ fn a_slit_goes_with_the_edge_it_stands_on() {
     let drawing = Drawing::scan(text.as_bytes()).unwrap();
     let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
     let sizes = seam::sizes(&pattern, &Job::default().labels);
-    let (f, b) = sizes[0].pair().unwrap();
-    let law = Law::new(&f.leg, alter::blend(&f.leg, &b.leg, BlendTo::Knee));
+    let Pair { front: f, back: b } = sizes[0].pair().unwrap();
+    let law = Law::new(&f.leg, alter::blend(Pair { front: &f.leg, back: &b.leg }, BlendTo::Knee));
     let slid = law.apply(&f.leg, Moves { along: Mm(20.0), ..Moves::default() }).unwrap();
     let change = alter::change(f.piece, &f.leg, &slid);
     // Grain and sew line are drawn first.

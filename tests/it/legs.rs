@@ -7,6 +7,7 @@ use crate::check::open;
 use kurbo::{Affine, Point};
 use truerise::finding::{Finding, FindingId};
 use truerise::job::Job;
+use truerise::seam::Pair;
 use truerise::seam::{self, Measures, SeamRole};
 
 /// A piece with its sew line, its grain up at its middle.
@@ -28,7 +29,7 @@ fn found(blocks: &[String]) -> (Vec<Finding>, [usize; 2]) {
         [] => (Vec::new(), [0, 0]),
         [size] => {
             assert!(size.findings.iter().all(|f| f.size.as_deref() == Some("38")));
-            (size.findings.clone(), [size.front.len(), size.back.len()])
+            (size.findings.clone(), [size.legs.front.len(), size.legs.back.len()])
         }
         more => panic!("{} sizes", more.len()),
     }
@@ -64,8 +65,8 @@ fn a_front_and_a_back_are_found_by_their_names() {
     let text = drawing(&legs());
     let opened = open(&text);
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
-    let (front, back) = sizes[0].pair().unwrap();
-    let measures = Measures::of(front, back);
+    let Pair { front, back } = sizes[0].pair().unwrap();
+    let measures = Measures::of(Pair { front, back });
     assert!((measures.front.rise.0 - length(&FRONT[..8])).abs() < 1e-9);
     assert!((measures.back.inseam.0 - length(&BACK[7..13])).abs() < 1e-9);
     assert_eq!(measures.crotch_length, measures.front.rise + measures.back.rise);
@@ -100,8 +101,12 @@ fn legs_without_names_are_told_apart_where_they_differ() {
         assert_eq!(one_way.1, other_way.1);
         let (text, labels) = (drawing(&two), Job::default().labels);
         let opened = open(&text);
-        let front: Vec<_> =
-            seam::sizes(&opened.pattern, &labels)[0].front.iter().map(|l| l.piece.name.clone()).collect();
+        let front: Vec<_> = seam::sizes(&opened.pattern, &labels)[0]
+            .legs
+            .front
+            .iter()
+            .map(|l| l.piece.name.clone())
+            .collect();
         assert!(
             matches!(front.as_slice(), [] | [_] if front.iter().all(|name| name == "LEG A")),
             "{front:?}"
@@ -286,7 +291,7 @@ fn a_patch_as_wide_as_the_hem_is_not_taken_for_a_part_of_the_leg() {
     let text = drawing(&legs());
     let opened = open(&text);
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
-    let (front, back) = sizes[0].pair().unwrap();
+    let Pair { front, back } = sizes[0].pair().unwrap();
     for (name, high, leg) in [("FRONT PATCH", 180.0, front), ("BACK PATCH", 250.0, back)] {
         let findings = found(&beside(strip(name, high, leg.length(SeamRole::Hem).0))).0;
         assert_eq!(findings, [], "{name}");
@@ -337,7 +342,7 @@ fn a_yoke_counts_in_the_rise_of_its_leg() {
     opened.pattern.allowances =
         Job::from_toml(toml, "job.toml", truerise::units::Unit::Mm).unwrap().allowance;
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
-    assert!((sizes[0].back[0].above.0 - 32.0).abs() < 1e-9, "{:?}", sizes[0].back[0].above);
+    assert!((sizes[0].legs.back[0].above.0 - 32.0).abs() < 1e-9, "{:?}", sizes[0].legs.back[0].above);
 }
 
 /// A size without a name is asked for it where it has legs.

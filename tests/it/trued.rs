@@ -7,6 +7,7 @@ use std::fs;
 use truerise::dxf_text::Drawing;
 use truerise::job::Job;
 use truerise::pattern::{self, Reading};
+use truerise::seam::Pair;
 use truerise::{Form, Nest, Settings, SizeTable, Verdict, seam};
 
 /// A crotch seam from the waist to the fork, and where its curve begins.
@@ -21,7 +22,7 @@ fn seams(bytes: &[u8]) -> Vec<(String, [Seam; 2])> {
     seam::sizes(&pattern, &labels)
         .iter()
         .map(|size| {
-            let (front, back) = size.pair().unwrap();
+            let Pair { front, back } = size.pair().unwrap();
             (size.name.to_string(), [of(&front.leg), of(&back.leg)])
         })
         .collect()

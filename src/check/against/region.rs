@@ -5,7 +5,7 @@ use crate::alter::station::Station;
 use crate::check::Sheet;
 use crate::geometry::{corners, direction, edge};
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::{Leg, Part, SeamRole, Size};
+use crate::seam::{Leg, SeamRole, Size};
 use kurbo::Point;
 use std::borrow::Cow;
 
@@ -29,12 +29,12 @@ pub struct Region<'s> {
 
 /// The seams of a piece of a size.
 fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Option<Cow<'s, Leg>> {
-    let mut legs = size.front.iter().chain(&size.back);
+    let mut legs = size.all_legs();
     if let Some(on) = legs.find(|on| on.piece.block == piece.block) {
         return Some(Cow::Borrowed(&on.leg));
     }
     let yoke = size.yokes.iter().find(|yoke| yoke.piece.block == piece.block)?;
-    let legs = if yoke.part == Part::Front { &size.front } else { &size.back };
+    let legs = size.legs.of(yoke.part);
     legs.iter().find_map(|on| yoke.top(&on.leg)).map(Cow::Owned)
 }
 

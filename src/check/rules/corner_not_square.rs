@@ -13,7 +13,7 @@ use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::geometry::direction;
-use crate::seam::{Leg, SeamRole};
+use crate::seam::{Leg, SeamRole, Size};
 
 /// The check.
 pub const RULE: Rule = Rule {
@@ -27,7 +27,7 @@ pub const RULE: Rule = Rule {
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let most = sheet.tolerance.corner.0;
     let mut findings = Vec::new();
-    let legs = sheet.trousers.iter().flat_map(|s| s.front.iter().chain(&s.back));
+    let legs = sheet.trousers.iter().flat_map(Size::all_legs);
     // A bib goes on straight over the waist.
     for leg in legs.filter(|on| !on.leg.has_bib()) {
         let angle = angle(&leg.leg);

@@ -12,6 +12,7 @@
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
+use crate::seam::Pair;
 
 /// The check.
 pub const RULE: Rule = Rule {
@@ -24,7 +25,7 @@ pub const RULE: Rule = Rule {
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for (_, front, back) in sheet.pairs() {
+    for (_, Pair { front, back }) in sheet.pairs() {
         let (f, b) = (front.leg.fork_angle(), back.leg.fork_angle());
         if (f + b - 180.0).abs() > sheet.tolerance.fork_angle.0 {
             let message = format!(

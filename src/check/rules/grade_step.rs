@@ -24,7 +24,7 @@ use crate::check::steps::{self, Off};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::geometry::line;
 use crate::pattern::Piece;
-use crate::seam::{LegPiece, SeamRole};
+use crate::seam::{LegPiece, Pair, Part, SeamRole};
 use crate::units::plain;
 use kurbo::Vec2;
 
@@ -84,16 +84,16 @@ fn said(name: &str, off: Off, severity: Severity) -> Finding {
     )
 }
 
-/// A size's legs.
-type Pair<'s> = (f64, &'s LegPiece<'s>, &'s LegPiece<'s>);
+/// A size's legs, with where the size stands in its run.
+type Ranked<'s> = (f64, Pair<&'s LegPiece<'s>>);
 
 fn legs(sheet: &Sheet<'_>) -> Vec<Finding> {
-    let mut runs: Vec<(String, Vec<Pair<'_>>)> = Vec::new();
-    for (size, front, back) in sheet.pairs() {
+    let mut runs: Vec<(String, Vec<Ranked<'_>>)> = Vec::new();
+    for (size, pair) in sheet.pairs() {
         let Some(rank) = size_order::rank(&size.name) else { continue };
         match runs.iter_mut().find(|(run, _)| *run == rank.run) {
-            Some((_, list)) => list.push((rank.at, front, back)),
-            None => runs.push((rank.run, vec![(rank.at, front, back)])),
+            Some((_, list)) => list.push((rank.at, pair)),
+            None => runs.push((rank.run, vec![(rank.at, pair)])),
         }
     }
     let mut findings = Vec::new();
@@ -104,37 +104,30 @@ fn legs(sheet: &Sheet<'_>) -> Vec<Finding> {
     findings
 }
 
-fn of_run(sheet: &Sheet<'_>, run: &[Pair<'_>], findings: &mut Vec<Finding>) {
-    let of = |measure: &dyn Fn(&Pair<'_>) -> f64| off_line(sheet, run.iter().map(|p| (p.0, measure(p))));
+fn of_run(sheet: &Sheet<'_>, run: &[Ranked<'_>], findings: &mut Vec<Finding>) {
     let length = |leg: &LegPiece<'_>, role: SeamRole| leg.length(role).0;
+    let of = |part: Part, measure: &dyn Fn(&LegPiece<'_>) -> f64| {
+        off_line(sheet, run.iter().map(|(rank, pair)| (*rank, measure(pair.of(part)))))
+    };
     for role in [SeamRole::Waist, SeamRole::Outseam, SeamRole::Hem] {
         let at = |leg: &LegPiece<'_>| *leg.leg.range(role).start();
-        for off in of(&|p| length(p.1, role)) {
-            let leg = run[off.index].1;
-            findings.push(sheet.on_leg(said(role.as_str(), off, Severity::Error), leg, at(leg)));
-        }
-        for off in of(&|p| length(p.2, role)) {
-            let leg = run[off.index].2;
-            findings.push(sheet.on_leg(said(role.as_str(), off, Severity::Error), leg, at(leg)));
+        for part in Part::ALL {
+            for off in of(part, &|leg| length(leg, role)) {
+                let leg = run[off.index].1.of(part);
+                findings.push(sheet.on_leg(said(role.as_str(), off, Severity::Error), leg, at(leg)));
+            }
         }
     }
     let way = |leg: &LegPiece<'_>| length(leg, SeamRole::Crotch) + length(leg, SeamRole::Inseam);
-    let (of_front, of_back) = (of(&|p| way(p.1)), of(&|p| way(p.2)));
-    for (offs, others, back) in [(&of_front, &of_back, false), (&of_back, &of_front, true)] {
-        for &off in offs {
-            let both = others.iter().any(|o| o.index == off.index && o.by * off.by > 0.0);
+    let offs = Pair { front: of(Part::Front, &way), back: of(Part::Back, &way) };
+    for part in Part::ALL {
+        for &off in offs.of(part) {
+            let both = offs.of(part.other()).iter().any(|o| o.index == off.index && o.by * off.by > 0.0);
             let severity = if both { Severity::Error } else { Severity::Note };
-            let leg = if back { run[off.index].2 } else { run[off.index].1 };
-            findings.push(sheet.on_leg(
-                said("crotch seam and inseam together", off, severity),
-                leg,
-                leg.leg.fork,
-            ));
+            let leg = run[off.index].1.of(part);
+            let what = "crotch seam and inseam together";
+            findings.push(sheet.on_leg(said(what, off, severity), leg, leg.leg.fork));
         }
-    }
-    for off in of(&|p| length(p.1, SeamRole::Crotch) + length(p.2, SeamRole::Crotch)) {
-        let leg = run[off.index].2;
-        findings.push(sheet.on_leg(said("crotch length", off, Severity::Note), leg, leg.leg.fork));
     }
 }
 

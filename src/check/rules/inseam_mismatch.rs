@@ -14,7 +14,7 @@ use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::check::steps;
 use crate::finding::{Finding, FindingId};
-use crate::seam::{LegPiece, SeamRole};
+use crate::seam::{LegPiece, Pair, SeamRole, Size};
 use crate::units::{against, bare, plain};
 
 /// The check.
@@ -41,13 +41,13 @@ pub(super) fn mismatches(
 ) -> Vec<Finding> {
     // Beside a panel the outer edge is no outseam.
     let outer = role == SeamRole::Outseam;
-    let pairs: Vec<_> =
-        pairs(sheet).into_iter().filter(|(f, b)| !(outer && (f.panels.beside || b.panels.beside))).collect();
-    let lengths: Vec<(f64, f64)> = pairs.iter().map(|(f, b)| (f.length(role).0, b.length(role).0)).collect();
-    let differences: Vec<f64> = lengths.iter().map(|(f, b)| b - f).collect();
+    let beside = |pair: &Pair<&LegPiece<'_>>| outer && pair.iter().any(|on| on.panels.beside);
+    let pairs: Vec<_> = sheet.trousers.iter().flat_map(Size::pairs).filter(|pair| !beside(pair)).collect();
+    let lengths: Vec<Pair<f64>> = pairs.iter().map(|pair| pair.map(|on| on.length(role).0)).collect();
+    let differences: Vec<f64> = lengths.iter().map(|of| of.back - of.front).collect();
     let spread = sheet.tolerance.between_sizes.0;
     let mut findings = Vec::new();
-    for (i, ((_, back), (f, b))) in pairs.iter().zip(&lengths).enumerate() {
+    for (i, (Pair { back, .. }, Pair { front: f, back: b })) in pairs.iter().zip(&lengths).enumerate() {
         let difference = b - f;
         let others: Vec<f64> =
             differences.iter().enumerate().filter(|&(j, _)| j != i).map(|(_, d)| *d).collect();
@@ -77,16 +77,4 @@ pub(super) fn mismatches(
         findings.push(sheet.on_leg(Finding::error(id, message), back, corner));
     }
     findings
-}
-
-/// The legs of every size that are sewn together, front and back: left and right each with its own
-/// mate; a single piece is everyone's.
-fn pairs<'s>(sheet: &'s Sheet<'_>) -> Vec<(&'s LegPiece<'s>, &'s LegPiece<'s>)> {
-    let measurable = sheet.trousers.iter().filter(|s| s.pair().is_some());
-    measurable
-        .flat_map(|s| {
-            let n = s.front.len().max(s.back.len());
-            (0..n).map(|i| (&s.front[i.min(s.front.len() - 1)], &s.back[i.min(s.back.len() - 1)]))
-        })
-        .collect()
 }

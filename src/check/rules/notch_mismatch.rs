@@ -17,7 +17,7 @@ use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::check::steps;
 use crate::finding::{Finding, FindingId};
-use crate::seam::{LegPiece, Part, SeamRole};
+use crate::seam::{LegPiece, Pair, Part, SeamRole};
 use crate::units::against;
 
 /// The check.
@@ -37,7 +37,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for role in [SeamRole::Inseam, SeamRole::Outseam] {
         let mut matched = Vec::new();
-        for (_, front, back) in sheet.pairs() {
+        for (_, Pair { front, back }) in sheet.pairs() {
             // Where a leg goes on in other pieces, so do its notches.
             let in_one = |leg: &LegPiece<'_>| {
                 leg.panels.below.is_none() && !(role == SeamRole::Outseam && leg.panels.beside)

@@ -16,6 +16,7 @@ use crate::check::sheet::{Sheet, boundary};
 use crate::check::steps;
 use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;
+use crate::seam::Size;
 
 /// The check.
 pub const RULE: Rule = Rule {
@@ -37,7 +38,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let legs: Vec<(&Piece, f64)> = sheet
         .trousers
         .iter()
-        .flat_map(|s| s.front.iter().chain(&s.back))
+        .flat_map(Size::all_legs)
         .map(|l| (l.piece, (l.leg.ring[0] - l.leg.ring[l.leg.hem_in]).dot(l.leg.up)))
         .collect();
     let mut findings = Vec::new();

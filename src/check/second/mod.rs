@@ -19,7 +19,7 @@ use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
 use crate::geometry::line;
 use crate::pattern::{Path, Piece, StrokePoint};
-use crate::seam::{Leg, LegPiece, SeamRole, Size};
+use crate::seam::{Leg, LegPiece, Pair, SeamRole, Size};
 use crate::units::Mm;
 use kurbo::Point;
 use rayon::prelude::*;
@@ -43,7 +43,7 @@ pub fn reread(drawing: &Drawing<'_>, size: &Size<'_>) -> Vec<Finding> {
     if size.pair().is_none() {
         return Vec::new();
     }
-    let legs: Vec<&LegPiece<'_>> = size.front.iter().chain(&size.back).collect();
+    let legs: Vec<&LegPiece<'_>> = size.all_legs().collect();
     let found: Vec<Option<Finding>> = legs.par_iter().map(|on| leg(drawing, on.piece, &on.leg)).collect();
     found.into_iter().flatten().map(|f| f.size(size.name.to_string())).collect()
 }
@@ -53,7 +53,7 @@ pub fn reread(drawing: &Drawing<'_>, size: &Size<'_>) -> Vec<Finding> {
 /// of wide legs come to 235°.
 #[must_use]
 pub fn fork(size: &Size<'_>) -> Option<Finding> {
-    let (front, back) = size.pair()?;
+    let Pair { front, back } = size.pair()?;
     let (f, b) = (front.leg.fork_angle(), back.leg.fork_angle());
     if ONE_CORNER.contains(&(f + b)) {
         return None;

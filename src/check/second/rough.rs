@@ -2,7 +2,7 @@
 
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, line};
-use crate::seam::{Leg, LegPiece, Size};
+use crate::seam::{Leg, LegPiece, Pair, Size};
 use kurbo::Point;
 
 /// By how much, in mm, front and back together may be longer than the line they stand for: what mating seams may
@@ -14,7 +14,7 @@ const LONGER: f64 = 1.5;
 /// vertices 2 mm apart.
 #[must_use]
 pub fn rough(size: &Size<'_>) -> Option<Finding> {
-    let (front, back) = size.pair()?;
+    let Pair { front, back } = size.pair()?;
     let longer = |on: &LegPiece<'_>| longer(&on.leg);
     let (f, b) = (longer(front), longer(back));
     if f + b <= LONGER {

@@ -8,6 +8,7 @@ use crate::job::Job;
 use crate::opened::{self, Opened};
 use crate::pattern::Reading;
 use crate::seam;
+use crate::seam::Pair;
 use kurbo::Vec2;
 use std::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2, PI};
 use std::fmt::Write;
@@ -265,7 +266,8 @@ fn sound_drawings_are_measured_alike() {
             let opened = open(&text);
             let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
             let size = &sizes[0];
-            let (front, back) = size.pair().unwrap_or_else(|| panic!("{drawn:?}: {:?}", size.findings));
+            let Pair { front, back } =
+                size.pair().unwrap_or_else(|| panic!("{drawn:?}: {:?}", size.findings));
             near(front.leg.length(SeamRole::Crotch).0, 200.0 + 25.0 * PI, 0.01);
             near(back.leg.length(SeamRole::Crotch).0, 140.0 + 55.0 * PI, 0.01);
             assert_eq!(reread(&opened.drawing, size), [], "{drawn:?} {unit} {mirrored}");
@@ -280,7 +282,7 @@ fn mistakes_in_reading_are_caught() {
     let text = PLAIN.drawing(&leg_line(110.0));
     let opened = open(&text);
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
-    let (front, _) = sizes[0].pair().unwrap();
+    let Pair { front, back: _ } = sizes[0].pair().unwrap();
     let found = |change: &dyn Fn(&mut Piece, &mut Leg)| {
         let (mut piece, mut leg) = (front.piece.clone(), front.leg.clone());
         change(&mut piece, &mut leg);
@@ -346,13 +348,13 @@ fn a_fork_beside_its_corner_is_an_error() {
     let text = PLAIN.drawing(&back);
     let opened = open(&text);
     let mut sizes = seam::sizes(&opened.pattern, &Job::default().labels);
-    let leg = &mut sizes[0].back[0].leg;
+    let leg = &mut sizes[0].legs.back[0].leg;
     let beside = |p: &Point| (*p - Point::new(310.0, 797.0)).hypot() < 1e-6;
     leg.fork = leg.ring.iter().position(beside).unwrap();
     let finding = fork(&sizes[0]).unwrap();
     assert_eq!((finding.id, finding.severity), (FindingId::ForkAngle, Severity::Error));
     assert!(finding.message.contains("beside the corner"), "{}", finding.message);
-    sizes[0].back[0].leg.fork -= 1;
+    sizes[0].legs.back[0].leg.fork -= 1;
     assert_eq!(fork(&sizes[0]), None);
 }
 
@@ -367,7 +369,7 @@ fn no_wrong_length_passes_where_a_bulge_is_next_to_nothing() {
         for size in seam::sizes(&opened.pattern, &Job::default().labels) {
             let error = |f: &Finding| f.severity == Severity::Error;
             match size.pair() {
-                Some((_, back)) => {
+                Some(Pair { back, .. }) => {
                     let rise = back.leg.length(SeamRole::Crotch).0;
                     let near = (rise - 140.0 - 55.0 * PI).abs() < 0.02;
                     assert!(near || reread(&opened.drawing, &size).iter().any(error), "{bulge:e}: {rise}");

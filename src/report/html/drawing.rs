@@ -2,9 +2,9 @@
 
 use super::say::{coordinate, path, signed};
 use crate::alter::Moves;
-use crate::report::MovesReport;
 use crate::report::figure::{LegFigure, LegLines, SizeFigure};
 use crate::seam::SeamRole;
+use crate::trousers::Pair;
 use crate::units::{Mm, Shown, Unit};
 use kurbo::{Point, Rect, Vec2};
 
@@ -149,7 +149,7 @@ pub(super) struct Drawing {
 
 /// Where the legs of a figure stand: the two shifts along x, and the box around both.
 pub(super) fn placed(figure: &SizeFigure) -> ([f64; 2], Rect) {
-    let [front, back] = [&figure.front, &figure.back].map(bounds);
+    let Pair { front, back } = figure.legs.as_ref().map(bounds);
     let shifts = [-GAP / 2.0 - front.x1, GAP / 2.0 - back.x0];
     let shifted = |r: Rect, x: f64| r + Vec2::new(x, 0.0);
     (shifts, shifted(front, shifts[0]).union(shifted(back, shifts[1])))
@@ -170,25 +170,25 @@ pub(super) fn bounds(leg: &LegFigure) -> Rect {
 pub(super) fn drawing(
     id: &str,
     figure: &SizeFigure,
-    moves: Option<&MovesReport>,
+    moves: Option<&Pair<Moves>>,
     size: Vec2,
     show: Shown,
 ) -> Drawing {
     let (shifts, around) = placed(figure);
     let mut frame = Rect::from_center_size(around.center(), (size.x, size.y)).inflate(MARGIN, MARGIN);
-    let told = moves.map(|m| [m.front, m.back].map(|m| moved(m, show, "slide ")));
+    let told = moves.map(|m| m.both().map(|m| moved(m, show, "slide ")));
     // Below the hems, clear of all lines, there is room for names and moves and then for the scale bar.
     let lines = 1 + told.iter().flatten().map(Vec::len).max().unwrap_or(0);
     frame.y1 += (lines as f64 + 0.6) * LINE * frame.width() / WIDE;
     let whole = View::new(frame, WIDE, show);
-    let legs = [(&figure.front, 'f', shifts[0]), (&figure.back, 'b', shifts[1])];
+    let legs = [(&figure.legs.front, 'f', shifts[0]), (&figure.legs.back, 'b', shifts[1])];
     let apart = [shifts[0] - APART / 2.0, shifts[1] + APART / 2.0];
     // Between the inseams there is room for the bar.
-    let fork_frame = fork_frame(&[(&figure.front, apart[0]), (&figure.back, apart[1])]);
+    let fork_frame = fork_frame(&[(&figure.legs.front, apart[0]), (&figure.legs.back, apart[1])]);
     let fork = View { bar: -25.0, ..View::new(fork_frame, 560.0, show) };
     let arrows = |[front, back]: [f64; 2], unit: f64, close: bool| {
-        let sides = [(&figure.front, front, -1.0), (&figure.back, back, 1.0)];
-        let moves = moves.map(|m| [m.front, m.back]);
+        let sides = [(&figure.legs.front, front, -1.0), (&figure.legs.back, back, 1.0)];
+        let moves = moves.map(|m| m.both());
         let of = |(leg, x, inside), m: &Moves| arrow(leg, x, inside, *m, (unit, show), close);
         moves
             .iter()

@@ -36,8 +36,8 @@ pub(super) fn joined(
     after: Option<&Measures>,
     show: Shown,
 ) -> Joined {
-    let old = Laid::new(&figure.front.before, &figure.back.before);
-    let new = match (&figure.front.after, &figure.back.after) {
+    let old = Laid::new(&figure.legs.front.before, &figure.legs.back.before);
+    let new = match (&figure.legs.front.after, &figure.legs.back.after) {
         (Some(front), Some(back)) => Some(Laid::new(front, back)),
         _ => None,
     };

@@ -8,8 +8,8 @@ use super::{STYLE, VERSION};
 use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
 use crate::report::figure::{LegFigure, SizeFigure};
-use crate::report::{Report, SizeReport, Status, Trued, TruingReport, Verdict};
-use crate::seam::{How, LegMeasures, Measures, SeamRole, SewLine};
+use crate::report::{Report, SizeReport, Status, Trued, Verdict};
+use crate::seam::{How, LegMeasures, Measures, Pair, SeamRole, SewLine};
 use crate::units::{Mm, Shown, Unit, plain};
 use askama::Template;
 use kurbo::{Rect, Vec2};
@@ -362,7 +362,7 @@ fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) 
         size: shown(&report.size),
         status: report.status.word(),
         sentence: sentence + &trued(report.truing.as_ref(), show),
-        moved: figure.front.after.is_some(),
+        moved: figure.legs.front.after.is_some(),
         drawing: drawing(&id, figure, report.moves.as_ref(), largest, show),
         joined: joined(figure, before, after, show),
         pieces: pieces(before, after, show),
@@ -372,7 +372,7 @@ fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) 
 }
 
 /// What the slide turned the centre seams by, and where a hand would lay the curved ruler.
-fn trued(truing: Option<&TruingReport>, show: Shown) -> String {
+fn trued(truing: Option<&Pair<Trued>>, show: Shown) -> String {
     /// A turn of less than this, in degrees, nobody sees.
     const SEEN: f64 = 0.05;
     let Some(truing) = truing else { return String::new() };
@@ -454,7 +454,7 @@ fn nest(figures: &[&SizeFigure], show: Shown) -> Option<Nest> {
         let boxes = figures.iter().map(|f| bounds_from_hem(leg(f)));
         boxes.reduce(|a, b| a.union(b)).unwrap_or_default()
     };
-    let (fronts, backs) = (box_of(|f| &f.front), box_of(|f| &f.back));
+    let (fronts, backs) = (box_of(|f| &f.legs.front), box_of(|f| &f.legs.back));
     let [front, back] = [Vec2::new(-GAP / 2.0 - fronts.x1, 0.0), Vec2::new(GAP / 2.0 - backs.x0, 0.0)];
     let around = (fronts + front).union(backs + back);
     let leg = |i: usize, letter, leg: &LegFigure, shift: Vec2| {
@@ -468,7 +468,7 @@ fn nest(figures: &[&SizeFigure], show: Shown) -> Option<Nest> {
     };
     let sizes = figures.iter().enumerate().map(|(i, f)| NestSize {
         size: shown(&f.size),
-        legs: vec![leg(i, 'f', &f.front, front), leg(i, 'b', &f.back, back)],
+        legs: vec![leg(i, 'f', &f.legs.front, front), leg(i, 'b', &f.legs.back, back)],
     });
     Some(Nest { sizes: sizes.collect(), view: View::new(around.inflate(22.0, 26.0), 520.0, show) })
 }

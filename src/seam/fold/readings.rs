@@ -20,15 +20,15 @@ pub(in crate::seam) fn look(size: &mut Size<'_>) {
 
 /// The first leg of a size with a place that may be a fold.
 fn of_size<'s, 'p>(size: &'s Size<'p>, role: SeamRole) -> Option<&'s LegPiece<'p>> {
-    let mut legs = size.front.iter().chain(&size.back);
+    let mut legs = size.all_legs();
     legs.find(|leg| leg.folds.unclear.iter().any(|u| u.edge == role))
 }
 
 /// Where one leg is surely folded, a line as far from the edge of another is its fold as well.
 fn settle(size: &mut Size<'_>, role: SeamRole) {
-    let legs = || size.front.iter().chain(&size.back);
+    let legs = || size.all_legs();
     let Some(sure) = legs().find_map(|leg| leg.folds.at(role)).map(|fold| fold.turned_in.0) else { return };
-    for leg in size.front.iter_mut().chain(&mut size.back) {
+    for leg in size.legs.front.iter_mut().chain(&mut size.legs.back) {
         let same = |u: &&Unclear| u.edge == role && candidates::alike(sure, u.fold.turned_in.0);
         if let Some(fold) = leg.folds.unclear.iter().find(same).map(|u| u.fold) {
             *leg.folds.slot(role) = Some(fold);
@@ -75,7 +75,7 @@ fn read(size: &Size<'_>, role: SeamRole, seam: SeamRole, turned_in: Option<Mm>) 
         *folds.slot(role) = turned_in.and_then(|deep| at(leg, role, deep));
         folds.length(&leg.leg, seam) + if seam == SeamRole::Crotch { leg.above } else { Mm(0.0) }
     };
-    let parts: Vec<(&str, Mm)> = [("front", size.front.first()), ("back", size.back.first())]
+    let parts: Vec<(&str, Mm)> = [("front", size.legs.front.first()), ("back", size.legs.back.first())]
         .into_iter()
         .filter_map(|(word, leg)| Some((word, length(leg?))))
         .collect();
@@ -95,7 +95,7 @@ fn at(leg: &LegPiece<'_>, role: SeamRole, deep: Mm) -> Option<Fold> {
 /// Legs without a fold beside a folded one: where the outseams of both do not match as they are read, one of the two was
 /// read wrongly.
 fn one_sided(size: &Size<'_>, role: SeamRole) -> Vec<Finding> {
-    let legs = || size.front.iter().chain(&size.back);
+    let legs = || size.all_legs();
     let Some(mate) = legs().find(|leg| leg.folds.at(role).is_some_and(|f| f.by != FoldBy::Stated)) else {
         return Vec::new();
     };
@@ -129,7 +129,7 @@ pub(in crate::seam) fn alike(sizes: &mut [Size<'_>]) {
         let Some(message) = [true, false].into_iter().find_map(|front| unlike(sizes, role, front)) else {
             continue;
         };
-        for size in sizes.iter_mut().filter(|s| !s.front.is_empty() || !s.back.is_empty()) {
+        for size in sizes.iter_mut().filter(|s| !s.legs.front.is_empty() || !s.legs.back.is_empty()) {
             let mut finding = Finding::error(FindingId::FoldUnclear, message.clone());
             finding.size = Some(size.name.to_string());
             size.findings.push(finding);
@@ -143,7 +143,7 @@ fn unlike(sizes: &[Size<'_>], role: SeamRole, front: bool) -> Option<String> {
     /// graded as a rule (common practice, no source).
     const GRADED: (f64, f64) = (6.0, 0.25);
     let leg = |size: &Size<'_>| {
-        if front { size.front.first() } else { size.back.first() }.map(|leg| leg.folds.clone())
+        if front { size.legs.front.first() } else { size.legs.back.first() }.map(|leg| leg.folds.clone())
     };
     let read: Vec<(&str, Folds)> = sizes.iter().filter_map(|s| Some((s.name.as_str(), leg(s)?))).collect();
     let has = |folds: &Folds| folds.at(role).is_some() || folds.unclear.iter().any(|u| u.edge == role);

@@ -22,6 +22,7 @@ use truerise::job::{BlendTo, Job, SizeTable};
 use truerise::order::{self, Settings};
 use truerise::pattern::{LayerUse, Reading};
 use truerise::report::Report;
+use truerise::seam::Pair;
 use truerise::seam::{self, Measures};
 use truerise::units::Unit;
 
@@ -62,8 +63,8 @@ impl Case {
     fn measures(&self) -> HashMap<String, Measures> {
         self.with(|_, sizes| {
             let measured = |s: &seam::Size<'_>| {
-                let (front, back) = s.pair().unwrap_or_else(|| panic!("{:?}", s.findings));
-                (s.name.to_string(), Measures::of(front, back))
+                let Pair { front, back } = s.pair().unwrap_or_else(|| panic!("{:?}", s.findings));
+                (s.name.to_string(), Measures::of(Pair { front, back }))
             };
             sizes.iter().map(measured).collect()
         })
@@ -72,7 +73,7 @@ impl Case {
     /// The forks of size 38 in the numbers of their blocks.
     fn forks(&self, dialect: &Dialect) -> [[f64; 2]; 2] {
         self.with(|_, sizes| {
-            let (front, back) = sizes[0].pair().unwrap();
+            let Pair { front, back } = sizes[0].pair().unwrap();
             [front, back].map(|on| {
                 let fork = on.leg.fork_point();
                 [fork.x / dialect.mm(), fork.y / dialect.mm()]

@@ -7,6 +7,7 @@ use kurbo::{Point, Vec2};
 use proptest::prelude::*;
 use truerise::finding::FindingId;
 use truerise::job::Job;
+use truerise::seam::Pair;
 use truerise::seam::{How, Measures};
 use truerise::units::Unit;
 
@@ -35,8 +36,8 @@ pub fn line(layer: &str, points: &[Point]) -> String {
 /// The measures of size 38, else what is wrong with it.
 pub fn measured(case: &Case) -> Result<Measures, String> {
     case.with(|_, sizes| {
-        if let Some((front, back)) = sizes[0].pair() {
-            return Ok(Measures::of(front, back));
+        if let Some(Pair { front, back }) = sizes[0].pair() {
+            return Ok(Measures::of(Pair { front, back }));
         }
         let ambiguous = sizes[0].findings.iter().find(|f| f.id == FindingId::SeamAmbiguous);
         Err(ambiguous.map_or_else(|| format!("{:?}", sizes[0].findings), |f| f.message.clone()))
