@@ -5,8 +5,8 @@ use crate::finding;
 use crate::job::Order;
 use crate::order::sha256;
 use crate::report::Verdict;
-use crate::report::csv::Rows;
 use crate::report::html::{self, IndexRow};
+use crate::report::rows::Rows;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 

@@ -3,7 +3,7 @@
 use super::base::{self, Base};
 use super::compare::{SAME, partners};
 use super::effort;
-use super::renumber::{Numbers, Renumbered};
+use super::renumber::{Numbers, Renumbered, Seen};
 use super::rules::LONGEST;
 use super::{Deltas, GradeError, Options, RuleTable, common_name, sizes_of};
 use crate::dxf_text::{Drawing, DxfError, Entities};
@@ -40,18 +40,6 @@ pub enum Shared {
     Told,
     /// Those that move otherwise get new numbers, which the base size's drawing has to say.
     Renumbered,
-}
-
-/// The deltas of a base's graded points in one size.
-pub(super) struct Seen {
-    /// Which base.
-    pub base: usize,
-    /// Which size.
-    size: usize,
-    /// For each graded point its delta; `None` where the size lacks it.
-    pub deltas: Vec<Option<Vec2>>,
-    /// Deltas no further apart than this, in mm, are alike.
-    pub same: f64,
 }
 
 /// Reads the rules off a nest: for each number `# n` how far its points lie in each size from where they lie in

@@ -2,7 +2,6 @@
 
 use super::GradeError;
 use super::base::Base;
-use super::derive::Seen;
 use crate::dxf_text::splice::Edits;
 use crate::dxf_text::{Drawing, Entities, Span};
 use crate::output;
@@ -19,6 +18,18 @@ pub struct Renumbered {
     pub text: usize,
     /// The new number.
     pub number: u32,
+}
+
+/// The deltas of a base's graded points in one size.
+pub(super) struct Seen {
+    /// Which base.
+    pub base: usize,
+    /// Which size.
+    pub size: usize,
+    /// For each graded point its delta; `None` where the size lacks it.
+    pub deltas: Vec<Option<Vec2>>,
+    /// Deltas no further apart than this, in mm, are alike.
+    pub same: f64,
 }
 
 /// How a point moves from size to size.

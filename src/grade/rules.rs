@@ -7,7 +7,8 @@
 //! Everything else that is not understood is a problem.
 
 use crate::job::Deltas;
-use crate::job::diagnostic::{Found, Problems, Source, quoted};
+use crate::job::diagnostic::{Problems, quoted};
+use crate::job::source::{Found, Source};
 use crate::pattern::SizeName;
 use crate::units::{Unit, plain};
 use kurbo::Vec2;

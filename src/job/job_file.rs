@@ -1,8 +1,9 @@
 //! The job file: what is to be known about a drawing and its alteration, in TOML.
 
 use super::alter_options::{AlterOptions, BlendTo, BlendToError};
-use super::diagnostic::{Found, Problems, Source, quoted, utf8};
+use super::diagnostic::{Problems, quoted};
 use super::fold::FoldError;
+use super::source::{Found, Source, utf8};
 use super::tolerance::{SetError, Tolerances};
 use super::toml_text::{self, Key, Value, in_order, scalar};
 use super::{Allowances, LabelKey, LabelTexts, TurnedIn, allowance, fold, length};

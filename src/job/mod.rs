@@ -16,6 +16,7 @@ pub mod orders;
 pub mod share;
 pub(crate) mod sheet;
 pub mod size_table;
+pub(crate) mod source;
 pub mod template;
 pub mod tolerance;
 pub mod tolerance_table;

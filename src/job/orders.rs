@@ -1,7 +1,8 @@
 //! The order list: which drawing is to be altered by which size table, and how.
 
-use super::diagnostic::{Found, Problems, Source, quoted, utf8};
+use super::diagnostic::{Problems, quoted};
 use super::sheet::{self, Cell, Row};
+use super::source::{Found, Source, utf8};
 use super::workbook::Workbook;
 use super::{Aim, Allowances, BlendTo, TurnedIn, Uneven, length, order_name};
 use crate::finding::FindingId;

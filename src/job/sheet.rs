@@ -3,7 +3,8 @@
 //! Both come out as [`Row`]s of named cells, so that what a row means is read in one place. The cells are cut by
 //! `csv-core` rather than `csv`, whose ranges point into the unquoted record and not into the file.
 
-use super::diagnostic::{Found, Source, quoted};
+use super::diagnostic::quoted;
+use super::source::{Found, Source};
 use super::toml_text::{in_order, scalar, tables};
 use super::workbook::{SheetCell, Workbook};
 use crate::words;

@@ -1,7 +1,8 @@
 //! The size table: what every size is to measure.
 
-use super::diagnostic::{Found, Problems, Source, quoted, utf8};
+use super::diagnostic::{Problems, quoted};
 use super::sheet::{self, Cell, Row};
+use super::source::{Found, Source, utf8};
 use super::workbook::Workbook;
 use super::{length, share};
 use crate::job::Share;

@@ -1,8 +1,9 @@
 //! The table of tolerances of a list of measures.
 
-use super::diagnostic::{Found, Problems, Source, quoted, utf8};
+use super::diagnostic::{Problems, quoted};
 use super::length;
 use super::sheet::{self, Row};
+use super::source::{Found, Source, utf8};
 use super::workbook::Workbook;
 use crate::trousers::MEASURES;
 use crate::units::{Mm, Unit};

@@ -3,7 +3,8 @@
 //! Read by hand rather than through serde, which stops at the first thing it does not know and does not
 //! say where it lies.
 
-use super::diagnostic::{Found, Problems, Source, quoted};
+use super::diagnostic::{Problems, quoted};
+use super::source::{Found, Source};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};

@@ -31,6 +31,13 @@ pub(super) struct BlockReader<'d, 'a> {
     labels: Labels,
 }
 
+/// What a reader found among some entities.
+pub(super) struct Found<'r> {
+    pub strokes: &'r [Stroke],
+    pub marks: &'r [Mark],
+    pub texts: &'r [Text],
+}
+
 impl<'d, 'a> BlockReader<'d, 'a> {
     /// A reader of a block whose numbers are `scale` mm each.
     pub fn new(drawing: &'d Drawing<'a>, reading: &'d Reading, scale: f64, allowed: &'d Allowed) -> Self {
@@ -87,8 +94,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     /// What was read so far.
-    pub fn found(&self) -> super::plain::Found<'_> {
-        super::plain::Found { strokes: &self.strokes, marks: &self.marks, texts: &self.texts }
+    pub fn found(&self) -> Found<'_> {
+        Found { strokes: &self.strokes, marks: &self.marks, texts: &self.texts }
     }
 
     /// What a piece without a `BLOCK` is called where no text says its name: by the first text in it of one or two words.

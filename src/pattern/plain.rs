@@ -1,8 +1,8 @@
 //! Pieces of a plain drawing: no `BLOCK` holds them, their outlines and what belongs to them stand among the drawing's entities.
 
-use super::block::BlockReader;
+use super::block::{BlockReader, Found};
 use super::curve::Allowed;
-use super::{LayerUse, Mark, Path, Reading, Stroke, Text, labels, stroke};
+use super::{LayerUse, Path, Reading, Text, labels, stroke};
 use crate::dxf_text::{Block, Drawing, DxfError, Entities, Span};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::Segments;
@@ -186,13 +186,6 @@ fn in_model_space(drawing: &Drawing<'_>, body: Span) -> Result<Vec<Span>, DxfErr
         }
     }
     Ok(spans)
-}
-
-/// What a reader found among some entities.
-pub(super) struct Found<'r> {
-    pub strokes: &'r [Stroke],
-    pub marks: &'r [Mark],
-    pub texts: &'r [Text],
 }
 
 /// Each entity that draws something, with its points.

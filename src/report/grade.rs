@@ -1,6 +1,6 @@
 //! What `grade` says: the model and its forms.
 
-use super::csv::Rows;
+use super::rows::Rows;
 use super::table::Table;
 use super::text::{Style, findings};
 use super::{DrawingInfo, OutputInfo, Verdict};

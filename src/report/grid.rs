@@ -1,6 +1,6 @@
 //! Tables of reports, as CSV and as sheets of a spreadsheet: one list of columns for both.
 
-use super::csv::Rows;
+use super::rows::Rows;
 use crate::job::diagnostic::escaped;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError};
 

@@ -11,6 +11,7 @@ pub mod json;
 pub mod measuring;
 pub mod model;
 pub mod plot;
+pub(crate) mod rows;
 mod table;
 pub mod text;
 

@@ -1,5 +1,6 @@
 //! What `plot` says: the model and how it reads as text and CSV.
 
+use super::rows::Rows;
 use super::{DrawingInfo, OutputInfo, Verdict, csv, text};
 use crate::finding::Finding;
 use crate::job::diagnostic::escaped;
@@ -68,7 +69,7 @@ impl PlotReport {
     /// The report as CSV: one row.
     pub fn csv(&self) -> Result<String, ::csv::Error> {
         let columns = ["drawing", "size", "output", "paper", "pages", "pieces", "findings"];
-        let mut rows = csv::Rows::headed(columns)?;
+        let mut rows = Rows::headed(columns)?;
         let output = self.output.as_ref().map(|o| o.path.as_str()).unwrap_or_default();
         rows.push([
             self.drawing.path.as_str(),
