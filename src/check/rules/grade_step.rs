@@ -106,9 +106,10 @@ fn legs(sheet: &Sheet<'_>) -> Vec<Finding> {
 
 fn of_run(sheet: &Sheet<'_>, run: &[Ranked<'_>], findings: &mut Vec<Finding>) {
     let length = |leg: &LegPiece<'_>, role: SeamRole| leg.length(role).0;
-    let of = |part: Part, measure: &dyn Fn(&LegPiece<'_>) -> f64| {
-        off_line(sheet, run.iter().map(|(rank, pair)| (*rank, measure(pair.of(part)))))
+    let of_pair = |measure: &dyn Fn(&Pair<&LegPiece<'_>>) -> f64| {
+        off_line(sheet, run.iter().map(|(rank, pair)| (*rank, measure(pair))))
     };
+    let of = |part: Part, measure: &dyn Fn(&LegPiece<'_>) -> f64| of_pair(&|pair| measure(pair.of(part)));
     for role in [SeamRole::Waist, SeamRole::Outseam, SeamRole::Hem] {
         let at = |leg: &LegPiece<'_>| *leg.leg.range(role).start();
         for part in Part::ALL {
@@ -128,6 +129,10 @@ fn of_run(sheet: &Sheet<'_>, run: &[Ranked<'_>], findings: &mut Vec<Finding>) {
             let what = "crotch seam and inseam together";
             findings.push(sheet.on_leg(said(what, off, severity), leg, leg.leg.fork));
         }
+    }
+    for off in of_pair(&|pair| pair.iter().map(|leg| length(leg, SeamRole::Crotch)).sum()) {
+        let leg = run[off.index].1.back;
+        findings.push(sheet.on_leg(said("crotch length", off, Severity::Note), leg, leg.leg.fork));
     }
 }
 
