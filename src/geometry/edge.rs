@@ -13,8 +13,15 @@ pub fn nearest_share(a: Point, b: Point, p: Point) -> f64 {
 /// The place on the edge from `a` to `b` that is nearest to `p`: its share of the edge, and how far it is.
 #[must_use]
 pub fn nearest(a: Point, b: Point, p: Point) -> (f64, f64) {
+    let (share, square) = nearest_squared(a, b, p);
+    (share, square.sqrt())
+}
+
+/// The same with the square of the distance, for comparing many.
+#[must_use]
+pub fn nearest_squared(a: Point, b: Point, p: Point) -> (f64, f64) {
     let share = nearest_share(a, b, p);
-    (share, (a + (b - a) * share - p).hypot())
+    (share, (a + (b - a) * share - p).hypot2())
 }
 
 #[cfg(test)]

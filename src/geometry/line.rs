@@ -38,12 +38,12 @@ pub fn nearest(points: &[Point], closed: bool, p: Point) -> (usize, f64, f64) {
     let last = if closed { n } else { n.saturating_sub(1) };
     let mut best = (0, 0.0, f64::INFINITY);
     for i in 0..last {
-        let (share, away) = edge::nearest(points[i], points[(i + 1) % n], p);
-        if away < best.2 {
-            best = (i, share, away);
+        let (share, square) = edge::nearest_squared(points[i], points[(i + 1) % n], p);
+        if square < best.2 {
+            best = (i, share, square);
         }
     }
-    best
+    (best.0, best.1, best.2.sqrt())
 }
 
 /// An open line by how far along it something lies.

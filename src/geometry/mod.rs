@@ -2,7 +2,7 @@
 //!
 //! Points are in mm, or in whatever unit the caller's are; nothing here knows of pattern pieces. An *open* line runs from its first
 //! point to its last; a *closed* one, also called a ring, goes on from its last point to its first, which is not written twice.
-//! Vectors and points are `kurbo`'s, trees of boxes `rstar`'s, exact intersections `geo`'s.
+//! Vectors and points are `kurbo`'s, exact intersections `geo`'s.
 
 pub mod corners;
 pub mod crossing;

@@ -1,7 +1,8 @@
 //! A run of points close to each other, asked for what of it is nearest to a point: from a point of the run that is far off, none that is
 //! nearer than the way to it can be close, so that most of the run is stepped over.
 
-use kurbo::{Line, ParamCurve, ParamCurveNearest, Point, Vec2};
+use super::edge;
+use kurbo::{Point, Vec2};
 
 /// Points in order with the longest step from one to the next, in mm.
 #[derive(Debug)]
@@ -45,7 +46,7 @@ impl<'l> Run<'l> {
                 return true;
             }
             let around = &self.points[i.saturating_sub(1)..(i + 2).min(self.points.len())];
-            let near = |w: &[Point]| Line::new(w[0], w[1]).nearest(p, 1e-9).distance_sq.sqrt() <= within;
+            let near = |w: &[Point]| edge::nearest(w[0], w[1], p).1 <= within;
             if far <= within + self.step && around.windows(2).any(near) {
                 return true;
             }
@@ -58,8 +59,7 @@ impl<'l> Run<'l> {
     /// likely to be close, such as that of the point asked about before.
     pub fn edge(&self, p: Point, near: usize) -> Option<(usize, Point, Vec2)> {
         let edges = self.points.len().checked_sub(2)? + 1;
-        let edge = |i: usize| Line::new(self.points[i], self.points[i + 1]);
-        let off = |i: usize| edge(i).nearest(p, 1e-9).distance_sq;
+        let off = |i: usize| edge::nearest_squared(self.points[i], self.points[i + 1], p).1;
         let mut best = (off(near.min(edges - 1)), near.min(edges - 1));
         let mut reach = best.0.sqrt() + self.step;
         let mut i = 0;
@@ -76,8 +76,8 @@ impl<'l> Run<'l> {
             }
             i += 1;
         }
-        let line = edge(best.1);
-        Some((best.1, line.eval(line.nearest(p, 1e-9).t), line.p1 - line.p0))
+        let (a, b) = (self.points[best.1], self.points[best.1 + 1]);
+        Some((best.1, a.lerp(b, edge::nearest_share(a, b, p)), b - a))
     }
 
     /// The nearest point of the line.
@@ -109,8 +109,8 @@ mod tests {
             let p = Point::new(f64::from(k % 20) * 15.0 - 150.0, f64::from(k / 20) * 6.0 - 60.0);
             let Nearest { edge: i, away: off, .. } = all.nearest(p).unwrap();
             for near in [0, 64, 500] {
-                let (edge, q, _) = run.edge(p, near).unwrap();
-                assert_eq!(edge, i, "{p}");
+                let (at, q, _) = run.edge(p, near).unwrap();
+                assert_eq!(at, i, "{p}");
                 assert!(((q - p).hypot() - off).abs() < 1e-9, "{p}");
             }
             let nearest =

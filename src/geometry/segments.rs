@@ -1,24 +1,28 @@
 //! Segments by where they lie, so that a line of a million of them is asked about a million places in a few steps each.
+//!
+//! Segments that follow one another lie close together, whatever was drawn: so boxes are put around a few in the order given, and
+//! boxes around those. A general tree (`rstar`) sorts them by place first and was left: laying a cut line's vertices on a sew line
+//! took seven times as many instructions with it.
 
 use super::edge;
-use kurbo::{Line, ParamCurveNearest, Point, Rect};
-use rstar::primitives::{GeomWithData, Line as Edge};
-use rstar::{AABB, RTree};
+use kurbo::{Line, Point, Rect};
 use std::cell::{Cell, OnceCell};
+use std::ops::Range;
 
-/// So many questions are answered by looking at every segment: a tree of them takes longer to make than that, and most pieces
-/// have a dozen notches.
-const FEW: u32 = 32;
+/// So many segments share a box.
+const EACH: usize = 4;
 
-/// Of segments as near to a point, so many are weighed for which comes first: two meet in a corner, a few in a crossing.
-const AS_NEAR: usize = 8;
+/// So many boxes share a larger one.
+const GROUP: usize = 8;
 
-/// Segments in the order given, and, once they are asked about often, in a tree of boxes.
+/// Segments in the order given, and, once they are asked about, boxes around them.
 #[derive(Clone, Debug)]
 pub struct Segments {
     all: Vec<Line>,
-    asked: Cell<u32>,
-    tree: OnceCell<RTree<Boxed>>,
+    /// Boxes around runs of segments, then around runs of the boxes before, up to a single one.
+    levels: OnceCell<Vec<Vec<Rect>>>,
+    /// The segment that was nearest last: of places asked about one after the other the next one's is often close.
+    last: Cell<usize>,
 }
 
 /// Where on which segment the place nearest to a point lies.
@@ -34,14 +38,11 @@ pub struct Nearest {
     pub away: f64,
 }
 
-/// A segment with its index.
-type Boxed = GeomWithData<Edge<(f64, f64)>, usize>;
-
 impl Segments {
     /// These segments.
     pub fn new(segments: impl Iterator<Item = (Point, Point)>) -> Self {
         let all = segments.map(|(a, b)| Line::new(a, b)).collect();
-        Segments { all, asked: Cell::new(0), tree: OnceCell::new() }
+        Segments { all, levels: OnceCell::new(), last: Cell::new(0) }
     }
 
     /// The segments of a line.
@@ -50,42 +51,83 @@ impl Segments {
         Segments::new(points.windows(2).map(|w| (w[0], w[1])).chain(last.map(|(&a, &b)| (a, b))))
     }
 
-    fn tree(&self) -> Option<&RTree<Boxed>> {
-        if self.asked.get() < FEW {
-            self.asked.set(self.asked.get() + 1);
-            return None;
-        }
-        let boxed =
-            |(i, s): (usize, &Line)| GeomWithData::new(Edge::new((s.p0.x, s.p0.y), (s.p1.x, s.p1.y)), i);
-        Some(self.tree.get_or_init(|| RTree::bulk_load(self.all.iter().enumerate().map(boxed).collect())))
+    fn levels(&self) -> &[Vec<Rect>] {
+        self.levels.get_or_init(|| {
+            let around = |run: &[Rect]| run.iter().fold(run[0], |all, one| all.union(*one));
+            let own: Vec<Rect> = self.all.iter().map(|s| Rect::from_points(s.p0, s.p1)).collect();
+            let mut levels = vec![own.chunks(EACH).map(around).collect::<Vec<_>>()];
+            while levels[levels.len() - 1].len() > 1 {
+                let below = &levels[levels.len() - 1];
+                levels.push(below.chunks(GROUP).map(around).collect());
+            }
+            levels
+        })
     }
 
-    /// Whether any of the segments whose boxes meet a box is `wanted`; they come in no order.
+    /// The segments of a box.
+    fn within(&self, k: usize) -> Range<usize> {
+        k * EACH..self.all.len().min((k + 1) * EACH)
+    }
+
+    /// The boxes that a box of this level, not the lowest, is around.
+    fn below(&self, level: usize, k: usize) -> Range<usize> {
+        k * GROUP..self.levels()[level - 1].len().min((k + 1) * GROUP)
+    }
+
+    /// Whether any of the segments whose boxes meet a box is `wanted`.
     pub fn any(&self, r: Rect, mut wanted: impl FnMut(Line) -> bool) -> bool {
-        match self.tree() {
-            Some(tree) => {
-                let r = AABB::from_corners((r.x0, r.y0), (r.x1, r.y1));
-                tree.locate_in_envelope_intersecting(&r).any(|e| wanted(self.all[e.data]))
-            }
-            None => self.all.iter().any(|&s| {
-                let (x0, x1) = (s.p0.x.min(s.p1.x), s.p0.x.max(s.p1.x));
-                let (y0, y1) = (s.p0.y.min(s.p1.y), s.p0.y.max(s.p1.y));
-                x0 <= r.x1 && x1 >= r.x0 && y0 <= r.y1 && y1 >= r.y0 && wanted(s)
-            }),
-        }
+        let top = self.levels().len() - 1;
+        self.any_below(top, 0..self.levels()[top].len(), r, &mut wanted)
+    }
+
+    fn any_below(
+        &self,
+        level: usize,
+        mut boxes: Range<usize>,
+        r: Rect,
+        wanted: &mut dyn FnMut(Line) -> bool,
+    ) -> bool {
+        boxes.any(|k| {
+            meet(&self.levels()[level][k], &r)
+                && if level == 0 {
+                    let met = |s: &Line| meet(&Rect::from_points(s.p0, s.p1), &r);
+                    self.all[self.within(k)].iter().any(|s| met(s) && wanted(*s))
+                } else {
+                    self.any_below(level - 1, self.below(level, k), r, wanted)
+                }
+        })
     }
 
     /// The place of a segment that is nearest to a point, of several as near the first.
     pub fn nearest(&self, p: Point) -> Option<Nearest> {
-        let off = |i: usize| (self.all[i].nearest(p, 1e-9).distance_sq, i);
-        let (square, i) = match self.tree() {
-            Some(tree) => {
-                tree.nearest_neighbor_iter(&(p.x, p.y)).take(AS_NEAR).map(|e| off(e.data)).min_by(first)
+        let last = self.last.get();
+        let mut best = (off(self.all.get(last)?, p), last);
+        let top = self.levels().len() - 1;
+        self.nearest_below(top, 0..self.levels()[top].len(), p, &mut best);
+        let (square, edge) = best;
+        self.last.set(edge);
+        let line = self.all[edge];
+        Some(Nearest { edge, line, share: edge::nearest_share(line.p0, line.p1, p), away: square.sqrt() })
+    }
+
+    fn nearest_below(&self, level: usize, boxes: Range<usize>, p: Point, best: &mut (f64, usize)) {
+        for k in boxes {
+            // Of a segment as near, one that comes before counts.
+            let first = k * EACH * GROUP.pow(u32::try_from(level).unwrap_or(u32::MAX));
+            if (squared(&self.levels()[level][k], p), first) >= *best {
+                continue;
             }
-            None => (0..self.all.len()).map(off).min_by(first),
-        }?;
-        let line = self.all[i];
-        Some(Nearest { edge: i, line, share: edge::nearest_share(line.p0, line.p1, p), away: square.sqrt() })
+            if level > 0 {
+                self.nearest_below(level - 1, self.below(level, k), p, best);
+                continue;
+            }
+            for i in self.within(k) {
+                let here = (off(&self.all[i], p), i);
+                if here < *best {
+                    *best = here;
+                }
+            }
+        }
     }
 
     /// How far the nearest segment is from a point; infinite where there is none.
@@ -94,41 +136,80 @@ impl Segments {
     }
 }
 
-fn first(a: &(f64, usize), b: &(f64, usize)) -> std::cmp::Ordering {
-    a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
+/// The squared distance of a point from a segment.
+fn off(segment: &Line, p: Point) -> f64 {
+    edge::nearest_squared(segment.p0, segment.p1, p).1
+}
+
+/// Whether two boxes have a point in common.
+fn meet(a: &Rect, b: &Rect) -> bool {
+    a.x0 <= b.x1 && a.x1 >= b.x0 && a.y0 <= b.y1 && a.y1 >= b.y0
+}
+
+/// The squared distance of a point from a box.
+fn squared(area: &Rect, p: Point) -> f64 {
+    let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
+    let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
+    dx * dx + dy * dy
 }
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::float_cmp, reason = "exact values are meant exactly")]
     use super::*;
+    use crate::geometry::line;
+
+    /// A star of five points drawn in one go, so that its line crosses itself, each edge in so many parts, and its line once more.
+    fn star(parts: u32) -> Vec<Point> {
+        let corner = |i: u32| Point::ZERO + kurbo::Vec2::from_angle(f64::from(i * 2) * 1.256_637) * 100.0;
+        let edge =
+            |i| (0..parts).map(move |k| corner(i).lerp(corner(i + 1), f64::from(k) / f64::from(parts)));
+        (0..11).flat_map(edge).collect()
+    }
 
     #[test]
-    fn the_tree_answers_as_looking_at_all_does() {
-        // A star of five points drawn in one go, and its line once more.
-        let star: Vec<Point> = (0..11)
-            .map(|i| Point::ZERO + kurbo::Vec2::from_angle(f64::from(i * 2) * 1.256_637) * 100.0)
-            .collect();
-        let tree = Segments::of(&star, true);
-        let mut met = 0;
-        for i in 0..400 {
-            let p = Point::new(f64::from(i % 20) * 11.3 - 110.0, f64::from(i / 20) * 11.9 - 115.0);
-            let around = Rect::from_center_size(p, (20.0, 20.0));
-            // A new one has been asked nothing yet, so it looks at all.
-            let all = Segments::of(&star, true);
-            assert_eq!(tree.nearest(p), all.nearest(p), "{p:?}");
-            let of = |segments: &Segments| {
-                let mut found = Vec::new();
+    fn the_boxes_answer_as_looking_at_all_does() {
+        for (parts, levels) in [(1, 2), (3, 3), (40, 4)] {
+            let star = star(parts);
+            let segments = Segments::of(&star, true);
+            assert_eq!(segments.levels().len(), levels, "{parts}");
+            let mut met = 0;
+            for i in 0..400 {
+                let p = Point::new(f64::from(i % 20) * 11.3 - 110.0, f64::from(i / 20) * 11.9 - 115.0);
+                let found = segments.nearest(p).unwrap();
+                let (edge, share, away) = line::nearest(&star, true, p);
+                assert_eq!(found.edge, edge, "{p:?}");
+                assert!((found.share - share).abs() < 1e-9 && (found.away - away).abs() < 1e-9, "{p:?}");
+                let around = Rect::from_center_size(p, (20.0, 20.0));
+                let (mut of, mut all) = (Vec::new(), Vec::new());
                 segments.any(around, |s| {
-                    found.push(format!("{s:?}"));
+                    of.push(s);
                     false
                 });
-                found.sort();
-                found
-            };
-            assert_eq!(of(&tree), of(&all), "{p:?}");
-            met += usize::from(tree.any(around, |_| true));
+                all.extend(
+                    segments.all.iter().copied().filter(|s| meet(&Rect::from_points(s.p0, s.p1), &around)),
+                );
+                assert_eq!(of, all, "{p:?}");
+                met += usize::from(segments.any(around, |_| true));
+            }
+            assert!((100..400).contains(&met), "{met}");
         }
-        assert!((100..400).contains(&met), "{met}");
-        assert_eq!(Segments::of(&[], true).nearest(Point::ZERO), None);
+        let none = Segments::of(&[], true);
+        assert!(none.nearest(Point::ZERO).is_none() && !none.any(Rect::ZERO, |_| true));
+    }
+
+    /// By Pythagoras; 0 within.
+    #[test]
+    fn a_box_is_as_far_as_its_nearest_corner_or_side() {
+        let area = Rect::new(3.0, -2.0, 8.0, 5.0);
+        for (p, far) in [
+            ((0.0, -6.0), 25.0),
+            ((13.0, 17.0), 169.0),
+            ((4.0, 1.0), 0.0),
+            ((0.5, 3.0), 6.25),
+            ((4.0, 5.25), 0.0625),
+        ] {
+            assert_eq!(squared(&area, p.into()), far, "{p:?}");
+        }
     }
 }
