@@ -194,8 +194,8 @@ impl Law {
         const OTHER_WAY: [f64; 4] = [0.0, 0.04, 0.1, 0.4];
         /// The parts of an edge, in mm.
         const PARTS: [f64; 3] = [f64::INFINITY, 12.0, 6.0];
-        /// A curve that has to turn by more than this at the fork, in radians (3°), is another curve.
-        const TURN: f64 = 0.053;
+        /// A curve that has to turn by more than this at the fork, in radians (6.3°), is another curve.
+        const TURN: f64 = 0.11;
         if across == 0.0 {
             return Some((trued, Vec::new()));
         }

@@ -300,13 +300,19 @@ fn smooth_cut(
         };
         let of_seam: Vec<usize> = (0..old.len()).filter(|&i| inside(i)).collect();
         let reach = of_seam.iter().fold((0.0_f64, 0.0_f64), |(l, h), &i| (l.min(was[i]), h.max(was[i])));
-        let most = reach.1.max(-reach.0) + bound;
-        let worst = of_seam.iter().map(|&i| index[i]).max_by(|&a, &b| is[a].abs().total_cmp(&is[b].abs()));
-        let Some(worst) = worst.filter(|&k| is[k].abs() > most) else { continue };
-        let (more, bound) = against(is[worst].abs() - most + bound, bound, 2);
+        let over = |turn: f64| (turn - reach.1).max(reach.0 - turn);
+        // Those that were added between two of the seam are of it.
+        let with_added = of_seam.iter().flat_map(|&i| {
+            let next = (i + 1) % old.len();
+            index[i]..if next > i && inside(next) { index[next] } else { index[i] + 1 }
+        });
+        let worst = with_added.max_by(|&a, &b| over(is[a]).total_cmp(&over(is[b])));
+        let Some(worst) = worst.filter(|&k| over(is[k]) > bound) else { continue };
+        let (more, most) = against(over(is[worst]), bound, 2);
         let message = format!(
-            "the altered cut line turns by {:.2}° at a vertex of the {}, more than the original anywhere there by {more}° (at most \
-             {bound}°): the sew line bends there about as tightly as the allowance is wide; look at it, and true it by hand",
+            "the altered cut line turns by {:.2}° at a vertex of the {}, more than the original anywhere there that way by {more}° (at \
+             most {most}°), where it keeps its allowance from a sew line that bends tightly or is drawn with other vertices; look at \
+             it, and true it by hand",
             is[worst].abs(),
             role.as_str()
         );

@@ -223,8 +223,11 @@ impl<'s> Task<'s> {
                 "the centre seam of the {} would turn by more than the {takes:.1}° that the upper part of its curve can take",
                 heavier.word()
             ),
-            Limit::Unsound(Unsound::Fork | Unsound::Inseam) => {
-                "no smooth line leads to where the fork would lie".to_owned()
+            Limit::Unsound(Unsound::Fork) => {
+                format!("no smooth curve leads to where the {} fork would lie", heavier.word())
+            }
+            Limit::Unsound(Unsound::Inseam) => {
+                format!("no smooth inseam comes back from where the {} fork would lie", heavier.word())
             }
             Limit::Fork { extension } => {
                 format!(
