@@ -229,7 +229,7 @@ pub struct How {
     /// What to do where front and back do not get the same share [default: keep]
     #[arg(long, value_name = "keep|fork|waist")]
     pub uneven: Option<Uneven>,
-    /// Where on the inseam the redrawn line has come back [default: knee]
+    /// Where on the inseam the redrawn line has come back [default: knee, or hem in a size whose lines would not be smooth]
     #[arg(long, value_name = "knee|hem|LENGTH")]
     pub blend_to: Option<String>,
     /// By how much the difference of back and front inseam may change [default: 1.5mm]

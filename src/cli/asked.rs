@@ -34,7 +34,7 @@ fn settings(common: &Common, how: &How, job: &Job, plain: Unit) -> Result<Settin
     settings.aim = how.aim.unwrap_or(settings.aim);
     settings.uneven = how.uneven.unwrap_or(settings.uneven);
     if let Some(text) = &how.blend_to {
-        settings.blend_to = BlendTo::parse(text, plain).map_err(|e| format!("--blend-to: {e}"))?;
+        settings.blend_to = Some(BlendTo::parse(text, plain).map_err(|e| format!("--blend-to: {e}"))?);
     }
     if let Some(text) = &how.tolerance {
         settings.inseam = length::parse(text, plain).map_err(|e| format!("--tolerance: {e}"))?;

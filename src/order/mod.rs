@@ -31,8 +31,8 @@ pub struct Settings {
     pub aim: Aim,
     /// What is done with uneven shares.
     pub uneven: Uneven,
-    /// Where the inseam has come back.
-    pub blend_to: BlendTo,
+    /// Where the inseam has come back. Where nobody says: at the knee, or at the hem in a size whose lines would not be smooth.
+    pub blend_to: Option<BlendTo>,
     /// By how much the difference of back and front inseam may change.
     pub inseam: Mm,
     /// Findings that shall not stop the drawing from being written.
@@ -58,7 +58,7 @@ impl Settings {
         Settings {
             aim: job.alter.aim.unwrap_or(Aim::Length),
             uneven: job.alter.uneven.unwrap_or(Uneven::Keep),
-            blend_to: job.alter.blend_to.unwrap_or(BlendTo::Knee),
+            blend_to: job.alter.blend_to,
             inseam: job.tolerance.inseam,
             accept: Vec::new(),
             only: Vec::new(),
@@ -79,7 +79,10 @@ impl Settings {
         vec![
             ("Aim", self.aim.to_string()),
             ("Uneven shares", self.uneven.to_string()),
-            ("Inseam comes back at", self.blend_to.to_string()),
+            (
+                "Inseam comes back at",
+                self.blend_to.map_or_else(|| "knee, or hem where need be".to_owned(), |to| to.to_string()),
+            ),
             ("Inseam tolerance", self.inseam.to_string()),
             ("Sizes", list(self.only.iter().map(SizeName::to_string).collect(), "all of the table")),
             ("Sizes not asked for", if self.only_asked { "left out" } else { "left as they are" }.to_owned()),

@@ -1,11 +1,10 @@
 //! Deciding the moves of a size's pieces from what each rise is to change by.
 
-use super::Settings;
 use crate::alter::remedy::{self, Limit};
 use crate::alter::yoke::Top;
 use crate::alter::{self, Law, Moves, TooLarge, Unsound};
 use crate::finding::{Finding, FindingId};
-use crate::job::{Aim, Share, Uneven};
+use crate::job::{Aim, BlendTo, Share, Uneven};
 use crate::pattern::Piece;
 use crate::seam::{Leg, LegPiece, Pair, Part, Size};
 use crate::units::Mm;
@@ -100,14 +99,19 @@ pub(super) struct Task<'s> {
 
 impl<'s> Task<'s> {
     /// The task for a size whose front and back are known.
-    pub fn new(size: &'s Size<'s>, pair: Pair<&LegPiece<'_>>, changes: Changes, settings: &Settings) -> Self {
-        let mut blend = alter::blend(pair.map(|on| &on.leg), settings.blend_to);
+    pub fn new(
+        size: &'s Size<'s>,
+        pair: Pair<&LegPiece<'_>>,
+        changes: Changes,
+        (aim, blend_to): (Aim, BlendTo),
+    ) -> Self {
+        let mut blend = alter::blend(pair.map(|on| &on.leg), blend_to);
         // What is turned up at the hem stays, and the leg that it lies on.
         for on in pair.both().into_iter().filter(|on| on.folds.hem.is_some()) {
             let laid = on.folds.hem.map_or(Mm(0.0), |fold| fold.turned_in);
             blend = Mm(blend.0.min((on.length(crate::seam::SeamRole::Inseam) - laid).0.max(1.0)));
         }
-        Task { size, changes, blend, aim: settings.aim }
+        Task { size, changes, blend, aim }
     }
 
     /// The part that gets more of the change; the back where both get the same, since its seam

@@ -8,12 +8,12 @@ use super::{Opened, Settings, hanging, opening};
 use crate::check::second;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
-use crate::job::{Aim, SizeRow, Uneven, Want};
+use crate::job::{Aim, BlendTo, SizeRow, Uneven, Want};
 use crate::output::{Handles, Written};
 use crate::report::figure::{Drawn, SizeFigure};
 use crate::report::{Asked, SizeReport, Status};
 use crate::said;
-use crate::seam::{Measures, Pair, Part, SeamRole, Size};
+use crate::seam::{LegPiece, Measures, Pair, Part, SeamRole, Size};
 use crate::units::{Mm, against};
 
 /// The crotch length asked for is met to this much on measuring again.
@@ -50,7 +50,6 @@ pub(super) fn alter(
     let (waistband, gusset) = (size.waistband.as_deref(), size.gusset.as_ref());
     report.findings.extend(Doubt { row, before: &before, changes, waistband, gusset }.findings());
     report.findings.extend(said::look(&opened.said, &size.name, changes.both()));
-    let target = before.crotch_length + asked.change;
     report.before = Some(before.clone());
     report.asked = Some(asked);
     if doubted(drawing, size, settings, &mut report) {
@@ -62,44 +61,93 @@ pub(super) fn alter(
         report.residual = Some(Mm(0.0));
         return finish(report, Vec::new(), figure(size, settings), settings);
     }
-    let task = Task::new(size, pair, changes, settings);
-    let plan = match task.plan(settings.uneven) {
-        Ok(plan) => plan,
-        Err(finding) => {
-            report.findings.push(*finding);
-            return finish(report, Vec::new(), figure(size, settings), settings);
-        }
-    };
-    let legs = plan.legs.map(|legs| legs.into_iter().map(AlteredLeg::new).collect::<Vec<_>>());
-    let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
-    let first = legs.as_ref().map(|legs| &legs[0]);
-    let (followed, told) = hanging::look(&opened.pattern, size, &first.both(), settings);
-    report.findings.extend(told);
-    report.followed = followed.iter().map(|f| f.report.clone()).collect();
-    let mut after = Measures::with(pair, first.map(|a| &a.after));
-    let mut moves = first.map(|a| a.planned.moves);
-    if let Some(yoke) = yokes.first() {
-        yoke.counted(task.heavier(), &mut after, &mut moves);
+    let asked = Asking { opened, handles, size, pair, before: &before, changes, settings };
+    let usual = asked.redrawn(settings.blend_to.unwrap_or(BlendTo::Knee), report.clone());
+    if settings.blend_to.is_some() || !is_for_the_hem(&usual.report) {
+        return usual;
     }
-    verify(&before, &after, &task, settings, &mut report.findings);
-    report
-        .findings
-        .extend(corner_at_the_fork(first.both(), &before).into_iter().chain(opening::changed(first.front)));
-    legs.iter().for_each(|legs| twins(legs, &mut report.findings));
-    let all = legs.iter().flatten();
-    let mut written: Vec<Written> =
-        all.map(|a| leg::write(drawing, handles, a, settings, &mut report.findings)).collect();
-    written.extend(yokes.iter().map(|y| y.write(drawing, handles, settings, &mut report.findings)));
-    let also = followed.iter().map(|f| (f.piece, &f.change));
-    written.extend(also.map(|(p, c)| leg::written(drawing, handles, p, c, settings, &mut report.findings)));
-    report.status = Status::Altered;
-    report.residual = Some(after.crotch_length - target);
-    report.after = Some(after);
-    report.moves = Some(moves);
-    report.truing = Some(first.map(AlteredLeg::trued));
-    let figure = settings.figures.then(|| SizeFigure::of(&size.name, first.map(AlteredLeg::drawn)));
-    let said = settings.say_altered.then(|| said::line(&size.name, changes.both()));
-    Outcome { said, ..finish(report, written, figure, settings) }
+    let mut lower = asked.redrawn(BlendTo::Hem, report);
+    if lower.report.findings.iter().any(|f| f.severity == Severity::Error) {
+        return usual;
+    }
+    let message = "the inseam comes back at the hem: at the knee its line, or the one beside it, would not be smooth. --blend-to hem \
+                   draws every size so, --blend-to knee leaves this one out";
+    lower.report.findings.push(Finding::note(FindingId::ReadAs, message).size(size.name.to_string()));
+    lower
+}
+
+/// Whether a size was refused for its lines, which may run on smoothly where the inseam comes back further down.
+fn is_for_the_hem(report: &SizeReport) -> bool {
+    const LINES: [FindingId; 6] = [
+        FindingId::LineNotSmooth,
+        FindingId::TruingTooLarge,
+        FindingId::SlideTooLarge,
+        FindingId::RemedyImpossible,
+        FindingId::ChangedElsewhere,
+        FindingId::AllowanceUneven,
+    ];
+    let mut errors = report.findings.iter().filter(|f| f.severity == Severity::Error).peekable();
+    errors.peek().is_some() && errors.all(|f| LINES.contains(&f.id))
+}
+
+/// What is asked of a size that can be altered.
+struct Asking<'a, 's> {
+    opened: &'a Opened<'a>,
+    handles: &'a Handles,
+    size: &'s Size<'s>,
+    pair: Pair<&'s LegPiece<'s>>,
+    /// What it measures.
+    before: &'a Measures,
+    changes: Changes,
+    settings: &'a Settings,
+}
+
+impl Asking<'_, '_> {
+    /// The size with its inseams coming back so far down.
+    fn redrawn(&self, blend_to: BlendTo, mut report: SizeReport) -> Outcome {
+        let Asking { opened, handles, size, pair, before, changes, settings } = *self;
+        let drawing = &opened.drawing;
+        let change = report.asked.as_ref().map_or(changes.total(), |asked| asked.change);
+        let task = Task::new(size, pair, changes, (settings.aim, blend_to));
+        let plan = match task.plan(settings.uneven) {
+            Ok(plan) => plan,
+            Err(finding) => {
+                report.findings.push(*finding);
+                return finish(report, Vec::new(), figure(size, settings), settings);
+            }
+        };
+        let legs = plan.legs.map(|legs| legs.into_iter().map(AlteredLeg::new).collect::<Vec<_>>());
+        let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
+        let first = legs.as_ref().map(|legs| &legs[0]);
+        let (followed, told) = hanging::look(&opened.pattern, size, &first.both(), settings);
+        report.findings.extend(told);
+        report.followed = followed.iter().map(|f| f.report.clone()).collect();
+        let mut after = Measures::with(pair, first.map(|a| &a.after));
+        let mut moves = first.map(|a| a.planned.moves);
+        if let Some(yoke) = yokes.first() {
+            yoke.counted(task.heavier(), &mut after, &mut moves);
+        }
+        verify(before, &after, &task, settings, &mut report.findings);
+        report.findings.extend(
+            corner_at_the_fork(first.both(), before).into_iter().chain(opening::changed(first.front)),
+        );
+        legs.iter().for_each(|legs| twins(legs, &mut report.findings));
+        let all = legs.iter().flatten();
+        let mut written: Vec<Written> =
+            all.map(|a| leg::write(drawing, handles, a, settings, &mut report.findings)).collect();
+        written.extend(yokes.iter().map(|y| y.write(drawing, handles, settings, &mut report.findings)));
+        let also = followed.iter().map(|f| (f.piece, &f.change));
+        written
+            .extend(also.map(|(p, c)| leg::written(drawing, handles, p, c, settings, &mut report.findings)));
+        report.status = Status::Altered;
+        report.residual = Some(after.crotch_length - before.crotch_length - change);
+        report.after = Some(after);
+        report.moves = Some(moves);
+        report.truing = Some(first.map(AlteredLeg::trued));
+        let figure = settings.figures.then(|| SizeFigure::of(&size.name, first.map(AlteredLeg::drawn)));
+        let said = settings.say_altered.then(|| said::line(&size.name, changes.both()));
+        Outcome { said, ..finish(report, written, figure, settings) }
+    }
 }
 
 /// Whether the second look at what was read leaves a doubt that nobody accepted; what it found is noted.

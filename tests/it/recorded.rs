@@ -121,7 +121,7 @@ fn drawings(folder: &str) -> Vec<PathBuf> {
 }
 
 fn settings(aim: Aim, uneven: Uneven, blend_to: BlendTo) -> Settings {
-    Settings { aim, uneven, blend_to, ..Settings::of(&Job::default()) }
+    Settings { aim, uneven, blend_to: Some(blend_to), ..Settings::of(&Job::default()) }
 }
 
 fn recorded(name: &str, text: &str) {

@@ -165,6 +165,29 @@ fn an_impossible_remedy_names_a_split_that_works() {
     assert_eq!(report["sizes"][0]["status"], "altered", "{report}");
 }
 
+/// Where nobody says how far down an inseam comes back and its line would not be smooth at the knee, it comes back at the hem, as a hand
+/// lets it run out further down (common practice, no source); a knee that is asked for is kept to.
+#[test]
+fn an_inseam_that_cannot_come_back_at_the_knee_comes_back_at_the_hem() {
+    let folder = Folder::new();
+    let sample =
+        fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/shapes/few-vertices-shortened.dxf"));
+    let path = folder.write("few.dxf", &sample.unwrap());
+    let table = folder.write("sizes.csv", b"size,change,front_share\n38,-50mm,30%\n");
+    let (code, report, out) = alter(&path, &table, "fork", &["--blend-to", "knee"]);
+    assert!(code == Some(1) && !out.exists());
+    assert_eq!(report["sizes"][0]["status"], "refused", "{report}");
+    let notes = |report: &Value| -> Vec<String> {
+        let all = report["sizes"][0]["findings"].as_array().unwrap().iter();
+        all.map(|f| f["message"].as_str().unwrap().to_owned()).filter(|m| m.contains("at the hem:")).collect()
+    };
+    let (code, report, out) = alter(&path, &table, "fork", &[]);
+    assert!(code == Some(0) && notes(&report).len() == 1, "{report}");
+    let alone = fs::read(out).unwrap();
+    let (_, report, out) = alter(&path, &table, "fork", &["--blend-to", "hem", "--overwrite"]);
+    assert!(notes(&report).is_empty() && alone == fs::read(out).unwrap());
+}
+
 /// Over drafts of many shapes: rises to 0.05 mm and the inseam difference to 0.1 mm, the lengths measured on the written
 /// drawing by ezdxf and shapely.
 #[test]

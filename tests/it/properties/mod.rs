@@ -103,7 +103,10 @@ impl Case {
     /// As [`Case::altered`]. By the knee a large change may turn the inseam too sharply, which is refused: then it works out by what the
     /// message asks for, to come back further down.
     fn altered_by_the_knee(&self, table: &str, with: impl Fn(&mut Settings)) -> Option<(Report, Case)> {
-        let (report, drawing) = self.alter(table, &with);
+        let (report, drawing) = self.alter(table, |settings| {
+            settings.blend_to = Some(BlendTo::Knee);
+            with(settings);
+        });
         if let Some(drawing) = drawing {
             return Some((report, self.after(drawing)));
         }
@@ -112,7 +115,7 @@ impl Case {
         assert!(!failing.is_empty() && failing.iter().all(too_sharp), "{failing:#?}");
         self.altered(table, |settings| {
             with(settings);
-            settings.blend_to = BlendTo::Hem;
+            settings.blend_to = Some(BlendTo::Hem);
         });
         None
     }

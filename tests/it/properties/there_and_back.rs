@@ -68,7 +68,7 @@ proptest! {
     ) {
         // Once as a distance; once as a length that is asked for, where the slide has to be solved both ways.
         let aim = if by_length { Aim::Length } else { Aim::Distance };
-        let set = |s: &mut Settings| (s.aim, s.blend_to) = (aim, BlendTo::Hem);
+        let set = |s: &mut Settings| (s.aim, s.blend_to) = (aim, Some(BlendTo::Hem));
         let drawn = Case::new(&dialect, &[("38", &trousers)]);
         let table = |by: f64| format!("size,change\n38,{by}\n");
         let (_, there) = drawn.altered(&table(2.0 * d), set);

@@ -194,9 +194,18 @@ def notch(log, leg, a, b):
     else:
         # On a waist that is raised, places along it are stretched as the remedy likes.
         most = PLACE + abs(leg.moves["waist_mm"]) * (name == "waist")
-        log.bound("notch off its place, mm", where, float(t - seam.place(s)), most)
+        log.bound("notch off its place, mm", where, min(t - seam.place(s), t - beside_sew(leg, name, seam, old[k]), key=abs), most)
     heading(log, leg, where, a, b, seam, s, t)
     return old[k], moved
+
+
+def beside_sew(leg, name, seam, p):
+    """Where a place of the cut line is by the sew line that it lies beside: a cut edge may be drawn with fewer vertices."""
+    run = leg.sew.seams.get(name)
+    if not leg.cut or run is None:
+        return np.inf
+    q, _ = at_station(run.new, run.place(project(run.old, p)[0]))
+    return float(project(seam.new, q)[0])
 
 
 def edge_copied(leg, seam, s):

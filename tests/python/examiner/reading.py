@@ -70,6 +70,7 @@ class Stroke:
     def bend(self, p, q, bulge, mm):
         self.curved = True
         middle, a, b, radius = bulge_to_arc(p, q, bulge)
+        b += 2 * math.pi if b < a else 0.0
         n = max(2, math.ceil((b - a) / (2 * math.acos(max(0.5, 1 - FLAT / mm / radius)))))
         angles = np.linspace(a, b, n + 1)[1:-1]
         run = [(middle[0] + radius * math.cos(t), middle[1] + radius * math.sin(t)) for t in angles]
