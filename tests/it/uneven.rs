@@ -185,7 +185,7 @@ fn an_inseam_that_cannot_come_back_at_the_knee_comes_back_at_the_hem() {
     let (code, report, out) = alter(&path, &table, "fork", &[]);
     assert!(code == Some(0) && notes(&report).len() == 1, "{report}");
     let alone = fs::read(out).unwrap();
-    let (_, report, out) = alter(&path, &table, "fork", &["--blend-to", "hem", "--overwrite"]);
+    let (_, report, out) = alter(&path, &table, "fork", &["--blend-to", "hem"]);
     assert!(notes(&report).is_empty() && alone == fs::read(out).unwrap());
 }
 
