@@ -198,15 +198,30 @@ impl Arc {
         let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
         let (start, mut from) = start(leg, self, points);
         let mut at = vec![from; n];
-        let mut before = points[start];
+        let (mut before, mut off) = (points[start], 0.0);
         for k in 1..n {
             let i = if same_way { (start + k) % n } else { (start + n - k) % n };
-            from = self.nearest(points[i], from, (points[i] - before).hypot() + AHEAD);
+            (off, from) = self.next(points[i], off, from, (points[i] - before).hypot() + AHEAD);
             at[i] = from;
             before = points[i];
         }
         evened(&mut at, points, &self.corners(leg));
         at
+    }
+
+    /// Where the next point of a line belongs that walks along, and the square of its distance: no further than `reach`, unless
+    /// it lies further off than the point before it and what only this line has, such as a dart, lies between.
+    fn next(&self, p: Point, off_before: f64, from: f64, reach: f64) -> (f64, f64) {
+        /// In mm; the longest darts of trousers have legs of some 150 mm.
+        const DART: f64 = 400.0;
+        /// So much nearer the place beyond it is, as a share of the square of the distance.
+        const NEARER: f64 = 0.8;
+        let here = self.nearest_by(p, from, reach);
+        if here.0 * NEARER <= off_before {
+            return here;
+        }
+        let beyond = self.nearest_by(p, from + reach, DART);
+        if beyond.0 < here.0 * NEARER { beyond } else { here }
     }
 
     /// The arc lengths of the sew line's corners.

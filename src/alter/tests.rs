@@ -131,6 +131,21 @@ fn the_cut_line_has_the_stations_of_the_corners_it_mitres() {
     close(&station::of_line(&leg, &turned, true), &shifted, foot);
 }
 
+/// A dart of 16 by 150 mm that only the sew line has, with legs of 150.2 mm: the cut line above runs on beyond it.
+#[test]
+fn a_cut_line_runs_on_beyond_a_dart_that_it_does_not_have() {
+    let mut leg = leg();
+    leg.ring.extend(points(&[(-108.0, 260.0), (-100.0, 110.0), (-92.0, 260.0)]));
+    leg.drawn.order = (0..15).collect();
+    let mut cut = outside(&leg.ring[..12], 12.0);
+    cut.extend(points(&[(-140.0, 272.0), (-80.0, 272.0), (-60.0, 272.0), (-40.0, 272.0), (-20.0, 272.0)]));
+    let found = station::of_line(&leg, &cut, true);
+    // From the centre; beyond the dart both of its legs lie between.
+    let legs = 2.0 * 8.0_f64.hypot(150.0);
+    let expected = [140.0 - 16.0 + legs, 80.0, 60.0, 40.0, 20.0].map(|place| at(Waist, place));
+    same(&found[12..], &expected);
+}
+
 #[test]
 fn a_point_beside_a_seam_has_the_station_of_its_foot() {
     let leg = leg();
