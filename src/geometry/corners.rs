@@ -132,18 +132,9 @@ pub fn turns_of_edges(points: &[Point]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::float_cmp, reason = "whole numbers are meant exactly")]
+    use super::super::by_hand::*;
     use super::*;
     use kurbo::Vec2;
-
-    const ORIGIN: Vec2 = Vec2::new(31.0, -17.0);
-
-    fn points(all: &[(f64, f64)]) -> Vec<Point> {
-        all.iter().map(|&(x, y)| Point::new(x, y) + ORIGIN).collect()
-    }
-
-    fn near(a: f64, b: f64) -> bool {
-        (a - b).abs() < 1e-9
-    }
 
     #[test]
     fn a_line_turns_by_its_outer_angles() {

@@ -102,17 +102,8 @@ fn direction(v: Vec2) -> Vec2 {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::float_cmp, reason = "whole numbers are meant exactly")]
+    use super::super::by_hand::*;
     use super::*;
-
-    const ORIGIN: Vec2 = Vec2::new(31.0, -17.0);
-
-    fn points(all: &[(f64, f64)]) -> Vec<Point> {
-        all.iter().map(|&(x, y)| Point::new(x, y) + ORIGIN).collect()
-    }
-
-    fn near(a: f64, b: f64) -> bool {
-        (a - b).abs() < 1e-9
-    }
 
     #[test]
     fn angles_have_a_sign_and_leans_have_none() {

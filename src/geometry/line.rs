@@ -145,18 +145,9 @@ impl Measured {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::float_cmp, reason = "whole numbers are meant exactly")]
+    use super::super::by_hand::*;
     use super::super::ring::run;
     use super::*;
-
-    const ORIGIN: Vec2 = Vec2::new(31.0, -17.0);
-
-    fn points(all: &[(f64, f64)]) -> Vec<Point> {
-        all.iter().map(|&(x, y)| Point::new(x, y) + ORIGIN).collect()
-    }
-
-    fn near(a: f64, b: f64) -> bool {
-        (a - b).abs() < 1e-9
-    }
 
     #[test]
     fn runs_lengths_stations_and_distances() {

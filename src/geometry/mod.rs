@@ -17,3 +17,19 @@ pub mod within;
 
 pub use run::Run;
 pub use segments::{Nearest, Segments};
+
+/// What the tests of this room draw with: whole millimetres away from the origin, so that nothing is right by chance.
+#[cfg(test)]
+mod by_hand {
+    use kurbo::{Point, Vec2};
+
+    pub const ORIGIN: Vec2 = Vec2::new(31.0, -17.0);
+
+    pub fn points(all: &[(f64, f64)]) -> Vec<Point> {
+        all.iter().map(|&(x, y)| Point::new(x, y) + ORIGIN).collect()
+    }
+
+    pub fn near(a: f64, b: f64) -> bool {
+        (a - b).abs() < 1e-9
+    }
+}
