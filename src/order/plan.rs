@@ -9,8 +9,8 @@ use crate::pattern::Piece;
 use crate::seam::{Leg, LegPiece, Pair, Part, Size};
 use crate::units::Mm;
 
-/// Remedies bring the inseams to within this of what they differed by.
-pub(super) const MATCHED: Mm = Mm(0.1);
+/// Plain slides that change the inseams' difference by no more than this need no remedy.
+const EVEN: Mm = Mm(0.05);
 
 /// A piece with what is done to it.
 pub(super) struct Planned<'s> {
@@ -123,7 +123,7 @@ impl<'s> Task<'s> {
     /// The moves of every piece.
     pub fn plan(&self, uneven: Uneven) -> Result<Plan<'s>, Box<Finding>> {
         let mut plan = Plan { legs: self.slides()?, yokes: Vec::new() };
-        if uneven == Uneven::Keep || plan.opened().abs() <= MATCHED * 0.5 {
+        if uneven == Uneven::Keep || plan.opened().abs() <= EVEN {
             return Ok(plan);
         }
         let heavier = self.heavier();
