@@ -5,7 +5,9 @@
 
 use crate::alter::{Change, Law, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
-use crate::geometry::{Segments, corners, crossing::Crossing, crossing::crossing, direction, line, ring};
+use crate::geometry::{
+    Nearest, Segments, corners, crossing::Crossing, crossing::crossing, direction, line, ring,
+};
 use crate::pattern::{LayerUse, Piece};
 use crate::seam::{Leg, SeamRole};
 use crate::units::{Mm, against};
@@ -38,9 +40,10 @@ pub fn check(
     stays(piece, before, after, moves, law, &mut findings);
     smooth(piece, before, after, (moves, law.begin()), &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
-        allowance(piece, [before, after].map(closed), cut, &old.points, &mut findings);
+        let turns = corners::turns(&old.points);
+        allowance(piece, [before, after].map(closed), cut, (&old.points, &turns), &mut findings);
         if before.drawn.derived.is_none() {
-            smooth_cut(piece, before, (moves, law.begin()), cut, &old.points, &mut findings);
+            smooth_cut(piece, before, (moves, law.begin()), cut, (&old.points, &turns), &mut findings);
         }
     }
     for redrawn in &change.redrawn {
@@ -59,7 +62,8 @@ pub fn check_yoke(piece: &Piece, before: &Leg, after: &Leg, change: &Change) -> 
     let pairs = old[first..=before.side].iter().zip(&new[after.fork + first - before.fork..]);
     findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
-        allowance(piece, [before, after].map(closed), cut, &old.points, &mut findings);
+        let turns = corners::turns(&old.points);
+        allowance(piece, [before, after].map(closed), cut, (&old.points, &turns), &mut findings);
     }
     for redrawn in change.redrawn.iter().filter(|r| piece.paths[r.path].closed) {
         sound(piece, redrawn, &mut findings);
@@ -83,7 +87,8 @@ pub fn check_followed(piece: &Piece, change: &Change) -> Vec<Finding> {
         redrawn(LayerUse::Sew),
     ) {
         let closed = |line: Vec<Point>| [&line[..], &line[..1]].concat();
-        allowance(piece, [closed(sew), closed(new)], cut, &old, &mut findings);
+        let turns = corners::turns(&old);
+        allowance(piece, [closed(sew), closed(new)], cut, (&old, &turns), &mut findings);
     }
     findings.into_iter().map(|f| f.piece(&piece.name)).collect()
 }
@@ -107,12 +112,12 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     let path = &piece.paths[redrawn.path];
     let (line, index) = redrawn.line(&path.points);
     let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
-    let crossing = match (crossing(&line), crossing(&path.points)) {
-        (Crossing::At(.., at), Crossing::None) => Some(at),
-        (Crossing::Untold, Crossing::None) => Some(line[0]),
-        _ => None,
+    let crosses = match crossing(&line) {
+        Crossing::None => None,
+        Crossing::At(.., at) => Some(at),
+        Crossing::Untold => Some(line[0]),
     };
-    if let Some(at) = crossing {
+    if let Some(at) = crosses.filter(|_| crossing(&path.points) == Crossing::None) {
         let message = format!(
             "the altered {name} crosses itself; ask for a smaller change, or let it come back further down (--blend-to)"
         );
@@ -137,12 +142,22 @@ fn turned_back(old: &[Point], new: &[Point], index: &[usize]) -> Option<Point> {
     const BACK: f64 = 172.0;
     /// A vertex that turns by this much more than it did, and so far, in degrees, has folded over.
     const MORE: (f64, f64) = (60.0, 100.0);
-    let (was, is) = (corners::turns_of_edges(old), corners::turns_of_edges(new));
-    // A vertex that was added lay on an edge.
-    let mut before = vec![0.0_f64; new.len()];
-    index.iter().zip(&was).for_each(|(&k, was)| before[k] = was.abs());
+    let around = |line: &[Point], k: usize| {
+        let n = line.len();
+        (line[k] - line[(k + n - 1) % n], line[(k + 1) % n] - line[k])
+    };
+    let turn = |line: &[Point], k: usize| {
+        let (before, after) = around(line, k);
+        direction::angle(before, after).abs()
+    };
     let folded = |&k: &usize| {
-        let (was, is) = (before[k], is[k].abs());
+        let (before, after) = around(new, k);
+        if before.dot(after) > 0.0 {
+            return false;
+        }
+        // A vertex that was added lay on an edge.
+        let was = index.binary_search(&k).map_or(0.0, |i| turn(old, i));
+        let is = turn(new, k);
         (is >= BACK && was < BACK) || (is >= MORE.1 && is - was >= MORE.0)
     };
     (0..new.len()).find(folded).map(|k| new[k])
@@ -278,15 +293,17 @@ fn smooth_cut(
     before: &Leg,
     (moves, begin): (Moves, usize),
     cut: &Redrawn,
-    old: &[Point],
+    (old, was): (&[Point], &[f64]),
     findings: &mut Vec<Finding>,
 ) {
     /// Vertices closer than this to the end of a seam, in mm, make its corner.
     const END: f64 = 1.0;
     let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
     let (new, index) = cut.line(old);
-    let (was, is) = (corners::turns(old), corners::turns(&new));
-    let seam_of = crate::alter::station::of_line(before, old, true);
+    let is = corners::turns(&new);
+    let sew = Segments::of(&before.ring, true);
+    let along = line::stations(&before.ring);
+    let places: Vec<Option<Nearest>> = old.iter().map(|&p| sew.nearest(p)).collect();
     for role in [SeamRole::Crotch, SeamRole::Inseam] {
         let whole = before.length(role).0;
         // The corners of a fly are its own.
@@ -294,9 +311,12 @@ fn smooth_cut(
         let first = if fly { (before.ring[1] - before.ring[0]).hypot() + FOOT } else { END };
         let first =
             if role == SeamRole::Crotch { first + line::length(&before.ring[..=begin]) } else { first };
+        let seam = before.range(role);
         let inside = |i: usize| {
-            let at = seam_of[i];
-            at.role == role && at.at > first && at.at < whole - END && was[i].abs() < CORNER
+            let Some(Nearest { edge, line, share, .. }) = places[i] else { return false };
+            let at = along[edge] + share * (line.p1 - line.p0).hypot() - along[*seam.start()];
+            let of_seam = (*seam.start()..*seam.end()).contains(&edge);
+            of_seam && at > first && at < whole - END && was[i].abs() < CORNER
         };
         let of_seam: Vec<usize> = (0..old.len()).filter(|&i| inside(i)).collect();
         let reach = of_seam.iter().fold((0.0_f64, 0.0_f64), |(l, h), &i| (l.min(was[i]), h.max(was[i])));
@@ -326,10 +346,15 @@ fn closed(leg: &Leg) -> Vec<Point> {
 }
 
 /// The cut line's vertices keep their distance from the sew line, which is given before and after.
-fn allowance(piece: &Piece, sew: [Vec<Point>; 2], cut: &Redrawn, old: &[Point], findings: &mut Vec<Finding>) {
+fn allowance(
+    piece: &Piece,
+    sew: [Vec<Point>; 2],
+    cut: &Redrawn,
+    (old, turns): (&[Point], &[f64]),
+    findings: &mut Vec<Finding>,
+) {
     let [sew_old, sew_new] = sew.map(|line| Segments::of(&line, false));
     // At a corner of the line the distances from two seams make the place.
-    let turns = corners::turns(old);
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO && turns[i].abs() < CORNER)
         .map(|i| {
