@@ -5,7 +5,7 @@
 //! the left, so that the two stand as they are sewn; one of them may lie mirrored in the drawing.
 
 use crate::alter::{Change, Redrawn};
-use crate::geometry::{direction, ring};
+use crate::geometry::{Segments, direction, ring};
 use crate::pattern::{LayerUse, MarkKind, Piece, SizeName};
 use crate::seam::{Leg, LegPiece, Pair, Part, SeamRole};
 use crate::units::Mm;
@@ -231,8 +231,8 @@ fn inwards(edge: &[Point], p: Point) -> Vec2 {
 fn redrawn(frame: &Frame, before: &Leg, after: &Leg) -> Vec<Line> {
     // Drawn or worked out from the cut line, the extension of a fly included.
     let whole = |leg: &Leg| [&leg.ring[..1], &leg.fly, &leg.ring[1..]].concat();
-    let (old, line) = (whole(before), walked(&whole(after)));
-    let off: Vec<bool> = line.iter().map(|&p| distance(&old, p) > OFF).collect();
+    let (old, line) = (Segments::of(&whole(before), true), walked(&whole(after)));
+    let off: Vec<bool> = line.iter().map(|&p| old.distance(p) > OFF).collect();
     let n = line.len();
     let Some(start) = off.iter().position(|o| !o) else { return vec![frame.line(&line)] };
     let mut stretches: Vec<Vec<Point>> = Vec::new();
@@ -264,13 +264,4 @@ fn walked(line: &[Point]) -> Vec<Point> {
         walked.extend((0..steps).map(|k| a.lerp(b, f64::from(k) / f64::from(steps))));
     }
     walked
-}
-
-/// How far a point lies from a closed line.
-fn distance(line: &[Point], p: Point) -> f64 {
-    let edges = line.iter().zip(line.iter().cycle().skip(1));
-    edges
-        .map(|(&a, &b)| kurbo::Line::new(a, b).nearest(p, 1e-6).distance_sq)
-        .fold(f64::INFINITY, f64::min)
-        .sqrt()
 }

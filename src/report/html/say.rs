@@ -38,9 +38,21 @@ pub(super) fn degrees(angle: f64) -> String {
 
 /// A coordinate of a drawing: two decimals at most, none that are zero.
 pub(super) fn coordinate(value: f64) -> String {
-    let text = format!("{value:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    let mut text = String::new();
+    push(&mut text, value);
+    text
+}
+
+/// Adds a coordinate to a text: a page has thousands.
+fn push(text: &mut String, value: f64) {
+    let start = text.len();
+    // Writing to a String cannot fail.
+    let _ = write!(text, "{value:.2}");
+    let short = text.trim_end_matches('0').trim_end_matches('.').len();
+    text.truncate(short);
+    if &text[start..] == "-0" {
+        text.replace_range(start.., "0");
+    }
 }
 
 /// Path data of a run of points.
@@ -52,8 +64,10 @@ pub(super) fn path(points: impl IntoIterator<Item = Point>) -> String {
             1 => "L",
             _ => " ",
         };
-        // Writing to a String cannot fail.
-        let _ = write!(d, "{before}{} {}", coordinate(p.x), coordinate(p.y));
+        d.push_str(before);
+        push(&mut d, p.x);
+        d.push(' ');
+        push(&mut d, p.y);
     }
     d
 }
