@@ -44,7 +44,7 @@ pub struct Hanging {
 /// A closed line before and after it was redrawn, made ready for other pieces to be laid on it.
 #[derive(Debug)]
 pub struct Redrawing {
-    /// Run of the old line at every [`STEP`], and where they are now.
+    /// Places of the old line at every [`STEP`], and where they are now.
     old: Vec<Point>,
     new: Vec<Point>,
     /// The places from which on the line has a form of its own, by how far it is off its chord at the second place and, of those, in the

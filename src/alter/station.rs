@@ -212,7 +212,7 @@ impl Arc {
     /// Where the next point of a line belongs that walks along, and the square of its distance: no further than `reach`, unless
     /// it lies further off than the point before it and what only this line has, such as a dart, lies between.
     fn next(&self, p: Point, off_before: f64, from: f64, reach: f64) -> (f64, f64) {
-        /// In mm; the longest darts of trousers have legs of some 150 mm.
+        /// In mm, both legs and some room: the longest darts of trousers have legs of some 150 mm (from memory).
         const DART: f64 = 400.0;
         /// So much nearer the place beyond it is, as a share of the square of the distance.
         const NEARER: f64 = 0.8;

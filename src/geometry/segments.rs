@@ -179,6 +179,8 @@ mod tests {
                 let found = segments.nearest(p).unwrap();
                 let (edge, share, away) = line::nearest(&star, true, p);
                 assert_eq!(found.edge, edge, "{p:?}");
+                // What was asked before makes no difference.
+                assert_eq!(found, Segments::of(&star, true).nearest(p).unwrap(), "{p:?}");
                 assert!((found.share - share).abs() < 1e-9 && (found.away - away).abs() < 1e-9, "{p:?}");
                 let around = Rect::from_center_size(p, (20.0, 20.0));
                 let (mut of, mut all) = (Vec::new(), Vec::new());

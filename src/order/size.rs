@@ -19,7 +19,7 @@ use crate::units::{Mm, against};
 /// The crotch length asked for is met to this much on measuring again.
 const MET: Mm = Mm(0.05);
 /// A remedy brings the inseams to this of what they differed by, or better: between two ways to draw a line, with more or fewer
-/// vertices, there may be none that meets it to the last digit. A third of what is eased in unseen.
+/// vertices, there may be none that meets it to the last digit. A third of what may differ where nobody says otherwise.
 const REMEDIED: Mm = Mm(0.5);
 /// The angles at the fork add up to what they did, to this many degrees.
 const FORK_ANGLE: f64 = 3.0;
