@@ -47,52 +47,46 @@
 //! The library moves lines; it does not judge fit. Sew a trial garment before cutting production fabric. For protective clothing,
 //! uniforms under a specification and medical garments the applicable standard and the responsible person decide.
 
+#![cfg_attr(
+    not(feature = "cli"),
+    allow(
+        dead_code,
+        unused_imports,
+        reason = "what only the program uses: size tables to fill in, prints, lists of orders"
+    )
+)]
+
 #[macro_use]
 mod words;
 
-// The rooms. The program, the tests and the benches reach into them; nobody else is to, and what is in them may change in any
-// version. What is offered to others is named below.
-#[doc(hidden)]
-pub mod alter;
-#[doc(hidden)]
-pub mod batch;
-#[doc(hidden)]
-pub mod check;
+// The rooms: each opens with what it owns and why. What is offered to others is named below.
+mod alter;
+mod batch;
+mod check;
+#[cfg(feature = "cli")]
+mod cli;
+mod dxf_text;
+mod finding;
+mod geometry;
+mod grade;
+mod job;
+mod nest;
+mod opened;
+mod order;
+mod output;
+mod pattern;
+mod plot;
+mod report;
+mod said;
+mod schema;
+mod seam;
+mod trousers;
+mod units;
+
+// The program, for `main`.
 #[cfg(feature = "cli")]
 #[doc(hidden)]
-pub mod cli;
-#[doc(hidden)]
-pub mod dxf_text;
-#[doc(hidden)]
-pub mod finding;
-#[doc(hidden)]
-pub mod geometry;
-#[doc(hidden)]
-pub mod grade;
-#[doc(hidden)]
-pub mod job;
-mod nest;
-#[doc(hidden)]
-pub mod opened;
-#[doc(hidden)]
-pub mod order;
-#[doc(hidden)]
-pub mod output;
-#[doc(hidden)]
-pub mod pattern;
-#[doc(hidden)]
-pub mod plot;
-#[doc(hidden)]
-pub mod report;
-mod said;
-#[doc(hidden)]
-pub mod schema;
-#[doc(hidden)]
-pub mod seam;
-#[doc(hidden)]
-pub mod trousers;
-#[doc(hidden)]
-pub mod units;
+pub use cli::run as cli;
 
 #[doc(inline)]
 pub use check::By;
@@ -115,3 +109,13 @@ pub use report::{CheckReport, MeasureReport, Report, Verdict};
 pub use seam::{LegMeasures, Measures};
 #[doc(inline)]
 pub use units::{Mm, Unit};
+
+// What must hold for any bytes: the fuzz targets, a crate of their own, and the tests run the same bodies.
+#[cfg(any(test, fuzzing))]
+#[doc(hidden)]
+#[path = "../tests/inside/bodies/mod.rs"]
+pub mod bodies;
+
+#[cfg(test)]
+#[path = "../tests/inside/lib.rs"]
+mod inside;

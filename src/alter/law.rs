@@ -66,13 +66,13 @@ pub enum Unsound {
 }
 
 impl Law {
-    /// The law for a leg whose line comes back `blend` below the fork, along the inseam.
-    #[must_use]
+    /// The law for a leg by itself, without a casing.
+    #[cfg(test)]
     pub fn new(leg: &Leg, blend: Mm) -> Self {
         Law::below(leg, blend, None)
     }
 
-    /// The same for a leg that may have a casing, which follows.
+    /// The law for a leg whose line comes back `blend` below the fork, along the inseam; a casing follows.
     #[must_use]
     pub fn of(on: &LegPiece<'_>, blend: Mm) -> Self {
         Law::below(&on.leg, blend, Casing::of(on))

@@ -26,11 +26,10 @@ mod waist;
 pub mod yoke;
 
 pub use carry::Carried;
-pub use inseam::{CameBack, Place};
 pub use law::{Applied, Law, Unsound};
 pub use moves::Moves;
 pub use redrawn::{Added, Redrawn};
-pub use truing::{TooLarge, Turned};
+pub use truing::TooLarge;
 
 use crate::geometry::{line, offset};
 use crate::job::BlendTo;

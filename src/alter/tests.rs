@@ -191,7 +191,7 @@ fn the_extension_of_a_fly_goes_with_the_line_beside_it() {
 }
 
 /// What a slide makes of the leg: its crotch seam and its inseam.
-fn slid(leg: &Leg, blend: f64, moves: Moves) -> (Vec<Point>, CameBack) {
+fn slid(leg: &Leg, blend: f64, moves: Moves) -> (Vec<Point>, super::inseam::CameBack) {
     let applied = Law::new(leg, Mm(blend));
     let applied = applied.apply(leg, moves).unwrap();
     (applied.crotch.clone(), applied.inseam.clone())

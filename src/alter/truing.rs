@@ -281,13 +281,6 @@ impl Truing {
     }
 }
 
-impl Turned {
-    /// By how many degrees the upper part turns.
-    pub fn degrees(&self) -> f64 {
-        self.turn.to_degrees()
-    }
-}
-
 /// What each vertex of the trued stretch can take and give. `turns` are positive as the curve bends.
 fn bends(at: &[f64], turns: &[f64], hinge: usize, end: usize) -> Vec<Bend> {
     let sharpest = turns.iter().copied().fold(0.0, f64::max) + SHARPER.to_radians();

@@ -8,7 +8,7 @@ mod summary;
 
 pub use fingerprint::{Fingerprint, Inputs};
 pub use outcome::Outcome;
-pub use shard::{Shard, ShardError};
+pub use shard::Shard;
 pub use summary::{ListId, Summary, csv, index};
 
 /// The altered drawing within an order's folder.

@@ -3,7 +3,7 @@
 use super::against::{self, By};
 use super::rules::{ALL, Look, Rule};
 use super::second;
-use super::sheet::Sheet;
+use super::sheet::{Sheet, named};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::Job;
 use crate::opened::Opened;
@@ -64,7 +64,7 @@ fn look(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
         match rule.look {
             Look::Piece(find) => {
                 let of_piece = |p: &&Piece| -> Vec<Finding> {
-                    find(sheet, p).into_iter().map(|f| sheet.named(f, p)).collect()
+                    find(sheet, p).into_iter().map(|f| named(f, p)).collect()
                 };
                 sheet.pieces.par_iter().flat_map_iter(of_piece).collect()
             }

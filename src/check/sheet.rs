@@ -35,8 +35,6 @@ pub type OfSize<'a> = (&'a SizeName, Vec<&'a Piece>);
 pub struct Nest<'a> {
     /// The name.
     pub name: &'a str,
-    /// The left or right side, where that is declared.
-    pub side: Option<Side>,
     /// The pieces that have a size, by rising size; sizes without an order as drawn.
     pub pieces: Vec<&'a Piece>,
 }
@@ -105,7 +103,7 @@ impl<'a> Sheet<'a> {
     #[must_use]
     pub fn at_block(&self, finding: Finding, piece: &Piece) -> Finding {
         let block = &self.opened.drawing.blocks[piece.block];
-        self.named(finding, piece).line(self.opened.drawing.line(block.whole.start))
+        named(finding, piece).line(self.opened.drawing.line(block.whole.start))
     }
 
     /// A finding at a place of a line: its vertex `i`.
@@ -141,17 +139,17 @@ impl<'a> Sheet<'a> {
     /// A finding at a place in millimetres, and the byte of the file that says it.
     #[must_use]
     pub fn at_offset(&self, finding: Finding, piece: &Piece, at: Point, offset: u32) -> Finding {
-        self.named(finding, piece).at(piece.drawn(at)).line(self.opened.drawing.line(offset))
+        named(finding, piece).at(piece.drawn(at)).line(self.opened.drawing.line(offset))
     }
+}
 
-    /// A finding with the piece and size it is about.
-    #[must_use]
-    pub fn named(&self, finding: Finding, piece: &Piece) -> Finding {
-        let finding = finding.piece(&piece.name);
-        match &piece.size {
-            Some(size) if !size.is_blank() => finding.size(size.to_string()),
-            _ => finding,
-        }
+/// A finding with the piece and size it is about.
+#[must_use]
+pub fn named(finding: Finding, piece: &Piece) -> Finding {
+    let finding = finding.piece(&piece.name);
+    match &piece.size {
+        Some(size) if !size.is_blank() => finding.size(size.to_string()),
+        _ => finding,
     }
 }
 
@@ -216,7 +214,7 @@ fn nests<'a>(pieces: &[&'a Piece]) -> Vec<Nest<'a>> {
     for &piece in pieces {
         let side = side(piece);
         let place = *places.entry((name_key(piece), side)).or_insert_with(|| {
-            nests.push(Nest { name: &piece.name, side, pieces: Vec::new() });
+            nests.push(Nest { name: &piece.name, pieces: Vec::new() });
             nests.len() - 1
         });
         if piece.size.as_ref().is_some_and(|s| !s.is_blank()) {

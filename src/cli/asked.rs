@@ -22,7 +22,7 @@ pub fn read(
     let settings = settings(common, how, job, plain)?;
     let shown = &table.shown;
     let known = known.iter().map(|size| size.name.clone()).collect();
-    let table = SizeTable::read(&table.bytes, shown, Reading { plain, sizes: Some(&known) })?;
+    let table = SizeTable::read_for(&table.bytes, shown, Reading { plain, sizes: Some(&known) })?;
     let asked = table.rows.iter().map(|row| row.size.as_str());
     inputs::sizes_there(&common.sizes, asked, &format!("is not in the size table {shown}, which has"))?;
     Ok((table, settings))

@@ -19,7 +19,7 @@ mod pairs;
 pub mod splice;
 
 pub use binary::{is_binary, to_text};
-pub use drawing::{Block, Drawing, Insert, Part, Section};
+pub use drawing::{Block, Drawing, Insert, Part};
 pub use entity::{Entities, Entity};
 pub use error::DxfError;
 pub use pairs::{Pair, Pairs, Span};

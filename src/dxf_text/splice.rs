@@ -31,12 +31,6 @@ impl Edits {
         self.list.push((span, With::Bytes(Span::new(start, self.side.len()))));
     }
 
-    /// Whether nothing is to be replaced.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.list.is_empty()
-    }
-
     /// Appends `stretch` of `bytes` to `out` with every replacement made. Places are disjoint;
     /// several insertions at one place come in the order they were given.
     pub fn apply(self, bytes: &[u8], stretch: Span, out: &mut Vec<u8>) {

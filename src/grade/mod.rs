@@ -22,7 +22,9 @@ mod renumber;
 mod rules;
 mod shift;
 
-pub use derive::{Derived, Shared, derive};
+#[cfg(test)]
+pub use derive::Derived;
+pub use derive::{Shared, derive};
 pub use renumber::{Renumbered, base_drawing};
 pub use rules::RuleTable;
 

@@ -441,7 +441,8 @@ mod tests {
     fn all_problems_are_reported_in_the_order_of_the_file() {
         let text = "[tolerance]\nx = 1\n[allowance]\nhem = \"y\"\nknee = 1\n[zipper]\n";
         let problems = Job::from_toml(text, "j", Unit::Mm).unwrap_err();
-        let lines: Vec<Option<usize>> = problems.iter().map(crate::job::Diagnostic::line).collect();
+        let lines: Vec<Option<usize>> =
+            problems.iter().map(crate::job::diagnostic::Diagnostic::line).collect();
         assert_eq!(lines, [Some(2), Some(4), Some(5), Some(6)]);
     }
 

@@ -64,6 +64,7 @@ pub fn parse(text: &str, plain: Unit) -> Result<Mm, LengthError> {
 }
 
 /// A length with or without a sign; a number without a unit is of the unit `plain`.
+#[cfg(any(test, fuzzing))]
 pub fn parse_signed(text: &str, plain: Unit) -> Result<Mm, LengthError> {
     read(text, plain, true).map(|(length, _)| length)
 }

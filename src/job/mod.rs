@@ -25,11 +25,11 @@ mod workbook;
 
 pub use crate::trousers::{Allowances, LabelKey, LabelTexts, TurnedIn};
 pub use crate::words::UnknownWord;
-pub use alter_options::{Aim, AlterOptions, BlendTo, Deltas, Uneven};
-pub use diagnostic::{Diagnostic, Problems};
+pub use alter_options::{Aim, BlendTo, Deltas, Uneven};
+pub use diagnostic::Problems;
 pub use job_file::Job;
 pub use orders::Order;
 pub use share::Share;
 pub use size_table::{SizeRow, SizeTable, Want};
 pub use tolerance::Tolerances;
-pub use tolerance_table::{MeasureTolerance, ToleranceTable};
+pub use tolerance_table::ToleranceTable;

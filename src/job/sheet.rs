@@ -295,8 +295,8 @@ fn there_are(what: &str, read: &str, known: &[&str]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Diagnostic;
     use super::*;
+    use crate::job::diagnostic::Diagnostic;
     use proptest::prelude::*;
 
     const COLUMNS: &[&str] = &["size", "change", "note"];

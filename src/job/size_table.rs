@@ -62,7 +62,7 @@ pub enum Want {
 
 /// How a table is to be understood.
 #[derive(Clone, Copy, Debug)]
-pub struct Reading<'a> {
+pub(crate) struct Reading<'a> {
     /// The unit of numbers without one.
     pub plain: Unit,
     /// The sizes there are; a row of any other is a problem. `None` where that is not looked at.
@@ -71,8 +71,13 @@ pub struct Reading<'a> {
 
 impl SizeTable {
     /// Reads the bytes of a file: a spreadsheet (`.xlsx`, `.ods`), else TOML where the path ends so, else CSV. The path names
-    /// the file in messages as well.
-    pub fn read(bytes: &[u8], path: &str, reading: Reading<'_>) -> Result<SizeTable, Problems> {
+    /// the file in messages as well; numbers without a unit are of the unit `plain`.
+    pub fn read(bytes: &[u8], path: &str, plain: Unit) -> Result<SizeTable, Problems> {
+        SizeTable::read_for(bytes, path, Reading { plain, sizes: None })
+    }
+
+    /// As [`SizeTable::read`]; a row of a size that is not known is a problem.
+    pub(crate) fn read_for(bytes: &[u8], path: &str, reading: Reading<'_>) -> Result<SizeTable, Problems> {
         if Workbook::is(bytes, path) {
             let book = Workbook::read(bytes, path, "size")?;
             let read = |source: &Source, columns: &[&'static str], problems: &mut Found| {
@@ -435,7 +440,7 @@ mod tests {
         let known = ["36", "38", "38 Long"].map(SizeName::from).into();
         let reading = Reading { plain: Unit::Mm, sizes: Some(&known) };
         let found = |bytes: &[u8], path: &str| {
-            let problems = SizeTable::read(bytes, path, reading).unwrap_err();
+            let problems = SizeTable::read_for(bytes, path, reading).unwrap_err();
             problems.iter().map(|p| (p.line(), p.column(), p.to_string())).collect::<Vec<_>>()
         };
         let csv = found(b"change,size\n5,83\n5,38LONG\n5,99\n", "s.csv");
@@ -454,7 +459,7 @@ mod tests {
         let known = [SizeName::from("38")].into();
         let reading = Reading { plain: Unit::Mm, sizes: Some(&known) };
         let text = "size,change\n".to_owned() + &"99,ten\n".repeat(20_000);
-        let problems = SizeTable::read(text.as_bytes(), "s.csv", reading).unwrap_err();
+        let problems = SizeTable::read_for(text.as_bytes(), "s.csv", reading).unwrap_err();
         // Two in the first row, three in the others, which repeat its size.
         assert_eq!(problems.iter().count(), 101);
         for one in problems.iter().take(100) {

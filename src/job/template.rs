@@ -87,7 +87,7 @@ mod tests {
              \"38, long\",,50%,,,pattern could not be measured\n"
         );
         let problems = SizeTable::from_csv(&table, "t.csv", Unit::Mm).unwrap_err();
-        let messages: Vec<&str> = problems.iter().map(super::super::Diagnostic::message).collect();
+        let messages: Vec<&str> = problems.iter().map(crate::job::diagnostic::Diagnostic::message).collect();
         assert_eq!(
             messages,
             [
@@ -112,9 +112,8 @@ mod tests {
         let rows = || [(&sizes[0], Some(Mm(686.234))), (&sizes[1], None), (&sizes[2], Some(Mm(700.0)))];
         let book = size_workbook(rows(), Shown::decimals(Unit::Mm)).unwrap();
         assert_eq!(book, size_workbook(rows(), Shown::decimals(Unit::Mm)).unwrap());
-        let reading = crate::job::size_table::Reading { plain: Unit::Mm, sizes: None };
-        let problems = SizeTable::read(&book, "t.xlsx", reading).unwrap_err();
-        let messages: Vec<&str> = problems.iter().map(super::super::Diagnostic::message).collect();
+        let problems = SizeTable::read(&book, "t.xlsx", Unit::Mm).unwrap_err();
+        let messages: Vec<&str> = problems.iter().map(crate::job::diagnostic::Diagnostic::message).collect();
         assert_eq!(
             messages,
             ["04", "=1+1", "38, long"]

@@ -15,7 +15,7 @@ mod yoke;
 
 pub use crate::opened::{Opened, open, sha256, sha256_of, text};
 pub use alter::{Altered, advise, alter, worked_out};
-pub use grade::{Graded, accept, derive, grade, nest};
+pub use grade::{accept, derive, grade, nest};
 pub use measure::measure;
 
 use crate::finding::FindingId;

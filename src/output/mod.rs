@@ -37,7 +37,7 @@ pub struct Written {
 
 impl Written {
     /// A block that is written in one go.
-    #[must_use]
+    #[cfg(any(test, fuzzing))]
     pub fn whole(block: usize, bytes: Vec<u8>) -> Self {
         let ends = vec![bytes.len()];
         Written { block, bytes, ends }

@@ -31,7 +31,7 @@ mod title;
 pub use error::PlotError;
 pub use form::{Part, form};
 pub use paper::{Paper, PaperSize};
-pub use select::{Selection, select, sizes};
+pub use select::{select, sizes};
 
 use crate::finding::{Finding, FindingId};
 use crate::pattern::Piece;

@@ -110,7 +110,7 @@ impl LegMeasures {
 }
 
 impl Measures {
-    /// Every length, in the order of [`MEASURES`]; none for a thigh that the piece does not reach.
+    /// Every length, in the order of `MEASURES`; none for a thigh that the piece does not reach.
     #[must_use]
     pub fn values(&self) -> [Option<Mm>; MEASURES.len()] {
         let (f, b) = (&self.front, &self.back);

@@ -20,10 +20,11 @@ mod yoke;
 
 pub use crate::trousers::{Pair, Part, SeamRole};
 pub use find::{NoLeg, find, turned};
-pub use fold::{Fold, FoldBy, Folds};
-pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
-pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
-pub use panels::{Below, Gusset, Panels};
+#[cfg(test)]
+pub use leg::Found;
+pub use leg::{Derived, Drawn, How, Leg, SewLine};
+pub use measure::{LegMeasures, Measures};
+pub use panels::{Gusset, Panels};
 pub use size::{LegPiece, Size};
 pub use sizes::{doubtful_allowances, sizes};
 pub use yoke::Yoke;

@@ -1,10 +1,10 @@
 //! What every target is made of: the bodies, which the crate's own tests run as well, changes to drawings, and what an input
 //! may cost.
 
-#[path = "../it/bodies/mod.rs"]
-pub mod bodies;
 pub mod mutate;
 pub mod watch;
+
+pub use truerise::bodies;
 
 #[global_allocator]
 static COUNTED: watch::Counted = watch::Counted;

@@ -1,6 +1,5 @@
 //! What an input may cost: memory and time, each at most a stated amount and a stated multiple of the input.
 
-use truerise::seam::Pair;
 use cpu_time::ProcessTime;
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::sync::Once;

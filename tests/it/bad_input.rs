@@ -1,6 +1,6 @@
 //! Bad input gets an exit code, a message with the place and what to do, and leaves every file as it was.
 
-use crate::lossless::small_nest;
+use crate::common::small_nest;
 use crate::outside::{Folder, said, truerise};
 use std::path::Path;
 use std::process::Output;

@@ -1,7 +1,7 @@
 //! A mistyped name is answered with the one that was probably meant, wherever a person types one, and one that is like
 //! several or none with what there is.
 
-use crate::lossless::small_nest;
+use crate::common::small_nest;
 use crate::outside::{Folder, said, truerise};
 
 fn folder() -> Folder {

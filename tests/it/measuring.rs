@@ -1,7 +1,7 @@
 //! The sheet to take measures on, as a page and as a print.
 
+use crate::common::paper::poppler;
 use crate::outside::{Folder, root, said, truerise};
-use crate::plot::poppler;
 use std::process::Output;
 
 const SIZES: [&str; 7] = ["34", "36", "38", "40", "42", "44", "46"];

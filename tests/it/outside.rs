@@ -1,52 +1,25 @@
-//! What tests need from outside the project: Python with `ezdxf`, `shapely` and `numpy`.
+//! The program and what it writes.
 
+pub use crate::common::{Folder, python, root, run, said};
 use serde_json::Value;
 use std::collections::HashMap;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::Path;
+use std::process::Command;
 use std::sync::LazyLock;
-
-/// The folder of the crate.
-pub fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-/// The Python named by `TRUERISE_PYTHON`. Without it a test that needs it is skipped with a message, but never on a build
-/// server (`CI` set), where a skipped check would go unseen.
-pub fn python() -> Option<PathBuf> {
-    if let Some(path) = std::env::var_os("TRUERISE_PYTHON") {
-        return Some(path.into());
-    }
-    assert!(
-        std::env::var_os("CI").is_none(),
-        "set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy"
-    );
-    eprintln!(
-        "skipped: set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy (sh tests/run.sh does)"
-    );
-    None
-}
-
-/// Runs a script of `tests/python`.
-pub fn run(python: &Path, script: &str, args: &[&str]) -> Output {
-    let path = root().join("tests/python").join(script);
-    Command::new(python).arg("-B").arg(path).args(args).output().unwrap()
-}
-
-/// What a program said, both ways.
-pub fn said(output: &Output) -> String {
-    format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
-}
 
 /// The program.
 pub fn truerise() -> Command {
     Command::new(env!("CARGO_BIN_EXE_truerise"))
 }
 
+/// What has a schema.
+pub const SCHEMA_NAMES: [&str; 9] =
+    ["measures", "report", "advice", "check", "grade", "plot", "batch", "sizes", "job"];
+
 /// The schemas, by the first word of what they say `format` is.
 static SCHEMAS: LazyLock<HashMap<&str, jsonschema::Validator>> = LazyLock::new(|| {
-    let written = truerise::schema::names().filter(|name| !matches!(*name, "sizes" | "job"));
-    let validator = |name| jsonschema::draft202012::new(&truerise::schema::named(name).unwrap());
+    let written = SCHEMA_NAMES.into_iter().filter(|name| !matches!(*name, "sizes" | "job"));
+    let validator = |name| jsonschema::draft202012::new(&truerise::schema_of(name).unwrap());
     written.map(|name| (name, validator(name).unwrap())).collect()
 });
 
@@ -61,35 +34,6 @@ pub fn json(bytes: &[u8]) -> Value {
         schema.iter_errors(&value).map(|e| format!("{}: {e}", e.instance_path())).collect();
     assert!(unfit.is_empty(), "{format}: {unfit:?}");
     value
-}
-
-/// A folder of a test's own, gone when the test ends.
-pub struct Folder(tempfile::TempDir);
-
-impl Folder {
-    pub fn new() -> Self {
-        Folder(tempfile::tempdir().unwrap())
-    }
-
-    /// The path of a file in it.
-    pub fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
-    }
-
-    /// Writes a file into it.
-    pub fn write(&self, name: &str, bytes: &[u8]) -> PathBuf {
-        std::fs::write(self.path(name), bytes).unwrap();
-        self.path(name)
-    }
-
-    /// Every file in it with its bytes, by name.
-    pub fn contents(&self) -> std::collections::BTreeMap<String, Vec<u8>> {
-        let entries = std::fs::read_dir(self.0.path()).unwrap().map(|e| e.unwrap().path());
-        entries
-            .filter(|p| p.is_file())
-            .map(|p| (p.file_name().unwrap().to_string_lossy().into_owned(), std::fs::read(&p).unwrap()))
-            .collect()
-    }
 }
 
 /// Alters a drawing into `out.dxf` of the folder, all checks holding, and gives the report.

@@ -3,7 +3,7 @@
 #![cfg(unix)]
 
 use crate::batch::{Desk, Running};
-use crate::lossless::small_nest;
+use crate::common::small_nest;
 use crate::outside::{Folder, root, said, truerise};
 use std::fs::File;
 use std::io::Write;

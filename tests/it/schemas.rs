@@ -1,12 +1,10 @@
 //! What the program writes and reads, against its own JSON Schemas by an independent validator (`jsonschema`).
 
-use crate::outside::{root, said, truerise};
+use crate::outside::{SCHEMA_NAMES, root, said, truerise};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
-use truerise::job::{Job, SizeTable};
-use truerise::schema;
-use truerise::units::Unit;
+use truerise::{Job, SizeTable, Unit, schema_of};
 
 fn run(folder: &Path, args: &[&str]) -> Vec<u8> {
     let output = truerise().current_dir(folder).args(args).output().unwrap();
@@ -25,8 +23,8 @@ fn problems(schema: &Value, instance: &Value) -> Vec<String> {
 
 #[test]
 fn every_schema_is_a_schema_and_printed_as_it_is() {
-    for name in schema::names() {
-        let one = schema::named(name).unwrap();
+    for name in SCHEMA_NAMES {
+        let one = schema_of(name).unwrap();
         assert!(jsonschema::meta::is_valid(&one), "{name}");
         assert_eq!(printed(name), one);
     }

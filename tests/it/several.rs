@@ -1,7 +1,7 @@
 //! One size a drawing: several drawings given to one command.
 
+use crate::common::draft::{Draft, drawing, near, number};
 use crate::outside::{Folder, json, python, run, said, truerise};
-use crate::uneven::{Draft, drawing, near, number};
 use serde_json::Value;
 use std::path::PathBuf;
 use std::process::Output;

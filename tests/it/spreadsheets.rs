@@ -1,7 +1,7 @@
 //! Spreadsheets as tables. The files are put together here by hand, part for part as ECMA-376 (Office Open XML) and OASIS
 //! `OpenDocument` 1.2 lay them out (both from memory), so that neither library of the program has written what it reads.
 
-use crate::lossless::small_nest;
+use crate::common::small_nest;
 use crate::outside::{Folder, root, said, truerise};
 use std::io::{Cursor, Write};
 use std::process::Output;
@@ -274,12 +274,10 @@ fn a_table_to_fill_in_may_be_a_spreadsheet() {
 mod any {
     use super::{ods, ods_row, ods_text, packed, row, text, xlsx};
     use proptest::prelude::*;
-    use truerise::job::SizeTable;
-    use truerise::job::size_table::Reading;
-    use truerise::units::Unit;
+    use truerise::{SizeTable, Unit};
 
     fn read(bytes: &[u8], path: &str) {
-        if let Err(problems) = SizeTable::read(bytes, path, Reading { plain: Unit::Mm, sizes: None }) {
+        if let Err(problems) = SizeTable::read(bytes, path, Unit::Mm) {
             assert!(!problems.to_string().contains('\u{1b}') && problems.iter().next().is_some());
         }
     }

@@ -2,7 +2,7 @@
 //! them bare, in whatever format. Which they are: ECMA-48 (controls), Unicode Standard Annex 9 (directions).
 #![cfg(unix)]
 
-use crate::lossless::small_nest;
+use crate::common::small_nest;
 use crate::outside::{Folder, said, truerise};
 use std::process::Output;
 

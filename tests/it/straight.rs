@@ -1,7 +1,7 @@
 //! Segments next to straight: a digitiser's arc fit leaves bulges such as 7e-17 on lines that are straight. They measure and alter
 //! as what they are.
 
-use crate::lossless::small_nest;
+use crate::common::small_nest;
 use crate::outside::{Folder, said, truerise};
 use serde_json::Value;
 

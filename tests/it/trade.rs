@@ -1,12 +1,9 @@
 //! Facts of the trade that the results have to agree with.
 
+use crate::common::plain;
 use crate::outside::{Folder, json, report_of, root, truerise};
 use serde_json::Value;
 use std::fs;
-use truerise::job::length;
-use truerise::pattern::{LayerUse, Reading};
-use truerise::units::Unit;
-use truerise::{dxf_text::Drawing, pattern};
 
 fn sample(name: &str) -> std::path::PathBuf {
     root().join("samples").join(name)
@@ -31,33 +28,33 @@ fn measures() -> Vec<Value> {
 /// overlap by 1 1/4 in with it, which is why a pattern is measured on the sew lines (common practice, no source).
 #[test]
 fn two_allowances_of_five_eighths_overlap_by_an_inch_and_a_quarter() {
-    let inches = |text: &str| length::parse(text, Unit::Mm).unwrap().0;
-    assert_eq!(inches("5/8in"), 15.875);
-    let bytes = fs::read(sample("harbour-nest.dxf")).unwrap();
-    let drawing = Drawing::scan(&bytes).unwrap();
-    let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
+    let nest = fs::read(sample("harbour-nest.dxf")).unwrap();
+    let blocks = plain::blocks(&nest);
+    let report = measures();
+    let size = report.iter().find(|s| s["size"] == "38").unwrap();
     let mut overlap = 0.0;
-    for name in ["FRONT-38", "BACK-38"] {
-        let piece = pattern.pieces.iter().find(|p| p.block_name == name).unwrap();
-        let (cut, sew) = (piece.outline(LayerUse::Cut).unwrap(), piece.outline(LayerUse::Sew).unwrap());
-        // The middle of the inseam's longest edge, from knee to hem; its allowance square across.
-        let edges = |points: &[kurbo::Point]| -> Vec<kurbo::Line> {
+    for (name, part) in [("FRONT-38", "front"), ("BACK-38", "back")] {
+        let edges = |layer: &str| -> Vec<kurbo::Line> {
+            let points: Vec<kurbo::Point> =
+                plain::polyline(&blocks[name], layer).into_iter().map(|(x, y)| (x, y).into()).collect();
             (0..points.len()).map(|i| kurbo::Line::new(points[i], points[(i + 1) % points.len()])).collect()
         };
-        let report = measures();
-        let size = report.iter().find(|s| s["size"] == "38").unwrap();
-        let part = if name.starts_with("FRONT") { "front" } else { "back" };
+        // The middle of the inseam's longest edge, from knee to hem; its allowance square across.
         let fork = kurbo::Point::new(
             number(size, &format!("/measures/{part}/fork/0")),
             number(size, &format!("/measures/{part}/fork/1")),
         );
         let shins: Vec<kurbo::Line> =
-            edges(&sew.points).into_iter().filter(|e| (e.p1 - e.p0).hypot() > 300.0).collect();
+            edges("14").into_iter().filter(|e| (e.p1 - e.p0).hypot() > 300.0).collect();
         let shin = shins.iter().min_by(|a, b| distance(a, fork).total_cmp(&distance(b, fork))).unwrap();
         let middle = shin.p0.midpoint(shin.p1);
-        overlap += edges(&cut.points).iter().map(|e| distance(e, middle)).fold(f64::MAX, f64::min);
+        overlap += edges("1").iter().map(|e| distance(e, middle)).fold(f64::MAX, f64::min);
     }
-    assert!((overlap - inches("1 1/4 in")).abs() < 2e-4, "{overlap}");
+    let folder = Folder::new();
+    let table = folder.write("sizes.csv", b"size,change\n38,1 1/4 in\n");
+    let asked = report_of(&folder, &sample("harbour-nest.dxf"), &table, &[]);
+    let asked = number(&asked["sizes"][0], "/asked/change_mm");
+    assert!((asked - 31.75).abs() < 1e-9 && (overlap - asked).abs() < 2e-4, "{overlap} {asked}");
 }
 
 fn distance(edge: &kurbo::Line, p: kurbo::Point) -> f64 {

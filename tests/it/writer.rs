@@ -1,8 +1,8 @@
 //! Drawings written by another Rust library, the `dxf` crate: measured against sums of the chords that were drawn, altered,
 //! verified by `ezdxf` and `shapely`, and read back by the `dxf` crate.
 
+use crate::common::draft::{Draft, near, number};
 use crate::outside::{Folder, json, python, report_of, run, said, truerise};
-use crate::uneven::{Draft, near, number};
 use dxf::entities::{Entity, EntityType, Insert, Line, ModelPoint, Polyline, Text, Vertex};
 use dxf::enums::AcadVersion;
 use dxf::{Block, Drawing};

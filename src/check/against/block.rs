@@ -2,6 +2,7 @@
 
 use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
+use crate::check::sheet::named;
 use crate::dxf_text::{Drawing, Entities, Entity, Pair, Span};
 use crate::finding::Finding;
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
@@ -47,7 +48,7 @@ pub(super) fn compare(
     let (a, b) = (parts(before, old), parts(after, new));
     let mut carried = 0;
     for (p, q) in a.iter().zip(&b) {
-        let error = |message: String| both.new.named(elsewhere(message), new).line(after.line(q.span.start));
+        let error = |message: String| named(elsewhere(message), new).line(after.line(q.span.start));
         match (&p.kind, &q.kind) {
             (Kind::Outline(x), Kind::Outline(y)) if x == y => {}
             (Kind::Other { bytes: x, .. }, Kind::Other { bytes: y, .. }) if x == y => {}

@@ -20,6 +20,7 @@ mod region;
 mod rest;
 
 use crate::check::Sheet;
+use crate::check::sheet::named;
 use crate::dxf_text::{Block, Drawing};
 use crate::finding::{Finding, FindingId};
 use crate::job::Job;
@@ -204,6 +205,6 @@ impl Both<'_> {
                            numbers); copy it as it was";
             findings.push(self.new.at_block(elsewhere(message.to_owned()), b));
         }
-        findings.into_iter().map(|f| self.new.named(f, b)).collect()
+        findings.into_iter().map(|f| named(f, b)).collect()
     }
 }

@@ -40,7 +40,7 @@ fn rules_and_common_options_hold_for_orders_whose_row_says_nothing_else() {
     let (rules, base) = (rules.to_str().unwrap(), base.to_str().unwrap());
     // The drawing of one size: what the others become hangs on the rules.
     let nest = fs::read(base).unwrap();
-    let one = crate::grade::plain::with_blocks(&nest, "\r\n", |name| name.ends_with("-38"));
+    let one = crate::common::plain::with_blocks(&nest, "\r\n", |name| name.ends_with("-38"));
     fs::write(desk.path("base.dxf"), one).unwrap();
     let run = desk.run("out", &["--blend-to", "hem"]);
     assert_eq!(run.status.code(), Some(0), "{}", said(&run));

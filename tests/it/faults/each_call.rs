@@ -2,8 +2,8 @@
 
 use super::{Files, Job, Met, library};
 use crate::batch::{assert_same, tree};
-use crate::grade::plain;
-use crate::lossless::small_nest;
+use crate::common::plain;
+use crate::common::small_nest;
 use crate::outside::{root, said};
 use serde_json::Value;
 

@@ -1,0 +1,64 @@
+//! A whole alteration: bytes, measures, a change, bytes.
+
+use super::{open, untouched};
+use crate::job::{Job, SizeTable};
+use crate::order::{self, Opened, Settings};
+use crate::report::{MeasureReport, json};
+use crate::seam;
+use crate::units::{Mm, Unit};
+use std::borrow::Cow;
+
+/// The size that is altered, and by how much.
+const SIZE: &str = "38";
+const CHANGE: Mm = Mm(20.0);
+
+fn measured(opened: &Opened<'_>, job: &Job) -> MeasureReport {
+    let report = order::measure(opened, job, &Settings::of(job));
+    // Every number of a report is finite; JSON has no other.
+    let text = json::render(&report).unwrap_or_else(|e| panic!("{e}"));
+    assert!(!text.contains("null,\n      \"rise"), "a measure that is no number");
+    report
+}
+
+/// The crotch length of the size, where it can be measured.
+fn crotch_length(report: &MeasureReport) -> Option<Mm> {
+    let size = report.sizes.iter().find(|s| s.size == SIZE)?;
+    size.measures.as_ref().map(|m| m.crotch_length)
+}
+
+/// Measures, alters by nothing and by a change, and reads what was written.
+pub fn alter(bytes: &[u8]) {
+    altered(bytes);
+}
+
+/// As [`alter`]; whether a changed drawing came out of it.
+pub fn altered(bytes: &[u8]) -> bool {
+    let Ok(text) = order::text(bytes) else { return false };
+    let text: Cow<'_, [u8]> = text;
+    let Some(opened) = open(&text) else { return false };
+    let job = Job::default();
+    let settings = Settings::of(&job);
+    let before = measured(&opened, &job);
+    let sizes = seam::sizes(&opened.pattern, &job.labels);
+    let by = |change: Mm| {
+        let table = SizeTable::from_csv(&format!("size,change\n{SIZE},{}\n", change.0), "table", Unit::Mm);
+        order::alter(&opened, &sizes, &table.unwrap_or_else(|e| panic!("{e}")), &settings, "out")
+    };
+    if let Some(drawing) = by(Mm(0.0)).drawing {
+        assert!(drawing.to_vec() == *text, "a change of nothing changed something");
+    }
+    let altered = by(CHANGE);
+    json::render(&altered.report).unwrap_or_else(|e| panic!("{e}"));
+    let Some(drawing) = altered.drawing else { return false };
+    let out = drawing.to_vec();
+    let again = open(&out).unwrap_or_else(|| panic!("what was written cannot be read"));
+    untouched::outside_of_what_moves(&opened.drawing, &again.drawing);
+    let (Some(was), Some(is)) = (crotch_length(&before), crotch_length(&measured(&again, &job))) else {
+        // The table may name a size the drawing does not have.
+        assert!(out == *text, "the size can be measured no longer");
+        return false;
+    };
+    // The tolerance of the alteration itself, and of numbers with six decimals of an inch.
+    assert!((is - was - CHANGE).abs() <= Mm(0.06), "{was} became {is}");
+    true
+}
