@@ -6,7 +6,7 @@
 //! [`Nest::check`] looks a drawing over before marker making. Everything works on bytes: no file, no terminal, no clock.
 //!
 //! ```
-//! use truerise::{Form, Job, Nest, Settings, SizeTable, Verdict};
+//! use truerise::{Form, Job, Nest, SizeTable, Verdict};
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let bytes = std::fs::read("samples/harbour-nest.dxf")?;
 //! let job = Job::default();
@@ -18,8 +18,8 @@
 //! assert_eq!(measured.sizes[2].size, "38");
 //!
 //! // One inch more in size 38, half of it in front.
-//! let table = SizeTable::from_csv("size,change,front_share\n38,1in,50%\n", "changes.csv", nest.unit())?;
-//! let altered = nest.alter(&table, &Settings::of(&job));
+//! let table = SizeTable::from_csv("size,change,front_share\n38,1in,50%\n", "changes.csv")?;
+//! let altered = nest.alter(&table, &nest.settings());
 //! let size = &altered.report().sizes[0];
 //! let after = size.after.as_ref().unwrap();
 //! assert!((after.crotch_length.0 - before.crotch_length.0 - 25.4).abs() < 0.05);
@@ -34,7 +34,7 @@
 //!
 //! # Units
 //! Lengths are [`Mm`] once a drawing is read; positions in findings are in the drawing's own coordinates; angles are in degrees.
-//! A number that somebody typed has a [`Unit`] or takes the one it is read with.
+//! A number that somebody typed is a [`Length`]: with a unit beside it, or plain until the drawing says what is meant.
 //!
 //! # What goes wrong
 //! Bytes that are no drawing are a [`ReadError`], tables and job files that cannot be read [`Problems`], each with line and remedy.
@@ -55,6 +55,7 @@
         reason = "what only the program uses: size tables to fill in, prints, lists of orders"
     )
 )]
+#![warn(unnameable_types)]
 
 #[macro_use]
 mod words;
@@ -108,7 +109,29 @@ pub use report::{CheckReport, MeasureReport, Report, Verdict};
 #[doc(inline)]
 pub use seam::{LegMeasures, Measures};
 #[doc(inline)]
-pub use units::{Mm, Unit};
+pub use units::{Length, Mm, Unit};
+
+/// What tables, settings, reports and errors are made of: the types of their fields.
+pub mod parts {
+    #[doc(inline)]
+    pub use crate::alter::Moves;
+    #[doc(inline)]
+    pub use crate::dxf_text::DxfError;
+    #[doc(inline)]
+    pub use crate::job::{Aim, BlendTo, Deltas, Diagnostic, Share, SizeRow, Uneven, UnknownWord, Want};
+    #[doc(inline)]
+    pub use crate::output::LeftOutError;
+    #[doc(inline)]
+    pub use crate::pattern::PlainError;
+    #[doc(inline)]
+    pub use crate::report::{
+        Asked, DrawingInfo, FollowedReport, MeasuredSize, OutputInfo, SizeReport, Status, Trued,
+    };
+    #[doc(inline)]
+    pub use crate::seam::{FoldBy, Found, How, SewLine, TurnedInAt, TurnedInMeasures};
+    #[doc(inline)]
+    pub use crate::trousers::{Pair, Part};
+}
 
 // What must hold for any bytes: the fuzz targets, a crate of their own, and the tests run the same bodies.
 #[cfg(any(test, fuzzing))]

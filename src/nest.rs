@@ -100,6 +100,23 @@ impl<'a> Nest<'a> {
         self.opened.unit()
     }
 
+    /// The settings that the job asks for, to be used or changed for [`Nest::alter`].
+    ///
+    /// ```
+    /// use truerise::parts::Uneven;
+    /// use truerise::{Job, Nest, Settings};
+    /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+    /// # let bytes = std::fs::read("samples/harbour-nest.dxf")?;
+    /// # let nest = Nest::read("harbour-nest.dxf", &bytes, &Job::default())?;
+    /// let settings = Settings { uneven: Uneven::Fork, ..nest.settings() };
+    /// # assert_ne!(settings.uneven, nest.settings().uneven);
+    /// # Ok(()) }
+    /// ```
+    #[must_use]
+    pub fn settings(&self) -> Settings {
+        Settings::of(&self.job, self.opened.plain())
+    }
+
     /// The sizes in which the drawing has trouser legs, in its order.
     #[must_use]
     pub fn sizes(&self) -> Vec<SizeName> {
@@ -120,20 +137,20 @@ impl<'a> Nest<'a> {
     /// ```
     #[must_use]
     pub fn measure(&self) -> MeasureReport {
-        order::measure(&self.opened, &self.job, &Settings::of(&self.job))
+        order::measure(&self.opened, &self.job, &self.settings())
     }
 
     /// Alters the sizes of the table, each checked and read again by a second reader. The new drawing is there where every check
-    /// holds, and not otherwise. [`Settings::of`] gives the settings that a job asks for.
+    /// holds, and not otherwise.
     ///
     /// ```
-    /// # use truerise::{Job, Nest, Settings, SizeTable, Verdict};
+    /// # use truerise::{Job, Nest, SizeTable, Verdict};
     /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
     /// # let (job, bytes) = (Job::default(), std::fs::read("samples/harbour-nest.dxf")?);
     /// # let nest = Nest::read("harbour-nest.dxf", &bytes, &job)?;
-    /// // Plain numbers have the unit given; others say theirs.
-    /// let table = SizeTable::from_csv("size,change\n38,1in\n40,12.5\n", "changes.csv", nest.unit())?;
-    /// let altered = nest.alter(&table, &Settings::of(&job));
+    /// // A plain number is in the unit of the job, else of the drawing.
+    /// let table = SizeTable::from_csv("size,change\n38,1in\n40,12.5\n", "changes.csv")?;
+    /// let altered = nest.alter(&table, &nest.settings());
     /// assert_eq!(altered.report().verdict, Verdict::Pass);
     /// let drawing: Vec<u8> = altered.drawing().unwrap().to_vec();
     /// assert_ne!(drawing, bytes);
@@ -143,7 +160,8 @@ impl<'a> Nest<'a> {
     pub fn alter(&self, table: &SizeTable, settings: &Settings) -> Alteration<'a> {
         let sizes = seam::sizes(&self.opened.pattern, &self.job.labels);
         let settings = Settings { figures: true, ..settings.clone() };
-        let done = order::worked_out(&self.opened, &sizes, table, &settings);
+        let table = table.in_mm(self.opened.plain());
+        let done = order::worked_out(&self.opened, &sizes, &table, &settings);
         Alteration { report: done.report, drawing: done.drawing, figures: done.figures, settings }
     }
 
@@ -169,12 +187,12 @@ impl<'a> Nest<'a> {
     /// with them.
     ///
     /// ```
-    /// # use truerise::{By, Job, Nest, Settings, SizeTable, Verdict};
+    /// # use truerise::{By, Job, Nest, SizeTable, Verdict};
     /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
     /// # let (job, bytes) = (Job::default(), std::fs::read("samples/harbour-nest.dxf")?);
     /// # let nest = Nest::read("harbour-nest.dxf", &bytes, &job)?;
-    /// # let table = SizeTable::from_csv("size,change\n38,1in\n", "changes.csv", nest.unit())?;
-    /// # let drawing = nest.alter(&table, &Settings::of(&job)).drawing().unwrap().to_vec();
+    /// # let table = SizeTable::from_csv("size,change\n38,1in\n", "changes.csv")?;
+    /// # let drawing = nest.alter(&table, &nest.settings()).drawing().unwrap().to_vec();
     /// let new = Nest::read("altered.dxf", &drawing, &job)?;
     /// assert!(!new.check_against(&nest, By::Text).report().findings.is_empty());
     /// # Ok(()) }
@@ -185,8 +203,19 @@ impl<'a> Nest<'a> {
         LookedOver { report, opened: &self.opened }
     }
 
-    /// Draws the sizes of a grade rule table from the base size. The nest is there where its checks hold; it is read as any other
-    /// drawing.
+    /// Draws the sizes of a grade rule table from the base size; those that are there stay. The nest is there where its checks hold;
+    /// it is read as any other drawing.
+    ///
+    /// ```
+    /// use truerise::{GradeOptions, Job, Nest, RuleTable};
+    /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+    /// # let bytes = std::fs::read("samples/harbour-nest.dxf")?;
+    /// let nest = Nest::read("harbour-nest.dxf", &bytes, &Job::default())?;
+    /// let rules = RuleTable::read(&std::fs::read("samples/harbour.rul")?, "harbour.rul")?;
+    /// let graded = nest.grade(&rules, &GradeOptions::default())?;
+    /// # assert!(graded.drawing.is_some(), "{:?}", graded.findings);
+    /// # Ok(()) }
+    /// ```
     ///
     /// # Errors
     /// A table that does not fit the drawing: rules that are missing, no base size.

@@ -71,6 +71,12 @@ impl Opened<'_> {
     pub fn unit(&self) -> Unit {
         self.pattern.unit
     }
+
+    /// The unit of plain numbers that people write beside it.
+    #[must_use]
+    pub fn plain(&self) -> Unit {
+        self.reading.plain(self.pattern.unit)
+    }
 }
 
 /// The SHA-256 of some bytes in hexadecimal.

@@ -144,6 +144,61 @@ impl Unit {
     }
 }
 
+/// A length as somebody wrote it: a number, and its unit where one stands beside it. What a plain number means is known once the
+/// drawing has been read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Length {
+    number: f64,
+    unit: Option<Unit>,
+}
+
+impl Length {
+    /// A number of that unit, or a plain one.
+    #[must_use]
+    pub const fn new(number: f64, unit: Option<Unit>) -> Self {
+        Length { number, unit }
+    }
+
+    /// The number as it is written.
+    #[must_use]
+    pub fn number(self) -> f64 {
+        self.number
+    }
+
+    /// The unit beside it.
+    #[must_use]
+    pub fn unit(self) -> Option<Unit> {
+        self.unit
+    }
+
+    /// The length, a plain number being of the unit `plain`.
+    #[must_use]
+    pub fn in_mm(self, plain: Unit) -> Mm {
+        self.unit.unwrap_or(plain).mm(self.number)
+    }
+}
+
+impl From<Mm> for Length {
+    fn from(length: Mm) -> Self {
+        Length::new(length.0, Some(Unit::Mm))
+    }
+}
+
+impl fmt::Display for Length {
+    /// As a person would write it.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.number.fmt(f)?;
+        self.unit.map_or(Ok(()), |unit| write!(f, " {}", unit.sign()))
+    }
+}
+
+impl Serialize for Length {
+    /// As text.
+    fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.collect_str(self)
+    }
+}
+
 /// How lengths are shown to people: in a unit, inches as decimals or as fractions. No unit stands behind a length; a table says
 /// it once.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

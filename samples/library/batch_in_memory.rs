@@ -13,8 +13,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let nest = Nest::read("harbour-nest.dxf", &drawing, &job)?;
     let orders = [("pier", "38", "1in"), ("dock", "40", "-9mm"), ("quay", "42", "5/8in")];
     for (order, size, change) in orders {
-        let table = SizeTable::from_csv(&format!("size,change\n{size},{change}\n"), order, nest.unit())?;
-        let settings = Settings { only_asked: true, ..Settings::of(&job) };
+        let table = SizeTable::from_csv(&format!("size,change\n{size},{change}\n"), order)?;
+        let settings = Settings { only_asked: true, ..nest.settings() };
         let mut altered = nest.alter(&table, &settings);
         altered.kept_as(&format!("{order}.dxf"));
         let report = altered.report();

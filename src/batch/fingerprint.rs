@@ -104,6 +104,7 @@ impl Fingerprint {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::job::AlterOptions;
 
     #[test]
     fn any_change_of_inputs_or_results_is_seen() {
@@ -115,7 +116,10 @@ mod tests {
         assert_eq!(read, made);
         assert!(read.holds(&inputs, &results));
 
-        let other = Order { uneven: Some(crate::job::Uneven::Fork), ..order.clone() };
+        let other = Order {
+            alter: AlterOptions { uneven: Some(crate::job::Uneven::Fork), ..AlterOptions::default() },
+            ..order.clone()
+        };
         for changed in [
             Inputs::new(&order, b"drawinG", b"sizes", None, None),
             Inputs::new(&order, b"drawing", b"sizeS", None, None),

@@ -15,7 +15,7 @@ pub struct Sheet<'a> {
     /// The drawing.
     pub opened: &'a Opened<'a>,
     /// How far things may be off.
-    pub tolerance: &'a Tolerances,
+    pub tolerance: Tolerances,
     /// Its pieces. Blocks that hold neither an outline nor a piece's texts are none.
     pub pieces: Vec<&'a Piece>,
     /// The pieces of one name, in all their sizes.
@@ -65,7 +65,15 @@ impl<'a> Sheet<'a> {
         let pieces: Vec<&Piece> = opened.pattern.pieces.iter().filter(|p| is_piece(p)).collect();
         let nests = nests(&pieces);
         let legs = trousers.iter().flat_map(Size::all_legs).map(|l| l.piece.block).collect();
-        Sheet { opened, tolerance: &job.tolerance, pieces, nests, trousers, legs, layers: &job.layers }
+        Sheet {
+            opened,
+            tolerance: job.tolerance.in_mm(opened.plain()),
+            pieces,
+            nests,
+            trousers,
+            legs,
+            layers: &job.layers,
+        }
     }
 
     /// The front and the back of every size that can be measured.

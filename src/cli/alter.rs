@@ -21,33 +21,36 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
     let rules_file = args.how.rules.as_deref();
     let rules_file = rules_file.map(|path| TextFile::read(path, &args.common)).transpose()?;
     let rules = rules_file.as_ref().map(TextFile::rules).transpose()?;
+    let options = args.how.options(&args.common)?;
     let read = |path: &PathBuf| {
         let job_file = inputs::job_file(path, &args.common)?;
-        let read = DrawingFile::read(path, &args.common)?;
-        Ok((read.graded(rules.as_ref(), &args.how, &args.common, job_file.as_ref())?, job_file))
+        let job = inputs::job(&options, job_file.as_ref())?;
+        let drawing = DrawingFile::read(path, &args.common)?;
+        Ok(Given { drawing: drawing.graded(rules.as_ref(), &args.how.grading, &job)?, job, job_file })
     };
-    let drawings: Vec<(DrawingFile, Option<TextFile>)> =
-        args.drawings.iter().map(read).collect::<Result<_, Failure>>()?;
-    let opened: Vec<(Job, Opened<'_>)> = drawings
-        .iter()
-        .map(|(drawing, job_file)| drawing.open_with(&args.common, job_file.as_ref()))
-        .collect::<Result<_, _>>()?;
-    let sizes: Vec<_> = opened.iter().map(|(job, o)| seam::sizes(&o.pattern, &job.labels)).collect();
+    let given: Vec<Given> = args.drawings.iter().map(read).collect::<Result<_, Failure>>()?;
+    let opened: Vec<Opened<'_>> =
+        given.iter().map(|given| given.drawing.open_by(&given.job)).collect::<Result<_, _>>()?;
+    let sizes = given.iter().zip(&opened).map(|(given, o)| seam::sizes(&o.pattern, &given.job.labels));
+    let sizes: Vec<_> = sizes.collect();
     let all: Vec<_> = sizes.iter().flatten().cloned().collect();
+    let table = asked::table(&table_file, &all, &options.only)?;
 
     let drawn = args.report.iter().any(|path| matches!(ending(path), Ok(Ending::Page)));
     let (mut done, mut described) = (Vec::new(), Vec::new());
     let mut advice = Vec::new();
-    for (((job, opened), sizes), (_, job_file)) in opened.iter().zip(&sizes).zip(&drawings) {
-        let (table, settings) = asked::read(&args.common, &args.how, &table_file, (job, opened), &all)?;
+    for ((given, opened), sizes) in given.iter().zip(&opened).zip(&sizes) {
+        let settings = Settings::of(&given.job, opened.plain());
         let settings = Settings { figures: drawn, only_asked: args.only_asked, ..settings };
+        let table = table.in_mm(opened.plain());
         if args.advise {
             advice.push(order::advise(opened, sizes, &table, &settings));
             continue;
         }
         asked::at_odds(&settings)?;
         done.push(order::worked_out(opened, sizes, &table, &settings));
-        described.push(asked::told(&table_file, rules_file.as_ref(), job_file.as_ref(), job, &settings));
+        let (rules, job) = (rules_file.as_ref(), given.job_file.as_ref());
+        described.push(asked::told(&table_file, rules, job, &opened.pattern, &settings));
     }
     if args.advise {
         let text = match args.common.format {
@@ -58,17 +61,24 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         terminal::print(&args.common, &text)?;
         return Ok(End::Sound);
     }
-    let end = finish(args, &places, &drawings, &mut done, &described)?;
+    let end = finish(args, &places, &given, &mut done, &described)?;
     // The program ends here. Freeing a large nest piece by piece takes as long as reading a tenth of it.
     std::mem::forget((done, opened));
     Ok(end)
+}
+
+/// A drawing with what is asked for it.
+struct Given {
+    drawing: DrawingFile,
+    job: Job,
+    job_file: Option<TextFile>,
 }
 
 /// Writes drawings and reports, and prints what came of it.
 fn finish(
     args: &AlterArgs,
     places: &[Option<PathBuf>],
-    drawings: &[(DrawingFile, Option<TextFile>)],
+    given: &[Given],
     done: &mut [Altered<'_>],
     described: &[Vec<(&'static str, String)>],
 ) -> Result<End, Failure> {
@@ -97,8 +107,8 @@ fn finish(
     }
     watch.go_on()?;
     write::place(pending, Before::asked(args.overwrite))?;
-    let binary =
-        drawings.iter().map(|(from, _)| from).zip(places).take(drawn).filter(|(from, _)| from.is_binary());
+    let binary = given.iter().map(|given| &given.drawing).zip(places).take(drawn);
+    let binary = binary.filter(|(from, _)| from.is_binary());
     for (from, to) in binary {
         let to = to.as_deref().map(files::shown).unwrap_or_default();
         let message = format!("{} is binary DXF; {to} was written as ASCII DXF", from.shown);

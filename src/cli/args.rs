@@ -1,14 +1,15 @@
 //! What can be typed. Texts here become the help and the manual pages, where backticks would show.
 #![allow(clippy::doc_markdown)]
 
+use super::Failure;
 use super::files::Inputs;
 use crate::batch::Shard;
 use crate::finding::FindingId;
-use crate::job::Deltas;
-use crate::job::{Aim, Uneven};
+use crate::job::{Aim, Allowances, AlterOptions, BlendTo, Deltas, TurnedIn, Uneven, length};
+use crate::pattern::SizeName;
 use crate::plot::PaperSize;
 use crate::schema;
-use crate::units::Unit;
+use crate::units::{Length, Unit};
 use clap::builder::PossibleValuesParser;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::num::{NonZeroU64, NonZeroUsize};
@@ -107,6 +108,24 @@ pub struct Common {
 }
 
 impl Common {
+    /// What the options say of how a drawing is read.
+    pub fn options(&self) -> Result<AlterOptions, Failure> {
+        let fold =
+            TurnedIn::parse(self.fold.iter().map(String::as_str)).map_err(|e| format!("--fold: {e}"))?;
+        Ok(AlterOptions {
+            unit: self.unit.map(Unit::from),
+            allowance: Allowances::parse(self.allowance.iter().map(String::as_str))?,
+            fold,
+            only: self.only(),
+            ..AlterOptions::default()
+        })
+    }
+
+    /// The sizes asked for; all where none is.
+    pub fn only(&self) -> Vec<SizeName> {
+        self.sizes.iter().map(SizeName::new).collect()
+    }
+
     /// The unit that lengths are to be shown in, if one is asked for.
     pub fn shown(&self) -> Option<Unit> {
         self.show.map(Unit::from)
@@ -230,11 +249,11 @@ pub struct How {
     #[arg(long, value_name = "keep|fork|waist")]
     pub uneven: Option<Uneven>,
     /// Where on the inseam the redrawn line has come back [default: knee, or hem in a size whose lines would not be smooth]
-    #[arg(long, value_name = "knee|hem|LENGTH")]
-    pub blend_to: Option<String>,
+    #[arg(long, value_name = "knee|hem|LENGTH", value_parser = |text: &str| BlendTo::parse(text, None))]
+    pub blend_to: Option<BlendTo<Length>>,
     /// By how much the difference of back and front inseam may change [default: 1.5mm]
-    #[arg(long, value_name = "LENGTH")]
-    pub tolerance: Option<String>,
+    #[arg(long, value_name = "LENGTH", value_parser = |text: &str| length::parse(text, None))]
+    pub tolerance: Option<Length>,
     /// A finding that shall not stop the drawing from being written; repeatable
     #[arg(long, value_name = "ID")]
     pub accept: Vec<FindingId>,
@@ -248,6 +267,23 @@ pub struct How {
     /// Skip the second, independent reading of every leg before and after it is altered
     #[arg(long)]
     pub no_reread: bool,
+}
+
+impl How {
+    /// What these options and those of every command say of how a drawing is read and altered.
+    pub fn options(&self, common: &Common) -> Result<AlterOptions, Failure> {
+        Ok(AlterOptions {
+            aim: self.aim,
+            uneven: self.uneven,
+            blend_to: self.blend_to,
+            tolerance: self.tolerance,
+            accept: self.accept.clone(),
+            follow: self.follow.then_some(true),
+            say_altered: self.say_altered.then_some(true),
+            no_reread: self.no_reread.then_some(true),
+            ..common.options()?
+        })
+    }
 }
 
 /// `truerise plot`
@@ -266,8 +302,8 @@ pub struct PlotArgs {
     #[arg(long, value_name = "a4|letter|a3|legal|tabloid|a2|a1|a0", default_value = "a4")]
     pub paper: PaperSize,
     /// One long page on a roll of this width instead
-    #[arg(long, value_name = "WIDTH", conflicts_with = "paper")]
-    pub roll: Option<String>,
+    #[arg(long, value_name = "WIDTH", conflicts_with = "paper", value_parser = |text: &str| length::parse(text, None))]
+    pub roll: Option<Length>,
     /// The drawing before it was altered: old lines that moved are drawn dotted
     #[arg(long, value_name = "ORIGINAL")]
     pub against: Option<PathBuf>,
@@ -399,7 +435,7 @@ pub enum Format {
 
 /// Units that plain numbers can have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum UnitArg {
+pub(crate) enum UnitArg {
     /// Millimetres
     Mm,
     /// Centimetres

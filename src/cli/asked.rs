@@ -1,49 +1,19 @@
 //! What is asked of one drawing: its size table, and its settings from options and job file.
 
 use super::Failure;
-use super::args::{Common, How};
 use super::inputs::{self, TextFile};
-use crate::job::size_table::Reading;
-use crate::job::{Aim, BlendTo, Job, SizeTable, TurnedIn, Uneven, length};
-use crate::order::{Opened, Settings};
+use crate::job::{Aim, SizeTable, TurnedIn, Uneven};
+use crate::order::Settings;
+use crate::pattern::{Pattern, SizeName};
 use crate::seam::{SeamRole, Size};
-use crate::units::Unit;
 
-/// The table and the settings for a drawing. `known` are the sizes of all drawings that share the
-/// table; a row of any other size is an error.
-pub fn read(
-    common: &Common,
-    how: &How,
-    table: &TextFile,
-    (job, opened): (&Job, &Opened<'_>),
-    known: &[Size<'_>],
-) -> Result<(SizeTable, Settings), Failure> {
-    let plain = inputs::plain_unit(common, job, opened);
-    let settings = settings(common, how, job, plain)?;
-    let shown = &table.shown;
-    let known = known.iter().map(|size| size.name.clone()).collect();
-    let table = SizeTable::read_for(&table.bytes, shown, Reading { plain, sizes: Some(&known) })?;
+/// The size table of drawings with these sizes; a row of any other is an error, and so is an option's size that no row has.
+pub fn table(file: &TextFile, sizes: &[Size<'_>], only: &[SizeName]) -> Result<SizeTable, Failure> {
+    let known = sizes.iter().map(|size| size.name.clone()).collect();
+    let table = SizeTable::read_for(&file.bytes, &file.shown, Some(&known))?;
     let asked = table.rows.iter().map(|row| row.size.as_str());
-    inputs::sizes_there(&common.sizes, asked, &format!("is not in the size table {shown}, which has"))?;
-    Ok((table, settings))
-}
-
-/// The options over the job file.
-fn settings(common: &Common, how: &How, job: &Job, plain: Unit) -> Result<Settings, Failure> {
-    let mut settings = inputs::settings(common, job);
-    settings.aim = how.aim.unwrap_or(settings.aim);
-    settings.uneven = how.uneven.unwrap_or(settings.uneven);
-    if let Some(text) = &how.blend_to {
-        settings.blend_to = Some(BlendTo::parse(text, plain).map_err(|e| format!("--blend-to: {e}"))?);
-    }
-    if let Some(text) = &how.tolerance {
-        settings.inseam = length::parse(text, plain).map_err(|e| format!("--tolerance: {e}"))?;
-    }
-    settings.accept.clone_from(&how.accept);
-    settings.follow = how.follow;
-    settings.say_altered = how.say_altered;
-    settings.reread = !how.no_reread;
-    Ok(settings)
+    inputs::sizes_there(only, asked, &format!("is not in the size table {}, which has", file.shown))?;
+    Ok(table)
 }
 
 /// Refuses settings that cannot hold together where a drawing is to be altered.
@@ -63,16 +33,18 @@ pub fn told(
     table: &TextFile,
     rules: Option<&TextFile>,
     job_file: Option<&TextFile>,
-    job: &Job,
+    pattern: &Pattern,
     settings: &Settings,
 ) -> Vec<(&'static str, String)> {
-    let seams = SeamRole::ALL.iter().filter_map(|&role| Some(format!("{role} {}", job.allowance.get(role)?)));
+    let seams =
+        SeamRole::ALL.iter().filter_map(|&role| Some(format!("{role} {}", pattern.allowances.get(role)?)));
     let allowances = seams.collect::<Vec<_>>().join(", ");
     let files = [("Size table", Some(table)), ("Rule table", rules), ("Job file", job_file)];
     let mut told: Vec<_> =
         files.into_iter().filter_map(|(name, file)| Some((name, file?.traced()))).collect();
     told.extend((!allowances.is_empty()).then_some(("Allowances given", allowances)));
-    let folds = TurnedIn::EDGES.iter().filter_map(|&edge| Some(format!("{edge} {}", job.fold.get(edge)?)));
+    let folds =
+        TurnedIn::EDGES.iter().filter_map(|&edge| Some(format!("{edge} {}", pattern.turned_in.get(edge)?)));
     let folds = folds.collect::<Vec<_>>().join(", ");
     told.extend((!folds.is_empty()).then_some(("Turned in beyond folds", folds)));
     told.extend(settings.described());

@@ -30,17 +30,17 @@ pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
     let opened: Vec<(Job, Opened<'_>)> =
         files.iter().map(|file| file.open(&args.common)).collect::<Result<_, _>>()?;
     let before = args.against.as_ref().map(|path| DrawingFile::read(path, &args.common)).transpose()?;
-    let only: Vec<SizeName> = args.common.sizes.iter().map(SizeName::new).collect();
+    let only = args.common.only();
     let there = opened.iter().flat_map(|(_, o)| o.pattern.pieces.iter().filter_map(|p| p.size.as_ref()));
     inputs::sizes_there(
-        &args.common.sizes,
+        &only,
         there.map(SizeName::as_str),
         "the drawing has no piece in that size; there are",
     )?;
     let mut reports: Vec<CheckReport> = Vec::new();
     for (job, opened) in &opened {
         // The original is read by the same job, so that the two are read alike.
-        let original = before.as_ref().map(|b| b.open_by(job, &args.common)).transpose()?;
+        let original = before.as_ref().map(|b| b.open_by(job)).transpose()?;
         let by = if args.strict { check::By::Text } else { check::By::Drawn };
         let original = original.as_ref().map(|original| (original, by));
         reports.push(check::run(opened, job, original).only(&only));

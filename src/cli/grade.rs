@@ -24,11 +24,11 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     let file = DrawingFile::read(&args.drawing, &args.common)?;
     let table = args.rules.as_deref().map(|path| TextFile::read(path, &args.common)?.rules()).transpose()?;
     let (job, opened) = file.open(&args.common)?;
-    let options = Options { no_reread: args.no_reread, ..inputs::grading(&args.grading, &job, &args.common) };
+    let options = Options { no_reread: args.no_reread, ..inputs::grading(&args.grading, &job) };
     let here = |e: crate::grade::GradeError| format!("{}: {e}", file.shown);
     let mut graded = if let Some(table) = &table {
         let there = table.sizes.iter().map(SizeName::as_str);
-        inputs::sizes_there(&args.common.sizes, there, "is not in the rule table, which has")?;
+        inputs::sizes_there(&options.only, there, "is not in the rule table, which has")?;
         order::grade(&opened, &job, table, &options, &args.accept, &output).map_err(here)?
     } else {
         let shared = if base.is_some() { Shared::Renumbered } else { Shared::Told };

@@ -1,15 +1,14 @@
 //! What every command reads: drawings and the job file.
 
-use super::args::{Common, Grading, How};
+use super::args::{Common, Grading};
 use super::files::Input;
 use super::{Failure, files};
 use crate::dxf_text::Drawing;
 use crate::finding::Finding;
 use crate::grade::{Options, RuleTable};
-use crate::job::{Allowances, Job, TurnedIn};
-use crate::order::{self, Opened, Settings};
-use crate::pattern::{self, Reading, SizeName};
-use crate::units::Unit;
+use crate::job::{AlterOptions, Job};
+use crate::order::{self, Opened};
+use crate::pattern::SizeName;
 use crate::words;
 use std::borrow::Cow;
 use std::collections::HashSet;
@@ -54,11 +53,9 @@ impl DrawingFile {
     pub fn graded(
         mut self,
         rules: Option<&RuleTable>,
-        how: &How,
-        common: &Common,
-        job_file: Option<&TextFile>,
+        grading: &Grading,
+        job: &Job,
     ) -> Result<Self, Failure> {
-        let grading = &how.grading;
         let Some(rules) = rules else {
             if grading.deltas.is_some() || grading.reference.is_some() {
                 return Err(
@@ -68,11 +65,11 @@ impl DrawingFile {
             }
             return Ok(self);
         };
-        let (job, opened) = self.open_with(common, job_file)?;
+        let opened = self.open_by(job)?;
         // Every size is drawn: which are altered is the size table's business.
-        let options =
-            Options { only: Vec::new(), no_reread: how.no_reread, ..self::grading(grading, &job, common) };
-        let nest = order::nest(&opened, &job, rules, &options, &how.accept)
+        let no_reread = job.alter.no_reread.unwrap_or(false);
+        let options = Options { only: Vec::new(), no_reread, ..self::grading(grading, job) };
+        let nest = order::nest(&opened, job, rules, &options, &job.alter.accept)
             .map_err(|e| format!("{}: {e}", self.shown))?;
         self.text = Some(nest.bytes);
         self.graded = nest.findings;
@@ -86,50 +83,18 @@ impl DrawingFile {
 
     /// The job of this drawing and its pieces.
     pub fn open(&self, common: &Common) -> Result<(Job, Opened<'_>), Failure> {
-        self.open_with(common, job_file(&self.path, common)?.as_ref())
-    }
-
-    /// As [`DrawingFile::open`], with a job file that has been read.
-    pub fn open_with(
-        &self,
-        common: &Common,
-        job_file: Option<&TextFile>,
-    ) -> Result<(Job, Opened<'_>), Failure> {
-        let text = self.text.as_deref().unwrap_or(&self.bytes);
-        let stated = common.unit.map(Unit::from);
-        let here = |e: &dyn std::fmt::Display| format!("{}: {e}", self.shown);
-        let drawing = Drawing::scan(text).map_err(|e| here(&e))?;
-        let drawn = pattern::drawn_unit(&drawing).map_err(|e| here(&e))?;
-        let plain = stated.or(drawn).unwrap_or(Unit::Mm);
-        let mut job = match job_file {
-            Some(TextFile { shown, bytes }) => Job::from_toml_bytes(bytes, shown, plain)?,
-            None => Job::default(),
-        };
-        let plain = stated.or(job.unit).unwrap_or(plain);
-        let given = Allowances::parse(common.allowance.iter().map(String::as_str), plain)?;
-        job.allowance = job.allowance.overlaid(&given);
-        let folded = TurnedIn::parse(common.fold.iter().map(String::as_str), plain);
-        job.fold = job.fold.overlaid(folded.map_err(|e| format!("--fold: {e}"))?);
-        let opened = self.opened(drawing, &job, stated)?;
+        let job = job(&common.options()?, job_file(&self.path, common)?.as_ref())?;
+        let opened = self.open_by(&job)?;
         Ok((job, opened))
     }
 
     /// The drawing's pieces, read by a job that is known.
-    pub fn open_by(&self, job: &Job, common: &Common) -> Result<Opened<'_>, Failure> {
+    pub fn open_by(&self, job: &Job) -> Result<Opened<'_>, Failure> {
         let text = self.text.as_deref().unwrap_or(&self.bytes);
-        let drawing = Drawing::scan(text).map_err(|e| format!("{}: {e}", self.shown))?;
-        self.opened(drawing, job, common.unit.map(Unit::from))
-    }
-
-    fn opened<'a>(
-        &'a self,
-        drawing: Drawing<'a>,
-        job: &Job,
-        stated: Option<Unit>,
-    ) -> Result<Opened<'a>, Failure> {
-        let reading = Reading { unit: stated.or(job.unit), ..job.reading() };
-        let mut opened = order::open(&self.shown, &self.bytes, drawing, &reading)
-            .map_err(|e| format!("{}: {e}", self.shown))?;
+        let here = |e: &dyn std::fmt::Display| format!("{}: {e}", self.shown);
+        let drawing = Drawing::scan(text).map_err(|e| here(&e))?;
+        let mut opened =
+            order::open(&self.shown, &self.bytes, drawing, &job.reading()).map_err(|e| here(&e))?;
         opened.pattern.findings.extend(self.graded.iter().cloned());
         Ok(opened)
     }
@@ -171,40 +136,43 @@ pub fn job_file_beside(drawing: &Path) -> Option<PathBuf> {
     Some(drawing.parent().unwrap_or(Path::new("")).join(JOB_FILE)).filter(|beside| beside.exists())
 }
 
-/// How a rule table is read, by the options and the job file.
-pub fn grading(grading: &Grading, job: &Job, common: &Common) -> Options {
+/// What a job file says, and before it the options that are given.
+pub fn job(options: &AlterOptions, file: Option<&TextFile>) -> Result<Job, Failure> {
+    let mut job = match file {
+        Some(TextFile { shown, bytes }) => Job::from_toml_bytes(bytes, shown)?,
+        None => Job::default(),
+    };
+    job.alter = options.clone().or(&job.alter);
+    Ok(job)
+}
+
+/// How a rule table is read, by the options and the job.
+pub fn grading(grading: &Grading, job: &Job) -> Options {
     Options {
-        layers: job.layers.clone(),
         deltas: grading.deltas,
-        only: common.sizes.iter().map(SizeName::new).collect(),
+        only: job.alter.only.clone(),
         reference: grading.reference.map(std::num::NonZeroUsize::get),
         no_reread: false,
     }
 }
 
-/// The unit of plain numbers in a table or an option: what was said, else the drawing's.
-pub fn plain_unit(common: &Common, job: &Job, opened: &Opened<'_>) -> Unit {
-    common.unit.map(Unit::from).or(job.unit).unwrap_or_else(|| opened.unit())
-}
-
-/// The settings that a job file and the options every command has give.
-pub fn settings(common: &Common, job: &Job) -> Settings {
-    Settings { only: common.sizes.iter().map(SizeName::new).collect(), ..Settings::of(job) }
-}
-
 /// Refuses a `--size` that is none of those there are; `lacks` says where it is missing, before what is there.
 pub fn sizes_there<'k>(
-    given: &[String],
+    given: &[SizeName],
     there: impl IntoIterator<Item = &'k str>,
     lacks: &str,
 ) -> Result<(), Failure> {
     let there: Vec<&str> = there.into_iter().collect();
     let known: HashSet<SizeName> = there.iter().copied().map(SizeName::from).collect();
-    let missing = given.iter().filter(|size| !known.contains(&SizeName::from(size.as_str())));
-    let problem = |size: &String| {
-        let perhaps = words::perhaps(size, there.iter().copied());
+    let missing = given.iter().filter(|size| !known.contains(*size));
+    let problem = |size: &SizeName| {
+        let perhaps = words::perhaps(size.as_str(), there.iter().copied());
         let perhaps = if perhaps.is_empty() { perhaps } else { format!("; {}", perhaps.trim_end()) };
-        format!("--size {}: {lacks} {}{perhaps}", words::escaped(size), words::listed(there.iter().copied()))
+        format!(
+            "--size {}: {lacks} {}{perhaps}",
+            words::escaped(size.as_str()),
+            words::listed(there.iter().copied())
+        )
     };
     let problems: Vec<String> = missing.map(problem).collect();
     if problems.is_empty() { Ok(()) } else { Err(problems.join("\n").into()) }

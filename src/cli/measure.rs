@@ -31,11 +31,13 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     for path in &args.drawings {
         let file = DrawingFile::read(path, &args.common)?;
         let (job, opened) = file.open(&args.common)?;
-        reports.push(order::measure(&opened, &job, &Settings::of(&job)));
+        // Every size is measured: only then can be said which there are.
+        let settings = Settings { only: Vec::new(), ..Settings::of(&job, opened.plain()) };
+        reports.push(order::measure(&opened, &job, &settings));
     }
     let there = reports.iter().flat_map(|r| &r.sizes).map(|s| s.size.as_str());
-    inputs::sizes_there(&args.common.sizes, there, "no drawing has trouser legs in that size; there are")?;
-    let wanted: Vec<SizeName> = args.common.sizes.iter().map(SizeName::new).collect();
+    let wanted = args.common.only();
+    inputs::sizes_there(&wanted, there, "no drawing has trouser legs in that size; there are")?;
     for report in &mut reports {
         report.sizes.retain(|s| wanted.is_empty() || wanted.contains(&SizeName::from(s.size.as_str())));
     }

@@ -1,10 +1,9 @@
 //! `truerise plot`
 
 use super::args::{Format, PlotArgs};
-use super::inputs::{self, DrawingFile};
+use super::inputs::DrawingFile;
 use super::{End, Failure, files, terminal, write};
 use crate::finding::{Finding, FindingId};
-use crate::job::length;
 use crate::order::{self, Opened};
 use crate::pattern::Piece;
 use crate::plot::{self, Paper, PlotOptions, PlotPiece};
@@ -23,8 +22,8 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let inputs = args.common.inputs();
     let font = args.font.as_deref().map(|path| inputs.read(path, files::Input::Other)).transpose()?;
     let file = DrawingFile::read(&args.drawing, &args.common)?;
-    let (job, opened) = file.open(&args.common)?;
-    let paper = paper(args, inputs::plain_unit(&args.common, &job, &opened))?;
+    let (_, opened) = file.open(&args.common)?;
+    let paper = paper(args, opened.plain());
     let here = |e: plot::PlotError| format!("{}: {e}", file.shown);
     let sizes = sizes(args, &opened)?;
     let size = &*sizes.join(", ");
@@ -114,13 +113,8 @@ fn sizes<'a>(args: &'a PlotArgs, opened: &'a Opened<'_>) -> Result<Vec<&'a str>,
 }
 
 /// The paper asked for.
-fn paper(args: &PlotArgs, plain: Unit) -> Result<Paper, Failure> {
-    Ok(match &args.roll {
-        Some(width) => {
-            Paper::Roll { width: length::parse(width, plain).map_err(|e| format!("--roll: {e}"))? }
-        }
-        None => Paper::Sheets(args.paper),
-    })
+fn paper(args: &PlotArgs, plain: Unit) -> Paper {
+    args.roll.map_or(Paper::Sheets(args.paper), |width| Paper::Roll { width: width.in_mm(plain) })
 }
 
 /// What was noticed in reading the drawing as a whole or these pieces.

@@ -60,7 +60,7 @@ pub(super) fn drawn(
             continue;
         }
         // What is wrong with a drawn size is not this run's business, but that of the check.
-        let other = base::prepare(drawing, piece, &options.layers, options.reference, &mut Vec::new());
+        let other = base::prepare(drawing, piece, &pattern.layers, options.reference, &mut Vec::new());
         let points = partners(&bases[b], &other).into_iter().enumerate();
         found.extend(points.filter_map(|(graded, o)| Some(Drawn { base: b, graded, size, at: o?.at })));
     }

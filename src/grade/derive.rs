@@ -68,7 +68,7 @@ pub fn derive(
     effort::bearable(drawing, pattern, &originals, &sizes, options)?;
     let mut findings = Vec::new();
     let prepared = |p: &&Piece, findings: &mut Vec<Finding>| {
-        base::prepare(drawing, p, &options.layers, options.reference, findings)
+        base::prepare(drawing, p, &pattern.layers, options.reference, findings)
     };
     let mut bases = Vec::with_capacity(originals.len());
     let mut seen = Vec::new();

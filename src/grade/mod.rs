@@ -33,7 +33,7 @@ use crate::dxf_text::{Drawing, DxfError};
 use crate::finding::{Finding, FindingId};
 pub use crate::job::Deltas;
 use crate::output;
-use crate::pattern::{LayerMap, Pattern, Piece, SizeName};
+use crate::pattern::{Pattern, Piece, SizeName};
 use assemble::Assembly;
 use base::Base;
 use copy::{Noticed, Resize};
@@ -44,8 +44,6 @@ use std::collections::{BTreeMap, HashSet};
 /// What else has to be known to grade.
 #[derive(Clone, Debug, Default)]
 pub struct Options {
-    /// What is on which layer.
-    pub layers: LayerMap,
     /// What the deltas are counted from, where that is known.
     pub deltas: Option<Deltas>,
     /// Only these sizes are drawn; all where empty.
@@ -234,7 +232,7 @@ pub fn nest(
     look(pattern, table, &originals, &mut findings);
     let bases: Vec<Base> = originals
         .iter()
-        .map(|p| base::prepare(drawing, p, &options.layers, options.reference, &mut findings))
+        .map(|p| base::prepare(drawing, p, &pattern.layers, options.reference, &mut findings))
         .collect();
     missing_rules(drawing, table, &bases, &mut findings);
     let drawn = compare::drawn(drawing, pattern, table, &bases, options);

@@ -60,7 +60,7 @@ impl RuleTable {
 
     /// The head line that says what the deltas are counted from.
     #[must_use]
-    pub fn counted_from(deltas: Deltas) -> (String, String) {
+    pub(crate) fn counted_from(deltas: Deltas) -> (String, String) {
         (COUNTED.to_owned(), words(deltas).to_owned())
     }
 
@@ -73,7 +73,7 @@ impl RuleTable {
 
     /// Where the sample size stands in the list of sizes.
     #[must_use]
-    pub fn sample_index(&self) -> Option<usize> {
+    pub(crate) fn sample_index(&self) -> Option<usize> {
         self.sizes.iter().position(|s| *s == self.sample)
     }
 

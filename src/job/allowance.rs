@@ -2,7 +2,7 @@
 
 use super::length::{self, LengthError};
 use crate::trousers::Allowances;
-use crate::units::{Mm, Unit};
+use crate::units::Length;
 use crate::words::UnknownWord;
 
 /// The word for every seam that has no allowance of its own.
@@ -25,16 +25,13 @@ pub enum AllowanceError {
     Twice(String),
 }
 
-impl Allowances {
+impl Allowances<Length> {
     /// Reads all of `SEAM=LENGTH`, where the seam may be `all`; each may be given once.
-    pub fn parse<'a>(
-        texts: impl IntoIterator<Item = &'a str>,
-        plain: Unit,
-    ) -> Result<Allowances, AllowanceError> {
+    pub fn parse<'a>(texts: impl IntoIterator<Item = &'a str>) -> Result<Self, AllowanceError> {
         let mut allowances = Allowances::default();
         for text in texts {
             let (seam, length) = text.split_once('=').ok_or_else(|| AllowanceError::Form(text.to_owned()))?;
-            let length = length::parse(length, plain).map_err(AllowanceError::Length)?;
+            let length = length::parse(length, None).map_err(AllowanceError::Length)?;
             let before = allowances.set(seam, length).map_err(AllowanceError::Seam)?;
             if before.is_some() {
                 return Err(AllowanceError::Twice(seam.trim().to_owned()));
@@ -44,7 +41,7 @@ impl Allowances {
     }
 
     /// Sets the allowance of the seam of that name, or of `all`; gives the one it had.
-    pub fn set(&mut self, seam: &str, length: Mm) -> Result<Option<Mm>, UnknownWord> {
+    pub fn set(&mut self, seam: &str, length: Length) -> Result<Option<Length>, UnknownWord> {
         if seam.trim().eq_ignore_ascii_case(ALL) {
             return Ok(self.all.replace(length));
         }
@@ -57,21 +54,22 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::trousers::SeamRole;
+    use crate::units::{Mm, Unit};
 
     #[test]
     fn a_named_seam_goes_before_all() {
-        let a = Allowances::parse(["all=5/8in", "Hem = 40mm", "inseam=0"], Unit::Mm).unwrap();
+        let a = Allowances::parse(["all=5/8in", "Hem = 40mm", "inseam=0"]).unwrap().in_mm(Unit::Mm);
         assert_eq!(a.get(SeamRole::Crotch), Some(Mm(15.875)));
         assert_eq!(a.get(SeamRole::Hem), Some(Mm(40.0)));
         assert_eq!(a.get(SeamRole::Inseam), Some(Mm(0.0)));
-        assert_eq!(Allowances::default().get(SeamRole::Hem), None);
+        assert_eq!(Allowances::<Mm>::default().get(SeamRole::Hem), None);
     }
 
     #[test]
     fn what_is_given_later_goes_before_what_a_file_says() {
-        let file = Allowances::parse(["all=10", "hem=40"], Unit::Mm).unwrap();
-        let typed = Allowances::parse(["all=15"], Unit::Mm).unwrap();
-        let both = file.overlaid(&typed);
+        let file = Allowances::parse(["all=10", "hem=40"]).unwrap();
+        let typed = Allowances::parse(["all=15"]).unwrap();
+        let both = typed.or(&file).in_mm(Unit::Mm);
         assert_eq!((both.get(SeamRole::Waist), both.get(SeamRole::Hem)), (Some(Mm(15.0)), Some(Mm(40.0))));
     }
 
@@ -85,7 +83,7 @@ mod tests {
             (vec!["hem=1", "HEM=2"], "given twice"),
             (vec!["all=1", "all=1"], "given twice"),
         ] {
-            let error = Allowances::parse(texts, Unit::Mm).unwrap_err().to_string();
+            let error = Allowances::parse(texts).unwrap_err().to_string();
             assert!(error.contains(part), "{error}");
         }
     }

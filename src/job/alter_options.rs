@@ -1,7 +1,12 @@
 //! How an alteration is to be made, where a person may choose.
 
 use super::length::{self, LengthError};
-use crate::units::{Mm, Unit};
+use crate::finding::FindingId;
+use crate::pattern::SizeName;
+use crate::trousers::{Allowances, TurnedIn};
+use crate::units::{Length, Mm, Unit};
+use serde::Serialize;
+use std::fmt;
 
 words! {
     /// What is done when front and back do not slide by the same amount.
@@ -34,22 +39,29 @@ words! {
 
 /// Where on the inseam the redrawn line has come back to the old one.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum BlendTo {
+pub enum BlendTo<L = Mm> {
     /// At the knee.
     Knee,
     /// Not before the hem.
     Hem,
     /// That far from the fork, along the inseam; above zero.
-    Length(Mm),
+    Length(L),
 }
 
-impl std::fmt::Display for BlendTo {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl<L: fmt::Display> fmt::Display for BlendTo<L> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             BlendTo::Knee => f.write_str("knee"),
             BlendTo::Hem => f.write_str("hem"),
             BlendTo::Length(length) => length.fmt(f),
         }
+    }
+}
+
+impl Serialize for BlendTo<Length> {
+    /// As it is written.
+    fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.collect_str(self)
     }
 }
 
@@ -64,42 +76,128 @@ pub enum BlendToError {
     Zero,
 }
 
-impl BlendTo {
-    /// Reads `knee`, `hem` or a length; a number without a unit is of the unit `plain`.
-    pub fn parse(text: &str, plain: Unit) -> Result<BlendTo, BlendToError> {
+impl BlendTo<Length> {
+    /// Reads `knee`, `hem` or a length; a number without a unit is of the unit `plain`, where that is known yet.
+    pub(crate) fn parse(text: &str, plain: Option<Unit>) -> Result<Self, BlendToError> {
         match text.trim().to_lowercase().as_str() {
             "knee" => return Ok(BlendTo::Knee),
             "hem" => return Ok(BlendTo::Hem),
             _ => {}
         }
         let length = length::parse(text, plain).map_err(BlendToError::Neither)?;
-        if length.0 > 0.0 { Ok(BlendTo::Length(length)) } else { Err(BlendToError::Zero) }
+        if length.number() > 0.0 { Ok(BlendTo::Length(length)) } else { Err(BlendToError::Zero) }
+    }
+
+    /// The same in mm, a plain number being of the unit `plain`.
+    #[must_use]
+    pub(crate) fn in_mm(self, plain: Unit) -> BlendTo {
+        match self {
+            BlendTo::Knee => BlendTo::Knee,
+            BlendTo::Hem => BlendTo::Hem,
+            BlendTo::Length(length) => BlendTo::Length(length.in_mm(plain)),
+        }
     }
 }
 
-/// What a job file says about the alteration; what it leaves open is `None`.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+/// What may be said of how a drawing is read and altered: in a job file, on a command line, in the cells of an order. What is left
+/// open is `None` or empty; [`AlterOptions::or`] fills it from what counts less.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct AlterOptions {
+    /// The unit of plain numbers, and of a drawing that does not say its own.
+    pub unit: Option<Unit>,
+    /// Seam allowances, for drawings without sew lines.
+    pub allowance: Allowances<Length>,
+    /// What is turned in beyond folds.
+    pub fold: TurnedIn<Length>,
+    /// Only these sizes.
+    pub only: Vec<SizeName>,
+    /// What the slide is to meet.
+    pub aim: Option<Aim>,
     /// What is done about uneven slides.
     pub uneven: Option<Uneven>,
     /// Where the redrawn inseam comes back.
-    pub blend_to: Option<BlendTo>,
-    /// What the slide is to meet.
-    pub aim: Option<Aim>,
+    pub blend_to: Option<BlendTo<Length>>,
+    /// By how much the difference of back and front inseam may change.
+    pub tolerance: Option<Length>,
+    /// Findings that shall not stop the drawing from being written.
+    pub accept: Vec<FindingId>,
+    /// Whether pieces that hang on a leg are redrawn alike.
+    pub follow: Option<bool>,
+    /// Whether the new drawing says what was done.
+    pub say_altered: Option<bool>,
+    /// Whether the second reading is left out.
+    pub no_reread: Option<bool>,
+}
+
+impl AlterOptions {
+    /// These, and what `below` says where they say nothing: allowances and folds seam by seam, lists as a whole.
+    #[must_use]
+    pub fn or(self, below: &Self) -> Self {
+        fn list_or<T: Clone>(list: Vec<T>, below: &[T]) -> Vec<T> {
+            if list.is_empty() { below.to_vec() } else { list }
+        }
+        AlterOptions {
+            unit: self.unit.or(below.unit),
+            allowance: self.allowance.or(&below.allowance),
+            fold: self.fold.or(below.fold),
+            only: list_or(self.only, &below.only),
+            aim: self.aim.or(below.aim),
+            uneven: self.uneven.or(below.uneven),
+            blend_to: self.blend_to.or(below.blend_to),
+            tolerance: self.tolerance.or(below.tolerance),
+            accept: list_or(self.accept, &below.accept),
+            follow: self.follow.or(below.follow),
+            say_altered: self.say_altered.or(below.say_altered),
+            no_reread: self.no_reread.or(below.no_reread),
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::trousers::SeamRole;
 
     #[test]
     fn the_place_to_blend_to_is_a_word_or_a_length() {
-        assert_eq!(BlendTo::parse(" Knee", Unit::Mm), Ok(BlendTo::Knee));
-        assert_eq!(BlendTo::parse("hem", Unit::Mm), Ok(BlendTo::Hem));
-        assert_eq!(BlendTo::parse("10", Unit::In), Ok(BlendTo::Length(Mm(254.0))));
-        assert_eq!(BlendTo::parse("0", Unit::Mm), Err(BlendToError::Zero));
-        let error = BlendTo::parse("ankle", Unit::Mm).unwrap_err().to_string();
+        assert_eq!(BlendTo::parse(" Knee", Some(Unit::Mm)), Ok(BlendTo::Knee));
+        assert_eq!(BlendTo::parse("hem", Some(Unit::Mm)), Ok(BlendTo::Hem));
+        assert_eq!(BlendTo::parse("10", None).unwrap().in_mm(Unit::In), BlendTo::Length(Mm(254.0)));
+        assert_eq!(BlendTo::parse("0", Some(Unit::Mm)), Err(BlendToError::Zero));
+        let error = BlendTo::parse("ankle", Some(Unit::Mm)).unwrap_err().to_string();
         assert!(error.contains("neither knee nor hem nor a length: 'ankle'"), "{error}");
+    }
+
+    /// A cell goes before the command line, and that before the job file; a plain number takes the unit that counts in the end.
+    #[test]
+    fn what_counts_more_goes_before_what_counts_less() {
+        let allowance = |text| Allowances::parse([text]).unwrap();
+        let job = AlterOptions {
+            aim: Some(Aim::Distance),
+            uneven: Some(Uneven::Waist),
+            allowance: allowance("hem=40mm"),
+            ..AlterOptions::default()
+        };
+        let line = AlterOptions {
+            unit: Some(Unit::In),
+            uneven: Some(Uneven::Fork),
+            allowance: allowance("all=1"),
+            follow: Some(true),
+            accept: vec![FindingId::ForkAngle],
+            ..AlterOptions::default()
+        };
+        let cell = AlterOptions {
+            uneven: Some(Uneven::Keep),
+            allowance: allowance("inseam=2"),
+            follow: Some(false),
+            ..AlterOptions::default()
+        };
+        let all = cell.or(&line).or(&job);
+        assert_eq!((all.aim, all.uneven, all.follow), (Some(Aim::Distance), Some(Uneven::Keep), Some(false)));
+        assert_eq!(all.accept, [FindingId::ForkAngle]);
+        let given = all.allowance.in_mm(all.unit.unwrap());
+        let of = [SeamRole::Hem, SeamRole::Inseam, SeamRole::Waist].map(|role| given.get(role).unwrap());
+        assert_eq!(of, [40.0, 50.8, 25.4].map(Mm));
     }
 }

@@ -45,7 +45,7 @@ pub(super) struct Excerpt {
 
 impl Diagnostic {
     /// A problem with the whole of a file.
-    pub fn new(path: &str, message: &str) -> Self {
+    pub(crate) fn new(path: &str, message: &str) -> Self {
         Diagnostic {
             path: escaped(path).into_owned(),
             message: escaped(message).into_owned(),
@@ -67,7 +67,7 @@ impl Diagnostic {
 
     /// The problem with what to do about it.
     #[must_use]
-    pub fn help(mut self, help: &str) -> Self {
+    pub(crate) fn help(mut self, help: &str) -> Self {
         self.help = Some(escaped(help).into_owned());
         self
     }

@@ -2,7 +2,7 @@
 
 use super::length::{self, LengthError};
 use crate::trousers::{SeamRole, TurnedIn};
-use crate::units::{Mm, Unit};
+use crate::units::Length;
 use crate::words::{self, escaped};
 
 /// A text that is no `SEAM=LENGTH` of a fold.
@@ -25,20 +25,20 @@ pub enum FoldError {
 /// The words for the edges.
 pub const EDGES: [&str; 2] = ["waist", "hem"];
 
-impl TurnedIn {
+impl TurnedIn<Length> {
     /// Reads all of `SEAM=LENGTH`; each edge may be given once.
-    pub fn parse<'a>(texts: impl IntoIterator<Item = &'a str>, plain: Unit) -> Result<TurnedIn, FoldError> {
+    pub fn parse<'a>(texts: impl IntoIterator<Item = &'a str>) -> Result<Self, FoldError> {
         let mut turned_in = TurnedIn::default();
         for text in texts {
             let (edge, length) = text.split_once('=').ok_or_else(|| FoldError::Form(text.to_owned()))?;
-            let length = length::parse(length, plain).map_err(FoldError::Length)?;
+            let length = length::parse(length, None).map_err(FoldError::Length)?;
             turned_in.set(edge, length)?;
         }
         Ok(turned_in)
     }
 
     /// Sets what is turned in at the edge of that name.
-    pub fn set(&mut self, edge: &str, length: Mm) -> Result<(), FoldError> {
+    pub fn set(&mut self, edge: &str, length: Length) -> Result<(), FoldError> {
         let role = edge.parse().ok().filter(|role| TurnedIn::EDGES.contains(role));
         let slot = match role {
             Some(SeamRole::Waist) => &mut self.waist,
@@ -54,14 +54,15 @@ impl TurnedIn {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::units::{Mm, Unit};
 
     #[test]
     fn folds_are_read_as_they_are_written() {
         // An inch is 25.4 mm.
-        let read = TurnedIn::parse(["waist=1in", " Hem = 4"], Unit::Cm).unwrap();
-        assert_eq!(read, TurnedIn { waist: Some(Mm(25.4)), hem: Some(Mm(40.0)) });
-        let none = TurnedIn::parse(["waist=0"], Unit::Mm).unwrap();
-        assert_eq!(read.overlaid(none), TurnedIn { waist: Some(Mm(0.0)), hem: Some(Mm(40.0)) });
+        let read = TurnedIn::parse(["waist=1in", " Hem = 4"]).unwrap();
+        assert_eq!(read.in_mm(Unit::Cm), TurnedIn { waist: Some(Mm(25.4)), hem: Some(Mm(40.0)) });
+        let none = TurnedIn::parse(["waist=0"]).unwrap();
+        assert_eq!(none.or(read).in_mm(Unit::Cm), TurnedIn { waist: Some(Mm(0.0)), hem: Some(Mm(40.0)) });
         for (texts, part) in [
             (vec!["35mm"], "waist=LENGTH"),
             (vec!["wiast=35mm"], "did you mean 'waist'?"),
@@ -69,7 +70,7 @@ mod tests {
             (vec!["hem=-4"], "is negative"),
             (vec!["hem=1", "HEM=1"], "given twice"),
         ] {
-            let error = TurnedIn::parse(texts, Unit::Mm).unwrap_err().to_string();
+            let error = TurnedIn::parse(texts).unwrap_err().to_string();
             assert!(error.contains(part), "{error}");
         }
     }

@@ -6,10 +6,10 @@ use super::fold::FoldError;
 use super::source::{Found, Source, utf8};
 use super::tolerance::{SetError, Tolerances};
 use super::toml_text::{self, Key, Value, in_order, scalar};
-use super::{Allowances, LabelKey, LabelTexts, TurnedIn, allowance, fold, length};
+use super::{LabelKey, LabelTexts, allowance, fold, length};
 use crate::pattern::{LayerMap, LayerUse, Reading};
 use crate::trousers::SeamRole;
-use crate::units::Unit;
+use crate::units::{Length, Unit};
 use crate::words::{self, UnknownWord};
 
 use std::collections::BTreeMap;
@@ -17,32 +17,38 @@ use std::str::FromStr;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-/// A job file, its defaults filled in.
+/// What is to be known about a drawing and its alteration: a job file, its defaults filled in.
+///
+/// ```
+/// use truerise::{Job, Nest};
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// // The drawing has cut lines only, and the crotch seam on a layer of its own.
+/// let job = Job::from_toml("[allowance]\nall = \"5/8in\"\nhem = \"40 mm\"\n[layers]\ncrotch = [\"CROTCH\"]\n", "job.toml")?;
+/// # let bytes = std::fs::read("samples/harbour-nest.dxf")?;
+/// let nest = Nest::read("harbour-nest.dxf", &bytes, &job)?;
+///
+/// // What is wrong is told with its place and what to write.
+/// let problems = Job::from_toml("[allowance]\nhemm = 40\n", "job.toml").unwrap_err();
+/// assert!(problems.to_string().contains("did you mean 'hem'?"));
+/// # assert_eq!(nest.sizes().len(), 7);
+/// # Ok(()) }
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Job {
-    /// The unit of plain numbers, where the file gives one.
-    pub unit: Option<Unit>,
-    /// Seam allowances, for drawings without sew lines.
-    pub allowance: Allowances,
-    /// What is turned in beyond folds.
-    pub fold: TurnedIn,
     /// The layers of the drawing: a use that is given replaces the standard's layers for it.
-    pub layers: LayerMap,
+    pub(crate) layers: LayerMap,
     /// Texts that name a seam or a part: a key that is given replaces the usual texts for it.
-    pub labels: LabelTexts,
-    /// How the alteration is made.
-    pub alter: AlterOptions,
+    pub(crate) labels: LabelTexts,
+    /// How drawings are read and altered. Plain numbers have taken the file's own unit, where it gives one.
+    pub(crate) alter: AlterOptions,
     /// How far things may be off.
-    pub tolerance: Tolerances,
+    pub(crate) tolerance: Tolerances<Length>,
 }
 
 impl Default for Job {
     /// What holds without a job file.
     fn default() -> Self {
         Job {
-            unit: None,
-            allowance: Allowances::default(),
-            fold: TurnedIn::default(),
             layers: LayerMap::default(),
             labels: with_usual(LabelTexts::new()),
             alter: AlterOptions::default(),
@@ -55,12 +61,12 @@ const SECTIONS: [&str; 7] = ["unit", "allowance", "fold", "layers", "labels", "a
 const ALTER_KEYS: [&str; 3] = ["uneven", "blend_to", "aim"];
 
 impl Job {
-    /// Reads a job file. Plain numbers are of the file's own unit, or of `plain` where it gives none. The path is for
+    /// Reads a job file. Plain numbers are of the file's own unit, or of the drawing's where it gives none. The path is for
     /// messages only.
-    pub fn from_toml(text: &str, path: &str, plain: Unit) -> Result<Job, Problems> {
+    pub fn from_toml(text: &str, path: &str) -> Result<Job, Problems> {
         let source = Source::new(path, text);
         let top = toml_text::parse(&source)?;
-        let mut reader = Reader { source: &source, plain, problems: Found::default() };
+        let mut reader = Reader { source: &source, unit: None, problems: Found::default() };
         let mut job = Job::default();
         // Keys are read in the order of SECTIONS, because `unit` governs all the others.
         for section in SECTIONS {
@@ -77,18 +83,18 @@ impl Job {
     }
 
     /// As [`Job::from_toml`], from the bytes of a file, which must be UTF-8.
-    pub fn from_toml_bytes(bytes: &[u8], path: &str, plain: Unit) -> Result<Job, Problems> {
-        Job::from_toml(utf8(bytes, path)?, path, plain)
+    pub fn from_toml_bytes(bytes: &[u8], path: &str) -> Result<Job, Problems> {
+        Job::from_toml(utf8(bytes, path)?, path)
     }
 
     /// How drawings are read by this job.
     #[must_use]
-    pub fn reading(&self) -> Reading {
+    pub(crate) fn reading(&self) -> Reading {
         Reading {
             layers: self.layers.clone(),
-            unit: self.unit,
-            allowances: self.allowance.clone(),
-            turned_in: self.fold,
+            unit: self.alter.unit,
+            allowances: self.alter.allowance.clone(),
+            turned_in: self.alter.fold,
             gap: self.tolerance.gap,
         }
     }
@@ -96,7 +102,8 @@ impl Job {
 
 struct Reader<'a> {
     source: &'a Source<'a>,
-    plain: Unit,
+    /// The file's own unit.
+    unit: Option<Unit>,
     problems: Found,
 }
 
@@ -154,8 +161,8 @@ impl Reader<'_> {
         let Some(text) = self.text("unit", value) else { return };
         match length::unit(text) {
             Some(unit) => {
-                job.unit = Some(unit);
-                self.plain = unit;
+                job.alter.unit = Some(unit);
+                self.unit = Some(unit);
             }
             None => {
                 self.problem(value, &format!("unit: {} is not known", quoted(text)), "write mm, cm or in");
@@ -167,9 +174,9 @@ impl Reader<'_> {
         for (key, value) in in_order(table) {
             let name = key.get_ref();
             let Some(text) = self.text(name, value) else { continue };
-            match length::parse(text, self.plain) {
+            match length::parse(text, self.unit) {
                 Err(error) => self.problem(value, &format!("{name}: {}", error.problem()), length::ACCEPTED),
-                Ok(length) => match job.allowance.set(name, length) {
+                Ok(length) => match job.alter.allowance.set(name, length) {
                     Ok(None) => {}
                     Ok(Some(_)) => self.problem(key, &format!("{name} is given twice"), "give it once"),
                     Err(_) => {
@@ -186,9 +193,9 @@ impl Reader<'_> {
         for (key, value) in in_order(table) {
             let name = key.get_ref();
             let Some(text) = self.text(name, value) else { continue };
-            match length::parse(text, self.plain) {
+            match length::parse(text, self.unit) {
                 Err(error) => self.problem(value, &format!("{name}: {}", error.problem()), length::ACCEPTED),
-                Ok(length) => match job.fold.set(name, length) {
+                Ok(length) => match job.alter.fold.set(name, length) {
                     Ok(()) => {}
                     Err(FoldError::Twice(_)) => {
                         self.problem(key, &format!("{name} is given twice"), "give it once");
@@ -210,7 +217,7 @@ impl Reader<'_> {
             match name.as_ref() {
                 "uneven" => job.alter.uneven = self.word(name, text, value),
                 "aim" => job.alter.aim = self.word(name, text, value),
-                _ => match BlendTo::parse(text, self.plain) {
+                _ => match BlendTo::parse(text, self.unit) {
                     Ok(place) => job.alter.blend_to = Some(place),
                     Err(error) => {
                         let problem = match error {
@@ -239,7 +246,7 @@ impl Reader<'_> {
         for (key, value) in in_order(table) {
             let name = key.get_ref();
             let Some(text) = self.text(name, value) else { continue };
-            match job.tolerance.set(name, text, self.plain) {
+            match job.tolerance.set(name, text, self.unit) {
                 Ok(()) => {}
                 Err(SetError::Value(problem, accepted)) => {
                     self.problem(value, &format!("{name}: {problem}"), accepted);
@@ -309,7 +316,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn read(text: &str) -> Job {
-        Job::from_toml(text, "truerise.toml", Unit::Mm).unwrap_or_else(|problems| panic!("{problems}"))
+        Job::from_toml(text, "truerise.toml").unwrap_or_else(|problems| panic!("{problems}"))
     }
 
     #[test]
@@ -339,12 +346,14 @@ mod tests {
             inseam = "1.5 mm"
             "#,
         );
-        assert_eq!(job.unit, Some(Unit::In));
-        assert_eq!(job.allowance.get(SeamRole::Inseam), Some(Mm(15.875)));
-        assert_eq!(job.allowance.get(SeamRole::Hem), Some(Mm(40.0)));
-        assert_eq!(job.fold, TurnedIn { waist: Some(Mm(35.0)), hem: Some(Mm(50.8)) });
+        assert_eq!(job.alter.unit, Some(Unit::In));
+        // Which unit the drawing has makes no difference: the file says its own.
+        let (allowance, fold) = (job.alter.allowance.in_mm(Unit::Mm), job.alter.fold.in_mm(Unit::Mm));
+        assert_eq!(allowance.get(SeamRole::Inseam), Some(Mm(15.875)));
+        assert_eq!(allowance.get(SeamRole::Hem), Some(Mm(40.0)));
+        assert_eq!(fold, crate::job::TurnedIn { waist: Some(Mm(35.0)), hem: Some(Mm(50.8)) });
         // A plain number is of the file's own unit: half an inch of 25.4 mm.
-        assert_eq!(job.allowance.get(SeamRole::Waist), Some(Mm(12.7)));
+        assert_eq!(allowance.get(SeamRole::Waist), Some(Mm(12.7)));
         for (layer, layer_use) in [
             ("CROTCH SEAM", Some(LayerUse::Crotch)),
             ("CROTCH", None),
@@ -361,17 +370,18 @@ mod tests {
             uneven: Some(Uneven::Fork),
             blend_to: Some(BlendTo::Knee),
             aim: Some(Aim::Distance),
+            ..job.alter.clone()
         };
         assert_eq!(job.alter, alter);
-        assert_eq!(job.tolerance.inseam, Mm(1.5));
+        assert_eq!(job.tolerance.inseam, Length::from(Mm(1.5)));
     }
 
     #[test]
     fn plain_numbers_are_of_the_drawings_unit_where_the_file_gives_none() {
         let text = "[allowance]\nall = 10\n[alter]\nblend_to = 30\n";
-        let job = Job::from_toml(text, "j", Unit::Cm).unwrap();
-        assert_eq!(job.allowance.all, Some(Mm(100.0)));
-        assert_eq!(job.alter.blend_to, Some(BlendTo::Length(Mm(300.0))));
+        let job = Job::from_toml(text, "j").unwrap();
+        assert_eq!(job.alter.allowance.in_mm(Unit::Cm).all, Some(Mm(100.0)));
+        assert_eq!(job.alter.blend_to.unwrap().in_mm(Unit::Cm), BlendTo::Length(Mm(300.0)));
     }
 
     #[test]
@@ -429,7 +439,7 @@ mod tests {
             ("unit = \n", 1, 8, "not TOML"),
             ("unit = \"mm\"\nunit = \"cm\"\n", 2, 1, "not TOML: duplicate key"),
         ] {
-            let problems = Job::from_toml(text, "truerise.toml", Unit::Mm).unwrap_err();
+            let problems = Job::from_toml(text, "truerise.toml").unwrap_err();
             let one = problems.iter().next().unwrap();
             assert_eq!((one.line(), one.column()), (Some(line), Some(column)), "{one}");
             assert!(one.message().contains(part), "{one}");
@@ -440,7 +450,7 @@ mod tests {
     #[test]
     fn all_problems_are_reported_in_the_order_of_the_file() {
         let text = "[tolerance]\nx = 1\n[allowance]\nhem = \"y\"\nknee = 1\n[zipper]\n";
-        let problems = Job::from_toml(text, "j", Unit::Mm).unwrap_err();
+        let problems = Job::from_toml(text, "j").unwrap_err();
         let lines: Vec<Option<usize>> =
             problems.iter().map(crate::job::diagnostic::Diagnostic::line).collect();
         assert_eq!(lines, [Some(2), Some(4), Some(5), Some(6)]);
@@ -451,14 +461,14 @@ mod tests {
         for text in
             ["unit = ".to_owned() + &"[".repeat(200_000), "unit = ".to_owned() + &"{a=".repeat(200_000)]
         {
-            assert!(Job::from_toml(&text, "j", Unit::Mm).is_err());
+            assert!(Job::from_toml(&text, "j").is_err());
         }
     }
 
     proptest! {
         #[test]
         fn any_text_is_a_job_or_problems(text in "(?s)(\\[|\\]|=|\"|\n|unit|layers|allowance|all|alter|blend_to|5|mm|.){0,30}") {
-            if let Err(problems) = Job::from_toml(&text, "j", Unit::Mm) {
+            if let Err(problems) = Job::from_toml(&text, "j") {
                 prop_assert!(!problems.to_string().is_empty());
             }
         }

@@ -5,10 +5,11 @@
 
 use super::diagnostic::quoted;
 use super::number::{self, NumberError};
-use crate::units::{Mm, Unit};
+use crate::units::{Length, Mm, Unit};
 use std::ops::Range;
 
-/// The longest length taken: 1 km. No pattern is near it, and the geometry stays exact below it.
+/// The longest length taken, a plain number read as mm: 1 km. No pattern is near it, and the geometry stays exact below 25 times as
+/// much, which a plain number may come to in inches.
 pub const LONGEST: Mm = Mm(1e6);
 
 /// How a length is written, for messages.
@@ -58,19 +59,17 @@ pub enum LengthReason {
     TooLong,
 }
 
-/// A length that is zero or more; a number without a unit is of the unit `plain`.
-pub fn parse(text: &str, plain: Unit) -> Result<Mm, LengthError> {
-    read(text, plain, false).map(|(length, _)| length)
+/// A length that is zero or more; a number without a unit is of the unit `plain`, where that is known yet.
+pub fn parse(text: &str, plain: Option<Unit>) -> Result<Length, LengthError> {
+    read(text, plain, false)
 }
 
-/// A length with or without a sign; a number without a unit is of the unit `plain`.
-#[cfg(any(test, fuzzing))]
-pub fn parse_signed(text: &str, plain: Unit) -> Result<Mm, LengthError> {
-    read(text, plain, true).map(|(length, _)| length)
+/// A length with or without a sign; a number without a unit is of the unit `plain`, where that is known yet.
+pub fn parse_signed(text: &str, plain: Option<Unit>) -> Result<Length, LengthError> {
+    read(text, plain, true)
 }
 
-/// A length and the unit its number is in; below zero only where that is `signed`.
-pub(super) fn read(text: &str, plain: Unit, signed: bool) -> Result<(Mm, Unit), LengthError> {
+fn read(text: &str, plain: Option<Unit>, signed: bool) -> Result<Length, LengthError> {
     let fail = |reason, span| LengthError { read: text.trim().to_owned(), span, reason };
     let end = text.trim_end().len();
     let mut at = end - text[..end].trim_start().len();
@@ -94,14 +93,14 @@ pub(super) fn read(text: &str, plain: Unit, signed: bool) -> Result<(Mm, Unit), 
         plain
     } else {
         let span = end - unit_text.len()..end;
-        unit(unit_text).ok_or_else(|| fail(LengthReason::Unit(unit_text.to_owned()), span))?
+        Some(unit(unit_text).ok_or_else(|| fail(LengthReason::Unit(unit_text.to_owned()), span))?)
     };
-    let length = unit.mm(value);
-    if length > LONGEST {
+    // "-0" is zero without a sign.
+    let length = Length::new(if minus && value > 0.0 { -value } else { value }, unit);
+    if length.in_mm(Unit::Mm).abs() > LONGEST {
         return Err(fail(LengthReason::TooLong, start..end));
     }
-    // "-0" is zero without a sign.
-    Ok((if minus && length.0 > 0.0 { -length } else { length }, unit))
+    Ok(length)
 }
 
 /// The unit of that name or sign.
@@ -120,6 +119,16 @@ pub fn unit(text: &str) -> Option<Unit> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+
+    /// A length that is read with that unit for plain numbers, in mm.
+    fn read_in(text: &str, plain: Unit) -> Result<Mm, LengthError> {
+        parse(text, None).map(|length| length.in_mm(plain))
+    }
+
+    fn signed(text: &str, plain: Unit) -> Result<Mm, LengthError> {
+        parse_signed(text, None).map(|length| length.in_mm(plain))
+    }
+
     use proptest::prelude::*;
 
     // Expected values: the inch is exactly 25.4 mm by the international yard and pound agreement of 1959;
@@ -149,27 +158,30 @@ mod tests {
             ("1234,5", 1234.5),
         ];
         for (text, mm) in cases {
-            let read = parse(text, Unit::Mm).unwrap_or_else(|e| panic!("{e}"));
+            let read = read_in(text, Unit::Mm).unwrap_or_else(|e| panic!("{e}"));
             assert!((read.0 - mm).abs() < 1e-9, "{text}: {read}");
         }
     }
 
     #[test]
-    fn a_plain_number_is_of_the_unit_passed_in() {
-        assert_eq!(parse("12.5", Unit::Mm), Ok(Mm(12.5)));
-        assert_eq!(parse("12.5", Unit::Cm), Ok(Mm(125.0)));
-        assert_eq!(parse("1/2", Unit::In), Ok(Mm(12.7)));
-        assert_eq!(parse("12.5 mm", Unit::In), Ok(Mm(12.5)));
+    fn a_plain_number_is_open_until_its_unit_is_known() {
+        assert_eq!(parse("12.5", None).unwrap().unit(), None);
+        assert_eq!(parse("12.5", Some(Unit::Cm)), Ok(Length::new(12.5, Some(Unit::Cm))));
+        assert_eq!(parse("12.5 mm", Some(Unit::Cm)), Ok(Length::from(Mm(12.5))));
+        assert_eq!(read_in("12.5", Unit::Mm), Ok(Mm(12.5)));
+        assert_eq!(read_in("12.5", Unit::Cm), Ok(Mm(125.0)));
+        assert_eq!(read_in("1/2", Unit::In), Ok(Mm(12.7)));
+        assert_eq!(read_in("12.5 mm", Unit::In), Ok(Mm(12.5)));
     }
 
     #[test]
     fn signs_count_only_where_they_mean_something() {
         for minus in ["-", "\u{2212}", "\u{2013}", "- "] {
             let text = format!("{minus}1/2 in");
-            assert_eq!(parse_signed(&text, Unit::Mm), Ok(Mm(-12.7)));
-            assert_eq!(parse(&text, Unit::Mm).unwrap_err().reason, LengthReason::Negative);
+            assert_eq!(signed(&text, Unit::Mm), Ok(Mm(-12.7)));
+            assert_eq!(read_in(&text, Unit::Mm).unwrap_err().reason, LengthReason::Negative);
         }
-        let zero = parse_signed("-0", Unit::Mm).unwrap().0;
+        let zero = signed("-0", Unit::Mm).unwrap().0;
         assert!(zero == 0.0 && zero.is_sign_positive());
     }
 
@@ -213,7 +225,7 @@ mod tests {
             (&"9".repeat(400), LengthReason::TooLong),
         ];
         for (text, reason) in cases {
-            let error = parse(text, Unit::Mm).unwrap_err();
+            let error = read_in(text, Unit::Mm).unwrap_err();
             assert_eq!(error.reason, reason, "{text}");
             let message = error.to_string();
             assert!(message.contains("units: mm, cm, in"), "{message}");
@@ -224,11 +236,11 @@ mod tests {
     #[test]
     fn an_error_names_the_place_in_the_text() {
         let text = "  12 1/0 in ";
-        let error = parse(text, Unit::Mm).unwrap_err();
+        let error = read_in(text, Unit::Mm).unwrap_err();
         assert_eq!(&text[error.span.clone()], "1/0");
         assert_eq!(error.problem(), "'12 1/0 in' divides by zero");
         let text = " 5 elle";
-        let error = parse(text, Unit::Mm).unwrap_err();
+        let error = read_in(text, Unit::Mm).unwrap_err();
         assert_eq!(&text[error.span.clone()], "elle");
     }
 
@@ -236,11 +248,11 @@ mod tests {
         #[test]
         fn any_text_is_a_sound_length_or_an_error(text in "(?s).{0,30}|[-+0-9 .,/½\"'incm]{0,20}") {
             for plain in [Unit::Mm, Unit::Cm, Unit::In] {
-                match parse_signed(&text, plain) {
-                    Ok(length) => prop_assert!(length.0.is_finite() && length.abs() <= LONGEST),
+                match signed(&text, plain) {
+                    Ok(length) => prop_assert!(length.0.is_finite() && length.abs() <= LONGEST * 25.4),
                     Err(error) => prop_assert!(text.get(error.span.clone()).is_some(), "{:?}", error),
                 }
-                if let Ok(length) = parse(&text, plain) {
+                if let Ok(length) = read_in(&text, plain) {
                     prop_assert!(length.0 >= 0.0);
                 }
             }
@@ -249,9 +261,9 @@ mod tests {
         #[test]
         fn a_length_written_in_any_unit_comes_back(mm in -1e6f64..1e6) {
             // std writes the shortest decimal that reads back as the same number.
-            prop_assert_eq!(parse_signed(&format!("{mm} mm"), Unit::In), Ok(Mm(mm)));
+            prop_assert_eq!(signed(&format!("{mm} mm"), Unit::In), Ok(Mm(mm)));
             let inches = mm / 25.4;
-            let back = parse_signed(&format!("{inches}\""), Unit::Mm);
+            let back = signed(&format!("{inches}\""), Unit::Mm);
             prop_assert!(back.is_ok_and(|b| (b.0 - mm).abs() < 1e-9));
         }
 
@@ -259,7 +271,7 @@ mod tests {
         fn fractions_of_the_inch_are_exact_to_rounding(whole in 0u32..100, above in 0u32..64, power in 0u32..7) {
             let below = 2u32.pow(power);
             prop_assume!(above < below);
-            let read = parse(&format!("{whole} {above}/{below} in"), Unit::Mm);
+            let read = read_in(&format!("{whole} {above}/{below} in"), Unit::Mm);
             // 25.4 mm to the inch, in whole numbers: 254 (whole*below + above) / (10 below).
             let expected = f64::from(254 * (whole * below + above)) / f64::from(10 * below);
             prop_assert!(read.is_ok_and(|r| (r.0 - expected).abs() < 1e-9));

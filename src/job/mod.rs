@@ -2,7 +2,8 @@
 //!
 //! This room takes text, and a path only to name it in messages; it reads no files. Every reader
 //! reports all that is wrong with a text, each problem with its place ([`Problems`]), and never
-//! repairs or guesses. Plain numbers are of the unit the caller passes in.
+//! repairs or guesses. What a plain number means is settled once the drawing has been
+//! read: until then lengths are [`Length`](crate::units::Length)s.
 
 pub mod allowance;
 pub mod alter_options;
@@ -25,8 +26,8 @@ mod workbook;
 
 pub use crate::trousers::{Allowances, LabelKey, LabelTexts, TurnedIn};
 pub use crate::words::UnknownWord;
-pub use alter_options::{Aim, BlendTo, Deltas, Uneven};
-pub use diagnostic::Problems;
+pub use alter_options::{Aim, AlterOptions, BlendTo, Deltas, Uneven};
+pub use diagnostic::{Diagnostic, Problems};
 pub use job_file::Job;
 pub use orders::Order;
 pub use share::Share;

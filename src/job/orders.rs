@@ -4,10 +4,10 @@ use super::diagnostic::{Problems, quoted};
 use super::sheet::{self, Cell, Row};
 use super::source::{Found, Source, utf8};
 use super::workbook::Workbook;
-use super::{Aim, Allowances, BlendTo, TurnedIn, Uneven, length, order_name};
+use super::{Allowances, AlterOptions, BlendTo, TurnedIn, length, order_name};
 use crate::finding::FindingId;
 use crate::job::Deltas;
-use crate::units::Unit;
+use crate::pattern::SizeName;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
@@ -57,30 +57,8 @@ pub struct Order {
     pub deltas: Option<Deltas>,
     /// Which grade reference line counts, from 1.
     pub reference: Option<NonZeroUsize>,
-    /// Unit of plain numbers.
-    pub unit: Option<Unit>,
-    /// Seam allowances, each `SEAM=LENGTH`.
-    pub allowance: Vec<String>,
-    /// What is turned in beyond folds, each `SEAM=LENGTH`.
-    pub fold: Vec<String>,
-    /// Only these sizes.
-    pub only: Vec<String>,
-    /// What the slide is to meet.
-    pub aim: Option<Aim>,
-    /// What is done with uneven shares.
-    pub uneven: Option<Uneven>,
-    /// Where the inseam has come back: `knee`, `hem` or a length.
-    pub blend_to: Option<String>,
-    /// By how much the difference of back and front inseam may change.
-    pub tolerance: Option<String>,
-    /// Findings that shall not stop the drawing from being written.
-    pub accept: Vec<FindingId>,
-    /// Whether pieces that hang on a leg are redrawn alike.
-    pub follow: Option<bool>,
-    /// Whether the new drawing says what was done.
-    pub say_altered: Option<bool>,
-    /// Whether the second reading is left out.
-    pub no_reread: Option<bool>,
+    /// How the drawing is read and altered.
+    pub alter: AlterOptions,
     /// What is wrong in its row, in one line; such an order is not done.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub wrong: Option<String>,
@@ -98,18 +76,7 @@ impl Order {
             rules: None,
             deltas: None,
             reference: None,
-            unit: None,
-            allowance: Vec::new(),
-            fold: Vec::new(),
-            only: Vec::new(),
-            aim: None,
-            uneven: None,
-            blend_to: None,
-            tolerance: None,
-            accept: Vec::new(),
-            follow: None,
-            say_altered: None,
-            no_reread: None,
+            alter: AlterOptions::default(),
             wrong: None,
         }
     }
@@ -205,19 +172,6 @@ impl RowReader<'_> {
             drawing.unwrap_or_else(|| self.lacking(row, "drawing", "write the path of the drawing"));
         let sizes =
             sizes.unwrap_or_else(|| self.lacking(row, "size table", "write the path of the size table"));
-        let allowance = list(row.cell("allowance"));
-        if let (Err(error), Some(cell)) =
-            (Allowances::parse(allowance.iter().map(String::as_str), Unit::Mm), row.cell("allowance"))
-        {
-            let help = "write allowances such as all=10mm; hem=40mm";
-            self.report(cell, &format!("allowance: {error}"), help);
-        }
-        let fold = list(row.cell("fold"));
-        if let (Err(error), Some(cell)) =
-            (TurnedIn::parse(fold.iter().map(String::as_str), Unit::Mm), row.cell("fold"))
-        {
-            self.report(cell, &format!("fold: {error}"), "write folds such as waist=35mm; hem=40mm");
-        }
         Order {
             job: self.path(row, "job"),
             rules: self.path(row, "rules"),
@@ -225,24 +179,39 @@ impl RowReader<'_> {
             reference: self.value(row, "reference", "write 1, 2 or another whole number", |text| {
                 text.parse().map_err(|_| "is no whole number from 1")
             }),
-            unit: self
-                .value(row, "unit", "write mm, cm or in", |text| length::unit(text).ok_or("is no unit")),
-            allowance,
-            fold,
-            only: list(row.cell("size")),
+            alter: self.alter(row),
+            ..Order::new(name, &drawing, &sizes)
+        }
+    }
+
+    /// The options of a row.
+    fn alter(&mut self, row: &Row) -> AlterOptions {
+        let unit =
+            self.value(row, "unit", "write mm, cm or in", |text| length::unit(text).ok_or("is no unit"));
+        let allowances = list(row.cell("allowance"));
+        let folds = list(row.cell("fold"));
+        let empty = "correct the cell or empty it";
+        AlterOptions {
+            unit,
+            allowance: self
+                .read(row, "allowance", "write allowances such as all=10mm; hem=40mm", |_| {
+                    Allowances::parse(allowances.iter().map(String::as_str))
+                })
+                .unwrap_or_default(),
+            fold: self
+                .read(row, "fold", "write folds such as waist=35mm; hem=40mm", |_| {
+                    TurnedIn::parse(folds.iter().map(String::as_str))
+                })
+                .unwrap_or_default(),
+            only: list(row.cell("size")).into_iter().map(SizeName::new).collect(),
             aim: self.word(row, "aim"),
             uneven: self.word(row, "uneven"),
-            blend_to: self.checked(row, "blend_to", |text| {
-                BlendTo::parse(text, Unit::Mm).map(drop).map_err(|e| e.to_string())
-            }),
-            tolerance: self.checked(row, "tolerance", |text| {
-                length::parse(text, Unit::Mm).map(drop).map_err(|e| e.to_string())
-            }),
+            blend_to: self.read(row, "blend_to", empty, |text| BlendTo::parse(text, None)),
+            tolerance: self.read(row, "tolerance", empty, |text| length::parse(text, None)),
             accept: self.accept(row),
             follow: self.yes_or_no(row, "follow"),
             say_altered: self.yes_or_no(row, "say_altered"),
             no_reread: self.yes_or_no(row, "no_reread"),
-            ..Order::new(name, &drawing, &sizes)
         }
     }
 
@@ -299,18 +268,16 @@ impl RowReader<'_> {
         .ok()
     }
 
-    /// A text that is read for good when the unit of the drawing is known.
-    fn checked(
+    /// What a cell says, where it has something; what is wrong with it is among the problems.
+    fn read<T, E: std::fmt::Display>(
         &mut self,
         row: &Row,
         column: &str,
-        check: impl FnOnce(&str) -> Result<(), String>,
-    ) -> Option<String> {
+        help: &str,
+        parse: impl FnOnce(&str) -> Result<T, E>,
+    ) -> Option<T> {
         let cell = row.cell(column)?;
-        if let Err(error) = check(&cell.text) {
-            self.report(cell, &format!("{column}: {error}"), "correct the cell or empty it");
-        }
-        Some(cell.text.clone())
+        parse(&cell.text).map_err(|error| self.report(cell, &format!("{column}: {error}"), help)).ok()
     }
 
     fn accept(&mut self, row: &Row) -> Vec<FindingId> {
@@ -339,6 +306,8 @@ fn list(cell: Option<&Cell>) -> Vec<String> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::job::{Aim, Uneven};
+    use crate::units::{Length, Unit};
     use proptest::prelude::*;
 
     #[test]
@@ -350,15 +319,18 @@ mod tests {
         assert_eq!(orders[1], Order::new("b", "orders/b.dxf", "t.csv"));
         let a = Order {
             job: Some("j.toml".to_owned()),
-            unit: Some(Unit::In),
-            allowance: vec!["all=10mm".to_owned(), "hem=4cm".to_owned()],
-            only: vec!["38".to_owned(), "40 L".to_owned()],
-            aim: Some(Aim::Distance),
-            uneven: Some(Uneven::Fork),
-            blend_to: Some("25 cm".to_owned()),
-            tolerance: Some("1/16in".to_owned()),
-            accept: vec![FindingId::ForkAngle, FindingId::InseamMismatch],
-            no_reread: Some(true),
+            alter: AlterOptions {
+                unit: Some(Unit::In),
+                allowance: Allowances::parse(["all=10mm", "hem=4cm"]).unwrap(),
+                only: ["38", "40 L"].map(SizeName::new).to_vec(),
+                aim: Some(Aim::Distance),
+                uneven: Some(Uneven::Fork),
+                blend_to: Some(BlendTo::Length(Length::new(25.0, Some(Unit::Cm)))),
+                tolerance: Some(Length::new(1.0 / 16.0, Some(Unit::In))),
+                accept: vec![FindingId::ForkAngle, FindingId::InseamMismatch],
+                no_reread: Some(true),
+                ..AlterOptions::default()
+            },
             ..Order::new("a", "a.dxf", "t.toml")
         };
         assert_eq!(orders[0], a);

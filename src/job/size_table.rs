@@ -7,7 +7,7 @@ use super::workbook::Workbook;
 use super::{length, share};
 use crate::job::Share;
 use crate::pattern::SizeName;
-use crate::units::{Mm, Unit};
+use crate::units::{Length, Mm, Unit};
 use crate::words;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -18,106 +18,132 @@ pub(crate) const COLUMNS: &[&str] =
 const FRONT: &str = "front_crotch_length";
 const BACK: &str = "back_crotch_length";
 
-/// A table of sizes, no two the same, in the order they were written.
+/// A table of sizes, no two the same, in the order they were written; its lengths as somebody wrote them, or in [`Mm`].
+///
+/// ```
+/// use truerise::SizeTable;
+/// use truerise::parts::Want;
+/// let table = SizeTable::from_csv("size,crotch_length,change,front_share\n38,28in,,\n40,,-9,40%\n", "changes.csv").unwrap();
+/// let Want::Change(change) = table.rows[1].want else { panic!() };
+/// // A plain number: in the unit of the job, else of the drawing that is altered by it.
+/// assert_eq!((change.number(), change.unit()), (-9.0, None));
+/// ```
 #[derive(Clone, Debug, PartialEq)]
-pub struct SizeTable {
+pub struct SizeTable<L = Length> {
     /// The rows; at least one.
-    pub rows: Vec<SizeRow>,
+    pub rows: Vec<SizeRow<L>>,
 }
 
 /// What is asked for one size.
 #[derive(Clone, Debug, PartialEq)]
-pub struct SizeRow {
+pub struct SizeRow<L = Length> {
     /// The size, as the table writes it.
     pub size: SizeName,
     /// The crotch length or the change that is wanted.
-    pub want: Want,
-    /// The unit that its number is in, written or not; `None` where front and back are in different ones.
+    pub want: Want<L>,
+    /// The unit that its number is in; `None` where that is open, or front and back are in different ones.
     pub unit: Option<Unit>,
     /// The front's share of the difference, where the body does not say it by two lengths.
     pub front_share: Share,
     /// Ease to be added to the body measure, where the table gives one; negative in a fabric that stretches.
-    pub ease: Option<Mm>,
+    pub ease: Option<L>,
     /// Finished height of a separate waistband, which counts at both ends, where the table gives one.
-    pub waistband: Option<Mm>,
+    pub waistband: Option<L>,
     /// Carried into the report.
     pub note: Option<String>,
 }
 
 /// What a size is to become.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Want {
+pub enum Want<L = Length> {
     /// The crotch length of the body.
-    CrotchLength(Mm),
+    CrotchLength(L),
     /// The same in two parts, with the tape marked between the legs where the inseam will lie.
     Lengths {
         /// From the front waist to the mark.
-        front: Mm,
+        front: L,
         /// From the mark to the back waist.
-        back: Mm,
+        back: L,
     },
     /// The signed difference wanted: above zero lengthens.
-    Change(Mm),
+    Change(L),
 }
 
-/// How a table is to be understood.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Reading<'a> {
-    /// The unit of numbers without one.
-    pub plain: Unit,
-    /// The sizes there are; a row of any other is a problem. `None` where that is not looked at.
-    pub sizes: Option<&'a BTreeSet<SizeName>>,
-}
+/// The sizes there are; a row of any other is a problem. `None` where that is not looked at.
+type Known<'a> = Option<&'a BTreeSet<SizeName>>;
 
 impl SizeTable {
     /// Reads the bytes of a file: a spreadsheet (`.xlsx`, `.ods`), else TOML where the path ends so, else CSV. The path names
-    /// the file in messages as well; numbers without a unit are of the unit `plain`.
-    pub fn read(bytes: &[u8], path: &str, plain: Unit) -> Result<SizeTable, Problems> {
-        SizeTable::read_for(bytes, path, Reading { plain, sizes: None })
+    /// the file in messages as well.
+    pub fn read(bytes: &[u8], path: &str) -> Result<SizeTable, Problems> {
+        SizeTable::read_for(bytes, path, None)
     }
 
     /// As [`SizeTable::read`]; a row of a size that is not known is a problem.
-    pub(crate) fn read_for(bytes: &[u8], path: &str, reading: Reading<'_>) -> Result<SizeTable, Problems> {
+    pub(crate) fn read_for(bytes: &[u8], path: &str, known: Known<'_>) -> Result<SizeTable, Problems> {
         if Workbook::is(bytes, path) {
             let book = Workbook::read(bytes, path, "size")?;
             let read = |source: &Source, columns: &[&'static str], problems: &mut Found| {
                 sheet::read_workbook(source, &book, columns, problems)
             };
-            return from_rows(&Source::of(path, &book), reading, read);
+            return from_rows(&Source::of(path, &book), known, read);
         }
         let source = Source::new(path, utf8(bytes, path)?);
         let toml = Path::new(path).extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"));
-        if toml {
-            from_rows(&source, reading, read_toml)
-        } else {
-            from_rows(&source, reading, sheet::read_csv)
-        }
+        if toml { from_rows(&source, known, read_toml) } else { from_rows(&source, known, sheet::read_csv) }
     }
 
-    /// Reads CSV with a header, whatever sizes there are; numbers without a unit are of the unit `plain`. The path is
-    /// for messages only.
-    pub fn from_csv(text: &str, path: &str, plain: Unit) -> Result<SizeTable, Problems> {
-        from_rows(&Source::new(path, text), Reading { plain, sizes: None }, sheet::read_csv)
-    }
-
-    /// As [`SizeTable::from_csv`], from the bytes of a file, which must be UTF-8.
-    pub fn from_csv_bytes(bytes: &[u8], path: &str, plain: Unit) -> Result<SizeTable, Problems> {
-        SizeTable::from_csv(utf8(bytes, path)?, path, plain)
+    /// Reads CSV with a header, whatever sizes there are. The path is for messages only.
+    pub fn from_csv(text: &str, path: &str) -> Result<SizeTable, Problems> {
+        from_rows(&Source::new(path, text), None, sheet::read_csv)
     }
 
     /// Reads `[[size]]` tables with the same keys as the columns; else as [`SizeTable::from_csv`].
-    pub fn from_toml(text: &str, path: &str, plain: Unit) -> Result<SizeTable, Problems> {
-        from_rows(&Source::new(path, text), Reading { plain, sizes: None }, read_toml)
+    pub fn from_toml(text: &str, path: &str) -> Result<SizeTable, Problems> {
+        from_rows(&Source::new(path, text), None, read_toml)
     }
 
-    /// As [`SizeTable::from_toml`], from the bytes of a file, which must be UTF-8.
-    pub fn from_toml_bytes(bytes: &[u8], path: &str, plain: Unit) -> Result<SizeTable, Problems> {
-        SizeTable::from_toml(utf8(bytes, path)?, path, plain)
+    /// The same in mm, plain numbers being of the unit `plain`.
+    pub(crate) fn in_mm(&self, plain: Unit) -> SizeTable<Mm> {
+        SizeTable { rows: self.rows.iter().map(|row| row.in_mm(plain)).collect() }
     }
+}
 
+impl<L> SizeTable<L> {
     /// The row of that size.
-    pub fn row(&self, size: &SizeName) -> Option<&SizeRow> {
+    pub fn row(&self, size: &SizeName) -> Option<&SizeRow<L>> {
         self.rows.iter().find(|row| row.size == *size)
+    }
+}
+
+impl SizeRow {
+    fn in_mm(&self, plain: Unit) -> SizeRow<Mm> {
+        let mm = |length: Length| length.in_mm(plain);
+        let want = match self.want {
+            Want::CrotchLength(length) => Want::CrotchLength(mm(length)),
+            Want::Lengths { front, back } => Want::Lengths { front: mm(front), back: mm(back) },
+            Want::Change(change) => Want::Change(mm(change)),
+        };
+        SizeRow {
+            size: self.size.clone(),
+            want,
+            unit: self.want.unit(Some(plain)),
+            front_share: self.front_share,
+            ease: self.ease.map(mm),
+            waistband: self.waistband.map(mm),
+            note: self.note.clone(),
+        }
+    }
+}
+
+impl Want {
+    /// The unit of its number, or of both, where that is one; plain numbers are of the unit `plain`.
+    fn unit(&self, plain: Option<Unit>) -> Option<Unit> {
+        let unit = |length: Length| length.unit().or(plain);
+        match *self {
+            Want::CrotchLength(length) | Want::Change(length) => unit(length),
+            Want::Lengths { front, back } => unit(front).filter(|one| unit(back) == Some(*one)),
+        }
     }
 }
 
@@ -127,7 +153,7 @@ fn read_toml(source: &Source, columns: &[&'static str], problems: &mut Found) ->
 
 fn from_rows(
     source: &Source,
-    reading: Reading<'_>,
+    known: Known<'_>,
     read: impl FnOnce(&Source, &[&'static str], &mut Found) -> Vec<Row>,
 ) -> Result<SizeTable, Problems> {
     let mut problems = Found::default();
@@ -137,7 +163,7 @@ fn from_rows(
             source.whole("the table has no row for any size").help("write one row for each size to alter"),
         );
     }
-    let mut reader = RowReader { source, reading, problems };
+    let mut reader = RowReader { source, known, problems };
     let mut starts: BTreeMap<SizeName, usize> = BTreeMap::new();
     let mut rows = Vec::new();
     for row in &raw {
@@ -157,7 +183,7 @@ fn from_rows(
 
 struct RowReader<'a> {
     source: &'a Source<'a>,
-    reading: Reading<'a>,
+    known: Known<'a>,
     problems: Found,
 }
 
@@ -182,15 +208,14 @@ impl RowReader<'_> {
         };
         let ease = self.length(row, "ease", true);
         let waistband = self.length(row, "waistband", false);
-        let (want, unit) = want?;
-        let only = |length: Option<(Mm, Unit)>| length.map(|(length, _)| length);
+        let want = want?;
         Some(SizeRow {
             size: size?,
             want,
-            unit,
+            unit: want.unit(None),
             front_share: front_share?,
-            ease: only(ease.ok()?),
-            waistband: only(waistband.ok()?),
+            ease: ease.ok()?,
+            waistband: waistband.ok()?,
             note: row.cell("note").map(|cell| cell.text.clone()),
         })
     }
@@ -202,7 +227,7 @@ impl RowReader<'_> {
             return None;
         };
         let size = SizeName::new(&cell.text);
-        let Some(known) = self.reading.sizes.filter(|sizes| !sizes.contains(&size)) else {
+        let Some(known) = self.known.filter(|sizes| !sizes.contains(&size)) else {
             return Some(size);
         };
         let known: Vec<&str> = known.iter().map(SizeName::as_str).collect();
@@ -217,8 +242,7 @@ impl RowReader<'_> {
         None
     }
 
-    /// What is wanted, and the unit of its number.
-    fn want(&mut self, row: &Row) -> Option<(Want, Option<Unit>)> {
+    fn want(&mut self, row: &Row) -> Option<Want> {
         let body = self.body_length(row, "crotch_length");
         let (front, back) = (self.body_length(row, FRONT), self.body_length(row, BACK));
         let change = self.length(row, "change", true);
@@ -256,18 +280,18 @@ impl RowReader<'_> {
             return None;
         }
         Some(match (body.ok()?, front.ok()?.zip(back.ok()?), change.ok()?) {
-            (Some((length, unit)), ..) => (Want::CrotchLength(length), Some(unit)),
-            (_, Some(((front, unit), (back, other))), _) => {
-                (Want::Lengths { front, back }, Some(unit).filter(|_| unit == other))
-            }
-            (_, _, change) => change.map(|(change, unit)| (Want::Change(change), Some(unit)))?,
+            (Some(length), ..) => Want::CrotchLength(length),
+            (_, Some((front, back)), _) => Want::Lengths { front, back },
+            (_, _, change) => Want::Change(change?),
         })
     }
 
     /// The measure of a body in that column, which is above zero.
-    fn body_length(&mut self, row: &Row, column: &str) -> Result<Option<(Mm, Unit)>, Reported> {
+    fn body_length(&mut self, row: &Row, column: &str) -> Result<Option<Length>, Reported> {
         let length = self.length(row, column, false);
-        if let (Ok(Some((Mm(0.0), _))), Some(cell)) = (&length, row.cell(column)) {
+        if let (Ok(Some(none)), Some(cell)) = (&length, row.cell(column))
+            && none.number() == 0.0
+        {
             let message = format!("{column}: the crotch length of a body cannot be 0");
             let help = "write what was measured, such as 711 mm or 28 in; a size that is to stay as it is has no row";
             self.report(cell, &message, help);
@@ -277,9 +301,10 @@ impl RowReader<'_> {
     }
 
     /// The length in that column, `None` where the cell is empty; a problem is reported here.
-    fn length(&mut self, row: &Row, column: &str, signed: bool) -> Result<Option<(Mm, Unit)>, Reported> {
+    fn length(&mut self, row: &Row, column: &str, signed: bool) -> Result<Option<Length>, Reported> {
         let Some(cell) = row.cell(column) else { return Ok(None) };
-        length::read(&cell.text, self.reading.plain, signed).map(Some).map_err(|error| {
+        let read = if signed { length::parse_signed } else { length::parse };
+        read(&cell.text, None).map(Some).map_err(|error| {
             self.report(cell, &format!("{column}: {}", error.problem()), length::ACCEPTED);
             Reported
         })
@@ -307,12 +332,12 @@ mod tests {
     #[test]
     fn the_body_may_say_both_parts_in_place_of_length_and_share() {
         let header = "size,crotch_length,front_crotch_length,back_crotch_length,change,front_share\n";
-        let read = |row: &str| SizeTable::from_csv(&format!("{header}{row}\n"), "s.csv", Unit::Mm);
+        let read = |row: &str| SizeTable::from_csv(&format!("{header}{row}\n"), "s.csv");
         // 13 1/2 in = 342.9 mm.
-        let row = read("38,,276,13 1/2 in,,").unwrap().rows.remove(0);
+        let row = read("38,,276,13 1/2 in,,").unwrap().in_mm(Unit::Mm).rows.remove(0);
         let Want::Lengths { front, back } = row.want else { panic!("{row:?}") };
         assert!(front == Mm(276.0) && (back - Mm(342.9)).abs() < Mm(1e-9) && row.unit.is_none());
-        assert_eq!(read("38,,276,342,,").unwrap().rows[0].unit, Some(Unit::Mm));
+        assert_eq!(read("38,,276,342,,").unwrap().in_mm(Unit::Mm).rows[0].unit, Some(Unit::Mm));
         for (row, column, message) in [
             ("38,,276,,,", 5, "front_crotch_length is given without back_crotch_length"),
             ("38,,,342,,", 6, "back_crotch_length is given without front_crotch_length"),
@@ -338,14 +363,14 @@ mod tests {
 
     fn problems(rows: &str) -> Vec<(usize, usize, String)> {
         let text = format!("{HEADER}{rows}");
-        let problems = SizeTable::from_csv(&text, "sizes.csv", Unit::Mm).unwrap_err();
+        let problems = SizeTable::from_csv(&text, "sizes.csv").unwrap_err();
         problems.iter().map(|p| (p.line().unwrap(), p.column().unwrap(), p.message().to_owned())).collect()
     }
 
     #[test]
     fn rows_are_read_with_their_defaults() {
         let text = format!("{HEADER}38,\"711,5\",,,,,\n40 Long,,-1/2in,40%,10 mm,\"1 1/2\"\"\",\"a, b\"\n");
-        let table = SizeTable::from_csv(&text, "sizes.csv", Unit::Mm).unwrap();
+        let table = SizeTable::from_csv(&text, "sizes.csv").unwrap().in_mm(Unit::Mm);
         let first = SizeRow {
             size: SizeName::new("38"),
             want: Want::CrotchLength(Mm(711.5)),
@@ -375,8 +400,8 @@ mod tests {
 
     #[test]
     fn columns_may_stand_in_any_order_and_semicolons_part_them() {
-        let table = SizeTable::from_csv("change;size\r\n12,5;38\r\n", "s.csv", Unit::Mm).unwrap();
-        assert_eq!(table.rows[0].want, Want::Change(Mm(12.5)));
+        let table = SizeTable::from_csv("change;size\r\n12,5;38\r\n", "s.csv").unwrap();
+        assert_eq!(table.rows[0].want, Want::Change(Length::new(12.5, None)));
     }
 
     #[test]
@@ -384,8 +409,8 @@ mod tests {
         let csv = format!("{HEADER}38,711.5,,,,,\n40,,\"-12,5 mm\",0.4,10,38.1 mm,hello\n");
         let toml = "[[size]]\nsize = 38\ncrotch_length = 711.5\n\n[[size]]\nsize = \"40\"\n\
                     change = \"-12,5 mm\"\nfront_share = 0.4\nease = 10\nwaistband = \"38.1 mm\"\nnote = \"hello\"\n";
-        let csv = SizeTable::from_csv(&csv, "s.csv", Unit::Mm).unwrap();
-        assert_eq!(SizeTable::from_toml(toml, "s.toml", Unit::Mm).unwrap(), csv);
+        let csv = SizeTable::from_csv(&csv, "s.csv").unwrap();
+        assert_eq!(SizeTable::from_toml(toml, "s.toml").unwrap(), csv);
     }
 
     #[test]
@@ -409,8 +434,7 @@ mod tests {
 
     #[test]
     fn a_problem_is_shown_as_a_person_reads_it() {
-        let problems =
-            SizeTable::from_csv("size,change\n38,5 furlongs\n", "sizes.csv", Unit::Mm).unwrap_err();
+        let problems = SizeTable::from_csv("size,change\n38,5 furlongs\n", "sizes.csv").unwrap_err();
         let lines: Vec<String> =
             problems.to_string().lines().map(|line| line.trim_end().to_owned()).collect();
         assert_eq!(
@@ -438,9 +462,8 @@ mod tests {
     #[test]
     fn sizes_that_the_drawing_lacks_are_pointed_at_with_what_was_probably_meant() {
         let known = ["36", "38", "38 Long"].map(SizeName::from).into();
-        let reading = Reading { plain: Unit::Mm, sizes: Some(&known) };
         let found = |bytes: &[u8], path: &str| {
-            let problems = SizeTable::read_for(bytes, path, reading).unwrap_err();
+            let problems = SizeTable::read_for(bytes, path, Some(&known)).unwrap_err();
             problems.iter().map(|p| (p.line(), p.column(), p.to_string())).collect::<Vec<_>>()
         };
         let csv = found(b"change,size\n5,83\n5,38LONG\n5,99\n", "s.csv");
@@ -457,9 +480,8 @@ mod tests {
     #[test]
     fn of_a_table_of_bad_rows_the_first_are_shown_whole() {
         let known = [SizeName::from("38")].into();
-        let reading = Reading { plain: Unit::Mm, sizes: Some(&known) };
         let text = "size,change\n".to_owned() + &"99,ten\n".repeat(20_000);
-        let problems = SizeTable::read_for(text.as_bytes(), "s.csv", reading).unwrap_err();
+        let problems = SizeTable::read_for(text.as_bytes(), "s.csv", Some(&known)).unwrap_err();
         // Two in the first row, three in the others, which repeat its size.
         assert_eq!(problems.iter().count(), 101);
         for one in problems.iter().take(100) {
@@ -473,7 +495,7 @@ mod tests {
         let text = "size,change\n".to_owned()
             + &(0..500).map(|i| i.to_string() + ",5\n").collect::<Vec<_>>().concat()
             + "x,ten\n";
-        let one = SizeTable::from_csv(&text, "s.csv", Unit::Mm).unwrap_err();
+        let one = SizeTable::from_csv(&text, "s.csv").unwrap_err();
         let one = one.iter().next().unwrap();
         assert_eq!((one.line(), one.column(), one.marked()), (Some(502), Some(3), Some("ten")));
     }
@@ -481,10 +503,10 @@ mod tests {
     #[test]
     fn a_table_without_rows_is_no_table() {
         for (text, part) in [("", "the table is empty"), (HEADER, "no row for any size")] {
-            let shown = SizeTable::from_csv(text, "s.csv", Unit::Mm).unwrap_err().to_string();
+            let shown = SizeTable::from_csv(text, "s.csv").unwrap_err().to_string();
             assert!(shown.contains(part) && shown.contains("s.csv"), "{shown}");
         }
-        let shown = SizeTable::from_toml("", "s.toml", Unit::Mm).unwrap_err().to_string();
+        let shown = SizeTable::from_toml("", "s.toml").unwrap_err().to_string();
         assert!(shown.contains("no row for any size"), "{shown}");
     }
 
@@ -500,7 +522,7 @@ mod tests {
             ("size = 38\n", 1, 8, "size is not a list of tables"),
             ("[[size]]\nsize = 38\nchange = \n", 3, 10, "not TOML"),
         ] {
-            let problems = SizeTable::from_toml(text, "s.toml", Unit::Mm).unwrap_err();
+            let problems = SizeTable::from_toml(text, "s.toml").unwrap_err();
             let one = problems.iter().next().unwrap();
             assert_eq!((one.line(), one.column()), (Some(line), Some(column)), "{one}");
             assert!(one.message().contains(part), "{one}");
@@ -509,11 +531,9 @@ mod tests {
 
     #[test]
     fn bytes_that_are_not_utf8_are_refused() {
-        let shown = SizeTable::from_csv_bytes(b"size,change,note\n38,5,f\xfcr\n", "s.csv", Unit::Mm)
-            .unwrap_err()
-            .to_string();
+        let shown = SizeTable::read(b"size,change,note\n38,5,f\xfcr\n", "s.csv").unwrap_err().to_string();
         assert!(shown.contains("s.csv:2:7") && shown.contains("UTF-8"), "{shown}");
-        assert!(SizeTable::from_toml_bytes(b"\xff", "s.toml", Unit::Mm).is_err());
+        assert!(SizeTable::read(b"\xff", "s.toml").is_err());
     }
 
     proptest! {
@@ -521,10 +541,10 @@ mod tests {
         fn any_text_is_a_table_or_problems(rows in "(?s)([38,;.\"\n %-]|mm|in|.){0,40}", columns in 0usize..9) {
             let header = COLUMNS[..=columns].join(",");
             for text in [rows.clone(), format!("{header}\n{rows}")] {
-                if let Err(problems) = SizeTable::from_csv(&text, "s.csv", Unit::In) {
+                if let Err(problems) = SizeTable::from_csv(&text, "s.csv") {
                     prop_assert!(!problems.to_string().is_empty());
                 }
-                if let Err(problems) = SizeTable::from_toml(&text, "s.toml", Unit::In) {
+                if let Err(problems) = SizeTable::from_toml(&text, "s.toml") {
                     prop_assert!(!problems.to_string().is_empty());
                 }
             }
@@ -538,9 +558,9 @@ mod tests {
                 writer.write_record([at.to_string(), format!("{change}"), share.to_string()]).unwrap();
             }
             let text = writer.into_inner().unwrap();
-            let table = SizeTable::from_csv_bytes(&text, "s.csv", Unit::Mm).unwrap();
+            let table = SizeTable::read(&text, "s.csv").unwrap();
             let read: Vec<Want> = table.rows.iter().map(|row| row.want).collect();
-            prop_assert_eq!(read, changes.iter().map(|&c| Want::Change(Mm(c))).collect::<Vec<_>>());
+            prop_assert_eq!(read, changes.iter().map(|&c| Want::Change(Length::new(c, None))).collect::<Vec<_>>());
             prop_assert!(table.rows.iter().all(|row| Some(row.front_share) == Share::new(share)));
         }
     }

@@ -71,7 +71,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::job::{SizeTable, Want};
-    use crate::units::Unit;
+    use crate::units::{Length, Unit};
     use proptest::prelude::*;
 
     #[test]
@@ -86,7 +86,7 @@ mod tests {
              36,,50%,,,pattern measures 686.23 mm\n\
              \"38, long\",,50%,,,pattern could not be measured\n"
         );
-        let problems = SizeTable::from_csv(&table, "t.csv", Unit::Mm).unwrap_err();
+        let problems = SizeTable::from_csv(&table, "t.csv").unwrap_err();
         let messages: Vec<&str> = problems.iter().map(crate::job::diagnostic::Diagnostic::message).collect();
         assert_eq!(
             messages,
@@ -112,7 +112,7 @@ mod tests {
         let rows = || [(&sizes[0], Some(Mm(686.234))), (&sizes[1], None), (&sizes[2], Some(Mm(700.0)))];
         let book = size_workbook(rows(), Shown::decimals(Unit::Mm)).unwrap();
         assert_eq!(book, size_workbook(rows(), Shown::decimals(Unit::Mm)).unwrap());
-        let problems = SizeTable::read(&book, "t.xlsx", Unit::Mm).unwrap_err();
+        let problems = SizeTable::read(&book, "t.xlsx").unwrap_err();
         let messages: Vec<&str> = problems.iter().map(crate::job::diagnostic::Diagnostic::message).collect();
         assert_eq!(
             messages,
@@ -129,11 +129,11 @@ mod tests {
             prop_assume!(!size.is_blank());
             let table = size_table([(&size, Some(Mm(700.0)))], Shown::decimals(Unit::Mm)).unwrap();
             let filled = table.replacen(",,50%", ",711,50%", 1);
-            let read = SizeTable::from_csv(&filled, "t.csv", Unit::Mm);
+            let read = SizeTable::from_csv(&filled, "t.csv");
             prop_assert!(read.is_ok(), "{}\n{}", filled, read.unwrap_err());
             let read = read.unwrap();
             prop_assert_eq!(&read.rows[0].size, &size);
-            prop_assert_eq!(read.rows[0].want, Want::CrotchLength(Mm(711.0)));
+            prop_assert_eq!(read.rows[0].want, Want::CrotchLength(Length::new(711.0, None)));
             let first = table.lines().nth(1).unwrap().trim_start_matches('"').trim_start();
             prop_assert!(!first.starts_with(['=', '+', '-', '@']), "{}", first);
         }

@@ -5,7 +5,7 @@
 
 use super::length::{self, LengthError};
 use super::share::{self, Share, ShareError};
-use crate::units::{Mm, Unit};
+use crate::units::{Length, Mm, Unit};
 use serde::Serialize;
 
 /// An angle in degrees, zero or more.
@@ -14,26 +14,39 @@ use serde::Serialize;
 pub struct Degrees(pub f64);
 
 /// What a tolerance can be: a length, an angle or a share.
-pub trait Tolerance: Sized {
+trait Tolerance: Sized {
+    /// The same where no unit is open.
+    type Known;
+
     /// How a value is written, for messages.
     const ACCEPTED: &'static str;
 
-    /// Reads a value; a length without a unit is of the unit `plain`. The error says what is wrong with the text.
-    fn parse(text: &str, plain: Unit) -> Result<Self, String>;
+    /// Reads a value; a length without a unit is of the unit `plain`, where that is known yet. The error says what is wrong
+    /// with the text.
+    fn parse(text: &str, plain: Option<Unit>) -> Result<Self, String>;
+
+    /// The value, a plain length being of the unit `plain`.
+    fn known(self, plain: Unit) -> Self::Known;
 }
 
-impl Tolerance for Mm {
+impl Tolerance for Length {
+    type Known = Mm;
     const ACCEPTED: &'static str = length::ACCEPTED;
 
-    fn parse(text: &str, plain: Unit) -> Result<Self, String> {
+    fn parse(text: &str, plain: Option<Unit>) -> Result<Self, String> {
         length::parse(text, plain).map_err(|error: LengthError| error.problem())
+    }
+
+    fn known(self, plain: Unit) -> Mm {
+        self.in_mm(plain)
     }
 }
 
 impl Tolerance for Degrees {
+    type Known = Self;
     const ACCEPTED: &'static str = "write an angle in degrees, such as 0.5 or \"0.5°\", from 0 to 360";
 
-    fn parse(text: &str, _: Unit) -> Result<Self, String> {
+    fn parse(text: &str, _: Option<Unit>) -> Result<Self, String> {
         let trimmed = text.trim();
         let fail = |why: &str| format!("{} {why}", super::diagnostic::quoted(trimmed));
         let (value, len) = super::number::leading(trimmed).map_err(|(error, _)| fail(&error.to_string()))?;
@@ -43,13 +56,22 @@ impl Tolerance for Degrees {
             _ => Err(fail("is no angle")),
         }
     }
+
+    fn known(self, _: Unit) -> Self {
+        self
+    }
 }
 
 impl Tolerance for Share {
+    type Known = Self;
     const ACCEPTED: &'static str = share::ACCEPTED;
 
-    fn parse(text: &str, _: Unit) -> Result<Self, String> {
+    fn parse(text: &str, _: Option<Unit>) -> Result<Self, String> {
         share::parse(text).map_err(|error: ShareError| error.problem())
+    }
+
+    fn known(self, _: Unit) -> Self {
+        self
     }
 }
 
@@ -66,11 +88,11 @@ macro_rules! tolerances {
     ($($(#[doc = $doc:literal])* $key:ident: $kind:ty = $default:expr,)*) => {
         /// How far things may be off before a check says so.
         #[derive(Clone, Debug, PartialEq)]
-        pub struct Tolerances { $($(#[doc = $doc])* pub $key: $kind,)* }
+        pub struct Tolerances<L = Mm> { $($(#[doc = $doc])* pub $key: $kind,)* }
 
-        impl Default for Tolerances {
+        impl<L: From<Mm>> Default for Tolerances<L> {
             fn default() -> Self {
-                Tolerances { $($key: $default,)* }
+                Tolerances { $($key: $default.into(),)* }
             }
         }
 
@@ -78,56 +100,69 @@ macro_rules! tolerances {
             /// Every key with what it means.
             pub const KEYS: &'static [(&'static str, &'static str)] =
                 &[$((stringify!($key), concat!($($doc),*)),)*];
+        }
 
-            /// Reads the value of that key; a length without a unit is of the unit `plain`.
-            pub fn set(&mut self, key: &str, text: &str, plain: Unit) -> Result<(), SetError> {
+        impl Tolerances<Length> {
+            /// Reads the value of that key; a length without a unit is of the unit `plain`, where that is known yet.
+            pub fn set(&mut self, key: &str, text: &str, plain: Option<Unit>) -> Result<(), SetError> {
                 match key {
                     $(stringify!($key) => {
-                        self.$key = <$kind as Tolerance>::parse(text, plain)
-                            .map_err(|problem| SetError::Value(problem, <$kind as Tolerance>::ACCEPTED))?;
+                        let read = Tolerance::parse(text, plain);
+                        self.$key = read.map_err(|problem| SetError::Value(problem, accepted(&self.$key)))?;
                         Ok(())
                     })*
                     _ => Err(SetError::UnknownKey),
                 }
             }
+
+            /// The same in mm, plain lengths being of the unit `plain`.
+            #[must_use]
+            pub fn in_mm(&self, plain: Unit) -> Tolerances {
+                Tolerances { $($key: self.$key.known(plain),)* }
+            }
         }
     };
+}
+
+/// How a value of this kind is written.
+fn accepted<T: Tolerance>(_: &T) -> &'static str {
+    T::ACCEPTED
 }
 
 tolerances! {
     /// How much the difference of back and front inseam may change.
     // 1/16 in: matched seams in drafting books (from memory).
-    inseam: Mm = Mm(1.5),
+    inseam: L = Mm(1.5),
     /// How much shorter than the front's the back inseam may be.
     // 6 mm, stretched on, in drafting books (from memory), and what an alteration may add to it: about 5/16 in.
-    inseam_shorter: Mm = Mm(7.9),
+    inseam_shorter: L = Mm(7.9),
     /// How much longer than the front's the back inseam may be.
     // 1/8 in on long seams (from memory).
-    inseam_longer: Mm = Mm(3.2),
+    inseam_longer: L = Mm(3.2),
     /// How much front and back outseam may differ.
     // 1/4 in, what buyers' sheets allow a finished leg seam (from memory).
-    outseam: Mm = Mm(6.4),
+    outseam: L = Mm(6.4),
     /// How far the difference of two mating seams may be out of line with the other sizes'.
     // 1/8 in on long seams (from memory); an alteration may use half of it in one size.
-    between_sizes: Mm = Mm(3.2),
+    between_sizes: L = Mm(3.2),
     /// How far two notches that are sewn together may be apart, or off what they are apart in the other sizes.
     // 1/8 in on long seams (from memory).
-    notch_pair: Mm = Mm(3.2),
+    notch_pair: L = Mm(3.2),
     /// How far a notch may stand from the edge.
     // A notch drawn on the curve of which the outline has the chords; a cutter's notch is 4 to 6 mm deep (common practice).
-    notch_edge: Mm = Mm(1.0),
+    notch_edge: L = Mm(1.0),
     /// How much the seam allowance may change along an edge, or from size to size.
     // 1/32 in: a quarter of what one sees when sewing along the guide of a machine (common practice, no source).
-    allowance: Mm = Mm(1.0),
+    allowance: L = Mm(1.0),
     /// How far the ends of an outline may lie apart.
     // What reading joins; a cutter follows a gap of ten times as much.
-    gap: Mm = crate::pattern::Reading::GAP,
+    gap: L = crate::pattern::Reading::GAP,
     /// How small a crossing may be and still be the rounding of coordinates.
     // Exports round to 0.01 mm or to 0.001 in.
-    crossing: Mm = Mm(0.05),
+    crossing: L = Mm(0.05),
     /// How far an end of the grain line may lie outside its piece.
     // A line drawn up to the edge, rounded.
-    grain_edge: Mm = Mm(1.0),
+    grain_edge: L = Mm(1.0),
     /// The least length of a grain line, as a share of its piece along it.
     // Laid to 1 mm by eye, a line of this share turns the piece by 1/2 in over its length at most (derived).
     grain_length: Share = Share::of_hundred(8),
@@ -136,10 +171,10 @@ tolerances! {
     grain_turn: Degrees = Degrees(1.0),
     /// How far a mark or an internal line may lie outside its piece.
     // As for notches.
-    mark_edge: Mm = Mm(1.0),
+    mark_edge: L = Mm(1.0),
     /// How high a spike, or how deep a dent, of an outline may be.
     // 1/32 in, as for the allowance along an edge.
-    spike: Mm = Mm(1.0),
+    spike: L = Mm(1.0),
     /// How far the angles of front and back at the fork may be from 180 degrees together.
     // Derived: the joined curve is smooth. 5 degrees show as a corner; an alteration may add 3.
     fork_angle: Degrees = Degrees(5.0),
@@ -148,25 +183,25 @@ tolerances! {
     corner: Degrees = Degrees(10.0),
     /// How far a mirror line may lie from the edge of its half piece.
     // As for notches.
-    mirror: Mm = Mm(1.0),
+    mirror: L = Mm(1.0),
     /// How far a size's step may be out of line before anything is said.
     // 1/8 in: less than the rounding of grade rules to 1/8 in, as is usual (from memory).
-    grade_step: Mm = Mm(3.2),
+    grade_step: L = Mm(3.2),
     /// How far a size's step may be out of line, as a share of the usual step.
     // Size runs that grow by 2 in where they grew by 1 1/2 in before are usual, twice the step is not (from memory).
     grade_share: Share = Share::HALF,
     /// The least length of a trouser leg from waist to hem.
     // Shorts of the smallest babies' size (from memory).
-    leg_least: Mm = Mm(180.0),
+    leg_least: L = Mm(180.0),
     /// The greatest length of a trouser leg from waist to hem.
     // A very tall man's outseam is 1.3 m (from memory).
-    leg_most: Mm = Mm(1700.0),
+    leg_most: L = Mm(1700.0),
     /// The least length that the largest piece of a drawing may have.
     // The palm of a glove is twice as long (from memory).
-    piece_least: Mm = Mm(50.0),
+    piece_least: L = Mm(50.0),
     /// The greatest length that a piece of a drawing may have.
     // Common lay tables are 6 to 12 m long (from memory); 1 m taken for inches is 25 m.
-    piece_most: Mm = Mm(12000.0),
+    piece_most: L = Mm(12000.0),
 }
 
 #[cfg(test)]
@@ -176,12 +211,15 @@ mod tests {
 
     #[test]
     fn a_tolerance_is_set_by_its_key() {
-        let mut t = Tolerances::default();
-        assert_eq!(t.inseam, Mm(1.5));
-        t.set("inseam", "1/8 in", Unit::Mm).unwrap();
-        assert_eq!(t.inseam, Mm(3.175));
-        assert_eq!(t.set("ease", "1", Unit::Mm), Err(SetError::UnknownKey));
-        let error = t.set("inseam", "-1", Unit::Mm).unwrap_err();
+        assert_eq!(Tolerances::<Mm>::default().inseam, Mm(1.5));
+        let mut t = Tolerances::<Length>::default();
+        t.set("inseam", "1/8 in", None).unwrap();
+        t.set("spike", "2", None).unwrap();
+        t.set("gap", "2", Some(Unit::Mm)).unwrap();
+        let known = t.in_mm(Unit::Cm);
+        assert_eq!((known.inseam, known.spike, known.gap), (Mm(3.175), Mm(20.0), Mm(2.0)));
+        assert_eq!(t.set("ease", "1", None), Err(SetError::UnknownKey));
+        let error = t.set("inseam", "-1", None).unwrap_err();
         assert_eq!(error, SetError::Value("'-1' is negative".to_owned(), length::ACCEPTED));
         assert!(Tolerances::KEYS.iter().all(|(_, doc)| !doc.is_empty()));
     }
@@ -189,12 +227,12 @@ mod tests {
     #[test]
     fn angles_and_shares_are_read_as_such() {
         for text in ["0.5", "1/2°", "0,5 deg"] {
-            assert_eq!(Degrees::parse(text, Unit::In), Ok(Degrees(0.5)), "{text}");
+            assert_eq!(Degrees::parse(text, None), Ok(Degrees(0.5)), "{text}");
         }
         for text in ["361", "-1", "5 mm", "", "nan"] {
-            assert!(Degrees::parse(text, Unit::In).is_err(), "{text}");
+            assert!(Degrees::parse(text, None).is_err(), "{text}");
         }
-        assert_eq!(<Share as Tolerance>::parse("10%", Unit::In), Ok(Share::new(0.1).unwrap()));
-        assert!(<Share as Tolerance>::parse("10", Unit::In).is_err());
+        assert_eq!(<Share as Tolerance>::parse("10%", None), Ok(Share::new(0.1).unwrap()));
+        assert!(<Share as Tolerance>::parse("10", None).is_err());
     }
 }

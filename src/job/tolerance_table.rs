@@ -86,8 +86,8 @@ fn of_rows(
         }
         let mut read = |column: &str| {
             let cell = row.cell(column)?;
-            match length::parse(&cell.text, plain) {
-                Ok(length) => Some(length),
+            match length::parse(&cell.text, Some(plain)) {
+                Ok(length) => Some(length.in_mm(plain)),
                 Err(error) => {
                     let message = format!("{column}: {}", error.problem());
                     problems.at(source, cell.span.clone(), &message, length::ACCEPTED);

@@ -11,6 +11,7 @@ use crate::report::figure::SizeFigure;
 use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
 use crate::said;
 use crate::seam::{self, Measures, Size};
+use crate::units::Mm;
 use rayon::prelude::*;
 
 /// A report, and the new drawing where all checks hold.
@@ -31,7 +32,7 @@ pub struct Altered<'a> {
 pub fn alter<'a>(
     opened: &Opened<'a>,
     sizes: &[Size<'_>],
-    table: &SizeTable,
+    table: &SizeTable<Mm>,
     settings: &Settings,
     output: &str,
 ) -> Altered<'a> {
@@ -48,10 +49,10 @@ pub fn alter<'a>(
 pub fn worked_out<'a>(
     opened: &Opened<'a>,
     sizes: &[Size<'_>],
-    table: &SizeTable,
+    table: &SizeTable<Mm>,
     settings: &Settings,
 ) -> Altered<'a> {
-    let rows: Vec<(&SizeRow, &Size<'_>)> = table
+    let rows: Vec<(&SizeRow<Mm>, &Size<'_>)> = table
         .rows
         .iter()
         .filter_map(|row| Some((row, sizes.iter().find(|s| s.name == row.size)?)))
@@ -62,7 +63,7 @@ pub fn worked_out<'a>(
         rayon::join(|| every_size(opened, sizes, &rows, &handles, settings), || opened.info());
     let mut findings = opened.pattern.findings.clone();
     findings.extend(seam::doubtful_allowances(&opened.pattern, sizes));
-    let asked: Vec<&SizeRow> = rows.iter().map(|(row, _)| *row).collect();
+    let asked: Vec<&SizeRow<Mm>> = rows.iter().map(|(row, _)| *row).collect();
     findings.extend(doubt::without_ease(&asked));
     findings.extend(plausible::look(&asked, &of_sizes.reports));
     super::accept(&mut findings, &settings.accept);
@@ -108,7 +109,7 @@ struct OfSizes {
 fn every_size(
     opened: &Opened<'_>,
     sizes: &[Size<'_>],
-    rows: &[(&SizeRow, &Size<'_>)],
+    rows: &[(&SizeRow<Mm>, &Size<'_>)],
     handles: &Handles,
     settings: &Settings,
 ) -> OfSizes {
@@ -148,7 +149,7 @@ fn put_together<'a>(
 /// The new drawing with the pieces of the sizes asked for, and those that say no size.
 fn of_asked<'a>(
     opened: &Opened<'_>,
-    asked: &[&SizeRow],
+    asked: &[&SizeRow<Mm>],
     all: &NewDrawing<'_>,
 ) -> Result<NewDrawing<'a>, Finding> {
     let wanted = |p: &Piece| p.size.as_ref().is_none_or(|size| asked.iter().any(|row| row.size == *size));
@@ -163,7 +164,7 @@ fn of_asked<'a>(
 
 /// What each way with uneven shares would do to every size of the table; nothing is written.
 #[must_use]
-pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable, settings: &Settings) -> Advice {
+pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable<Mm>, settings: &Settings) -> Advice {
     let ways: Vec<Report> = Uneven::ALL
         .iter()
         .map(|&uneven| {

@@ -27,7 +27,7 @@ const SHORTER: Mm = Mm(12.7);
 
 /// What looks wrong in what a row asks, given the change that it comes to.
 pub(super) struct Doubt<'a> {
-    pub row: &'a SizeRow,
+    pub row: &'a SizeRow<Mm>,
     /// What the pattern measures.
     pub before: &'a Measures,
     /// What the row comes to, ease and waistband taken into account.
@@ -226,7 +226,7 @@ fn over_gusset(gusset: &Gusset) -> Finding {
 }
 
 /// Sizes that get the body's own measure, in one note: an ease that was forgotten shows in no number.
-pub(super) fn without_ease(rows: &[&SizeRow]) -> Option<Finding> {
+pub(super) fn without_ease(rows: &[&SizeRow<Mm>]) -> Option<Finding> {
     let bare = rows.iter().filter(|row| row.ease.is_none() && !matches!(row.want, Want::Change(_)));
     let sizes: Vec<&str> = bare.map(|row| row.size.as_str()).collect();
     let message = format!(

@@ -50,7 +50,7 @@ pub fn nest(
 /// What the checks before marker making find wrong with a nest that was drawn from a drawing. What they find in the
 /// drawing as well does not come of grading: it is told of once, and stops nothing.
 fn look_over(opened: &Opened<'_>, job: &Job, bytes: &[u8]) -> Vec<Finding> {
-    let reading = Reading { unit: Some(opened.unit()), ..job.reading() };
+    let reading = Reading { unit: Some(opened.plain()), ..job.reading() };
     let read = || -> Result<Vec<Finding>, ReadError> {
         let new = open(opened.path, bytes, Drawing::scan(bytes)?, &reading)?;
         Ok(check::run(&new, job, None).findings)

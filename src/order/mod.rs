@@ -21,9 +21,9 @@ pub use measure::measure;
 use crate::finding::FindingId;
 use crate::job::{Aim, BlendTo, Job, Uneven};
 use crate::pattern::SizeName;
-use crate::units::Mm;
+use crate::units::{Mm, Unit};
 
-/// How an alteration is made: the job file's word where the command line has none.
+/// How an alteration is made, nothing being open any more.
 #[derive(Clone, Debug)]
 #[allow(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 pub struct Settings {
@@ -52,27 +52,28 @@ pub struct Settings {
 }
 
 impl Settings {
-    /// The settings a job file gives, its defaults filled in.
+    /// The settings a job gives, its defaults filled in; plain numbers are of the unit `plain`.
     #[must_use]
-    pub fn of(job: &Job) -> Self {
+    pub fn of(job: &Job, plain: Unit) -> Self {
+        let asked = &job.alter;
         Settings {
-            aim: job.alter.aim.unwrap_or(Aim::Length),
-            uneven: job.alter.uneven.unwrap_or(Uneven::Keep),
-            blend_to: job.alter.blend_to,
-            inseam: job.tolerance.inseam,
-            accept: Vec::new(),
-            only: Vec::new(),
+            aim: asked.aim.unwrap_or(Aim::Length),
+            uneven: asked.uneven.unwrap_or(Uneven::Keep),
+            blend_to: asked.blend_to.map(|to| to.in_mm(plain)),
+            inseam: asked.tolerance.unwrap_or(job.tolerance.inseam).in_mm(plain),
+            accept: asked.accept.clone(),
+            only: asked.only.clone(),
             only_asked: false,
-            follow: false,
-            say_altered: false,
-            reread: true,
+            follow: asked.follow.unwrap_or(false),
+            say_altered: asked.say_altered.unwrap_or(false),
+            reread: !asked.no_reread.unwrap_or(false),
             figures: false,
         }
     }
 
     /// What each setting is called, and its value, for a report that can be done again.
     #[must_use]
-    pub fn described(&self) -> Vec<(&'static str, String)> {
+    pub(crate) fn described(&self) -> Vec<(&'static str, String)> {
         let list = |words: Vec<String>, none: &str| {
             if words.is_empty() { none.to_owned() } else { words.join(", ") }
         };
@@ -95,7 +96,7 @@ impl Settings {
 
     /// Whether a size is asked for.
     #[must_use]
-    pub fn wants(&self, size: &SizeName) -> bool {
+    pub(crate) fn wants(&self, size: &SizeName) -> bool {
         self.only.is_empty() || self.only.contains(size)
     }
 }

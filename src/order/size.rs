@@ -40,7 +40,7 @@ pub(super) fn alter(
     opened: &Opened<'_>,
     handles: &Handles,
     size: &Size<'_>,
-    row: &SizeRow,
+    row: &SizeRow<Mm>,
     settings: &Settings,
 ) -> Outcome {
     let drawing = &opened.drawing;
@@ -174,7 +174,7 @@ pub(super) fn figure(size: &Size<'_>, settings: &Settings) -> Option<SizeFigure>
 }
 
 /// What the row asks for, and what each rise changes by, given what the pattern measures.
-fn asked(row: &SizeRow, before: &Measures, findings: &mut Vec<Finding>) -> (Asked, Changes) {
+fn asked(row: &SizeRow<Mm>, before: &Measures, findings: &mut Vec<Finding>) -> (Asked, Changes) {
     // The finished band is sewn on at both ends of the crotch seam.
     let (ease, waistband) = (row.ease.unwrap_or_default(), row.waistband.unwrap_or_default());
     let band = waistband * 2.0;

@@ -61,7 +61,7 @@ pub struct NewDrawing<'a> {
 impl NewDrawing<'_> {
     /// With something before everything else, a byte order mark apart.
     #[must_use]
-    pub fn beginning_with(mut self, first: Vec<u8>) -> Self {
+    pub(crate) fn beginning_with(mut self, first: Vec<u8>) -> Self {
         const MARK: &[u8] = b"\xEF\xBB\xBF";
         let marked = self.chunks.first().is_some_and(|chunk| chunk.starts_with(MARK));
         if marked && !first.is_empty() {

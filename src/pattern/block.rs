@@ -5,6 +5,7 @@ use super::fitted::Fitted;
 use super::piece::StrokePoint;
 use super::{Labels, LayerUse, Mark, MarkKind, Piece, Place, Reading, Shape, SizeName, Stroke, Text};
 use crate::dxf_text::{Block, Drawing, DxfError, Entities, Entity, Pair, Span, number};
+use crate::units::Mm;
 use kurbo::{Affine, Point, Vec2};
 use std::borrow::Cow;
 use std::collections::HashSet;
@@ -18,6 +19,8 @@ pub(super) struct BlockReader<'d, 'a> {
     drawing: &'d Drawing<'a>,
     reading: &'d Reading,
     scale: f64,
+    /// How far apart two ends may lie and still be one point.
+    gap: Mm,
     /// How many points more curves may come to.
     allowed: &'d Allowed,
     /// The names of blocks that draw a notch.
@@ -40,11 +43,17 @@ pub(super) struct Found<'r> {
 
 impl<'d, 'a> BlockReader<'d, 'a> {
     /// A reader of a block whose numbers are `scale` mm each.
-    pub fn new(drawing: &'d Drawing<'a>, reading: &'d Reading, scale: f64, allowed: &'d Allowed) -> Self {
+    pub fn new(
+        drawing: &'d Drawing<'a>,
+        reading: &'d Reading,
+        (scale, gap): (f64, Mm),
+        allowed: &'d Allowed,
+    ) -> Self {
         BlockReader {
             drawing,
             reading,
             scale,
+            gap,
             allowed,
             notches: HashSet::new(),
             names: HashSet::new(),
@@ -119,7 +128,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             self.drawing.block_name(block).into_owned()
         };
         let plain_name = self.plain_name().filter(|_| block.is_plain()).map(str::to_owned);
-        let paths = super::stroke::join(&self.strokes, &self.reading.layers, self.reading.gap.0).map_err(
+        let paths = super::stroke::join(&self.strokes, &self.reading.layers, self.gap.0).map_err(
             |super::stroke::Crowded| DxfError::Crowded { line: self.drawing.line(block.whole.start) },
         )?;
         let size = self.labels.size.clone().map(SizeName::new);

@@ -21,7 +21,7 @@ pub use labels::Labels;
 pub use layers::{LayerMap, LayerUse};
 pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};
 pub use plain::PlainError;
-pub use reader::{Pattern, ReadError, Reading, drawn_unit, gather, read};
+pub use reader::{Pattern, ReadError, Reading, gather, read};
 pub use size_name::SizeName;
 pub use stroke::{Place, Shape, Stroke};
 

@@ -91,16 +91,16 @@ struct Drawn {
 pub(super) fn blocks(
     drawing: &Drawing<'_>,
     reading: &Reading,
-    scale: f64,
+    (scale, gap): (f64, Mm),
 ) -> Result<(Vec<Block>, Vec<Finding>), PlainError> {
     let Some(section) = drawing.section("ENTITIES") else { return Ok((Vec::new(), Vec::new())) };
     let spans = in_model_space(drawing, section.body)?;
     let allowed = Allowed::of(drawing.bytes.len());
-    let mut reader = BlockReader::new(drawing, reading, scale, &allowed);
+    let mut reader = BlockReader::new(drawing, reading, (scale, gap), &allowed);
     reader.take(drawing.entities_of(&Block::of_entities(spans.clone())))?;
     let found = reader.found();
     let crowded = |_| DxfError::Crowded { line: drawing.line(section.body.start) };
-    let paths = stroke::join(found.strokes, &reading.layers, reading.gap.0).map_err(crowded)?;
+    let paths = stroke::join(found.strokes, &reading.layers, gap.0).map_err(crowded)?;
     let own = |p: &&Path| p.points.len() >= 3 && matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew);
     let (closed, open): (Vec<&Path>, Vec<&Path>) = paths.iter().filter(own).partition(|p| p.closed);
     let start =

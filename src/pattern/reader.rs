@@ -7,7 +7,7 @@ use super::{Labels, LayerMap, LayerUse, Piece, PlainError, SizeName, labels, pla
 use crate::dxf_text::{Block, Drawing, DxfError, Entities};
 use crate::finding::{Finding, FindingId};
 use crate::trousers::{Allowances, TurnedIn};
-use crate::units::{Mm, Unit};
+use crate::units::{Length, Mm, Unit};
 use crate::words;
 use kurbo::Affine;
 use rayon::prelude::*;
@@ -19,20 +19,26 @@ use std::sync::Arc;
 pub struct Reading {
     /// What is on which layer.
     pub layers: LayerMap,
-    /// The unit of a drawing that does not say its own.
+    /// The unit of a drawing that does not say its own, and of plain numbers.
     pub unit: Option<Unit>,
     /// The allowances of pieces without a sew line.
-    pub allowances: Allowances,
+    pub allowances: Allowances<Length>,
     /// What is turned in beyond folds, where somebody says so.
-    pub turned_in: TurnedIn,
+    pub turned_in: TurnedIn<Length>,
     /// How far apart two ends may lie and still be one point.
-    pub gap: Mm,
+    pub gap: Length,
 }
 
 impl Reading {
     /// How far apart two ends may lie and still be one point, unless a job says so: exports round to
     /// 0.01 mm or to 0.001 in (common practice, no source).
     pub const GAP: Mm = Mm(0.05);
+
+    /// The unit of plain numbers, given that of the drawing.
+    #[must_use]
+    pub fn plain(&self, drawn: Unit) -> Unit {
+        self.unit.unwrap_or(drawn)
+    }
 }
 
 impl Default for Reading {
@@ -42,7 +48,7 @@ impl Default for Reading {
             unit: None,
             allowances: Allowances::default(),
             turned_in: TurnedIn::default(),
-            gap: Reading::GAP,
+            gap: Reading::GAP.into(),
         }
     }
 }
@@ -56,10 +62,14 @@ pub struct Pattern {
     pub style: Option<String>,
     /// The sample size.
     pub sample_size: Option<String>,
+    /// What is on which layer.
+    pub layers: LayerMap,
     /// The allowances of pieces without a sew line, as the user gave them.
     pub allowances: Allowances,
     /// What is turned in beyond folds, as the user said.
     pub turned_in: TurnedIn,
+    /// How far apart two ends may lie and still be one point.
+    pub gap: Mm,
     /// Its pieces in the drawing's order.
     pub pieces: Vec<Piece>,
     /// What was noticed in reading.
@@ -100,8 +110,8 @@ pub enum ReadError {
 /// Gathers the pieces of a drawing in which no `BLOCK` holds one: closed outlines among its own entities, with what lies in them.
 /// They stand among the drawing's blocks then, and [`read`] reads them like these. Gives what was noticed.
 pub fn gather(drawing: &mut Drawing<'_>, reading: &Reading) -> Result<Vec<Finding>, ReadError> {
-    let scale = heading(drawing, reading)?.unit.in_mm();
-    let (blocks, findings) = plain::blocks(drawing, reading, scale)?;
+    let heading = heading(drawing, reading)?;
+    let (blocks, findings) = plain::blocks(drawing, reading, (heading.unit.in_mm(), heading.gap))?;
     drawing.blocks.extend(blocks);
     Ok(findings)
 }
@@ -112,14 +122,14 @@ const ONLY_SIZE: &str = "one";
 /// Reads every piece of a drawing, in parallel.
 pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
     let mut pattern = heading(drawing, reading)?;
-    let in_mm = pattern.unit.in_mm();
+    let (in_mm, gap) = (pattern.unit.in_mm(), pattern.gap);
     let allowed = Allowed::of(drawing.bytes.len());
     let Placed { by_name, within } = placings(drawing, &mut pattern.findings)?;
     let name_of = |b: &Block| b.name.of(drawing.bytes).trim_ascii();
     let reader = |b: &Block| {
         let (scale, placed) =
             by_name.get(name_of(b)).map_or((1.0, Affine::IDENTITY), |p| (p.scale, p.affine));
-        (BlockReader::new(drawing, reading, in_mm * scale, &allowed), placed)
+        (BlockReader::new(drawing, reading, (in_mm * scale, gap), &allowed), placed)
     };
     // What another block places may be a symbol in a piece, and not one of its own.
     let mut symbols = Symbols::default();
@@ -239,15 +249,6 @@ fn misnamed_layers(pieces: &[Piece], layers: &LayerMap) -> Vec<Finding> {
     named.filter(|(name, _)| !is_there(name)).filter_map(finding).collect()
 }
 
-/// The unit that a drawing says it is in: its `Units:` text, which governs, else its header.
-pub fn drawn_unit(drawing: &Drawing<'_>) -> Result<Option<Unit>, ReadError> {
-    let heading = Heading::read(drawing)?;
-    Ok(match heading.unit {
-        Some(unit) => Some(unit),
-        None => insunits(drawing)?,
-    })
-}
-
 /// The drawing's own texts.
 #[derive(Default)]
 struct Heading {
@@ -302,12 +303,15 @@ fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErro
         unit
     };
     let Heading { style, sample_size, .. } = heading;
+    let plain = reading.plain(unit);
     Ok(Pattern {
         unit,
         style,
         sample_size,
-        allowances: reading.allowances.clone(),
-        turned_in: reading.turned_in,
+        layers: reading.layers.clone(),
+        allowances: reading.allowances.in_mm(plain),
+        turned_in: reading.turned_in.in_mm(plain),
+        gap: reading.gap.in_mm(plain),
         pieces: Vec::new(),
         findings,
     })

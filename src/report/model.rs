@@ -262,7 +262,7 @@ pub struct AdvisedWay {
 impl SizeReport {
     /// A size of which nothing could be made, for what was found.
     #[must_use]
-    pub fn refused(size: String, findings: Vec<Finding>) -> Self {
+    pub(crate) fn refused(size: String, findings: Vec<Finding>) -> Self {
         SizeReport {
             size,
             status: Status::Refused,

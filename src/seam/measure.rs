@@ -91,7 +91,7 @@ pub struct Measures {
 impl LegMeasures {
     /// Measures a leg, or `leg` in its place.
     #[must_use]
-    pub fn of(on: &LegPiece<'_>, leg: &Leg) -> Self {
+    pub(crate) fn of(on: &LegPiece<'_>, leg: &Leg) -> Self {
         let fork = on.piece.drawn(leg.fork_point());
         let length = |role| on.length_with(leg, role);
         LegMeasures {
@@ -112,7 +112,7 @@ impl LegMeasures {
 impl Measures {
     /// Every length, in the order of `MEASURES`; none for a thigh that the piece does not reach.
     #[must_use]
-    pub fn values(&self) -> [Option<Mm>; MEASURES.len()] {
+    pub(crate) fn values(&self) -> [Option<Mm>; MEASURES.len()] {
         let (f, b) = (&self.front, &self.back);
         [
             Some(self.crotch_length),
@@ -142,13 +142,13 @@ impl Measures {
 
     /// Measures a front and a back as drawn.
     #[must_use]
-    pub fn of(on: Pair<&LegPiece<'_>>) -> Self {
+    pub(crate) fn of(on: Pair<&LegPiece<'_>>) -> Self {
         Measures::with(on, on.map(|on| &on.leg))
     }
 
     /// Measures a front and a back with other seams than those drawn.
     #[must_use]
-    pub fn with(on: Pair<&LegPiece<'_>>, legs: Pair<&Leg>) -> Self {
+    pub(crate) fn with(on: Pair<&LegPiece<'_>>, legs: Pair<&Leg>) -> Self {
         let Pair { front, back } = on.zip(legs).map(|(on, leg)| LegMeasures::of(on, leg));
         Measures {
             crotch_length: front.rise + back.rise,

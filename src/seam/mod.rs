@@ -20,10 +20,9 @@ mod yoke;
 
 pub use crate::trousers::{Pair, Part, SeamRole};
 pub use find::{NoLeg, find, turned};
-#[cfg(test)]
-pub use leg::Found;
-pub use leg::{Derived, Drawn, How, Leg, SewLine};
-pub use measure::{LegMeasures, Measures};
+pub use fold::FoldBy;
+pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
+pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
 pub use panels::{Gusset, Panels};
 pub use size::{LegPiece, Size};
 pub use sizes::{doubtful_allowances, sizes};

@@ -1,25 +1,44 @@
 //! How much of a leg is turned in at its ends: casings and hems that are cut in one with it.
 
 use super::SeamRole;
-use crate::units::Mm;
+use crate::units::{Length, Mm, Unit};
+use serde::Serialize;
 
 /// What a person says is turned in beyond the folds at waist and hem; 0 says that there is no fold, `None` leaves it
 /// to the drawing.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct TurnedIn {
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct TurnedIn<L = Mm> {
     /// Beyond the fold at the waist, from the waist edge of the sew line.
-    pub waist: Option<Mm>,
+    pub waist: Option<L>,
     /// Beyond the fold at the hem, from the hem edge of the sew line.
-    pub hem: Option<Mm>,
+    pub hem: Option<L>,
 }
 
 impl TurnedIn {
     /// The edges that can be turned in.
     pub const EDGES: [SeamRole; 2] = [SeamRole::Waist, SeamRole::Hem];
+}
 
+impl<L> Default for TurnedIn<L> {
+    /// Nothing is said.
+    fn default() -> Self {
+        TurnedIn { waist: None, hem: None }
+    }
+}
+
+impl TurnedIn<Length> {
+    /// The same in mm, plain numbers being of the unit `plain`.
+    #[must_use]
+    pub fn in_mm(self, plain: Unit) -> TurnedIn {
+        let mm = |length: Length| length.in_mm(plain);
+        TurnedIn { waist: self.waist.map(mm), hem: self.hem.map(mm) }
+    }
+}
+
+impl<L: Copy> TurnedIn<L> {
     /// What is said of an edge.
     #[must_use]
-    pub fn get(&self, edge: SeamRole) -> Option<Mm> {
+    pub fn get(&self, edge: SeamRole) -> Option<L> {
         match edge {
             SeamRole::Waist => self.waist,
             SeamRole::Hem => self.hem,
@@ -27,9 +46,9 @@ impl TurnedIn {
         }
     }
 
-    /// This with what `other` says in its place, wherever it says something.
+    /// This, and what `below` says where it says nothing.
     #[must_use]
-    pub fn overlaid(self, other: TurnedIn) -> TurnedIn {
-        TurnedIn { waist: other.waist.or(self.waist), hem: other.hem.or(self.hem) }
+    pub fn or(self, below: Self) -> Self {
+        TurnedIn { waist: self.waist.or(below.waist), hem: self.hem.or(below.hem) }
     }
 }

@@ -87,10 +87,10 @@ fn tried(bytes: &[u8]) {
     else {
         return;
     };
-    let settings = Settings::of(&job);
+    let settings = Settings::of(&job, Unit::Mm);
     let _ = order::measure(&opened, &job, &settings);
     let sizes = seam::sizes(&opened.pattern, &job.labels);
-    let table = SizeTable::from_csv("size,change\n38,20mm\n", "table", Unit::Mm).unwrap();
+    let table = SizeTable::from_csv("size,change\n38,20mm\n", "table").unwrap().in_mm(Unit::Mm);
     if let Some(written) = order::alter(&opened, &sizes, &table, &settings, "out").drawing {
         Drawing::scan(&written.to_vec()).unwrap();
     }
@@ -121,6 +121,6 @@ fn the_undamaged_nest_is_altered() {
     let opened = order::open("sound", &NEST, scanned, &Reading::default()).unwrap();
     let job = Job::default();
     let sizes = seam::sizes(&opened.pattern, &job.labels);
-    let table = SizeTable::from_csv("size,change\n38,20mm\n", "table", Unit::Mm).unwrap();
-    assert!(order::alter(&opened, &sizes, &table, &Settings::of(&job), "out").drawing.is_some());
+    let table = SizeTable::from_csv("size,change\n38,20mm\n", "table").unwrap().in_mm(Unit::Mm);
+    assert!(order::alter(&opened, &sizes, &table, &Settings::of(&job, Unit::Mm), "out").drawing.is_some());
 }

@@ -70,8 +70,8 @@ fn told(bytes: &[u8], more: &[String]) -> Vec<String> {
     let drawing = with(bytes, more);
     let job = Job::default();
     let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
-    let table = SizeTable::from_csv("size,change\n38,2in\n", "t.csv", nest.unit()).unwrap();
-    let altered = nest.alter(&table, &Settings::of(&job));
+    let table = SizeTable::from_csv("size,change\n38,2in\n", "t.csv").unwrap();
+    let altered = nest.alter(&table, &nest.settings());
     assert!(altered.drawing().is_some());
     let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
     found
@@ -148,8 +148,8 @@ fn followed(bytes: &[u8], more: &[String], change: &str) -> (Vec<u8>, Vec<(Sever
     let drawing = with(bytes, more);
     let job = Job::default();
     let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
-    let table = SizeTable::from_csv(&format!("size,change\n38,{change}\n"), "t.csv", nest.unit()).unwrap();
-    let altered = nest.alter(&table, &Settings { follow: true, ..Settings::of(&job) });
+    let table = SizeTable::from_csv(&format!("size,change\n38,{change}\n"), "t.csv").unwrap();
+    let altered = nest.alter(&table, &Settings { follow: true, ..nest.settings() });
     let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
     let found = found.map(|f| (f.severity, f.message.clone())).collect();
     (altered.drawing().map(crate::NewDrawing::to_vec).unwrap_or_default(), found)
@@ -270,8 +270,8 @@ fn the_report_says_how_long_the_edge_of_what_followed_was_and_is() {
     let drawing = with(&bytes, &[piece("SHIELD", &shield)]);
     let job = Job::default();
     let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
-    let table = SizeTable::from_csv("size,change\n38,1.5in\n", "t.csv", nest.unit()).unwrap();
-    let altered = nest.alter(&table, &Settings { follow: true, ..Settings::of(&job) });
+    let table = SizeTable::from_csv("size,change\n38,1.5in\n", "t.csv").unwrap();
+    let altered = nest.alter(&table, &Settings { follow: true, ..nest.settings() });
     let report: serde_json::Value = serde_json::to_value(altered.report()).unwrap();
     let size = report["sizes"].as_array().unwrap().iter().find(|s| s["size"] == "38").unwrap();
     let followed = &size["followed"][0];

@@ -8,6 +8,7 @@ use crate::inside::common::dxf::Xy;
 use crate::job::Job;
 use crate::seam::Pair;
 use crate::seam::{self, Measures, SeamRole};
+use crate::units::Unit;
 use crate::{Nest, Settings, SizeTable, Verdict};
 use kurbo::{Affine, Point};
 
@@ -340,7 +341,7 @@ fn a_yoke_counts_in_the_rise_of_its_leg() {
     let drawn = drawing(&all);
     let mut opened = open(&drawn);
     let toml = "[allowance]\nall = \"11mm\"\nwaist = \"7mm\"\ncrotch = \"5mm\"\n";
-    opened.pattern.allowances = Job::from_toml(toml, "job.toml", crate::units::Unit::Mm).unwrap().allowance;
+    opened.pattern.allowances = Job::from_toml(toml, "job.toml").unwrap().alter.allowance.in_mm(Unit::Mm);
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
     assert!((sizes[0].legs.back[0].above.0 - 32.0).abs() < 1e-9, "{:?}", sizes[0].legs.back[0].above);
 }
@@ -430,8 +431,8 @@ fn an_error_that_leaves_a_size_unaltered_is_not_accepted_away() {
     let text = drawing(&[piece("FRONT", &FRONT), without_grain]);
     let job = Job::default();
     let nest = Nest::read("in.dxf", text.as_bytes(), &job).unwrap();
-    let table = SizeTable::from_csv("size,change\n38,5mm\n", "sizes.csv", nest.unit()).unwrap();
-    let settings = Settings { accept: vec![FindingId::GrainMissing], ..Settings::of(&job) };
+    let table = SizeTable::from_csv("size,change\n38,5mm\n", "sizes.csv").unwrap();
+    let settings = Settings { accept: vec![FindingId::GrainMissing], ..nest.settings() };
     let altered = nest.alter(&table, &settings);
     assert!(altered.report().verdict == Verdict::Fail && altered.drawing().is_none());
     let told: Vec<&str> = altered.report().all_findings().map(|f| &*f.message).collect();

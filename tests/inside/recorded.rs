@@ -54,26 +54,17 @@ fn moved(before: &Pattern, after: &Pattern) -> String {
     text
 }
 
-fn reading(job: &Job) -> Reading {
-    let unit = Some(job.unit.unwrap_or(Unit::Mm));
-    Reading {
-        layers: job.layers.clone(),
-        unit,
-        allowances: job.allowance.clone(),
-        turned_in: job.fold,
-        gap: job.tolerance.gap,
-    }
-}
-
 fn open<'a>(bytes: &'a [u8], job: &Job) -> Opened<'a> {
     let drawing = Drawing::scan(bytes).unwrap();
-    order::open("drawing.dxf", bytes, drawing, &reading(job)).unwrap()
+    let unit = Some(job.alter.unit.unwrap_or(Unit::Mm));
+    order::open("drawing.dxf", bytes, drawing, &Reading { unit, ..job.reading() }).unwrap()
 }
 
 /// One alteration: the sizes' reports, the lines that moved, what a comparison with the drawing before finds.
 fn altered(text: &mut String, opened: &Opened<'_>, table: &str, job: &Job, settings: &Settings) {
     let sizes = seam::sizes(&opened.pattern, &job.labels);
-    let table = SizeTable::from_csv(table, "table.csv", opened.unit()).unwrap();
+    let table = SizeTable::from_csv(table, "table.csv").unwrap();
+    let table = table.in_mm(opened.plain());
     let altered = order::alter(opened, &sizes, &table, settings, "out.dxf");
     for size in &altered.report.sizes {
         writeln!(text, " {}", line(size)).unwrap();
@@ -99,15 +90,15 @@ fn record(text: &mut String, drawing: &Path, variants: &[(&str, Settings)]) {
     let given = fs::read(drawing).unwrap();
     let bytes: Cow<'_, [u8]> = order::text(&given).unwrap();
     let job = fs::read(drawing.with_extension("toml"))
-        .map_or_else(|_| Job::default(), |toml| Job::from_toml_bytes(&toml, "job.toml", Unit::Mm).unwrap());
+        .map_or_else(|_| Job::default(), |toml| Job::from_toml_bytes(&toml, "job.toml").unwrap());
     let opened = open(&bytes, &job);
     writeln!(text, "{}", drawing.file_stem().unwrap().to_string_lossy()).unwrap();
     found(text, check::run(&opened, &job, None).findings);
     if let Ok(table) = fs::read_to_string(drawing.with_extension("csv")) {
-        altered(text, &opened, &table, &job, &Settings::of(&job));
+        altered(text, &opened, &table, &job, &Settings::of(&job, Unit::Mm));
     }
     for (table, settings) in variants {
-        let settings = Settings { inseam: job.tolerance.inseam, ..settings.clone() };
+        let settings = Settings { inseam: job.tolerance.inseam.in_mm(opened.plain()), ..settings.clone() };
         altered(text, &opened, table, &job, &settings);
     }
 }
@@ -121,7 +112,7 @@ fn drawings(folder: &str) -> Vec<PathBuf> {
 }
 
 fn settings(aim: Aim, uneven: Uneven, blend_to: BlendTo) -> Settings {
-    Settings { aim, uneven, blend_to: Some(blend_to), ..Settings::of(&Job::default()) }
+    Settings { aim, uneven, blend_to: Some(blend_to), ..Settings::of(&Job::default(), Unit::Mm) }
 }
 
 fn recorded(name: &str, text: &str) {

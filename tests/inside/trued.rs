@@ -6,7 +6,7 @@ use crate::inside::common::root;
 use crate::job::Job;
 use crate::pattern::{self, Reading};
 use crate::seam::Pair;
-use crate::{Form, Nest, Settings, SizeTable, Verdict, seam};
+use crate::{Form, Nest, SizeTable, Verdict, seam};
 use kurbo::{Point, Vec2};
 use std::fs;
 
@@ -46,8 +46,8 @@ fn the_report_says_what_the_centre_seams_turn_by_and_where_it_is_trued() {
     let job = Job::default();
     let nest = Nest::read("nest.dxf", &bytes, &job).unwrap();
     for change in ["2in", "-1 1/2in", "10mm"] {
-        let table = SizeTable::from_csv(&every_size(change, "50%"), "t.csv", nest.unit()).unwrap();
-        let altered = nest.alter(&table, &Settings::of(&job));
+        let table = SizeTable::from_csv(&every_size(change, "50%"), "t.csv").unwrap();
+        let altered = nest.alter(&table, &nest.settings());
         assert_eq!(altered.report().verdict, Verdict::Pass, "{change}");
         let after = seams(&altered.drawing().unwrap().to_vec());
         let mut largest: f64 = 0.0;
@@ -89,8 +89,8 @@ fn the_sample_takes_three_inches_either_way_in_every_size() {
     let job = Job::default();
     let nest = Nest::read("nest.dxf", &bytes, &job).unwrap();
     for change in ["3in", "-3in", "2in", "-2in"] {
-        let table = SizeTable::from_csv(&every_size(change, "50%"), "t.csv", nest.unit()).unwrap();
-        let altered = nest.alter(&table, &Settings::of(&job));
+        let table = SizeTable::from_csv(&every_size(change, "50%"), "t.csv").unwrap();
+        let altered = nest.alter(&table, &nest.settings());
         let report = altered.report();
         let errors: Vec<String> = report.all_findings().map(|f| f.message.clone()).collect();
         assert_eq!(report.verdict, Verdict::Pass, "{change}: {errors:?}");

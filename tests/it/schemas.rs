@@ -4,7 +4,7 @@ use crate::outside::{SCHEMA_NAMES, root, said, truerise};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
-use truerise::{Job, SizeTable, Unit, schema_of};
+use truerise::{Job, SizeTable, schema_of};
 
 fn run(folder: &Path, args: &[&str]) -> Vec<u8> {
     let output = truerise().current_dir(folder).args(args).output().unwrap();
@@ -124,7 +124,7 @@ fn tables_and_job_files_are_read_as_the_schemas_say() {
         ("[[sizes]]\nsize = 38\nchange = 1\n", false),
         ("[[size]]\nsize = 38\nchange = [1]\n", false),
     ] {
-        assert_eq!(SizeTable::from_toml(text, "s.toml", Unit::Mm).is_ok(), good, "{text}");
+        assert_eq!(SizeTable::from_toml(text, "s.toml").is_ok(), good, "{text}");
         agree(&sizes, text, good);
     }
     let job = printed("job");
@@ -146,7 +146,7 @@ fn tables_and_job_files_are_read_as_the_schemas_say() {
         ("[allowance]\nall = true\n", false),
         ("unit = [\"mm\"]\n", false),
     ] {
-        assert_eq!(Job::from_toml(text, "t.toml", Unit::Mm).is_ok(), good, "{text}");
+        assert_eq!(Job::from_toml(text, "t.toml").is_ok(), good, "{text}");
         agree(&job, text, good);
     }
 }

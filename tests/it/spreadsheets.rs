@@ -274,10 +274,10 @@ fn a_table_to_fill_in_may_be_a_spreadsheet() {
 mod any {
     use super::{ods, ods_row, ods_text, packed, row, text, xlsx};
     use proptest::prelude::*;
-    use truerise::{SizeTable, Unit};
+    use truerise::SizeTable;
 
     fn read(bytes: &[u8], path: &str) {
-        if let Err(problems) = SizeTable::read(bytes, path, Unit::Mm) {
+        if let Err(problems) = SizeTable::read(bytes, path) {
             assert!(!problems.to_string().contains('\u{1b}') && problems.iter().next().is_some());
         }
     }

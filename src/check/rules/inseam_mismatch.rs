@@ -27,7 +27,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
-    let t = sheet.tolerance;
+    let t = &sheet.tolerance;
     let bounds = (-t.inseam_shorter.0, t.inseam_longer.0);
     mismatches(sheet, SeamRole::Inseam, FindingId::InseamMismatch, bounds)
 }

@@ -31,7 +31,7 @@ pub const RULE: Rule = Rule {
 const ANOTHER_UNIT: f64 = 5.0;
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
-    let t = sheet.tolerance;
+    let t = &sheet.tolerance;
     let unit = sheet.opened.unit().sign();
     let remedy = format!("the drawing says that its unit is {unit}; correct its 'Units:' text or its scale");
     let error = |message: String| Finding::error(FindingId::UnitDoubtful, message);

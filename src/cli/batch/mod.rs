@@ -13,7 +13,7 @@ mod progress;
 mod run;
 mod task;
 
-use super::args::{BatchArgs, Common, Format};
+use super::args::{BatchArgs, Format};
 use super::watch::{self, Watch};
 use super::write::{self, Before};
 use super::{End, Failure, files, terminal};
@@ -158,15 +158,4 @@ impl SummaryFiles {
         let texts = texts.map(|(path, text)| (path.as_path(), text.as_bytes()));
         Ok(write::all(texts, Before::Replaced)?)
     }
-}
-
-/// The common options for one order.
-fn common_of(common: &Common, task: &task::Task) -> Common {
-    let order = &task.order;
-    let mut of = common.clone();
-    of.unit = order.unit.map(Into::into);
-    of.allowance.clone_from(&order.allowance);
-    of.fold.clone_from(&order.fold);
-    of.sizes.clone_from(&order.only);
-    of
 }

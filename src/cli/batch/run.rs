@@ -3,10 +3,10 @@
 use super::progress::Progress;
 use super::task::Task;
 use crate::batch::{DRAWING, FILES, FINGERPRINT, Fingerprint, Inputs, Outcome, PAGE, REPORT, RESULTS};
-use crate::cli::args::{Common, Grading, How};
+use crate::cli::args::{Common, Grading};
 use crate::cli::asked;
 use crate::cli::files::Input;
-use crate::cli::inputs::{DrawingFile, TextFile};
+use crate::cli::inputs::{self, DrawingFile, TextFile};
 use crate::cli::watch::Watch;
 use crate::cli::write::{self, Before};
 use crate::cli::{Failure, files};
@@ -172,33 +172,29 @@ pub(super) fn there(folder: &Path, from: files::Inputs) -> BTreeMap<String, Stri
 
 fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     let order = &task.order;
-    let common = super::common_of(common, task);
-    let how = How {
-        rules: task.rules.clone(),
-        grading: Grading { deltas: order.deltas, reference: order.reference },
-        aim: order.aim,
-        uneven: order.uneven,
-        blend_to: order.blend_to.clone(),
-        tolerance: order.tolerance.clone(),
-        accept: order.accept.clone(),
-        follow: order.follow.unwrap_or_default(),
-        say_altered: order.say_altered.unwrap_or_default(),
-        no_reread: order.no_reread.unwrap_or_default(),
-    };
     let table_file = TextFile { shown: files::shown(Path::new(&order.sizes)), bytes: given.table };
     let drawing = DrawingFile::new(&task.drawing, files::shown(Path::new(&order.drawing)), given.drawing)?;
     let rules = given.rules.as_ref().map(TextFile::rules).transpose()?;
-    let drawing = drawing.graded(rules.as_ref(), &how, &common, given.job.as_ref())?;
-    let (job, opened) = drawing.open_with(&common, given.job.as_ref())?;
+    let job = inputs::job(&order.alter, given.job.as_ref())?;
+    let grading = Grading { deltas: order.deltas, reference: order.reference };
+    let drawing = drawing.graded(rules.as_ref(), &grading, &job)?;
+    let opened = drawing.open_by(&job)?;
     let sizes = seam::sizes(&opened.pattern, &job.labels);
-    let (table, settings) = asked::read(&common, &how, &table_file, (&job, &opened), &sizes)?;
+    let table = asked::table(&table_file, &sizes, &order.alter.only)?.in_mm(opened.plain());
+    let settings = Settings::of(&job, opened.plain());
     asked::at_odds(&settings)?;
     let settings = Settings { figures: true, ..settings };
     let altered = order::alter(&opened, &sizes, &table, &settings, &Outcome::drawing_path(order));
     let sheet = Sheet {
         report: &altered.report,
         figures: &altered.figures,
-        settings: asked::told(&table_file, given.rules.as_ref(), given.job.as_ref(), &job, &settings),
+        settings: asked::told(
+            &table_file,
+            given.rules.as_ref(),
+            given.job.as_ref(),
+            &opened.pattern,
+            &settings,
+        ),
         show: common.shown(),
     };
     let mut results = BTreeMap::from([

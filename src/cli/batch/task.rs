@@ -4,7 +4,7 @@ use crate::batch::ListId;
 use crate::cli::args::BatchArgs;
 use crate::cli::files::{self, Input};
 use crate::cli::{Failure, inputs};
-use crate::job::{Order, order_name, orders};
+use crate::job::{AlterOptions, Order, order_name, orders};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -68,12 +68,13 @@ impl List {
         };
         let id = ListId::of(&orders)?;
         let root = file.as_deref().and_then(Path::parent).unwrap_or(Path::new("")).to_owned();
-        let tasks = orders.into_iter().map(|order| task(order, &root, args)).collect();
+        let options = args.how.options(&args.common)?;
+        let tasks = orders.into_iter().map(|order| task(order, &root, args, &options)).collect();
         Ok(List { tasks, id, file })
     }
 }
 
-fn task(mut order: Order, root: &Path, args: &BatchArgs) -> Task {
+fn task(mut order: Order, root: &Path, args: &BatchArgs, options: &AlterOptions) -> Task {
     let (how, common) = (&args.how, &args.common);
     // The row's is relative to the list, the command line's to where the program was started.
     let job = order.job.as_ref().map(|path| root.join(path)).or_else(|| common.job.clone());
@@ -82,26 +83,7 @@ fn task(mut order: Order, root: &Path, args: &BatchArgs) -> Task {
     order.rules = order.rules.or_else(|| how.rules.as_deref().map(files::shown));
     order.deltas = order.deltas.or(how.grading.deltas);
     order.reference = order.reference.or(how.grading.reference);
-    order.unit = order.unit.or(common.unit.map(Into::into));
-    order.aim = order.aim.or(how.aim);
-    order.uneven = order.uneven.or(how.uneven);
-    order.blend_to = order.blend_to.or_else(|| how.blend_to.clone());
-    order.tolerance = order.tolerance.or_else(|| how.tolerance.clone());
-    order.follow = Some(order.follow.unwrap_or(how.follow));
-    order.say_altered = Some(order.say_altered.unwrap_or(how.say_altered));
-    order.no_reread = Some(order.no_reread.unwrap_or(how.no_reread));
-    if order.allowance.is_empty() {
-        order.allowance.clone_from(&common.allowance);
-    }
-    if order.fold.is_empty() {
-        order.fold.clone_from(&common.fold);
-    }
-    if order.only.is_empty() {
-        order.only.clone_from(&common.sizes);
-    }
-    if order.accept.is_empty() {
-        order.accept.clone_from(&how.accept);
-    }
+    order.alter = order.alter.or(options);
     Task { drawing: root.join(&order.drawing), table: root.join(&order.sizes), job, rules, order }
 }
 

@@ -13,7 +13,7 @@ const SIZE: &str = "38";
 const CHANGE: Mm = Mm(20.0);
 
 fn measured(opened: &Opened<'_>, job: &Job) -> MeasureReport {
-    let report = order::measure(opened, job, &Settings::of(job));
+    let report = order::measure(opened, job, &Settings::of(job, opened.plain()));
     // Every number of a report is finite; JSON has no other.
     let text = json::render(&report).unwrap_or_else(|e| panic!("{e}"));
     assert!(!text.contains("null,\n      \"rise"), "a measure that is no number");
@@ -37,12 +37,18 @@ pub fn altered(bytes: &[u8]) -> bool {
     let text: Cow<'_, [u8]> = text;
     let Some(opened) = open(&text) else { return false };
     let job = Job::default();
-    let settings = Settings::of(&job);
+    let settings = Settings::of(&job, opened.plain());
     let before = measured(&opened, &job);
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     let by = |change: Mm| {
-        let table = SizeTable::from_csv(&format!("size,change\n{SIZE},{}\n", change.0), "table", Unit::Mm);
-        order::alter(&opened, &sizes, &table.unwrap_or_else(|e| panic!("{e}")), &settings, "out")
+        let table = SizeTable::from_csv(&format!("size,change\n{SIZE},{}\n", change.0), "table");
+        order::alter(
+            &opened,
+            &sizes,
+            &table.unwrap_or_else(|e| panic!("{e}")).in_mm(Unit::Mm),
+            &settings,
+            "out",
+        )
     };
     if let Some(drawing) = by(Mm(0.0)).drawing {
         assert!(drawing.to_vec() == *text, "a change of nothing changed something");

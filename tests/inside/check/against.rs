@@ -13,14 +13,14 @@ use crate::units::Unit;
 /// Alters a drawing as a size table in CSV says; `None` where it is refused.
 fn altered(text: &str, table: &str, settings: &Settings) -> Option<String> {
     let opened = open(text);
-    let table = SizeTable::from_csv(table, "sizes.csv", Unit::Mm).unwrap();
+    let table = SizeTable::from_csv(table, "sizes.csv").unwrap().in_mm(Unit::Mm);
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
     let done = order::alter(&opened, &sizes, &table, settings, "out.dxf");
     done.drawing.map(|d| String::from_utf8(d.to_vec()).unwrap())
 }
 
 fn settings() -> Settings {
-    Settings { reread: false, ..Settings::of(&Job::default()) }
+    Settings { reread: false, ..Settings::of(&Job::default(), Unit::Mm) }
 }
 
 fn table(change: &str, share: &str, sizes: &[&str]) -> String {

@@ -109,7 +109,7 @@ pub fn said(text: &str, id: &str) -> Vec<String> {
 pub fn said_within(text: &str, id: &str, tolerances: &[(&str, &str)]) -> Vec<String> {
     let mut job = crate::job::Job::default();
     for (key, value) in tolerances {
-        job.tolerance.set(key, value, crate::units::Unit::Mm).unwrap();
+        job.tolerance.set(key, value, None).unwrap();
     }
     let report = crate::check::run(&super::open(text), &job, None);
     let own = report.findings.iter().filter(|f| f.id.as_str() == id);

@@ -7,7 +7,7 @@
 use super::{errors, shown};
 use crate::check::rules;
 use crate::inside::common::dxf::{Dxf, Xy};
-use crate::job::Job;
+use crate::job::{Allowances, Job};
 use crate::seam;
 
 /// A check's case.
@@ -30,7 +30,7 @@ pub fn corner(dxf: &Dxf, block: &str, which: fn(&seam::Leg) -> usize) -> [usize;
     let text = dxf.text();
     let opened = super::open(&text);
     let piece = opened.pattern.pieces.iter().find(|p| p.block_name == block).unwrap();
-    let leg = seam::find(piece, &Job::default().labels, &Job::default().allowance).unwrap();
+    let leg = seam::find(piece, &Job::default().labels, &Allowances::default()).unwrap();
     let i = leg.drawn.order[which(&leg)] as usize;
     [dxf.vertices(block, "1")[i], dxf.vertices(block, "14")[i]]
 }

@@ -41,7 +41,7 @@ struct Case {
 
 impl Case {
     fn new(dialect: &Dialect, sizes: &[(&str, &draft::Trousers)]) -> Self {
-        let job = Job::from_toml(&dialect.form.job(), "job", Unit::Mm).unwrap();
+        let job = Job::from_toml(&dialect.form.job(), "job").unwrap();
         Case { bytes: dialect.draw(sizes), job }
     }
 
@@ -52,7 +52,7 @@ impl Case {
     fn with<T>(&self, work: impl FnOnce(&order::Opened<'_>, &[seam::Size<'_>]) -> T) -> T {
         let text = order::text(&self.bytes).unwrap();
         let drawing = Drawing::scan(&text).unwrap();
-        let (layers, allowances) = (self.job.layers.clone(), self.job.allowance.clone());
+        let (layers, allowances) = (self.job.layers.clone(), self.job.alter.allowance.clone());
         let reading = Reading { layers, allowances, gap: self.job.tolerance.gap, ..Reading::default() };
         let opened = order::open("drawn.dxf", &self.bytes, drawing, &reading).unwrap();
         let sizes = seam::sizes(&opened.pattern, &self.job.labels);
@@ -83,8 +83,8 @@ impl Case {
 
     /// Alters by a table of millimetres; the report, and the drawing where all holds.
     fn alter(&self, table: &str, with: impl FnOnce(&mut Settings)) -> (Report, Option<Vec<u8>>) {
-        let table = SizeTable::from_csv(table, "table", Unit::Mm).unwrap();
-        let mut settings = Settings::of(&self.job);
+        let table = SizeTable::from_csv(table, "table").unwrap().in_mm(Unit::Mm);
+        let mut settings = Settings::of(&self.job, Unit::Mm);
         with(&mut settings);
         self.with(|opened, sizes| {
             let altered = order::alter(opened, sizes, &table, &settings, "out.dxf");

@@ -7,7 +7,6 @@ use crate::finding::FindingId;
 use crate::job::Job;
 use crate::seam::Pair;
 use crate::seam::{How, Measures};
-use crate::units::Unit;
 use kurbo::{Point, Vec2};
 use proptest::prelude::*;
 
@@ -88,12 +87,12 @@ proptest! {
             draft::outside_each(&line, of)
         };
         let job = format!(
-            "[allowance]\ncrotch = {}\ninseam = {}\nhem = {}\noutseam = {}\nwaist = {}\n",
+            "unit = \"mm\"\n[allowance]\ncrotch = {}\ninseam = {}\nhem = {}\noutseam = {}\nwaist = {}\n",
             whole[0], whole[1], whole[2], whole[3], whole[4]
         );
         let case = Case {
             bytes: dialect.draw_lines(&[("38", &trousers)], |leg| Some(cut(leg))),
-            job: Job::from_toml(&job, "job", Unit::Mm).unwrap(),
+            job: Job::from_toml(&job, "job").unwrap(),
         };
         let here = measured(&case).unwrap();
         for (a, b) in [(&plain.front, &here.front), (&plain.back, &here.back)] {
@@ -138,7 +137,7 @@ proptest! {
         };
         let case = Case {
             bytes: dialect.draw_lines(&[("38", &trousers)], |leg| Some(with_fly(leg))),
-            job: Job::from_toml(&format!("[allowance]\nall = {allowance}\n"), "job", Unit::Mm).unwrap(),
+            job: Job::from_toml(&format!("[allowance]\nall = \"{allowance} mm\"\n"), "job").unwrap(),
         };
         let here = measured(&case).unwrap();
         for (is, was) in [(here.front.rise, plain.front.rise), (here.back.rise, plain.back.rise), (here.front.inseam, plain.front.inseam), (here.front.waist, plain.front.waist)] {

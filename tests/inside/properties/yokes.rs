@@ -5,7 +5,6 @@ use super::dialect::{Dialect, PLAIN};
 use super::draft::{Trousers, outside_each};
 use super::seams::{line, measured, sample};
 use crate::job::Job;
-use crate::units::Unit;
 use kurbo::{Affine, Point};
 
 /// A yoke of four corners, clockwise from its lower end at the centre: centre edge, top, side edge, seam to the back.
@@ -27,7 +26,7 @@ fn with_yoke(name: &str, layer: &str, points: &[Point], more: &str, job: &str) -
         line(layer, &closed),
     );
     let text = String::from_utf8(drawn.bytes).unwrap().replacen("  0\nENDSEC", &block, 1);
-    Case { bytes: text.into_bytes(), job: Job::from_toml(job, "job", Unit::Mm).unwrap() }
+    Case { bytes: text.into_bytes(), job: Job::from_toml(job, "job").unwrap() }
 }
 
 /// What a yoke adds to the rises of front and back, mm.
