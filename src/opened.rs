@@ -1,9 +1,9 @@
 //! A drawing that has been read: its bytes, their structure, its pieces.
 
 use crate::dxf_text::{self, Drawing};
+use crate::history;
 use crate::pattern::{self, Pattern, ReadError, Reading};
 use crate::report::DrawingInfo;
-use crate::said;
 use crate::units::Unit;
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
@@ -50,7 +50,7 @@ pub fn open<'a>(
         }
         read => read?,
     };
-    let said = said::lines(drawing.bytes);
+    let said = history::lines(drawing.bytes);
     Ok(Opened { path, given, drawing, pattern, reading: reading.clone(), said })
 }
 

@@ -374,7 +374,7 @@ fn fraction(inches: f64) -> String {
 
 /// The lengths that a number read in a unit would be in another, where that `fits`: each as it would be written, with what
 /// it is.
-pub(crate) fn meant(length: Mm, read: Unit, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
+pub(crate) fn in_other_units(length: Mm, read: Unit, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
     let number = length.0 / read.in_mm();
     let others = Unit::ALL.into_iter().filter(|other| *other != read);
     let others = others.map(|unit| (format!("{} {}", shortest(number), unit.sign()), unit.mm(number)));
@@ -467,7 +467,7 @@ mod tests {
     fn another_unit_is_found_for_a_number_that_cannot_be_meant() {
         let body = |l: Mm| (500.0..=800.0).contains(&l.0);
         let texts = |length, likely| -> Vec<String> {
-            meant(length, likely, body).into_iter().map(|(text, _)| text).collect()
+            in_other_units(length, likely, body).into_iter().map(|(text, _)| text).collect()
         };
         // 24 in = 609.6 mm, 61.8 cm = 618 mm.
         assert_eq!(texts(Mm(24.0), Unit::Mm), ["24 in"]);

@@ -20,7 +20,7 @@ pub struct UnknownWord {
 impl UnknownWord {
     /// The text as none of these words.
     pub(crate) fn new(what: &'static str, read: &str, words: &[&str]) -> Self {
-        let meant = meant(read, words.iter().copied()).map(ToOwned::to_owned);
+        let meant = closest(read, words.iter().copied()).map(ToOwned::to_owned);
         UnknownWord { what, read: read.to_owned(), meant, known: words.join(", ") }
     }
 
@@ -75,16 +75,16 @@ pub(crate) fn did_you_mean(meant: Option<&str>) -> String {
     meant.map_or_else(String::new, |word| format!("did you mean '{}'? ", escaped(word)))
 }
 
-/// [`did_you_mean`] for the one of the known texts that was probably [`meant`].
+/// [`did_you_mean`] for the one of the known texts that was probably meant: the [`closest`].
 pub(crate) fn perhaps<'k>(read: &str, known: impl IntoIterator<Item = &'k str>) -> String {
-    did_you_mean(meant(read, known))
+    did_you_mean(closest(read, known))
 }
 
 /// The known text that was probably meant by one that is not known: the same but for case, blanks and dashes; else the
 /// one that fewest slips of the hand lead to (a letter too many, missing, wrong, or two swapped), one for every three
 /// letters at most; else the only one that it is a part of. Of several that are equally near none: for size 39, 38 and
 /// 40 would be a guess.
-pub(crate) fn meant<'k>(read: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+pub(crate) fn closest<'k>(read: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
     /// A text longer than this is no slip of the hand, and comparing costs the product of the lengths.
     const LONGEST: usize = 64;
     /// A part of a word says which is meant from so many letters on.
@@ -160,7 +160,7 @@ pub fn steers(c: char) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::meant;
+    use super::closest;
 
     #[test]
     fn what_was_probably_meant_is_found_where_it_is_one() {
@@ -186,9 +186,9 @@ mod tests {
             (&["FRONT", "BACK"], "Bakc", Some("BACK")),
             (&["FRONT-L", "FRONT-R"], "FRONT", None),
         ] {
-            assert_eq!(meant(read, known.iter().copied()), expected, "{read}");
+            assert_eq!(closest(read, known.iter().copied()), expected, "{read}");
         }
         let long = "x".repeat(100_000);
-        assert_eq!(meant(&long, [long.as_str()]), None);
+        assert_eq!(closest(&long, [long.as_str()]), None);
     }
 }

@@ -21,6 +21,8 @@ fi
 cargo fmt --check
 cargo clippy --all-targets -- -D warnings
 RUSTDOCFLAGS="-D warnings" cargo doc --no-deps
+# The rooms, for whoever carries on the code.
+RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --document-private-items
 # The library by itself: no arguments, no files, no terminal.
 cargo check --lib --no-default-features
 cargo test

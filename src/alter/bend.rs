@@ -38,7 +38,7 @@ pub(super) fn bend(
     turn: f64,
 ) -> Option<Vec<Point>> {
     let target = (*points.last()? + last) - (points[0] + first);
-    let line = Line::new(points, joints, target.normalize());
+    let line = BentLine::new(points, joints, target.normalize());
     let rest = |z: [f64; 3]| {
         let (turned, end) = line.end(z);
         [turned - turn, (end.x - target.x) / line.length, (end.y - target.y) / line.length]
@@ -70,7 +70,7 @@ pub(super) fn bend(
 
 /// A line in units of its length. It is bent by three numbers: by how much each joint turns evenly, by how much
 /// more the further it is from the end, and the logarithm of its stretch.
-struct Line<'l> {
+struct BentLine<'l> {
     joints: &'l [Joint],
     edges: Vec<Vec2>,
     /// For each point how far it is from the end, along the chord.
@@ -78,13 +78,13 @@ struct Line<'l> {
     length: f64,
 }
 
-impl<'l> Line<'l> {
+impl<'l> BentLine<'l> {
     fn new(points: &[Point], joints: &'l [Joint], chord: Vec2) -> Self {
         let edges: Vec<Vec2> = points.windows(2).map(|w| w[1] - w[0]).collect();
         let length = edges.iter().map(|e| e.hypot()).sum();
         let end = points[points.len() - 1];
         let levers = points.iter().map(|p| (end - *p).dot(chord) / length).collect();
-        Line { joints, edges, levers, length }
+        BentLine { joints, edges, levers, length }
     }
 
     /// By how much a joint turns.

@@ -27,7 +27,7 @@ pub struct Carried {
 /// Finds what is to be carried along with these redrawn lines.
 #[must_use]
 pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
-    let lines: Vec<Line<'_>> = redrawn.iter().map(|r| Line::new(&piece.paths[r.path], r)).collect();
+    let lines: Vec<BoxedLine<'_>> = redrawn.iter().map(|r| BoxedLine::new(&piece.paths[r.path], r)).collect();
     let mut carried = Carried::default();
     let of_mark = |mark: &Mark| match mark.kind {
         MarkKind::Turn | MarkKind::Curve => on_vertex(&lines, mark.at),
@@ -63,7 +63,7 @@ fn moved(shift: Option<Vec2>) -> Option<Vec2> {
 }
 
 /// A line with the box around what moves of it, so that marks elsewhere cost nothing.
-struct Line<'l> {
+struct BoxedLine<'l> {
     points: &'l [Point],
     edges: Segments,
     redrawn: &'l Redrawn,
@@ -73,7 +73,7 @@ struct Line<'l> {
     sorted: Vec<(f64, u32)>,
 }
 
-impl<'l> Line<'l> {
+impl<'l> BoxedLine<'l> {
     fn new(path: &'l Path, redrawn: &'l Redrawn) -> Self {
         let points = &path.points;
         let n = points.len();
@@ -86,20 +86,21 @@ impl<'l> Line<'l> {
         }
         let reach = reach.map_or(kurbo::Rect::new(0.0, 0.0, -1.0, -1.0), |r| r.inflate(ON_EDGE, ON_EDGE));
         let segments = Segments::of(points, path.closed);
-        let mut line = Line { points, edges: segments, redrawn, reach, sorted: Vec::new() };
+        let mut line = BoxedLine { points, edges: segments, redrawn, reach, sorted: Vec::new() };
         let inside = (0..n).filter(|&i| reach.contains(points[i]));
-        line.sorted = inside.map(|i| (line.along(points[i]), u32::try_from(i).unwrap_or(u32::MAX))).collect();
+        line.sorted =
+            inside.map(|i| (line.distance_along(points[i]), u32::try_from(i).unwrap_or(u32::MAX))).collect();
         line.sorted.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         line
     }
 
-    fn along(&self, p: Point) -> f64 {
+    fn distance_along(&self, p: Point) -> f64 {
         if self.reach.width() >= self.reach.height() { p.x } else { p.y }
     }
 
     /// The points of the line that may be within [`ON_VERTEX`] of `p`.
     fn vertices_near(&self, p: Point) -> impl Iterator<Item = usize> {
-        let at = self.along(p);
+        let at = self.distance_along(p);
         let first = self.sorted.partition_point(|&(place, _)| place < at - ON_VERTEX);
         let near = self.sorted[first..].iter().take_while(move |&&(place, _)| place <= at + ON_VERTEX);
         near.map(|&(_, i)| i as usize)
@@ -107,7 +108,7 @@ impl<'l> Line<'l> {
 }
 
 /// The shift of the vertex at `p`.
-fn on_vertex(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
+fn on_vertex(lines: &[BoxedLine<'_>], p: Point) -> Option<Vec2> {
     let near = lines
         .iter()
         .filter(|l| l.reach.contains(p))
@@ -116,12 +117,12 @@ fn on_vertex(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
 }
 
 /// The shift of the edge at `p`.
-fn on_edge(lines: &[Line<'_>], p: Point) -> Option<Vec2> {
+fn on_edge(lines: &[BoxedLine<'_>], p: Point) -> Option<Vec2> {
     nearest(lines, p).filter(|(d, _)| *d <= ON_EDGE).map(|(_, shift)| shift)
 }
 
 /// The nearest edge's distance from `p`, and how far that place of the edge moves.
-fn nearest(lines: &[Line<'_>], p: Point) -> Option<(f64, Vec2)> {
+fn nearest(lines: &[BoxedLine<'_>], p: Point) -> Option<(f64, Vec2)> {
     let there = lines.iter().filter(|l| l.reach.contains(p));
     let nearest = there.filter_map(|line| line.edges.nearest(p).map(|at| (line, at)));
     nearest.min_by(|a, b| a.1.away.total_cmp(&b.1.away)).map(|(line, at)| {

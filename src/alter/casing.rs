@@ -1,6 +1,6 @@
 //! A casing cut in one with the leg: what lies above the fold is turned in, and has to lie on the leg as that is redrawn.
 //!
-//! The seam stays where the fold meets it, and the law begins there. Beyond the fold its edge is the mirror image of what it is
+//! The seam stays where the fold meets it, and the displacement begins there. Beyond the fold its edge is the mirror image of what it is
 //! turned upon, so that each of its places turns as the seam below the fold does, as deep as it was (common practice, no source).
 
 use crate::geometry::direction;

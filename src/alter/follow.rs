@@ -4,12 +4,12 @@
 //! points goes with the place of the leg that it lies beside, and the piece is taken back to where it is drawn. What lies beside
 //! an edge that stays, stays: the outseam of a lining, the outer edge of a wide stay.
 
-use super::law::Applied;
+use super::displacement::Applied;
 use super::moves::ease;
 use super::outline::Outline;
 use super::redraw;
 use super::redrawn::Redrawn;
-use super::{Change, UnderLaw, carry};
+use super::{Change, Displaced, carry};
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::seam::Leg;
 use kurbo::{Affine, Point, Vec2};
@@ -29,7 +29,7 @@ const OF_THAT_EDGE: (f64, f64) = (25.0, 60.0);
 /// The change of a piece that the motion lays on the leg.
 #[must_use]
 pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>, laid: Affine) -> Change {
-    let outline = UnderLaw::new(leg, applied).outline;
+    let outline = Displaced::new(leg, applied).outline;
     let back = laid.inverse();
     let mut done = HashSet::new();
     let mut redrawn = Vec::new();
@@ -87,5 +87,5 @@ fn followed(leg: &Leg, outline: &Outline, path: usize, line: &Path, laid: Affine
         };
         p + by * far
     };
-    redraw::beside(leg, outline, path, (&points, line.closed), &at, &place)
+    redraw::redraw_line(leg, outline, path, (&points, line.closed), &at, &place)
 }

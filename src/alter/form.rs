@@ -104,11 +104,11 @@ impl Form {
 pub(super) fn every(line: &[Point], step: f64, closed: bool) -> Vec<Point> {
     let last = line.first().filter(|_| closed);
     let all: Vec<Point> = line.iter().chain(last).copied().collect();
-    along(&all, &all, step)
+    resampled(&all, &all, step)
 }
 
 /// The places of a new line that are those of the old one, vertex by vertex, at every `step` mm.
-pub(super) fn along(old: &[Point], new: &[Point], step: f64) -> Vec<Point> {
+pub(super) fn resampled(old: &[Point], new: &[Point], step: f64) -> Vec<Point> {
     let mut places = Vec::new();
     let mut left = 0.0;
     for (o, n) in old.windows(2).zip(new.windows(2)) {

@@ -5,7 +5,7 @@
 //! straight line, one lies on the other.
 
 pub use super::form::Other;
-use super::form::{BOWED, Form, LENGTH, OTHER_STEP, STEP, WITHIN, Way, along, every, steps};
+use super::form::{BOWED, Form, LENGTH, OTHER_STEP, STEP, WITHIN, Way, every, resampled, steps};
 use crate::geometry::{Run, corners, direction, line};
 use kurbo::{Affine, Point, Vec2};
 
@@ -76,7 +76,7 @@ impl Redrawing {
         for alike in &mut by_bow {
             alike.sort_by(|(_, a), (_, b)| a.offsets[2].total_cmp(&b.offsets[2]));
         }
-        bowed.then(|| Redrawing { new: along(&old, &new, STEP), old: places, by_bow, corners })
+        bowed.then(|| Redrawing { new: resampled(&old, &new, STEP), old: places, by_bow, corners })
     }
 
     /// The edge of another piece's closed line that lay on the old line and is off the new one.

@@ -149,7 +149,7 @@ impl WayBack {
             }
         }
         // Where the copy ends on an edge, or the line has come back on one, its ends may be enough to show it.
-        let shown = shown(&added, |edge| [0, 1].map(|k| points[edge - self.fork + k]));
+        let shown = visibly_bent(&added, |edge| [0, 1].map(|k| points[edge - self.fork + k]));
         added.retain(|(place, _)| shown.contains(&place.edge));
         let added = thinned(&added, |i| points[i - self.fork]);
         Some(CameBack { points, added })
@@ -278,7 +278,7 @@ fn came_back(at: &[f64], wanted: f64) -> f64 {
 }
 
 /// The edges whose vertices added are further off them than what shows; `ends` are an edge's.
-pub(super) fn shown(added: &[(Place, Point)], ends: impl Fn(usize) -> [Point; 2]) -> HashSet<usize> {
+pub(super) fn visibly_bent(added: &[(Place, Point)], ends: impl Fn(usize) -> [Point; 2]) -> HashSet<usize> {
     let off = |place: &Place, p: Point| {
         let [a, b] = ends(place.edge);
         (b - a).normalize().cross(p - a).abs()

@@ -1,6 +1,6 @@
 //! The alteration: new positions for a leg's lines and marks. Touches no file.
 //!
-//! [`law`] says how far each place of the seams moves, [`solve`] finds the slide and [`remedy`] what
+//! [`displacement`] says how far each place of the seams moves, [`solve`] finds the slide and [`remedy`] what
 //! goes with it where the shares are uneven, [`redraw`] and [`carry`] apply it to the lines and marks
 //! of a piece. [`hanging`] finds other pieces that lay on a redrawn line, [`mod@follow`] redraws them alike. [`yoke`] raises the
 //! waist where a yoke has it.
@@ -8,12 +8,12 @@
 mod bend;
 pub mod carry;
 mod casing;
+pub mod displacement;
 pub mod follow;
 mod form;
 pub mod hanging;
 mod inseam;
 mod joints;
-pub mod law;
 mod moves;
 mod outline;
 pub mod redraw;
@@ -26,7 +26,7 @@ mod waist;
 pub mod yoke;
 
 pub use carry::Carried;
-pub use law::{Applied, Law, Unsound};
+pub use displacement::{Applied, Displacement, Unsound};
 pub use moves::Moves;
 pub use redrawn::{Added, Redrawn};
 pub use truing::TooLarge;
@@ -75,8 +75,8 @@ fn knee(front: &Leg, guess: Mm) -> Mm {
     nearest.map(Mm).filter(|s| (*s - guess).abs() <= guess * CLOSE).unwrap_or(guess)
 }
 
-/// A leg's sew line under a law.
-struct UnderLaw {
+/// A leg's sew line under a displacement.
+struct Displaced {
     ring: Vec<Point>,
     fly: Vec<Point>,
     /// For each edge of the ring the vertices to add.
@@ -84,7 +84,7 @@ struct UnderLaw {
     outline: Outline,
 }
 
-impl UnderLaw {
+impl Displaced {
     fn new(leg: &Leg, applied: &Applied<'_>) -> Self {
         let mut ring = leg.ring.clone();
         ring[..=leg.fork].copy_from_slice(&applied.crotch);
@@ -96,14 +96,14 @@ impl UnderLaw {
         let fly = outline::fly(leg, applied);
         let added = redraw::added_on_ring(leg, applied);
         let outline = Outline::new(leg, applied, &ring, &fly, added.clone());
-        UnderLaw { ring, fly, added, outline }
+        Displaced { ring, fly, added, outline }
     }
 }
 
-/// The change that a law makes to a piece.
+/// The change that a displacement makes to a piece.
 #[must_use]
 pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
-    let UnderLaw { ring, fly, added, outline } = UnderLaw::new(leg, applied);
+    let Displaced { ring, fly, added, outline } = Displaced::new(leg, applied);
     let mut redrawn = Vec::new();
     let mut done = HashSet::new();
     for path in follow(piece, leg) {

@@ -5,7 +5,7 @@
 //! it, or to a corner, at its distances from both edges there. On the new sew line it lies alike, so that
 //! the allowance stays whatever it is, and corners keep their form.
 
-use super::law::Applied;
+use super::displacement::Applied;
 use super::redrawn::Added;
 use super::station::Arc;
 use crate::geometry::{direction, line};
@@ -47,7 +47,7 @@ enum Beside {
 }
 
 impl Outline {
-    /// `new` are the points of the ring and of the fly under the law, `added` those added on the edge after
+    /// `new` are the points of the ring and of the fly under the displacement, `added` those added on the edge after
     /// each point of the ring.
     pub fn new(
         leg: &Leg,

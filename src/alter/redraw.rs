@@ -1,6 +1,6 @@
-//! Lines redrawn by the law: vertices moved, and added only where an edge is too coarse.
+//! Lines redrawn by the displacement: vertices moved, and added only where an edge is too coarse.
 
-use super::law::Applied;
+use super::displacement::Applied;
 use super::outline::Outline;
 use super::redrawn::{Added, Redrawn};
 use crate::geometry::{corners, direction, edge::nearest_share, line, offset, ring};
@@ -9,7 +9,7 @@ use crate::seam::{Derived, Leg, SeamRole};
 use kurbo::{Point, Vec2};
 use std::collections::HashSet;
 
-/// How far, in mm, the drawn line may be from the law's. The trade asks for 0.1 mm of the line and for
+/// How far, in mm, the drawn line may be from the displacement's. The trade asks for 0.1 mm of the line and for
 /// 0.05 mm of the allowance between two lines.
 const TRUE_TO: f64 = 0.04;
 
@@ -20,7 +20,7 @@ const SHORTEST: f64 = 2.0;
 const INNER: f64 = 20.0;
 
 /// The vertices to add on each edge of a leg's ring: where a curve is bent or the inseam comes back, and where
-/// the waist's edge is too coarse for the law's line.
+/// the waist's edge is too coarse for the displacement's line.
 pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>> {
     let n = leg.ring.len();
     let mut all = vec![Vec::new(); n];
@@ -175,11 +175,11 @@ pub(super) fn spread(of_edges: &[f64], index: &[usize], len: usize) -> Vec<f64> 
 /// A line that follows the sew line at its distance.
 pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
     let at = outline.arc.along(leg, &line.points, line.closed);
-    beside(leg, outline, path, (&line.points, line.closed), &at, &|p, at| outline.follow(p, at))
+    redraw_line(leg, outline, path, (&line.points, line.closed), &at, &|p, at| outline.follow(p, at))
 }
 
 /// A line whose points belong to these places of the sew line, redrawn; `place` is where a point of it lies then.
-pub(super) fn beside(
+pub(super) fn redraw_line(
     leg: &Leg,
     outline: &Outline,
     path: usize,
@@ -279,7 +279,7 @@ fn refine(
     after: u32,
     added: &mut Vec<Added>,
 ) {
-    /// Samples are this many mm apart, and no more than so many an edge; the law's bends are far wider.
+    /// Samples are this many mm apart, and no more than so many an edge; the displacement's bends are far wider.
     const APART: f64 = 6.0;
     const MOST: u32 = 16;
     let chord = b.1 - a.1;

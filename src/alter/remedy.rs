@@ -7,7 +7,7 @@
 //! the other: its slide from its rise, then the heavier piece's slide and remedy from its rise and
 //! its inseam, each within sound limits.
 
-use super::law::{Law, Unsound};
+use super::displacement::{Displacement, Unsound};
 use super::moves::Moves;
 use super::solve;
 use crate::seam::{Leg, SeamRole};
@@ -30,7 +30,7 @@ pub enum Limit {
         /// The furthest it may, with its sign.
         furthest: Mm,
     },
-    /// The law cannot be applied.
+    /// The displacement cannot be applied.
     Unsound(Unsound),
     /// The fork would be carried by more than half of its extension.
     Fork {
@@ -52,37 +52,37 @@ pub enum Limit {
 
 /// Slides a leg and carries its fork across the grain so that its rise changes by `rise` and its
 /// inseam by `inseam`.
-pub fn fork(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
+pub fn fork(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
     let extension = Mm((leg.fork_point() - leg.ring[leg.curve_begin]).dot(leg.out));
     let moves = |across: f64| {
-        let along = slide(leg, law, rise, Mm(across))?;
+        let along = slide(leg, displacement, rise, Mm(across))?;
         Ok(Moves { along, across: Mm(across), ..Moves::default() })
     };
     let missed = |across: f64| -> Result<f64, Unsound> {
-        Ok((law.inseam_longer(moves(across)?).ok_or(Unsound::Inseam)? - inseam).0)
+        Ok((displacement.inseam_longer(moves(across)?).ok_or(Unsound::Inseam)? - inseam).0)
     };
     let across = solve::near_zero(missed, EXTENSION * extension.0).map_err(|off| match off {
         Some(unsound) => Limit::Unsound(unsound),
         None => Limit::Fork { extension },
     })?;
     let moves = moves(across).map_err(Limit::Unsound)?;
-    within(law, moves.along)?;
+    within(displacement, moves.along)?;
     Ok(moves)
 }
 
 /// The slide with which a leg's rise changes by `rise` where its fork is carried by `across`. The carrying
 /// lengthens the curve by nearly the same whatever the slide, so what is missed is made up a few times.
-fn slide(leg: &Leg, law: &Law, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
+fn slide(leg: &Leg, displacement: &Displacement, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
     /// Each time leaves far less than a tenth of what was missed.
     const TIMES: usize = 40;
     const MET: f64 = 1e-8;
-    let slide_for = |longer| law.slide_for(longer).map_err(Unsound::Truing);
-    let before = law.rise();
+    let slide_for = |longer| displacement.slide_for(longer).map_err(Unsound::Truing);
+    let before = displacement.rise();
     let mut longer = rise;
     let mut along = slide_for(longer)?;
     if across.0 != 0.0 {
         for _ in 0..TIMES {
-            let applied = law.apply(leg, Moves { along, across, ..Moves::default() })?;
+            let applied = displacement.apply(leg, Moves { along, across, ..Moves::default() })?;
             let missed = rise - (applied.rise() - before);
             if missed.abs().0 <= MET {
                 break;
@@ -96,16 +96,16 @@ fn slide(leg: &Leg, law: &Law, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
 
 /// Slides a leg so that its inseam changes by `inseam`, and moves its centre waist along the centre
 /// seam so that its rise changes by `rise`.
-pub fn waist(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
-    if law.begin() > 0 {
+pub fn waist(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
+    if displacement.begin() > 0 {
         return Err(Limit::Casing);
     }
     if leg.has_bib() {
         return Err(Limit::Bib);
     }
-    let (moves, rest) = below_waist(law, rise, inseam)?;
-    let waist = law.raise_for(rest);
-    let (drop, raise) = (Mm(-DROP * law.upper().0), Mm(RAISE * leg.length(SeamRole::Waist).0));
+    let (moves, rest) = below_waist(displacement, rise, inseam)?;
+    let waist = displacement.raise_for(rest);
+    let (drop, raise) = (Mm(-DROP * displacement.upper().0), Mm(RAISE * leg.length(SeamRole::Waist).0));
     if waist < drop || waist > raise {
         return Err(Limit::Waist { furthest: if waist < drop { drop } else { raise } });
     }
@@ -113,23 +113,24 @@ pub fn waist(leg: &Leg, law: &Law, rise: Mm, inseam: Mm) -> Result<Moves, Limit>
 }
 
 /// Slides a leg so that its inseam changes by `inseam`; gives what its rise lacks then of `rise`, which is the waist's.
-pub fn below_waist(law: &Law, rise: Mm, inseam: Mm) -> Result<(Moves, Mm), Limit> {
-    let (low, high) = law.reach();
+pub fn below_waist(displacement: &Displacement, rise: Mm, inseam: Mm) -> Result<(Moves, Mm), Limit> {
+    let (low, high) = displacement.reach();
     let slid = |along: f64| Moves { along: Mm(along), ..Moves::default() };
     // A slide away from the waist shortens the inseam.
-    let missed = |along: f64| Ok((inseam - law.inseam_longer(slid(along)).ok_or(Unsound::Inseam)?).0);
+    let missed =
+        |along: f64| Ok((inseam - displacement.inseam_longer(slid(along)).ok_or(Unsound::Inseam)?).0);
     let along = solve::near_zero(missed, high.0.max(-low.0)).map_err(|off| match off {
         Some(unsound) => Limit::Unsound(unsound),
         None => Limit::Slide { furthest: if inseam.0 > 0.0 { low } else { high } },
     })?;
-    within(law, Mm(along))?;
-    let longer = law.longer(Mm(along)).map_err(|large| Limit::Unsound(Unsound::Truing(large)))?;
+    within(displacement, Mm(along))?;
+    let longer = displacement.longer(Mm(along)).map_err(|large| Limit::Unsound(Unsound::Truing(large)))?;
     Ok((slid(along), rise - longer))
 }
 
 /// Whether the lines of a leg can follow a slide.
-pub fn within(law: &Law, along: Mm) -> Result<(), Limit> {
-    let (low, high) = law.reach();
+pub fn within(displacement: &Displacement, along: Mm) -> Result<(), Limit> {
+    let (low, high) = displacement.reach();
     if along < low {
         return Err(Limit::Slide { furthest: low });
     }

@@ -2,7 +2,7 @@
 //!
 //! The slide is a function of the place along the sew line's seams. A vertex of the sew line has
 //! its station by counting; a vertex of the cut line has that of the nearest point of the sew line,
-//! which is what keeps the allowance. Both lines then move by one and the same law.
+//! which is what keeps the allowance. Both lines then move by one and the same displacement.
 
 use crate::geometry::{corners, direction, edge::nearest_share, line, ring};
 use crate::seam::{Leg, SeamRole};

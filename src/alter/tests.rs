@@ -9,13 +9,13 @@
 #![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "counts of small drawings")]
 
 use super::bend::{Joint, bend};
-use super::law::Law;
+use super::displacement::Displacement;
 use super::redrawn::{Added, Redrawn};
 use super::solve::near_zero;
 use super::station::{self, Station};
 use super::*;
 use crate::geometry::{direction, line};
-use crate::seam::{Drawn, Found, How, SeamRole, SewLine};
+use crate::seam::{Found, How, RingOnLine, SeamRole, SewLine};
 use SeamRole::{Crotch, Hem, Inseam, Outseam, Waist};
 use kurbo::{Point, Vec2};
 
@@ -47,7 +47,7 @@ fn leg() -> Leg {
     Leg {
         ring: points(&RING),
         fly: vec![],
-        drawn: Drawn { path: 0, order, start: None, fly: vec![], derived: None },
+        drawn: RingOnLine { path: 0, order, start: None, fly: vec![], derived: None },
         up: Vec2::new(0.0, 1.0),
         out: Vec2::new(1.0, 0.0),
         fork: 4,
@@ -192,7 +192,7 @@ fn the_extension_of_a_fly_goes_with_the_line_beside_it() {
 
 /// What a slide makes of the leg: its crotch seam and its inseam.
 fn slid(leg: &Leg, blend: f64, moves: Moves) -> (Vec<Point>, super::inseam::CameBack) {
-    let applied = Law::new(leg, Mm(blend));
+    let applied = Displacement::new(leg, Mm(blend));
     let applied = applied.apply(leg, moves).unwrap();
     (applied.crotch.clone(), applied.inseam.clone())
 }
@@ -209,8 +209,8 @@ fn the_line_comes_back_at_a_vertex_close_by_and_begins_with_a_copy() {
         (250.0, 250.0),
         (640.0, 645.0),
     ] {
-        let law = Law::new(&leg, Mm(wanted));
-        assert!((law.end().0 - end).abs() < 1e-9, "{wanted}: {}", law.end());
+        let displacement = Displacement::new(&leg, Mm(wanted));
+        assert!((displacement.end().0 - end).abs() < 1e-9, "{wanted}: {}", displacement.end());
         let (_, back) = slid(&leg, wanted, DOWN);
         for (i, (new, old)) in back.points.iter().zip(&leg.ring[4..]).enumerate() {
             let way = [0.0, 123.0, 224.0, 645.0][i];
@@ -220,8 +220,8 @@ fn the_line_comes_back_at_a_vertex_close_by_and_begins_with_a_copy() {
         }
     }
     // A first segment of 123 mm is more than six tenths of 200 mm, and less than those of 206 mm: two vertices.
-    assert_eq!(Law::new(&leg, Mm(204.0)).end(), Mm(123.0));
-    assert!(Law::new(&leg, Mm(206.0)).end().0 > 200.0);
+    assert_eq!(Displacement::new(&leg, Mm(204.0)).end(), Mm(123.0));
+    assert!(Displacement::new(&leg, Mm(206.0)).end().0 > 200.0);
     let (_, back) = slid(&leg, 204.0, DOWN);
     assert_eq!((back.points[1], back.added.len()), (leg.ring[5], 0));
 }
@@ -285,7 +285,7 @@ fn leaning(degrees: f64) -> Leg {
     let order = (0..).take(ring.len()).collect();
     Leg {
         ring,
-        drawn: Drawn { order, ..leg().drawn },
+        drawn: RingOnLine { order, ..leg().drawn },
         up,
         fork,
         hem_in: fork + 2,
@@ -301,17 +301,17 @@ fn a_leaning_seam_gains_less_than_it_slides() {
     // The trade's own example: 150 mm of straight that leans 8° gains about 25.2 mm for a slide of 25.4 mm. The seam above
     // turns about the waist, as the third side of a triangle (law of cosines), but for what truing takes.
     let leg = leaning(8.0);
-    let law = Law::new(&leg, Mm(400.0));
-    let gained = law.longer(Mm(25.4)).unwrap().0;
+    let displacement = Displacement::new(&leg, Mm(400.0));
+    let gained = displacement.longer(Mm(25.4)).unwrap().0;
     assert!((gained - 25.2).abs() < 0.05, "{gained}");
-    assert!((law.slide_for(Mm(gained)).unwrap().0 - 25.4).abs() < 1e-9);
-    let applied = law.apply(&leg, DOWN).unwrap();
+    assert!((displacement.slide_for(Mm(gained)).unwrap().0 - 25.4).abs() < 1e-9);
+    let applied = displacement.apply(&leg, DOWN).unwrap();
     assert!((applied.rise().0 - line::length(&leg.ring[..=leg.fork]) - gained).abs() < 1e-9);
     // Upright, it gains the slide itself.
     let upright = leaning(0.0);
-    let law = Law::new(&upright, Mm(400.0));
+    let displacement = Displacement::new(&upright, Mm(400.0));
     for along in [-30.0, 12.7, 25.4] {
-        assert!((law.longer(Mm(along)).unwrap().0 - along).abs() < 1e-9);
+        assert!((displacement.longer(Mm(along)).unwrap().0 - along).abs() < 1e-9);
     }
 }
 
@@ -319,9 +319,9 @@ fn a_leaning_seam_gains_less_than_it_slides() {
 fn the_turn_of_a_straight_seam_is_trued_into_the_curve() {
     for (lean, along) in [(4.0, 12.7), (8.0, 25.4), (14.0, 38.0), (20.0, -25.0), (20.0, 50.8)] {
         let leg = leaning(lean);
-        let law = Law::new(&leg, Mm(400.0));
+        let displacement = Displacement::new(&leg, Mm(400.0));
         let moves = Moves { along: Mm(along), ..Moves::default() };
-        let new = law.apply(&leg, moves).unwrap().crotch;
+        let new = displacement.apply(&leg, moves).unwrap().crotch;
         assert_eq!(new[0], leg.ring[0]);
         // The straight part stays straight.
         let bow = (new[1] - new[0]).cross((new[2] - new[0]).normalize());
@@ -342,8 +342,8 @@ fn the_turn_of_a_straight_seam_is_trued_into_the_curve() {
 #[test]
 fn what_the_upper_curve_cannot_take_is_told() {
     // Of 80° of curve the upper 35 % may be used up: 28 vertices and the first, each of which may turn by 0.42° more.
-    let law = Law::new(&leaning(40.0), Mm(400.0));
-    let large = law.slide_for(Mm(120.0)).unwrap_err();
+    let displacement = Displacement::new(&leaning(40.0), Mm(400.0));
+    let large = displacement.slide_for(Mm(120.0)).unwrap_err();
     assert!((large.takes - 29.0 * 0.42).abs() < 1e-6, "{large:?}");
 }
 

@@ -3,8 +3,8 @@
 //! Where a yoke is sewn to a leg, the waist is the yoke's upper edge, and its centre edge is the end of the crotch seam.
 //! The leg slides; what the waist is moved by is the yoke's. Its lower edge and its side stay.
 
+use super::displacement::Applied;
 use super::inseam::CameBack;
-use super::law::Applied;
 use super::remedy::{DROP, Limit, RAISE};
 use super::waist::Waist;
 use crate::seam::{Leg, SeamRole};

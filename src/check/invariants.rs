@@ -1,9 +1,9 @@
 //! What must hold after a slide, checked on the lines as they will be drawn.
 //!
 //! The bounds are the trade's; see each constant. The checks measure the new lines anew and do not
-//! ask the law that made them.
+//! ask the displacement that made them.
 
-use crate::alter::{Change, Law, Moves, Redrawn};
+use crate::alter::{Change, Displacement, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{
     Nearest, Segments, corners, crossing::Crossing, crossing::crossing, direction, line, ring,
@@ -33,17 +33,24 @@ pub fn check(
     after: &Leg,
     change: &Change,
     moves: Moves,
-    law: &Law,
+    displacement: &Displacement,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
-    copy(piece, before, after, moves, law, &mut findings);
-    stays(piece, before, after, moves, law, &mut findings);
-    smooth(piece, before, after, (moves, law.begin()), &mut findings);
+    copy(piece, before, after, moves, displacement, &mut findings);
+    stays(piece, before, after, moves, displacement, &mut findings);
+    smooth(piece, before, after, (moves, displacement.begin()), &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         let turns = corners::turns(&old.points);
         allowance(piece, [before, after].map(closed), cut, (&old.points, &turns), &mut findings);
         if before.drawn.derived.is_none() {
-            smooth_cut(piece, before, (moves, law.begin()), cut, (&old.points, &turns), &mut findings);
+            smooth_cut(
+                piece,
+                before,
+                (moves, displacement.begin()),
+                cut,
+                (&old.points, &turns),
+                &mut findings,
+            );
         }
     }
     for redrawn in &change.redrawn {
@@ -166,13 +173,20 @@ fn turned_back(old: &[Point], new: &[Point], index: &[usize]) -> Option<Point> {
 /// Hem and outseam stay where they are to the last bit, and so does the waist where its centre is not
 /// moved; what is not moved is copied from the input byte for byte. Where the inseam turns at the hem, the
 /// corner of a cut line that the sew line is told from goes along the hem.
-fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, findings: &mut Vec<Finding>) {
+fn stays(
+    piece: &Piece,
+    before: &Leg,
+    after: &Leg,
+    moves: Moves,
+    displacement: &Displacement,
+    findings: &mut Vec<Finding>,
+) {
     let (old, new) = (before.drawn_ring(), after.drawn_ring());
     // What is turned in above a fold follows the seam.
-    let stays = moves.waist == Mm(0.0) && law.begin() == 0;
+    let stays = moves.waist == Mm(0.0) && displacement.begin() == 0;
     let to = if stays { old.len() } else { before.side };
     let hem = (old[before.hem_in + 1] - old[before.hem_in]).normalize();
-    let along = law.turns_at_hem()
+    let along = displacement.turns_at_hem()
         && before.drawn.derived.is_some()
         && hem.cross(new[after.hem_in] - old[before.hem_in]).abs() <= COPY;
     let first = usize::from(along);
@@ -181,7 +195,14 @@ fn stays(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, find
 }
 
 /// The fork moves by the slide exactly, and the curve with the first quarter of the way back with it.
-fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, findings: &mut Vec<Finding>) {
+fn copy(
+    piece: &Piece,
+    before: &Leg,
+    after: &Leg,
+    moves: Moves,
+    displacement: &Displacement,
+    findings: &mut Vec<Finding>,
+) {
     let wanted = before.up * -moves.along.0 + before.out * moves.across.0;
     let (old, new) = (&before.ring, &after.ring);
     let moved = new[after.fork] - old[before.fork];
@@ -198,8 +219,8 @@ fn copy(piece: &Piece, before: &Leg, after: &Leg, moves: Moves, law: &Law, findi
     }
     // Vertices are only added where the slide changes, so the copied span has the same number.
     let shift = after.curve_begin.abs_diff(before.curve_begin);
-    let first = law.copied_from();
-    let off = (first..=copied_to(before, law.end()))
+    let first = displacement.copied_from();
+    let off = (first..=copied_to(before, displacement.end()))
         .filter_map(|i| new.get(i + shift).map(|p| ((*p - old[i]) - wanted, old[i])))
         .find(|(d, _)| d.hypot() > COPY);
     if let Some((d, at)) = off {
@@ -384,7 +405,7 @@ fn allowance(
 mod tests {
     #![allow(clippy::float_cmp, reason = "exact values are meant exactly")]
     use super::*;
-    use crate::seam::{Drawn, Found, How, SewLine};
+    use crate::seam::{Found, How, RingOnLine, SewLine};
 
     /// A front of few vertices: fork 2, inseam to 6, hem to 7, side 8.
     fn front() -> Leg {
@@ -400,7 +421,8 @@ mod tests {
             (66, 1058),
         ];
         let ring: Vec<Point> = ring.iter().map(|&(x, y)| Point::new(f64::from(x), f64::from(y))).collect();
-        let drawn = Drawn { path: 0, order: (0..9).collect(), start: None, fly: Vec::new(), derived: None };
+        let drawn =
+            RingOnLine { path: 0, order: (0..9).collect(), start: None, fly: Vec::new(), derived: None };
         let how = How::Shape;
         Leg {
             ring,

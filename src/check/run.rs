@@ -20,7 +20,7 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) 
     let sheet = Sheet::new(opened, job);
     let mut findings = opened.pattern.findings.clone();
     let (first, rest): (Vec<&Rule>, Vec<&Rule>) = ALL.iter().partition(|r| !r.lengths);
-    findings.extend(look(&first, &sheet));
+    findings.extend(findings_of(&first, &sheet));
     // With a wrong unit every length is wrong, and only one thing is worth saying of it.
     let is_wrong_unit = |f: &Finding| f.id == FindingId::UnitDoubtful && f.severity == Severity::Error;
     let wrong_unit = findings.iter().any(is_wrong_unit);
@@ -33,7 +33,7 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) 
             .par_iter()
             .flat_map_iter(|s| second::reread(&opened.drawing, s).into_iter().chain(second::rough(s)));
         findings.extend(placed(&sheet, &again.collect::<Vec<_>>()));
-        findings.extend(look(&rest, &sheet));
+        findings.extend(findings_of(&rest, &sheet));
     }
     if sheet.trousers.is_empty() {
         findings.push(Finding::note(
@@ -59,7 +59,7 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) 
     }
 }
 
-fn look(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
+fn findings_of(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
     let one = |rule: &&Rule| -> Vec<Finding> {
         match rule.look {
             Look::Piece(find) => {

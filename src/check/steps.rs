@@ -53,7 +53,7 @@ fn off(at: &[f64], values: &[f64], least: f64, share: f64) -> Vec<Off> {
         }
         // Steps on both sides of one size, one too wide and one too narrow.
         let both = out.get(i + 1) == Some(&true) && run.too_wide(i) * run.too_wide(i + 1) < 0.0;
-        let (index, by) = if both { (i + 1, run.beside(i + 1)) } else { run.blamed(i) };
+        let (index, by) = if both { (i + 1, run.off_neighbours(i + 1)) } else { run.blamed(i) };
         let into = index.saturating_sub(1);
         found.push(Off { index, by, step: run.step(into), usual: run.usual(into) });
         i += if both { 2 } else { 1 };
@@ -101,7 +101,7 @@ impl<'m> Run<'m> {
     }
 
     /// By how much a size is off the straight line between its neighbours.
-    fn beside(&self, i: usize) -> f64 {
+    fn off_neighbours(&self, i: usize) -> f64 {
         let t = (self.at[i] - self.at[i - 1]) / (self.at[i + 1] - self.at[i - 1]);
         self.values[i] - (self.values[i - 1] + (self.values[i + 1] - self.values[i - 1]) * t)
     }
@@ -109,7 +109,7 @@ impl<'m> Run<'m> {
     /// Three sizes have two steps, of which neither is the usual one: the middle size has to be
     /// between the others.
     fn middle_of_three(&self, least: f64, share: f64) -> Option<Off> {
-        let by = self.beside(1);
+        let by = self.off_neighbours(1);
         let usual = (self.values[2] - self.values[0]) / 2.0;
         let out = by.abs() > least.max(share * usual.abs());
         let step = self.step(0);
@@ -146,14 +146,14 @@ impl<'m> Run<'m> {
         let by = self.step(i) - self.usual(i);
         let last = self.rates.len() - 1;
         match i {
-            0 if self.makes_up(0) => (1, self.beside(1)),
-            _ if i == last && self.makes_up(i) => (i, self.beside(i)),
+            0 if self.makes_up(0) => (1, self.off_neighbours(1)),
+            _ if i == last && self.makes_up(i) => (i, self.off_neighbours(i)),
             0 => (0, -by),
             _ if i == last => (i + 1, by),
             // The size of the two that is further from between its neighbours, if it is the lower one and
             // the step into it is out the other way; else all sizes from this step on are out of line.
             _ => {
-                let (lower, upper) = (self.beside(i), self.beside(i + 1));
+                let (lower, upper) = (self.off_neighbours(i), self.off_neighbours(i + 1));
                 let turns = self.too_wide(i - 1) * self.too_wide(i) < 0.0;
                 if turns && lower.abs() > 1.5 * upper.abs() { (i, lower) } else { (i + 1, by) }
             }

@@ -34,7 +34,7 @@ const STEP: f64 = 45.0;
 #[must_use]
 pub fn of<'a>(opened: &'a Opened<'a>, job: &Job) -> Vec<Size<'a>> {
     let mut sizes = seam::sizes(&opened.pattern, &job.labels);
-    if !said(opened) && !sizes.iter().any(shown) {
+    if !named_so(opened) && !sizes.iter().any(shaped_so) {
         return Vec::new();
     }
     for size in &mut sizes {
@@ -50,7 +50,7 @@ pub fn of<'a>(opened: &'a Opened<'a>, job: &Job) -> Vec<Size<'a>> {
 }
 
 /// Whether a text says so.
-fn said(opened: &Opened<'_>) -> bool {
+fn named_so(opened: &Opened<'_>) -> bool {
     let pattern = &opened.pattern;
     let of_piece = |p: &Piece| p.labels.category.iter().chain([&p.name]).any(|t| is_word(t));
     pattern.style.as_deref().is_some_and(is_word) || pattern.pieces.iter().any(of_piece)
@@ -62,7 +62,7 @@ fn is_word(text: &str) -> bool {
 }
 
 /// Whether a front and a back have the shape.
-fn shown(size: &Size<'_>) -> bool {
+fn shaped_so(size: &Size<'_>) -> bool {
     let whole = |legs: &[LegPiece<'_>]| legs.iter().any(unbroken);
     whole(&size.legs.front) && whole(&size.legs.back)
 }

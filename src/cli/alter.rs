@@ -48,9 +48,9 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
             continue;
         }
         asked::at_odds(&settings)?;
-        done.push(order::worked_out(opened, sizes, &table, &settings));
+        done.push(order::alter_sizes(opened, sizes, &table, &settings));
         let (rules, job) = (rules_file.as_ref(), given.job_file.as_ref());
-        described.push(asked::told(&table_file, rules, job, &opened.pattern, &settings));
+        described.push(asked::run_settings(&table_file, rules, job, &opened.pattern, &settings));
     }
     if args.advise {
         let text = match args.common.format {
@@ -97,10 +97,12 @@ fn finish(
     for path in &args.report {
         let bytes = match ending(path)? {
             Ending::Printed(format) => {
-                let style = report::text::Style::plain().showing(args.common.shown());
+                let style = report::text::Style::plain().showing(args.common.display_unit());
                 render(format, &reports, &style)?.into_bytes()
             }
-            Ending::Page => report::html::render(&sheets(done, described, args.common.shown()))?.into_bytes(),
+            Ending::Page => {
+                report::html::render(&sheets(done, described, args.common.display_unit()))?.into_bytes()
+            }
             Ending::Sheets => report::grid::workbook(&report::csv::alteration_sheets(&reports))?,
         };
         pending.push(Pending::write(path, [&bytes[..]])?);
@@ -110,7 +112,7 @@ fn finish(
     let binary = given.iter().map(|given| &given.drawing).zip(places).take(drawn);
     let binary = binary.filter(|(from, _)| from.is_binary());
     for (from, to) in binary {
-        let to = to.as_deref().map(files::shown).unwrap_or_default();
+        let to = to.as_deref().map(files::display).unwrap_or_default();
         let message = format!("{} is binary DXF; {to} was written as ASCII DXF", from.shown);
         terminal::remark(&args.common, &message);
     }
@@ -126,7 +128,7 @@ fn written<'p>(
     let (Some(drawing), Some(place)) = (&altered.drawing, place) else { return Ok(None) };
     let (sha256, pending) =
         rayon::join(|| order::sha256_of(drawing.chunks()), || Pending::write(place, drawing.chunks()));
-    altered.report.output = Some(OutputInfo { path: files::shown(place), sha256 });
+    altered.report.output = Some(OutputInfo { path: files::display(place), sha256 });
     pending.map(Some)
 }
 
@@ -144,7 +146,7 @@ fn places(args: &AlterArgs) -> Result<Vec<Option<PathBuf>>, Failure> {
                 if !folder.is_dir() {
                     return Err(format!(
                         "{}: is no folder; with several drawings -o names a folder for the new ones, make it first",
-                        files::shown(folder)
+                        files::display(folder)
                     )
                     .into());
                 }

@@ -127,7 +127,7 @@ impl Common {
     }
 
     /// The unit that lengths are to be shown in, if one is asked for.
-    pub fn shown(&self) -> Option<Unit> {
+    pub fn display_unit(&self) -> Option<Unit> {
         self.show.map(Unit::from)
     }
 

@@ -29,7 +29,7 @@ pub fn at_odds(settings: &Settings) -> Result<(), Failure> {
 }
 
 /// What a page says of how a run was made: what each thing is called, and its value.
-pub fn told(
+pub fn run_settings(
     table: &TextFile,
     rules: Option<&TextFile>,
     job_file: Option<&TextFile>,

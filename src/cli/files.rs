@@ -16,7 +16,7 @@ pub fn is_piped(path: &Path) -> bool {
 }
 
 /// A path for people: control characters in it do not reach the terminal.
-pub fn shown(path: &Path) -> String {
+pub fn display(path: &Path) -> String {
     if is_piped(path) {
         return "standard input".to_owned();
     }
@@ -60,7 +60,7 @@ impl Inputs {
 
     /// Reads what a person named on the command line: a file, or what is piped in where the path is `-`.
     pub fn read(self, path: &Path, what: Input) -> Result<Vec<u8>, Failure> {
-        if is_piped(path) { self.piped(what) } else { self.read_as(&shown(path), path, what) }
+        if is_piped(path) { self.piped(what) } else { self.read_as(&display(path), path, what) }
     }
 
     /// Reads a file that messages call by another path than the one it is read from.
@@ -98,7 +98,7 @@ impl Inputs {
                 format!("{PIPED} reads what is piped in, and nothing is; give the name of a file").into()
             );
         }
-        self.up_to_most(&shown(Path::new(PIPED)), input.lock(), 0, what)
+        self.up_to_most(&display(Path::new(PIPED)), input.lock(), 0, what)
     }
 
     fn up_to_most(
@@ -173,7 +173,7 @@ impl<'i> Outputs<'i> {
             )
             .into());
         }
-        let name = shown(path);
+        let name = display(path);
         let folder = match path.parent() {
             Some(p) if !p.as_os_str().is_empty() => p,
             _ => Path::new("."),
@@ -194,7 +194,7 @@ impl<'i> Outputs<'i> {
         if let Some(input) = self.inputs.iter().find(|input| same_file(input, path)) {
             return Err(format!(
                 "{name}: is the input {}; the input is never overwritten, give another name",
-                shown(input)
+                display(input)
             )
             .into());
         }
@@ -241,7 +241,7 @@ impl Identity {
 pub fn remove(path: &Path) -> Result<(), Failure> {
     match fs::remove_file(path) {
         Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
-            Err(format!("{}: cannot be removed: {e}; {}", shown(path), remedy(&e)).into())
+            Err(format!("{}: cannot be removed: {e}; {}", display(path), remedy(&e)).into())
         }
         _ => Ok(()),
     }

@@ -20,7 +20,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     for place in place.into_iter().chain(base).filter(|_| !args.dry_run) {
         outputs.add(place)?;
     }
-    let output = place.map(|p| files::shown(p)).unwrap_or_default();
+    let output = place.map(|p| files::display(p)).unwrap_or_default();
     let file = DrawingFile::read(&args.drawing, &args.common)?;
     let table = args.rules.as_deref().map(|path| TextFile::read(path, &args.common)?.rules()).transpose()?;
     let (job, opened) = file.open(&args.common)?;
@@ -36,7 +36,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     };
     let drawn = base.zip(graded.base.as_ref());
     graded.report.base =
-        drawn.map(|(place, bytes)| OutputInfo { path: files::shown(place), sha256: order::sha256(bytes) });
+        drawn.map(|(place, bytes)| OutputInfo { path: files::display(place), sha256: order::sha256(bytes) });
     if args.dry_run {
         (graded.report.output, graded.report.base) = (None, None);
     }
@@ -51,7 +51,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
         let files = [(place.as_path(), bytes.as_slice())].into_iter().chain(drawn);
         write::watched(files, write::Before::asked(args.overwrite))?;
         if let Some(drawing) = args.output.as_ref().filter(|_| file.is_binary()) {
-            let drawing = files::shown(drawing);
+            let drawing = files::display(drawing);
             let remark = format!("{} is binary DXF; {drawing} was written as ASCII DXF", file.shown);
             terminal::remark(&args.common, &remark);
         }

@@ -36,7 +36,7 @@ pub struct DrawingFile {
 impl DrawingFile {
     /// Reads a drawing's bytes; a binary drawing is turned into text.
     pub fn read(path: &Path, common: &Common) -> Result<Self, Failure> {
-        DrawingFile::new(path, files::shown(path), common.inputs().read(path, Input::Drawing)?)
+        DrawingFile::new(path, files::display(path), common.inputs().read(path, Input::Drawing)?)
     }
 
     /// The drawing of these bytes.
@@ -111,7 +111,7 @@ pub struct TextFile {
 impl TextFile {
     /// Reads such a file.
     pub fn read(path: &Path, common: &Common) -> Result<Self, Failure> {
-        Ok(TextFile { shown: files::shown(path), bytes: common.inputs().read(path, Input::Other)? })
+        Ok(TextFile { shown: files::display(path), bytes: common.inputs().read(path, Input::Other)? })
     }
 
     /// The rules of a grade rule table.

@@ -9,7 +9,7 @@ use crate::job::{ToleranceTable, template};
 use crate::order::{self, Settings};
 use crate::pattern::SizeName;
 use crate::plot::{self, Part};
-use crate::report::measuring::{self, Drawn};
+use crate::report::measuring::{self, PictureLine};
 use crate::report::text::Style;
 use crate::report::{self, MeasureReport, Verdict};
 use crate::units::{Shown, Unit};
@@ -56,7 +56,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
                      the three, and give it to alter --sizes"
                 }
             };
-            text += &["\nWritten: ", &files::shown(table), "; ", next, "\n"].concat();
+            text += &["\nWritten: ", &files::display(table), "; ", next, "\n"].concat();
         }
     }
     terminal::print(&args.common, &text)?;
@@ -78,7 +78,7 @@ fn write_reports(args: &MeasureArgs, reports: &[MeasureReport]) -> Result<(), Fa
         Some(path) => {
             let plain = args.common.unit.map(Unit::from).or(reports.first().map(|r| r.drawing.unit));
             let bytes = args.common.inputs().read(path, files::Input::Other)?;
-            ToleranceTable::read(&bytes, &files::shown(path), plain.unwrap_or(Unit::Mm))?
+            ToleranceTable::read(&bytes, &files::display(path), plain.unwrap_or(Unit::Mm))?
         }
         None => ToleranceTable::default(),
     };
@@ -86,9 +86,11 @@ fn write_reports(args: &MeasureArgs, reports: &[MeasureReport]) -> Result<(), Fa
     for path in &args.report {
         let bytes = match ending(path)? {
             Ending::Printed(format) => {
-                render(format, reports, &Style::plain().showing(args.common.shown()))?.into_bytes()
+                render(format, reports, &Style::plain().showing(args.common.display_unit()))?.into_bytes()
             }
-            Ending::Page => report::html::measures(reports, &tolerances, args.common.shown())?.into_bytes(),
+            Ending::Page => {
+                report::html::measures(reports, &tolerances, args.common.display_unit())?.into_bytes()
+            }
             Ending::Sheets => report::grid::workbook(&report::csv::measure_sheets(reports, &tolerances))?,
         };
         pending.push(Pending::write(path, [&bytes[..]])?);
@@ -118,7 +120,7 @@ fn form(table: &Path) -> Result<Form, Failure> {
         "pdf" => Ok(Form::Print),
         _ => Err(format!(
             "{}: a size table to fill in ends in .csv or .xlsx, a sheet to take measures on in .html or .pdf",
-            files::shown(table)
+            files::display(table)
         )
         .into()),
     }
@@ -127,7 +129,7 @@ fn form(table: &Path) -> Result<Form, Failure> {
 /// A size table to fill in, or a sheet to take measures on, in the unit asked for or the drawing's.
 fn size_table(table: &Path, reports: &[MeasureReport], common: &Common) -> Result<Vec<u8>, Failure> {
     let unit = common.unit.map(Unit::from).or_else(|| Some(reports.first()?.drawing.unit));
-    let show = Shown::asked(common.shown(), unit.unwrap_or(Unit::Mm));
+    let show = Shown::asked(common.display_unit(), unit.unwrap_or(Unit::Mm));
     let measured = || {
         let sizes = reports.iter().flat_map(|r| &r.sizes);
         sizes.map(|s| (s.size.as_str(), s.measures.as_ref().map(|m| m.crotch_length)))
@@ -165,7 +167,7 @@ fn parts<'f>(title: &'f str, rows: Vec<measuring::Row>, unit: &'f str) -> Vec<Pa
         Part::Held {
             lines: measuring::picture()
                 .into_iter()
-                .map(|(d, path)| (matches!(d, Drawn::Tape), path))
+                .map(|(d, path)| (matches!(d, PictureLine::Tape), path))
                 .collect(),
             labels: measuring::labels(),
             size: measuring::PICTURE.into(),

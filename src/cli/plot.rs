@@ -45,21 +45,21 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     findings.extend(about(&opened, &pieces));
 
     let style = opened.pattern.style.as_deref();
-    let options = PlotOptions { paper, style, size, show: args.common.shown(), font: font.as_deref() };
+    let options = PlotOptions { paper, style, size, show: args.common.display_unit(), font: font.as_deref() };
     let print = plot::plot(&pieces, &options).map_err(here)?;
     findings.extend(print.findings);
     let verdict = Verdict::on(&findings);
     let mut output = None;
     if verdict == Verdict::Pass {
         write::file(&args.output, &print.pdf, write::Before::asked(args.overwrite))?;
-        output = Some(OutputInfo { path: files::shown(&args.output), sha256: order::sha256(&print.pdf) });
+        output = Some(OutputInfo { path: files::display(&args.output), sha256: order::sha256(&print.pdf) });
     }
     let report = PlotReport {
         format: "truerise-plot/1",
         drawing: opened.info(),
         output,
         size: size.to_owned(),
-        paper: paper.shown(args.common.shown()),
+        paper: paper.described(args.common.display_unit()),
         pages: print.pages,
         pieces: pieces.iter().map(|p| p.piece.name.clone()).collect(),
         verdict,

@@ -25,7 +25,7 @@ pub fn ending(path: &Path) -> Result<Ending, Failure> {
         Some("html") => Ok(Ending::Page),
         Some("xlsx") => Ok(Ending::Sheets),
         _ => {
-            let shown = files::shown(path);
+            let shown = files::display(path);
             Err(format!("{shown}: a report ends in .txt, .json, .csv, .html or .xlsx").into())
         }
     }

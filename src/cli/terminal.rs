@@ -68,5 +68,5 @@ fn width() -> usize {
 
 /// How text results are laid out here.
 pub fn style(common: &Common) -> Style {
-    Style { width: width(), color: colored(common), show: common.shown() }
+    Style { width: width(), color: colored(common), show: common.display_unit() }
 }

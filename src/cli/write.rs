@@ -61,7 +61,7 @@ pub fn place(pending: Vec<Pending<'_>>, before: Before) -> Result<(), NotWritten
         let path = one.path;
         one.place(before).map_err(|error| NotWritten { placed: placed.clone(), ..error })?;
         placed += if placed.is_empty() { "; written before it: " } else { ", " };
-        placed += &files::shown(path);
+        placed += &files::display(path);
     }
     Ok(())
 }
@@ -75,7 +75,7 @@ pub struct Pending<'p> {
 impl<'p> Pending<'p> {
     /// Writes a file of several stretches beside its place, down to the disk.
     pub fn write<'b>(path: &'p Path, chunks: impl IntoIterator<Item = &'b [u8]>) -> Result<Self, NotWritten> {
-        let written = beside(path).and_then(|mut pending| {
+        let written = temporary(path).and_then(|mut pending| {
             let file = pending.as_file_mut();
             for chunk in chunks {
                 file.write_all(chunk)?;
@@ -124,7 +124,7 @@ fn folder(path: &Path) -> &Path {
 }
 
 /// A new file in the folder of a path, with the rights any new file gets there.
-fn beside(path: &Path) -> io::Result<NamedTempFile> {
+fn temporary(path: &Path) -> io::Result<NamedTempFile> {
     let mut prefix = OsString::from(".");
     prefix.push(path.file_name().unwrap_or_default());
     prefix.push(".");
@@ -176,7 +176,7 @@ impl NotWritten {
         } else {
             (error.to_string(), files::remedy(error))
         };
-        let path = files::shown(path);
+        let path = files::display(path);
         NotWritten { path, what: NOTHING_CHANGED, error, remedy, placed: String::new() }
     }
 }

@@ -1,6 +1,6 @@
 //! The structure of a drawing: its sections and blocks, as places in the bytes.
 
-use super::pairs::{line_at, line_end_of, shown};
+use super::pairs::{line_at, line_end_of, printable};
 use super::{DxfError, Entities, Entity, Pair, Pairs, Span, encoding, number};
 use encoding_rs::Encoding;
 use std::borrow::Cow;
@@ -277,7 +277,7 @@ impl<'a> Drawing<'a> {
 
     /// What a `TEXT` or `MTEXT` says, a line for each paragraph; `None` for anything else.
     #[must_use]
-    pub fn said(&self, entity: &Entity<'_>) -> Option<Cow<'a, str>> {
+    pub fn text_of(&self, entity: &Entity<'_>) -> Option<Cow<'a, str>> {
         if entity.is("TEXT") {
             return entity.get(1).map(|p| self.text(p.value));
         }
@@ -298,7 +298,7 @@ impl<'a> Drawing<'a> {
         number::parse(text).ok_or_else(|| DxfError::Number {
             line: self.line(pair.value.start),
             code: pair.code,
-            text: shown(text),
+            text: printable(text),
         })
     }
 
@@ -309,7 +309,7 @@ impl<'a> Drawing<'a> {
         if value.abs() > number::REACH {
             return Err(DxfError::TooFar {
                 line: self.line(pair.value.start),
-                text: shown(pair.text(self.bytes)),
+                text: printable(pair.text(self.bytes)),
             });
         }
         Ok(value)

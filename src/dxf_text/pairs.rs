@@ -168,7 +168,7 @@ impl Iterator for Pairs<'_> {
                 self.ends = Memchr::new(0, &[]);
                 return Some(Err(DxfError::GroupCode {
                     line: line_at(self.bytes, start),
-                    text: shown(line),
+                    text: printable(line),
                 }));
             };
             return Some(self.value_of(start, code));
@@ -192,7 +192,7 @@ impl Pairs<'_> {
 
 /// Foreign bytes for a message: at most 40 characters, control characters escaped.
 #[must_use]
-pub(crate) fn shown(bytes: &[u8]) -> String {
+pub(crate) fn printable(bytes: &[u8]) -> String {
     let text = String::from_utf8_lossy(bytes);
     let mut out: String = text
         .chars()

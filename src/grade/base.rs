@@ -114,7 +114,7 @@ pub(super) fn prepare(
         found.extend(graded);
     }
     let base = Base { piece, graded: found, axes };
-    base.look(drawing, findings);
+    base.inspect(drawing, findings);
     base
 }
 
@@ -200,7 +200,7 @@ fn axes(piece: &Piece, reference: Option<usize>, findings: &mut Vec<Finding>) ->
 
 impl Base {
     /// What is wrong with the piece as a base for grading, whatever the size.
-    fn look(&self, drawing: &Drawing<'_>, findings: &mut Vec<Finding>) {
+    fn inspect(&self, drawing: &Drawing<'_>, findings: &mut Vec<Finding>) {
         let piece = &self.piece;
         if self.graded.is_empty() {
             let message = "the piece has no grade rules ('# n' at its turn and curve points); it is drawn alike in every size";

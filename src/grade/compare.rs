@@ -17,7 +17,7 @@ const FITS: f64 = 0.2;
 
 /// A graded point in a size that is drawn.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Drawn {
+pub(super) struct DrawnPoint {
     /// The base, its graded point, and the size's index in the table.
     pub base: usize,
     pub graded: usize,
@@ -44,7 +44,7 @@ pub(super) fn drawn(
     table: &RuleTable,
     bases: &[Base],
     options: &Options,
-) -> Vec<Drawn> {
+) -> Vec<DrawnPoint> {
     let mut found = Vec::new();
     let mut places: HashMap<SizeName, usize> = HashMap::new();
     for (b, base) in bases.iter().enumerate() {
@@ -62,7 +62,7 @@ pub(super) fn drawn(
         // What is wrong with a drawn size is not this run's business, but that of the check.
         let other = base::prepare(drawing, piece, &pattern.layers, options.reference, &mut Vec::new());
         let points = partners(&bases[b], &other).into_iter().enumerate();
-        found.extend(points.filter_map(|(graded, o)| Some(Drawn { base: b, graded, size, at: o?.at })));
+        found.extend(points.filter_map(|(graded, o)| Some(DrawnPoint { base: b, graded, size, at: o?.at })));
     }
     found
 }
@@ -72,7 +72,7 @@ pub(super) fn drawn(
 struct Residual {
     worst: f64,
     /// The drawn point that is farthest off.
-    which: Drawn,
+    which: DrawnPoint,
     rms: f64,
     count: usize,
 }
@@ -81,7 +81,7 @@ fn residual(
     table: &RuleTable,
     sample: usize,
     bases: &[Base],
-    drawn: &[Drawn],
+    drawn: &[DrawnPoint],
     deltas: Deltas,
 ) -> Option<Residual> {
     let mut all: Option<Residual> = None;
@@ -108,7 +108,7 @@ pub(super) fn settle(
     table: &RuleTable,
     sample: usize,
     bases: &[Base],
-    drawn: &[Drawn],
+    drawn: &[DrawnPoint],
     stated: Option<Deltas>,
     findings: &mut Vec<Finding>,
 ) -> Result<Deltas, GradeError> {
@@ -147,12 +147,12 @@ pub(super) fn settle(
         _ => return Err(GradeError::DeltasOpen { why: ", and no other size is drawn to tell".to_owned() }),
     };
     if let Some(residual) = if chosen == Deltas::Base { base } else { step } {
-        findings.push(told(table, bases, chosen, residual));
+        findings.push(deltas_found(table, bases, chosen, residual));
     }
     Ok(chosen)
 }
 
-fn told(table: &RuleTable, bases: &[Base], deltas: Deltas, residual: Residual) -> Finding {
+fn deltas_found(table: &RuleTable, bases: &[Base], deltas: Deltas, residual: Residual) -> Finding {
     let Residual { worst, which, rms, count } = residual;
     let (base, size) = (&bases[which.base], &table.sizes[which.size]);
     let rule = base.graded[which.graded].rule;

@@ -65,7 +65,7 @@ pub fn derive(
     if sizes.len() < 2 {
         return Err(GradeError::OneSize { sample });
     }
-    effort::bearable(drawing, pattern, &originals, &sizes, options)?;
+    effort::within_limits(drawing, pattern, &originals, &sizes, options)?;
     let mut findings = Vec::new();
     let prepared = |p: &&Piece, findings: &mut Vec<Finding>| {
         base::prepare(drawing, p, &pattern.layers, options.reference, findings)
@@ -86,7 +86,7 @@ pub fn derive(
                 continue;
             };
             let other = prepared(&twin, &mut Vec::new());
-            seen.push(look(&bases[b], &other, (b, i), size, &mut findings));
+            seen.push(deviations(&bases[b], &other, (b, i), size, &mut findings));
         }
     }
     let numbers = match shared {
@@ -149,7 +149,7 @@ fn table_rules(
 }
 
 /// How far a piece's points lie in one size from where they lie in the sample size; what the size lacks is a finding.
-fn look(
+fn deviations(
     base: &Base,
     other: &Base,
     (b, size): (usize, usize),

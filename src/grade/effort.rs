@@ -16,7 +16,7 @@ const MEGABYTES: usize = 1024;
 const PAIRS: usize = 200_000;
 
 /// Fails where the sizes of these pieces, or what is compared with them, would take more than any pattern does.
-pub(super) fn bearable(
+pub(super) fn within_limits(
     drawing: &Drawing<'_>,
     pattern: &Pattern,
     originals: &[&Piece],

@@ -1,26 +1,26 @@
 //! Grading: from a base size and its grade rules to a nest of sizes, and back.
 //!
 //! [`nest`] draws every size of a rule table ([`RuleTable`]) from the pieces of the sample size: graded points
-//! move by their rules ([`along`] says how the line between them follows, [`inside`] what happens to the rest),
+//! move by their rules ([`interpolate`] says how the line between them follows, [`mean_value`] what happens to the rest),
 //! and every block is the original's bytes with new numbers (`copy`). [`derive()`] reads the rules off a nest.
 //!
 //! In: a scanned drawing and its pieces. Out: bytes or a table, with findings. Where a finding is an error, the
 //! bytes must not be used. Lengths are in mm; deltas run along and across the piece's grade reference line,
 //! from its first point to its last.
 
-pub mod along;
 mod assemble;
 mod base;
-pub mod beside;
 mod compare;
 mod copy;
 mod derive;
 mod effort;
-pub mod inside;
-pub mod notched;
+pub mod interpolate;
+pub mod mean_value;
+pub mod offset;
 mod renumber;
 mod rules;
 mod shift;
+pub mod through_notches;
 
 #[cfg(test)]
 pub use derive::Derived;
@@ -227,9 +227,9 @@ pub fn nest(
     if originals.iter().any(|p| drawing.blocks[p.block].is_plain()) {
         return Err(GradeError::NoBlocks);
     }
-    effort::bearable(drawing, pattern, &originals, &table.sizes, options)?;
+    effort::within_limits(drawing, pattern, &originals, &table.sizes, options)?;
     let mut findings = Vec::new();
-    look(pattern, table, &originals, &mut findings);
+    inspect(pattern, table, &originals, &mut findings);
     let bases: Vec<Base> = originals
         .iter()
         .map(|p| base::prepare(drawing, p, &pattern.layers, options.reference, &mut findings))
@@ -317,7 +317,7 @@ impl Run<'_, '_> {
 }
 
 /// What is wrong with the drawing's sizes, before anything is drawn.
-fn look(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings: &mut Vec<Finding>) {
+fn inspect(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings: &mut Vec<Finding>) {
     if let Some(said) = pattern.sample_size.as_ref().filter(|s| SizeName::new(s.as_str()) != table.sample) {
         findings.push(Finding::warning(
             FindingId::SizeMissing,

@@ -1,10 +1,10 @@
 //! Everything of a piece that moves when its graded points do.
 
-use super::along;
 use super::base::{Base, ON_EDGE};
-use super::beside::Edge;
-use super::inside::Field;
-use super::notched::{self, Line, Notch};
+use super::interpolate;
+use super::mean_value::Field;
+use super::offset::MovedEdge;
+use super::through_notches::{self, Notch, NotchedLine};
 use crate::alter::{Carried, Change, Redrawn};
 use crate::geometry::line;
 use crate::pattern::{LayerUse, MarkKind, Path};
@@ -54,8 +54,12 @@ impl<'b> Shifts<'b> {
                 known[path][vertex] = known[path][vertex].or(*shift);
             }
         }
-        let mut by_rule: Vec<Option<Vec<Vec2>>> =
-            piece.paths.iter().zip(&known).map(|(p, k)| along::between(&p.points, p.closed, k)).collect();
+        let mut by_rule: Vec<Option<Vec<Vec2>>> = piece
+            .paths
+            .iter()
+            .zip(&known)
+            .map(|(p, k)| interpolate::between(&p.points, p.closed, k))
+            .collect();
         let edges: Vec<usize> = [LayerUse::Cut, LayerUse::Sew]
             .into_iter()
             .filter_map(|layer_use| {
@@ -70,10 +74,13 @@ impl<'b> Shifts<'b> {
             if notches.is_empty() {
                 continue;
             }
-            let line = |p: usize| Line { points: &piece.paths[p].points, graded: &known[p] };
+            let line = |p: usize| NotchedLine { points: &piece.paths[p].points, graded: &known[p] };
             let beside: Vec<usize> = edges.iter().copied().filter(|&e| e != edge).collect();
-            let (own, others) =
-                notched::through(line(edge), &notches, &beside.iter().map(|&p| line(p)).collect::<Vec<_>>());
+            let (own, others) = through_notches::through(
+                line(edge),
+                &notches,
+                &beside.iter().map(|&p| line(p)).collect::<Vec<_>>(),
+            );
             by_rule[edge] = own;
             for (p, moves) in beside.into_iter().zip(others) {
                 // A sew line with notches of its own has been drawn, or will be, through those.
@@ -114,21 +121,21 @@ impl<'b> Shifts<'b> {
                 let mut ends = vec![None; n];
                 ends[0] = Some(self.at(line.points[0]));
                 ends[n - 1] = Some(self.at(line.points[n - 1]));
-                along::between(&line.points, false, &ends).unwrap_or_default()
+                interpolate::between(&line.points, false, &ends).unwrap_or_default()
             }
             LayerUse::Sew | LayerUse::Cut if line.closed && n > 2 && self.outline.is_some() => {
-                self.beside(line)
+                self.moves_beside(line)
             }
             _ => line.points.iter().map(|&p| self.edge(p).1).collect(),
         }
     }
 
     /// How far the points of a closed line move that runs beside the graded outline.
-    fn beside(&self, line: &Path) -> Vec<Vec2> {
+    fn moves_beside(&self, line: &Path) -> Vec<Vec2> {
         let Some(outline) = self.outline else { return vec![Vec2::ZERO; line.points.len()] };
         let old = &self.base.piece.paths[outline].points;
         let new: Vec<Point> = old.iter().zip(&self.paths[outline]).map(|(p, m)| *p + *m).collect();
-        Edge { old, new: &new }.carry(&line.points)
+        MovedEdge { old, new: &new }.carry(&line.points)
     }
 
     /// The distance of the nearest edge of cut and sew line, and how far that place moves.

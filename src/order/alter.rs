@@ -4,12 +4,12 @@ use super::{Opened, Settings, doubt, plausible, sha256_of, size};
 use crate::check::untouched::{self, Given, InPlace};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
+use crate::history;
 use crate::job::{Aim, SizeRow, SizeTable, Uneven};
 use crate::output::{self, Handles, NewDrawing, Written};
 use crate::pattern::Piece;
 use crate::report::figure::SizeFigure;
 use crate::report::{Advice, AdvisedSize, AdvisedWay, OutputInfo, Report, SizeReport, Status, Verdict};
-use crate::said;
 use crate::seam::{self, Measures, Size};
 use crate::units::Mm;
 use rayon::prelude::*;
@@ -26,7 +26,7 @@ pub struct Altered<'a> {
     pub figures: Vec<SizeFigure>,
 }
 
-/// Alters the sizes of the table as [`worked_out`] does, and says in the report what the new drawing
+/// Alters the sizes of the table as [`alter_sizes`] does, and says in the report what the new drawing
 /// is: `output` is its path.
 #[must_use]
 pub fn alter<'a>(
@@ -36,7 +36,7 @@ pub fn alter<'a>(
     settings: &Settings,
     output: &str,
 ) -> Altered<'a> {
-    let mut altered = worked_out(opened, sizes, table, settings);
+    let mut altered = alter_sizes(opened, sizes, table, settings);
     let sha256 = altered.drawing.as_ref().map(|d| sha256_of(d.chunks()));
     altered.report.output = sha256.map(|sha256| OutputInfo { path: output.to_owned(), sha256 });
     altered
@@ -46,7 +46,7 @@ pub fn alter<'a>(
 /// are those of the drawing; rows of other sizes are for other drawings (reading the table tells of rows that no
 /// drawing has).
 #[must_use]
-pub fn worked_out<'a>(
+pub fn alter_sizes<'a>(
     opened: &Opened<'a>,
     sizes: &[Size<'_>],
     table: &SizeTable<Mm>,
@@ -65,7 +65,7 @@ pub fn worked_out<'a>(
     findings.extend(seam::doubtful_allowances(&opened.pattern, sizes));
     let asked: Vec<&SizeRow<Mm>> = rows.iter().map(|(row, _)| *row).collect();
     findings.extend(doubt::without_ease(&asked));
-    findings.extend(plausible::look(&asked, &of_sizes.reports));
+    findings.extend(plausible::oddities(&asked, &of_sizes.reports));
     super::accept(&mut findings, &settings.accept);
     let mut verdict = Verdict::on(of_sizes.reports.iter().flat_map(|r| &r.findings).chain(&findings));
     let mut drawing = None;
@@ -73,7 +73,7 @@ pub fn worked_out<'a>(
         let made = put_together(&opened.drawing, of_sizes.written, &handles);
         let made =
             if settings.only_asked { made.and_then(|all| of_asked(opened, &asked, &all)) } else { made };
-        let said = said::comments(&opened.drawing, &of_sizes.said);
+        let said = history::comments(&opened.drawing, &of_sizes.said);
         match made {
             Ok(made) => drawing = Some(made.beginning_with(said)),
             Err(finding) => {
@@ -170,7 +170,7 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable<Mm>, se
         .map(|&uneven| {
             let settings =
                 Settings { uneven, aim: Aim::Length, reread: false, figures: false, ..settings.clone() };
-            worked_out(opened, sizes, table, &settings).report
+            alter_sizes(opened, sizes, table, &settings).report
         })
         .collect();
     let asked =

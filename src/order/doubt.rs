@@ -5,7 +5,7 @@ use super::plan::Changes;
 use crate::finding::{Finding, FindingId};
 use crate::job::{SizeRow, Want};
 use crate::seam::{Gusset, Measures, Pair};
-use crate::units::{Mm, against, meant, outside};
+use crate::units::{Mm, against, in_other_units, outside};
 use crate::words::listed;
 use std::ops::RangeInclusive;
 
@@ -47,7 +47,7 @@ impl Doubt<'_> {
             Want::Lengths { front, back } => {
                 all.extend(self.body(front + back).or_else(|| self.halves(front, back)));
             }
-            Want::Change(change) => all.extend(self.asked(change)),
+            Want::Change(change) => all.extend(self.change(change)),
         }
         let of_body = !matches!(self.row.want, Want::Change(_));
         all.extend(self.gusset.filter(|_| of_body).map(over_gusset));
@@ -83,7 +83,7 @@ impl Doubt<'_> {
             let cell = if both { "both cells" } else { "the cell" };
             format!("{meant}, which would change it by {:+.2} mm, write the unit into {cell}", off(length).0)
         };
-        let mut hints: Vec<String> = self.meant(body, fits).into_iter().map(hint).collect();
+        let mut hints: Vec<String> = self.in_other_units(body, fits).into_iter().map(hint).collect();
         hints.extend(self.ease_or_waistband());
         Some(doubtful(
             &said,
@@ -97,8 +97,8 @@ impl Doubt<'_> {
     }
 
     /// The lengths that the number would be in another unit.
-    fn meant(&self, length: Mm, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
-        self.row.unit.map_or_else(Vec::new, |unit| meant(length, unit, fits))
+    fn in_other_units(&self, length: Mm, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
+        self.row.unit.map_or_else(Vec::new, |unit| in_other_units(length, unit, fits))
     }
 
     /// The two parts of a body measure, whose sum can be believed.
@@ -120,7 +120,7 @@ impl Doubt<'_> {
             return None;
         }
         let fits = |length: Mm| (change + length - body).abs() <= CHANGE;
-        let hints = self.meant(body, fits).into_iter();
+        let hints = self.in_other_units(body, fits).into_iter();
         let hints = hints
             .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
         let said = format!(
@@ -135,7 +135,7 @@ impl Doubt<'_> {
     }
 
     /// A change that was asked for.
-    fn asked(&self, change: Mm) -> Option<Finding> {
+    fn change(&self, change: Mm) -> Option<Finding> {
         /// Less than this is no change that anybody asks for.
         const LEAST: Mm = Mm(2.0);
         let fits = |length: Mm| (LEAST..=CHANGE).contains(&length.abs());
@@ -145,7 +145,7 @@ impl Doubt<'_> {
         let (by, most) = against(change.0, CHANGE.0.copysign(change.0), 2);
         let said = format!("a change of {by} mm is more than {} mm", most.trim_start_matches('-'));
         let hints = self
-            .meant(change, fits)
+            .in_other_units(change, fits)
             .into_iter()
             .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
         let help =
@@ -161,7 +161,7 @@ impl Doubt<'_> {
             let (told, range) = outside(given.abs(), &usual, 2);
             let sign = if given < Mm(0.0) { "-" } else { "" };
             let said = format!("{name} of {sign}{told} is not to be believed (0, or {range})");
-            let hints = self.meant(given, |length| usual.contains(&length.abs())).into_iter();
+            let hints = self.in_other_units(given, |length| usual.contains(&length.abs())).into_iter();
             let hints = hints
                 .map(|(text, length)| format!("if {text} ({length}) is meant, write the unit into the cell"));
             Some(doubtful(&said, &hints.collect::<Vec<_>>(), "look at the table again"))

@@ -125,7 +125,7 @@ pub fn derive(
 ) -> Result<Graded, GradeError> {
     let (drawing, pattern) = (&opened.drawing, &opened.pattern);
     let mut derived = grade::derive(drawing, pattern, options, shared)?;
-    derived.findings.extend(derived.renumbered.iter().map(|one| told(opened, one)));
+    derived.findings.extend(derived.renumbered.iter().map(|one| new_number(opened, one)));
     let table = derived.table;
     let status = |size: &SizeName| if *size == table.sample { Status::Base } else { Status::Drawn };
     let deltas = options.deltas.unwrap_or(Deltas::Base);
@@ -138,7 +138,7 @@ pub fn derive(
 }
 
 /// A point that has another rule number now.
-fn told(opened: &Opened<'_>, one: &Renumbered) -> Finding {
+fn new_number(opened: &Opened<'_>, one: &Renumbered) -> Finding {
     let piece = &opened.pattern.pieces[one.piece];
     let text = &piece.texts[one.text];
     let message = format!(

@@ -23,21 +23,21 @@ pub(super) struct Followed<'p> {
 }
 
 /// A leg's outline with what was done to it.
-struct Line<'a, 's> {
+struct LegOutline<'a, 's> {
     altered: &'a AlteredLeg<'s>,
     redrawing: Redrawing,
 }
 
 /// An edge of a piece that lay on a redrawn line.
-struct Edge<'a, 's> {
+struct HangingEdge<'a, 's> {
     path: &'a Path,
-    line: &'a Line<'a, 's>,
+    line: &'a LegOutline<'a, 's>,
     found: Hanging,
 }
 
 /// Looks at every other piece of the size, or of all sizes, with an edge that lay on a redrawn line of these legs and is off it now:
 /// it is redrawn alike where the settings ask for it, else a finding tells of it.
-pub(super) fn look<'p>(
+pub(super) fn follow_all<'p>(
     pattern: &'p Pattern,
     size: &Size<'_>,
     altered: &[&AlteredLeg<'_>],
@@ -52,7 +52,7 @@ pub(super) fn look<'p>(
     if others.is_empty() {
         return (followed, findings);
     }
-    let lines: Vec<Line<'_, '_>> = altered.iter().flat_map(|a| lines(a)).collect();
+    let lines: Vec<LegOutline<'_, '_>> = altered.iter().flat_map(|a| lines(a)).collect();
     for piece in others {
         let Some(edge) = longest(piece, &lines) else {
             let lining = size.linings.iter().any(|lining| std::ptr::eq(*lining, piece));
@@ -60,7 +60,7 @@ pub(super) fn look<'p>(
             continue;
         };
         if !settings.follow || !edge.found.settled {
-            findings.push(told(piece, &edge, settings.follow));
+            findings.push(not_redrawn(piece, &edge, settings.follow));
             continue;
         }
         let elsewhere = lines.iter().find_map(|line| hangs_too(piece, &edge, line));
@@ -82,32 +82,33 @@ pub(super) fn look<'p>(
 }
 
 /// The redrawn outlines of a leg.
-fn lines<'a, 's>(altered: &'a AlteredLeg<'s>) -> Vec<Line<'a, 's>> {
+fn lines<'a, 's>(altered: &'a AlteredLeg<'s>) -> Vec<LegOutline<'a, 's>> {
     let piece = altered.on().piece;
     let of = |layer_use: LayerUse| {
         let outline = piece.outline(layer_use)?;
         let redrawn =
             altered.change.redrawn.iter().find(|r| std::ptr::eq(&raw const piece.paths[r.path], outline))?;
         let new: Vec<Point> = outline.points.iter().zip(&redrawn.moves).map(|(p, v)| *p + *v).collect();
-        Some(Line { altered, redrawing: Redrawing::new(&outline.points, &new)? })
+        Some(LegOutline { altered, redrawing: Redrawing::new(&outline.points, &new)? })
     };
     [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
 }
 
 /// The edge of a piece that lay on one of the lines over the longest stretch.
-fn longest<'a, 's>(piece: &'a Piece, lines: &'a [Line<'a, 's>]) -> Option<Edge<'a, 's>> {
+fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<HangingEdge<'a, 's>> {
     let outlines = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
     let edges = outlines.flat_map(|path| {
         let other = Other::new(&path.points);
-        let on =
-            move |line: &'a Line<'a, 's>| Some(Edge { path, line, found: line.redrawing.leaves(&other)? });
+        let on = move |line: &'a LegOutline<'a, 's>| {
+            Some(HangingEdge { path, line, found: line.redrawing.leaves(&other)? })
+        };
         lines.iter().filter_map(on)
     });
     edges.max_by(|a, b| a.found.length.total_cmp(&b.found.length))
 }
 
 /// The name of another leg that the piece hangs on as well, with an edge that is not the one on this leg.
-fn hangs_too<'s>(piece: &Piece, edge: &Edge<'_, '_>, line: &Line<'_, 's>) -> Option<&'s str> {
+fn hangs_too<'s>(piece: &Piece, edge: &HangingEdge<'_, '_>, line: &LegOutline<'_, 's>) -> Option<&'s str> {
     /// An edge on both lies on the other by chance: so near to it, in mm, is what lies on this leg.
     const ON: f64 = 1.0;
     let leg = line.altered.on().piece;
@@ -124,7 +125,7 @@ fn hangs_too<'s>(piece: &Piece, edge: &Edge<'_, '_>, line: &Line<'_, 's>) -> Opt
 }
 
 /// The piece redrawn along the leg, and how long its edge was and is; or why a hand has to do it.
-fn follow(piece: &Piece, edge: &Edge<'_, '_>) -> Result<(Change, FollowedReport), String> {
+fn follow(piece: &Piece, edge: &HangingEdge<'_, '_>) -> Result<(Change, FollowedReport), String> {
     if piece.size.is_none() {
         return Err("it says no size, so that every size is cut by it".to_owned());
     }
@@ -154,7 +155,7 @@ fn follow(piece: &Piece, edge: &Edge<'_, '_>) -> Result<(Change, FollowedReport)
 }
 
 /// What is said of a piece that was redrawn.
-fn done_along(piece: &Piece, edge: &Edge<'_, '_>, report: &FollowedReport) -> Finding {
+fn done_along(piece: &Piece, edge: &HangingEdge<'_, '_>, report: &FollowedReport) -> Finding {
     let message = format!(
         "redrawn along {}: its edge ran along it over {} and runs along it over {} now",
         edge.line.altered.on().piece.name,
@@ -172,7 +173,7 @@ struct Run {
 
 impl Run {
     /// The longest run of them.
-    fn of(edge: &Edge<'_, '_>, points: &[Point]) -> Result<Run, String> {
+    fn of(edge: &HangingEdge<'_, '_>, points: &[Point]) -> Result<Run, String> {
         /// How far a vertex may be off a line that it lies on, in mm: the rounding and the vertices of both.
         const ON: f64 = 0.3;
         let n = points.len();
@@ -189,7 +190,7 @@ impl Run {
     }
 
     /// Every one of them lies on the leg's new line as it lay on the old one.
-    fn lies_on(&self, edge: &Edge<'_, '_>, line: &[Point], index: &[usize]) -> Result<(), String> {
+    fn lies_on(&self, edge: &HangingEdge<'_, '_>, line: &[Point], index: &[usize]) -> Result<(), String> {
         /// The trade's bound for an allowance along a redrawn edge, in mm, and as much for the two lines' vertices.
         const MOST: f64 = 0.1;
         let laid: Affine = edge.found.laid;
@@ -225,7 +226,7 @@ fn leaves(found: &Hanging) -> String {
 }
 
 /// What is said of a piece that is not redrawn.
-fn told(piece: &Piece, edge: &Edge<'_, '_>, asked: bool) -> Finding {
+fn not_redrawn(piece: &Piece, edge: &HangingEdge<'_, '_>, asked: bool) -> Finding {
     let found = &edge.found;
     let why = if asked {
         ". It lies on the redrawn seam in more than one place, as an arc does, so that it is not redrawn (--follow)"
@@ -251,7 +252,7 @@ fn apart(piece: &Piece) -> Finding {
 }
 
 /// What is said of a piece that was to be redrawn and cannot be.
-fn cannot(piece: &Piece, edge: &Edge<'_, '_>, why: &str) -> Finding {
+fn cannot(piece: &Piece, edge: &HangingEdge<'_, '_>, why: &str) -> Finding {
     let found = &edge.found;
     let message = format!(
         "an edge of this piece ran along {}, over {:.0} mm of what was redrawn, {}, and it cannot be redrawn alike: {why}. Lay it on the \

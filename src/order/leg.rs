@@ -10,7 +10,7 @@ use crate::geometry::{corners, line};
 use crate::output::{self, Handles, Written};
 use crate::pattern::{Mark, MarkKind, Piece};
 use crate::report::Trued;
-use crate::report::figure::Drawn;
+use crate::report::figure::DrawnLeg;
 use crate::seam::{Leg, LegPiece, SeamRole};
 use crate::units::{Mm, against};
 
@@ -24,9 +24,9 @@ pub(super) struct AlteredLeg<'s> {
 impl<'s> AlteredLeg<'s> {
     pub fn new(planned: Planned<'s>) -> Self {
         let on = planned.on;
-        // What is planned was tried; a law that cannot be applied all the same changes nothing, which is then missed.
+        // What is planned was tried; a displacement that cannot be applied all the same changes nothing, which is then missed.
         let change = planned
-            .law
+            .displacement
             .apply(&on.leg, planned.moves)
             .map(|applied| alter::change(on.piece, &on.leg, &applied))
             .unwrap_or_default();
@@ -38,21 +38,21 @@ impl<'s> AlteredLeg<'s> {
         self.planned.on
     }
 
-    /// Its sew line under the law.
+    /// Its sew line under the displacement.
     pub fn applied(&self) -> Option<Applied<'_>> {
-        self.planned.law.apply(&self.on().leg, self.planned.moves).ok()
+        self.planned.displacement.apply(&self.on().leg, self.planned.moves).ok()
     }
 
     /// What the slide turned the centre seam by, to a thousandth of a degree, and where that was trued.
     pub fn trued(&self) -> Trued {
-        let law = &self.planned.law;
-        let turned = law.turned(self.planned.moves.along).unwrap_or_default();
-        let (from, to) = law.trued();
+        let displacement = &self.planned.displacement;
+        let turned = displacement.turned(self.planned.moves.along).unwrap_or_default();
+        let (from, to) = displacement.trued();
         Trued { turned: (turned * 1e3).round() / 1e3, from, to }
     }
 
-    pub fn drawn(&self) -> Drawn<'_> {
-        Drawn { on: self.on(), altered: Some((&self.change, &self.after)) }
+    pub fn drawn(&self) -> DrawnLeg<'_> {
+        DrawnLeg { on: self.on(), altered: Some((&self.change, &self.after)) }
     }
 }
 
@@ -65,7 +65,8 @@ pub(super) fn write(
     findings: &mut Vec<Finding>,
 ) -> Written {
     let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
-    let changed = invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, &planned.law);
+    let changed =
+        invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, &planned.displacement);
     findings.extend(changed);
     if planned.moves.waist != Mm(0.0) {
         findings.extend(on_the_waist(piece, leg));

@@ -14,7 +14,7 @@ mod size;
 mod yoke;
 
 pub use crate::opened::{Opened, open, sha256, sha256_of, text};
-pub use alter::{Altered, advise, alter, worked_out};
+pub use alter::{Altered, advise, alter, alter_sizes};
 pub use grade::{accept, derive, grade, nest};
 pub use measure::measure;
 

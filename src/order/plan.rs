@@ -2,7 +2,7 @@
 
 use crate::alter::remedy::{self, Limit};
 use crate::alter::yoke::Top;
-use crate::alter::{self, Law, Moves, TooLarge, Unsound};
+use crate::alter::{self, Displacement, Moves, TooLarge, Unsound};
 use crate::finding::{Finding, FindingId};
 use crate::job::{Aim, BlendTo, Share, Uneven};
 use crate::pattern::Piece;
@@ -15,7 +15,7 @@ const EVEN: Mm = Mm(0.05);
 /// A piece with what is done to it.
 pub(super) struct Planned<'s> {
     pub on: &'s LegPiece<'s>,
-    pub law: Law,
+    pub displacement: Displacement,
     pub moves: Moves,
 }
 
@@ -56,7 +56,7 @@ impl Plan<'_> {
 
 impl Planned<'_> {
     fn inseam_change(&self) -> Mm {
-        self.law.inseam_longer(self.moves).unwrap_or_default()
+        self.displacement.inseam_longer(self.moves).unwrap_or_default()
     }
 }
 
@@ -146,31 +146,35 @@ impl<'s> Task<'s> {
         if on.leg.has_bib() && on.leg.drawn.start.is_some() {
             return Err(Box::new(no_vertex_at_waist(on)));
         }
-        let law = Law::of(on, self.blend);
-        match self.slid(&on.leg, &law, wanted) {
-            Ok(along) => Ok(Planned { on, law, moves: Moves { along, ..Moves::default() } }),
-            Err(limit) => Err(Box::new(too_large(on, wanted, limit, self.most(&on.leg, &law, wanted)))),
+        let displacement = Displacement::of(on, self.blend);
+        match self.slid(&on.leg, &displacement, wanted) {
+            Ok(along) => Ok(Planned { on, displacement, moves: Moves { along, ..Moves::default() } }),
+            Err(limit) => {
+                Err(Box::new(too_large(on, wanted, limit, self.most(&on.leg, &displacement, wanted))))
+            }
         }
     }
 
     /// The slide for a change of the rise.
-    fn slid(&self, leg: &Leg, law: &Law, wanted: Mm) -> Result<Mm, Limit> {
+    fn slid(&self, leg: &Leg, displacement: &Displacement, wanted: Mm) -> Result<Mm, Limit> {
         let along = match self.aim {
-            Aim::Length => law.slide_for(wanted).map_err(|large| Limit::Unsound(Unsound::Truing(large)))?,
+            Aim::Length => {
+                displacement.slide_for(wanted).map_err(|large| Limit::Unsound(Unsound::Truing(large)))?
+            }
             Aim::Distance => wanted,
         };
-        remedy::within(law, along)?;
-        law.apply(leg, Moves { along, ..Moves::default() }).map_err(Limit::Unsound)?;
+        remedy::within(displacement, along)?;
+        displacement.apply(leg, Moves { along, ..Moves::default() }).map_err(Limit::Unsound)?;
         Ok(along)
     }
 
     /// The most of a change that a piece can take.
-    fn most(&self, leg: &Leg, law: &Law, wanted: Mm) -> Mm {
+    fn most(&self, leg: &Leg, displacement: &Displacement, wanted: Mm) -> Mm {
         // To a hundredth of a millimetre from a metre, rounded down.
         let (mut good, mut bad) = (0.0, 1.0);
         for _ in 0..17 {
             let share = f64::midpoint(good, bad);
-            if self.slid(leg, law, wanted * share).is_ok() { good = share } else { bad = share }
+            if self.slid(leg, displacement, wanted * share).is_ok() { good = share } else { bad = share }
         }
         wanted * good
     }
@@ -188,20 +192,20 @@ impl<'s> Task<'s> {
         let mut yokes = Vec::new();
         let mut legs = Vec::new();
         for on in self.size.legs.of(heavier) {
-            let law = Law::of(on, self.blend);
+            let displacement = Displacement::of(on, self.blend);
             let limited = |limit| (on, limit);
             let moves = match uneven {
                 Uneven::Waist if on_yoke => {
-                    let (moves, rest) = remedy::below_waist(&law, rise, inseam).map_err(limited)?;
+                    let (moves, rest) = remedy::below_waist(&displacement, rise, inseam).map_err(limited)?;
                     if yokes.is_empty() {
                         yokes = self.raised(heavier, rest).map_err(limited)?;
                     }
                     moves
                 }
-                Uneven::Waist => remedy::waist(&on.leg, &law, rise, inseam).map_err(limited)?,
-                _ => remedy::fork(&on.leg, &law, rise, inseam).map_err(limited)?,
+                Uneven::Waist => remedy::waist(&on.leg, &displacement, rise, inseam).map_err(limited)?,
+                _ => remedy::fork(&on.leg, &displacement, rise, inseam).map_err(limited)?,
             };
-            legs.push(Planned { on, law, moves });
+            legs.push(Planned { on, displacement, moves });
         }
         Ok(Remedied { legs, yokes })
     }

@@ -66,7 +66,7 @@ struct Measured<'a> {
 }
 
 /// What is odd in the body measures of a table, the drawing's sizes taken in the order in which the pattern grows.
-pub(super) fn look(rows: &[&SizeRow<Mm>], reports: &[SizeReport]) -> Vec<Finding> {
+pub(super) fn oddities(rows: &[&SizeRow<Mm>], reports: &[SizeReport]) -> Vec<Finding> {
     let mut sizes: Vec<(Mm, &SizeReport)> =
         reports.iter().filter_map(|r| Some((r.before.as_ref()?.crotch_length, r))).collect();
     sizes.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));

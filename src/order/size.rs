@@ -8,11 +8,11 @@ use super::{Opened, Settings, hanging, opening};
 use crate::check::second;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
+use crate::history;
 use crate::job::{Aim, BlendTo, SizeRow, Uneven, Want};
 use crate::output::{Handles, Written};
-use crate::report::figure::{Drawn, SizeFigure};
+use crate::report::figure::{DrawnLeg, SizeFigure};
 use crate::report::{Asked, SizeReport, Status};
-use crate::said;
 use crate::seam::{LegPiece, Measures, Pair, Part, SeamRole, Size};
 use crate::units::{Mm, against};
 
@@ -49,10 +49,10 @@ pub(super) fn alter(
         return finish(report, Vec::new(), None, settings);
     };
     let before = Measures::of(pair);
-    let (asked, changes) = asked(row, &before, &mut report.findings);
+    let (asked, changes) = wanted(row, &before, &mut report.findings);
     let (waistband, gusset) = (size.waistband.as_deref(), size.gusset.as_ref());
     report.findings.extend(Doubt { row, before: &before, changes, waistband, gusset }.findings());
-    report.findings.extend(said::look(&opened.said, &size.name, changes.both()));
+    report.findings.extend(history::altered_before(&opened.said, &size.name, changes.both()));
     report.before = Some(before.clone());
     report.asked = Some(asked);
     if doubted(drawing, size, settings, &mut report) {
@@ -122,7 +122,7 @@ impl Asking<'_, '_> {
         let legs = plan.legs.map(|legs| legs.into_iter().map(AlteredLeg::new).collect::<Vec<_>>());
         let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
         let first = legs.as_ref().map(|legs| &legs[0]);
-        let (followed, told) = hanging::look(&opened.pattern, size, &first.both(), settings);
+        let (followed, told) = hanging::follow_all(&opened.pattern, size, &first.both(), settings);
         report.findings.extend(told);
         report.followed = followed.iter().map(|f| f.report.clone()).collect();
         let mut after = Measures::with(pair, first.map(|a| &a.after));
@@ -148,7 +148,7 @@ impl Asking<'_, '_> {
         report.moves = Some(moves);
         report.truing = Some(first.map(AlteredLeg::trued));
         let figure = settings.figures.then(|| SizeFigure::of(&size.name, first.map(AlteredLeg::drawn)));
-        let said = settings.say_altered.then(|| said::line(&size.name, changes.both()));
+        let said = settings.say_altered.then(|| history::line(&size.name, changes.both()));
         Outcome { said, ..finish(report, written, figure, settings) }
     }
 }
@@ -170,11 +170,11 @@ fn doubted(drawing: &Drawing<'_>, size: &Size<'_>, settings: &Settings, report: 
 /// The figure of a size that is left as it is, where figures are asked for and it can be measured.
 pub(super) fn figure(size: &Size<'_>, settings: &Settings) -> Option<SizeFigure> {
     let pair = size.pair().filter(|_| settings.figures)?;
-    Some(SizeFigure::of(&size.name, pair.map(|on| Drawn { on, altered: None })))
+    Some(SizeFigure::of(&size.name, pair.map(|on| DrawnLeg { on, altered: None })))
 }
 
 /// What the row asks for, and what each rise changes by, given what the pattern measures.
-fn asked(row: &SizeRow<Mm>, before: &Measures, findings: &mut Vec<Finding>) -> (Asked, Changes) {
+fn wanted(row: &SizeRow<Mm>, before: &Measures, findings: &mut Vec<Finding>) -> (Asked, Changes) {
     // The finished band is sewn on at both ends of the crotch seam.
     let (ease, waistband) = (row.ease.unwrap_or_default(), row.waistband.unwrap_or_default());
     let band = waistband * 2.0;

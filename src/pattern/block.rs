@@ -500,7 +500,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     fn text(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        let Some(value) = self.drawing.said(e).map(Cow::into_owned) else { return Ok(()) };
+        let Some(value) = self.drawing.text_of(e).map(Cow::into_owned) else { return Ok(()) };
         value.lines().for_each(|line| self.labels.take(line));
         let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
         // The alignment point of a TEXT; in an MTEXT code 11 is a direction, and its points are the drawing's own.

@@ -76,7 +76,7 @@ struct Outline {
 }
 
 /// An entity with the points that it is drawn by.
-struct Drawn {
+struct DrawnEntity {
     span: Span,
     points: Vec<Point>,
     bounds: Rect,
@@ -189,9 +189,10 @@ fn in_model_space(drawing: &Drawing<'_>, body: Span) -> Result<Vec<Span>, DxfErr
 }
 
 /// Each entity that draws something, with its points.
-fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<Drawn> {
-    let none = |&span| Drawn { span, points: Vec::new(), bounds: Rect::ZERO, known: false, content: false };
-    let mut all: Vec<Drawn> = spans.iter().map(none).collect();
+fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<DrawnEntity> {
+    let none =
+        |&span| DrawnEntity { span, points: Vec::new(), bounds: Rect::ZERO, known: false, content: false };
+    let mut all: Vec<DrawnEntity> = spans.iter().map(none).collect();
     let known = |layer: &str| reading.layers.of(layer).is_some();
     let at = |place: u32| spans.partition_point(|s| s.start <= place).checked_sub(1);
     for stroke in found.strokes {
@@ -204,7 +205,7 @@ fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<Drawn> 
     let texts = found.texts.iter().map(|text| (text.place.x.start, text.at, false));
     for (place, point, known) in marks.chain(texts) {
         if let Some(i) = at(place) {
-            all[i] = Drawn { points: vec![point], known, content: true, ..all[i] };
+            all[i] = DrawnEntity { points: vec![point], known, content: true, ..all[i] };
         }
     }
     all.retain(|entity| !entity.points.is_empty());
@@ -219,7 +220,7 @@ fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<Drawn> 
 fn outermost<'o>(
     drawing: &Drawing<'_>,
     outlines: &'o [Outline],
-    drawn: &[Drawn],
+    drawn: &[DrawnEntity],
 ) -> Result<Vec<&'o Outline>, PlainError> {
     let mut outer: Vec<&Outline> = outlines.iter().collect();
     outer.sort_by(|a, b| b.area.total_cmp(&a.area).then(a.layer_use.cmp(&b.layer_use)));
@@ -245,7 +246,11 @@ fn outermost<'o>(
 }
 
 /// The piece that an entity belongs to, if any.
-fn owner(drawing: &Drawing<'_>, entity: &Drawn, pieces: &[&Outline]) -> Result<Option<usize>, PlainError> {
+fn owner(
+    drawing: &Drawing<'_>,
+    entity: &DrawnEntity,
+    pieces: &[&Outline],
+) -> Result<Option<usize>, PlainError> {
     let with = |which: &dyn Fn(&&Outline) -> bool| -> Vec<usize> {
         (0..pieces.len()).filter(|&i| which(&pieces[i])).collect()
     };

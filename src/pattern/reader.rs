@@ -187,7 +187,7 @@ impl<'a> Symbols<'a> {
         let mut e = Entities::buffer();
         while entities.read(&mut e)? {
             drawing.inside_block(&e)?;
-            if let Some(said) = drawing.said(&e) {
+            if let Some(said) = drawing.text_of(&e) {
                 said.lines().for_each(|line| labels.take(line));
             }
             match e.get(8).and_then(|p| layers.of(&drawing.text(p.value))) {
@@ -239,7 +239,7 @@ fn misnamed_layers(pieces: &[Piece], layers: &LayerMap) -> Vec<Finding> {
     let is_there = |name: &str| there.iter().any(|layer| layer.trim().eq_ignore_ascii_case(name.trim()));
     let unused: Vec<&str> = there.iter().map(|layer| &**layer).filter(|l| layers.of(l).is_none()).collect();
     let finding = |(name, layer_use): (&str, LayerUse)| {
-        let meant = words::meant(name, unused.iter().copied())?;
+        let meant = words::closest(name, unused.iter().copied())?;
         let message = format!(
             "nothing is drawn on the layer '{name}', which the job file gives to {layer_use}; did you mean '{meant}'? \
              Correct it under [layers], or take it out"
@@ -264,7 +264,7 @@ impl Heading {
         let mut entities = drawing.entities(section.body);
         let mut e = Entities::buffer();
         while entities.read(&mut e)? {
-            let Some(text) = drawing.said(&e) else { continue };
+            let Some(text) = drawing.text_of(&e) else { continue };
             for (key, word) in text.lines().filter_map(labels::split) {
                 match key.as_str() {
                     "stylename" => heading.style = Some(word.to_owned()),

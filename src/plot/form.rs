@@ -3,7 +3,7 @@
 use super::PlotError;
 use super::document;
 use super::fonts::Fonts;
-use super::ink::{Ink, Line};
+use super::ink::{Ink, LineKind};
 use super::page::{self, Page};
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Size, Vec2};
 
@@ -134,7 +134,7 @@ impl Sheet<'_, '_> {
         let (top, page) = (self.y, self.pages.len());
         let place = Affine::translate(Vec2::new(ROOM.x0, top)) * Affine::scale_non_uniform(scale, -scale);
         for (dashed, path) in lines {
-            let line = if *dashed { Line::Sew } else { Line::Check };
+            let line = if *dashed { LineKind::Sew } else { LineKind::Check };
             self.add(Ink::open(line, flat(path).into_iter().map(|p| place * p).collect::<Vec<_>>()));
         }
         for (at, before, text) in labels {
@@ -171,7 +171,7 @@ impl Sheet<'_, '_> {
                     let words = self.fonts.words(Point::new(x + 1.0, first - 3.6 * i as f64), 3.0, line);
                     self.add(Ink::Words(words));
                 }
-                self.add(Ink::frame(Line::Thin, Rect::new(x, self.y, x + width, top)));
+                self.add(Ink::frame(LineKind::Thin, Rect::new(x, self.y, x + width, top)));
                 x += width;
             }
         }

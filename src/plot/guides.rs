@@ -5,7 +5,7 @@
 //! one cut edge and one page that runs on below it. Words stand clear of what is drawn wherever there is room.
 
 use super::fonts::Fonts;
-use super::ink::{self, Ink, Line, Words};
+use super::ink::{self, Ink, LineKind, Words};
 use super::tiles::{self, Tiles};
 use crate::geometry::Segments;
 use kurbo::{Affine, Point, Rect, Size, Vec2};
@@ -57,7 +57,7 @@ impl Guides<'_> {
         for joint in self.joints(page, cell) {
             let cut = joint.above == page;
             let ends = [-0.5, 0.5].map(|part| joint.middle + joint.along * joint.length * part);
-            guides.push(Ink::open(if cut { Line::Trim } else { Line::Joint }, ends));
+            guides.push(Ink::open(if cut { LineKind::Trim } else { LineKind::Joint }, ends));
             guides.extend(self.mark(&joint, cut));
         }
         guides.extend(self.name(page, cell, &guides));
@@ -120,10 +120,10 @@ impl Guides<'_> {
         let worded = spot(room(long));
         let mut mark = vec![
             Ink::closed(
-                Line::Thin,
+                LineKind::Thin,
                 [(-DIAMOND, 0.0), (0.0, DIAMOND), (DIAMOND, 0.0), (0.0, -DIAMOND)].map(Point::from),
             ),
-            Ink::open(Line::Thin, [(0.0, -DIAMOND), (0.0, DIAMOND)].map(Point::from)),
+            Ink::open(LineKind::Thin, [(0.0, -DIAMOND), (0.0, DIAMOND)].map(Point::from)),
         ];
         // Where there is no room for words the dashes say it alone.
         let [first, second] = both;
@@ -231,7 +231,7 @@ mod tests {
         }
         let diamond = |ink: &[Ink]| {
             ink.iter().find_map(|i| match i {
-                Ink::Stroke { line: Line::Thin, points, closed: true } => Some(points.clone()),
+                Ink::Stroke { line: LineKind::Thin, points, closed: true } => Some(points.clone()),
                 _ => None,
             })
         };

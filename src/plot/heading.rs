@@ -1,9 +1,9 @@
 //! The heading: what this print is, the squares to measure, the key and the map of pages.
 
 use super::fonts::Fonts;
-use super::ink::{Ink, Line, Words};
+use super::ink::{Ink, LineKind, Words};
 use super::paper::{Frame, HEADING, Paper};
-use super::piece::{Drawn, arrowheads, cross};
+use super::piece::{DrawnPiece, arrowheads, cross};
 use super::tiles::{self, Tiles};
 use crate::units::Unit;
 use kurbo::{Affine, Point, Rect, Vec2};
@@ -23,7 +23,7 @@ pub(super) struct Heading<'h> {
     pub size: &'h str,
     pub paper: Paper,
     pub show: Option<Unit>,
-    pub pieces: &'h [Drawn],
+    pub pieces: &'h [DrawnPiece],
     pub frame: &'h Frame,
     pub tiles: &'h Tiles<'h>,
 }
@@ -44,7 +44,7 @@ impl Heading<'_> {
     fn title(&self, fonts: &Fonts<'_>) -> Vec<Ink> {
         let pieces = count(self.pieces.len(), "piece");
         let n = self.tiles.printed();
-        let on = self.paper.shown(self.show);
+        let on = self.paper.described(self.show);
         let paper = match self.paper {
             Paper::Sheets(_) => format!("{} of {on}, this one included", count(n + 1, "page")),
             Paper::Roll { .. } => format!("{} on {on}", count(n, "page")),
@@ -74,14 +74,14 @@ impl Heading<'_> {
 
     /// A line of each kind that is drawn, with its name, and where it ends.
     fn key(&self, fonts: &Fonts<'_>) -> (Vec<Ink>, f64) {
-        let mut kinds: Vec<Line> = self
+        let mut kinds: Vec<LineKind> = self
             .pieces
             .iter()
             .flat_map(|p| &p.ink)
             .filter_map(|i| if let Ink::Stroke { line, .. } = i { Some(*line) } else { None })
             .collect();
         if self.tiles.printed() > 1 {
-            kinds.extend([Line::Joint, Line::Trim]);
+            kinds.extend([LineKind::Joint, LineKind::Trim]);
         }
         kinds.sort();
         kinds.dedup();
@@ -92,14 +92,14 @@ impl Heading<'_> {
             y -= KEY_LINE;
             let (a, b) = (Point::new(COLUMN, y + 1.3), Point::new(COLUMN + 24.0, y + 1.3));
             match kind {
-                Line::Notch => {
-                    ink.push(Ink::open(Line::Cut, [a, b]));
+                LineKind::Notch => {
+                    ink.push(Ink::open(LineKind::Cut, [a, b]));
                     ink.push(Ink::open(kind, [a.midpoint(b), a.midpoint(b) - Vec2::new(0.0, 4.0)]));
                 }
-                Line::Mark => ink.extend(cross(a.midpoint(b))),
+                LineKind::Mark => ink.extend(cross(a.midpoint(b))),
                 _ => ink.push(Ink::open(kind, [a, b])),
             }
-            if kind == Line::Grain {
+            if kind == LineKind::Grain {
                 ink.extend(arrowheads(a, b));
             }
             ink.push(Ink::Words(fonts.words(Point::new(COLUMN + 28.0, y), 3.6, title)));
@@ -117,13 +117,13 @@ impl Heading<'_> {
         for piece in self.pieces {
             let points: Vec<Point> = piece.outline.iter().map(|&p| to_map * p).collect();
             ink.push(Ink::Fill { points: points.clone(), gray: 0.9 });
-            ink.push(Ink::closed(Line::Check, points));
+            ink.push(Ink::closed(LineKind::Check, points));
         }
         let (rows, columns) = self.tiles.extent();
         for row in 0..rows {
             for column in 0..columns {
                 let cell = to_map.transform_rect_bbox(self.frame.cell_at(row, column));
-                ink.push(Ink::frame(Line::Thin, cell));
+                ink.push(Ink::frame(LineKind::Thin, cell));
                 if self.tiles.has(row, column) {
                     let size = (cell.height() / 3.0).min(cell.width() / 3.0).min(3.2);
                     let mut words = fonts.words(cell.center(), size, tiles::name(row, column));
@@ -131,11 +131,11 @@ impl Heading<'_> {
                     ink.push(Ink::Words(words));
                 } else {
                     ink.push(Ink::open(
-                        Line::Thin,
+                        LineKind::Thin,
                         [(cell.x0, cell.y0), (cell.x1, cell.y1)].map(Point::from),
                     ));
                     ink.push(Ink::open(
-                        Line::Thin,
+                        LineKind::Thin,
                         [(cell.x0, cell.y1), (cell.x1, cell.y0)].map(Point::from),
                     ));
                 }
@@ -155,7 +155,7 @@ fn squares(fonts: &Fonts<'_>) -> Vec<Ink> {
     ] {
         // A little inside the heading's box, so that no line lies on its edge.
         let square = Rect::new(1.0, top - side, 1.0 + side, top);
-        ink.push(Ink::frame(Line::Check, square));
+        ink.push(Ink::frame(LineKind::Check, square));
         let label_at = Point::new(10.0, square.center().y);
         ink.push(Ink::Words(fonts.words(label_at, 9.0, label)));
         ink.push(Ink::Words(fonts.words(label_at - Vec2::new(0.0, 8.0), 3.6, hint)));

@@ -4,7 +4,7 @@ use kurbo::{Affine, Point, Rect};
 
 /// A kind of line. Each can be told from the others on a black and white print.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Line {
+pub(super) enum LineKind {
     /// The cut line.
     Cut,
     /// The sew line, also where a seam has a layer of its own.
@@ -38,39 +38,39 @@ pub(super) struct Look {
     pub gray: f32,
 }
 
-impl Line {
+impl LineKind {
     /// How it looks.
-    pub fn look(self) -> Look {
+    pub fn style(self) -> Look {
         let look = |width, dashes, gray| Look { width, dashes, gray };
         match self {
-            Line::Cut => look(0.6, &[], 0.0),
-            Line::Sew => look(0.35, &[6.0, 2.0], 0.0),
-            Line::Fold => look(0.5, &[12.0, 2.0, 1.0, 2.0, 1.0, 2.0], 0.0),
-            Line::Grain | Line::Notch | Line::Mark => look(0.35, &[], 0.0),
-            Line::Internal => look(0.25, &[8.0, 1.5, 1.0, 1.5], 0.0),
+            LineKind::Cut => look(0.6, &[], 0.0),
+            LineKind::Sew => look(0.35, &[6.0, 2.0], 0.0),
+            LineKind::Fold => look(0.5, &[12.0, 2.0, 1.0, 2.0, 1.0, 2.0], 0.0),
+            LineKind::Grain | LineKind::Notch | LineKind::Mark => look(0.35, &[], 0.0),
+            LineKind::Internal => look(0.25, &[8.0, 1.5, 1.0, 1.5], 0.0),
             // No dash but its round ends: dots.
-            Line::Before => look(0.7, &[0.0, 1.8], 0.35),
-            Line::Check => look(0.2, &[], 0.0),
-            Line::Thin => look(0.15, &[], 0.3),
-            Line::Joint => look(0.2, &[1.0, 2.0], 0.4),
-            Line::Trim => look(0.2, &[4.0, 2.0], 0.4),
+            LineKind::Before => look(0.7, &[0.0, 1.8], 0.35),
+            LineKind::Check => look(0.2, &[], 0.0),
+            LineKind::Thin => look(0.15, &[], 0.3),
+            LineKind::Joint => look(0.2, &[1.0, 2.0], 0.4),
+            LineKind::Trim => look(0.2, &[4.0, 2.0], 0.4),
         }
     }
 
     /// What the key calls it; `None` for what needs no key.
     pub fn title(self) -> Option<&'static str> {
         match self {
-            Line::Cut => Some("cut line"),
-            Line::Sew => Some("sew line"),
-            Line::Fold => Some("fold: cut the other half too"),
-            Line::Grain => Some("grain"),
-            Line::Notch => Some("notch"),
-            Line::Internal => Some("line inside the piece"),
-            Line::Mark => Some("drill hole or mark"),
-            Line::Before => Some("line before alteration"),
-            Line::Joint => Some("joint: next page on top"),
-            Line::Trim => Some("joint: cut the page here"),
-            Line::Check | Line::Thin => None,
+            LineKind::Cut => Some("cut line"),
+            LineKind::Sew => Some("sew line"),
+            LineKind::Fold => Some("fold: cut the other half too"),
+            LineKind::Grain => Some("grain"),
+            LineKind::Notch => Some("notch"),
+            LineKind::Internal => Some("line inside the piece"),
+            LineKind::Mark => Some("drill hole or mark"),
+            LineKind::Before => Some("line before alteration"),
+            LineKind::Joint => Some("joint: next page on top"),
+            LineKind::Trim => Some("joint: cut the page here"),
+            LineKind::Check | LineKind::Thin => None,
         }
     }
 }
@@ -79,7 +79,7 @@ impl Line {
 #[derive(Clone, Debug)]
 pub(super) enum Ink {
     /// A line through points.
-    Stroke { line: Line, points: Vec<Point>, closed: bool },
+    Stroke { line: LineKind, points: Vec<Point>, closed: bool },
     /// A filled shape.
     Fill { points: Vec<Point>, gray: f32 },
     /// A line of text.
@@ -120,17 +120,17 @@ impl Words {
 
 impl Ink {
     /// An open line.
-    pub fn open(line: Line, points: impl Into<Vec<Point>>) -> Ink {
+    pub fn open(line: LineKind, points: impl Into<Vec<Point>>) -> Ink {
         Ink::Stroke { line, points: points.into(), closed: false }
     }
 
     /// A closed line.
-    pub fn closed(line: Line, points: impl Into<Vec<Point>>) -> Ink {
+    pub fn closed(line: LineKind, points: impl Into<Vec<Point>>) -> Ink {
         Ink::Stroke { line, points: points.into(), closed: true }
     }
 
     /// A rectangle's four sides.
-    pub fn frame(line: Line, r: Rect) -> Ink {
+    pub fn frame(line: LineKind, r: Rect) -> Ink {
         Ink::closed(line, [(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(Point::from))
     }
 

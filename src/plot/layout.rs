@@ -184,7 +184,7 @@ impl Sheet {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plot::ink::Line;
+    use crate::plot::ink::LineKind;
 
     fn boxes(sizes: impl IntoIterator<Item = (f64, f64)>) -> Vec<Shape> {
         sizes.into_iter().map(|(w, h)| Shape::boxed(Size::new(w, h))).collect()
@@ -219,7 +219,7 @@ mod tests {
     fn a_narrow_piece_lies_beside_the_narrow_end_of_another() {
         // A triangle, 300 wide at the top and pointed at the bottom, and a band of 100: both in a width of 320.
         let triangle = [(0.0, 900.0), (300.0, 900.0), (0.0, 0.0)].map(Point::from);
-        let ink = [Ink::closed(Line::Cut, triangle)];
+        let ink = [Ink::closed(LineKind::Cut, triangle)];
         let shapes =
             [Shape::of(&ink, Rect::new(0.0, 0.0, 300.0, 900.0)), Shape::boxed(Size::new(100.0, 400.0))];
         let (corners, length) = packed(&shapes, 320.0);

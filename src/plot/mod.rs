@@ -42,7 +42,7 @@ use ink::Ink;
 use kurbo::{Affine, Point, Rect, Vec2};
 use layout::{Places, Shape};
 use paper::{Frame, HEADING};
-use piece::Drawn;
+use piece::DrawnPiece;
 use tiles::Tiles;
 
 /// The most pieces that a print holds: some ten times those of the largest garment.
@@ -107,7 +107,7 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
     }
     let mut fonts = Fonts::new(options.font)?;
     let mut findings = Vec::new();
-    let drawn: Result<Vec<Drawn>, PlotError> =
+    let drawn: Result<Vec<DrawnPiece>, PlotError> =
         pieces.iter().map(|one| piece::draw(one, &fonts, &mut findings)).collect();
     let mut drawn = drawn?;
     if drawn.is_empty() {
@@ -157,7 +157,7 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
 
 /// Where the pieces lie on the sheet. A roll has no page of its own for the heading: it takes its place
 /// beside the pieces, as the last.
-fn places(drawn: &[Drawn], paper: Paper) -> Result<Places, PlotError> {
+fn places(drawn: &[DrawnPiece], paper: Paper) -> Result<Places, PlotError> {
     let mut shapes: Vec<Shape> = drawn.iter().map(|d| Shape::of(&d.ink, d.bounds)).collect();
     shapes.extend(matches!(paper, Paper::Roll { .. }).then(|| Shape::boxed(HEADING)));
     let pages = |corners: &[Point], frame: &Frame| {

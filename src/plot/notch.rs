@@ -10,7 +10,12 @@ const DEPTH: f64 = 6.0;
 
 /// A notch as its two ends: from its place, by its depth, in its direction. Where it has no
 /// direction, it runs into the piece, square to the line it is on.
-pub(super) fn tick(at: Point, depth: Option<f64>, direction: Option<f64>, edge: Option<&Edge>) -> [Point; 2] {
+pub(super) fn tick(
+    at: Point,
+    depth: Option<f64>,
+    direction: Option<f64>,
+    edge: Option<&NotchedEdge>,
+) -> [Point; 2] {
     let depth = depth.map(f64::abs).filter(|d| *d > 0.0).unwrap_or(DEPTH);
     let along = match direction {
         Some(degrees) => Vec2::from_angle(degrees.to_radians()),
@@ -20,18 +25,18 @@ pub(super) fn tick(at: Point, depth: Option<f64>, direction: Option<f64>, edge: 
 }
 
 /// The edge that notches are cut into.
-pub(super) struct Edge {
+pub(super) struct NotchedEdge {
     segments: Segments,
     /// Which side of a segment the inside is on: 1 where it is the left.
     left: f64,
 }
 
-impl Edge {
+impl NotchedEdge {
     /// The edge of a closed line.
     pub fn new(outline: &Path) -> Self {
         let ends = outline.points.iter().zip(outline.points.iter().cycle().skip(1));
         let segments = Segments::new(ends.filter(|(a, b)| a != b).map(|(&a, &b)| (a, b)));
-        Edge { segments, left: if outline.doubled_area() < 0.0 { -1.0 } else { 1.0 } }
+        NotchedEdge { segments, left: if outline.doubled_area() < 0.0 { -1.0 } else { 1.0 } }
     }
 
     /// Square to the nearest segment, towards the inside.

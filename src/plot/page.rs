@@ -3,7 +3,7 @@
 use super::PlotError;
 use super::fonts::Fonts;
 use super::guides::Guides;
-use super::ink::{Ink, Line, Words, touches};
+use super::ink::{Ink, LineKind, Words, touches};
 use super::paper::Frame;
 use super::tiles::Tiles;
 use crate::geometry::Segments;
@@ -163,13 +163,13 @@ impl<'p, 'a> Pen<'p, 'a> {
     /// they would have if the line had been drawn from its start, so that they meet at joints.
     fn stroke(
         &mut self,
-        line: Line,
+        line: LineKind,
         (points, closed): (&[Point], bool),
         stretches: &[(Rect, f64)],
         shift: Vec2,
         window: Rect,
     ) {
-        let look = line.look();
+        let look = line.style();
         let dashed = !look.dashes.is_empty();
         let round = look.dashes.first() == Some(&0.0);
         self.content

@@ -71,7 +71,7 @@ pub enum Paper {
 impl Paper {
     /// The paper in words, its width in the unit asked for.
     #[must_use]
-    pub fn shown(self, show: Option<Unit>) -> String {
+    pub fn described(self, show: Option<Unit>) -> String {
         match (self, show) {
             (Paper::Roll { width }, Some(_)) => {
                 format!("a roll {} wide", Shown::asked(show, Unit::Mm).worded(width))

@@ -1,7 +1,7 @@
 //! A piece as ink, its grain upright.
 
 use super::fonts::Fonts;
-use super::ink::{self, Ink, Line, Words};
+use super::ink::{self, Ink, LineKind, Words};
 use super::{PlotError, PlotPiece, notch, title};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::Segments;
@@ -22,7 +22,7 @@ const TEXT: [f64; 3] = [4.0, 3.0, 2.2];
 
 /// A piece as it is drawn.
 #[derive(Clone, Debug)]
-pub(super) struct Drawn {
+pub(super) struct DrawnPiece {
     /// Its name.
     pub name: String,
     /// Everything drawn of it.
@@ -33,7 +33,7 @@ pub(super) struct Drawn {
     pub bounds: Rect,
 }
 
-impl Drawn {
+impl DrawnPiece {
     /// The shift that brings its top left corner to a place.
     pub fn shift_to(&self, corner: Point) -> Vec2 {
         corner - Point::new(self.bounds.x0, self.bounds.y1)
@@ -52,7 +52,7 @@ pub(super) fn draw(
     one: &PlotPiece<'_>,
     fonts: &Fonts<'_>,
     findings: &mut Vec<Finding>,
-) -> Result<Drawn, PlotError> {
+) -> Result<DrawnPiece, PlotError> {
     let piece = one.piece;
     let mut ink = lines(piece);
     if let Some(before) = one.before {
@@ -73,7 +73,7 @@ pub(super) fn draw(
     match bounds {
         // Written so that a NaN is refused as well.
         Some(r) if r.width() <= LARGEST && r.height() <= LARGEST => {
-            Ok(Drawn { name: piece.name.clone(), ink, outline, bounds: r })
+            Ok(DrawnPiece { name: piece.name.clone(), ink, outline, bounds: r })
         }
         _ => Err(PlotError::TooLarge { piece: piece.name.clone() }),
     }
@@ -88,19 +88,19 @@ fn upright(piece: &Piece) -> f64 {
 }
 
 /// How lines of this use are drawn, if they are.
-fn line_of(layer_use: LayerUse) -> Option<Line> {
+fn line_of(layer_use: LayerUse) -> Option<LineKind> {
     match layer_use {
-        LayerUse::Cut => Some(Line::Cut),
+        LayerUse::Cut => Some(LineKind::Cut),
         LayerUse::Sew
         | LayerUse::Waist
         | LayerUse::Crotch
         | LayerUse::Inseam
         | LayerUse::Hem
-        | LayerUse::Outseam => Some(Line::Sew),
-        LayerUse::Grain => Some(Line::Grain),
-        LayerUse::Mirror => Some(Line::Fold),
-        LayerUse::Notch => Some(Line::Notch),
-        LayerUse::Internal | LayerUse::Fold => Some(Line::Internal),
+        | LayerUse::Outseam => Some(LineKind::Sew),
+        LayerUse::Grain => Some(LineKind::Grain),
+        LayerUse::Mirror => Some(LineKind::Fold),
+        LayerUse::Notch => Some(LineKind::Notch),
+        LayerUse::Internal | LayerUse::Fold => Some(LineKind::Internal),
         LayerUse::GradeReference
         | LayerUse::Turn
         | LayerUse::Curve
@@ -115,7 +115,7 @@ fn lines(piece: &Piece) -> Vec<Ink> {
     for path in &piece.paths {
         let Some(line) = line_of(path.layer_use) else { continue };
         drawn.push(Ink::Stroke { line, points: path.points.to_vec(), closed: path.closed });
-        if let (Line::Grain, [first, .., last]) = (line, &*path.points) {
+        if let (LineKind::Grain, [first, .., last]) = (line, &*path.points) {
             drawn.extend(arrowheads(*first, *last));
         }
     }
@@ -142,11 +142,11 @@ pub(super) fn arrowheads(a: Point, b: Point) -> Vec<Ink> {
 /// The piece's notches and marks.
 fn marks(piece: &Piece, outline: Option<&Path>) -> Vec<Ink> {
     let mut drawn = Vec::new();
-    let edge = outline.filter(|_| !piece.marks.is_empty()).map(notch::Edge::new);
+    let edge = outline.filter(|_| !piece.marks.is_empty()).map(notch::NotchedEdge::new);
     for mark in &piece.marks {
         match mark.kind {
             MarkKind::Notch { depth, direction } => {
-                drawn.push(Ink::open(Line::Notch, notch::tick(mark.at, depth, direction, edge.as_ref())));
+                drawn.push(Ink::open(LineKind::Notch, notch::tick(mark.at, depth, direction, edge.as_ref())));
             }
             MarkKind::Internal => {
                 drawn.extend(cross(mark.at));
@@ -159,7 +159,7 @@ fn marks(piece: &Piece, outline: Option<&Path>) -> Vec<Ink> {
 
 /// A cross for a marked point.
 pub(super) fn cross(at: Point) -> [Ink; 2] {
-    [Vec2::new(3.0, 0.0), Vec2::new(0.0, 3.0)].map(|arm| Ink::open(Line::Mark, [at - arm, at + arm]))
+    [Vec2::new(3.0, 0.0), Vec2::new(0.0, 3.0)].map(|arm| Ink::open(LineKind::Mark, [at - arm, at + arm]))
 }
 
 /// The texts that stand in the drawing, each in the largest font with which it stays inside.
@@ -194,9 +194,11 @@ fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
 /// The parts of the old outlines that lie where no outline is any more.
 fn moved(before: &Piece, after: &Piece) -> Vec<Ink> {
     let mut drawn = Vec::new();
-    let mut lines: BTreeMap<Line, Segments> = BTreeMap::new();
+    let mut lines: BTreeMap<LineKind, Segments> = BTreeMap::new();
     for old in &before.paths {
-        let Some(line @ (Line::Cut | Line::Sew | Line::Internal)) = line_of(old.layer_use) else { continue };
+        let Some(line @ (LineKind::Cut | LineKind::Sew | LineKind::Internal)) = line_of(old.layer_use) else {
+            continue;
+        };
         let now =
             lines.entry(line).or_insert_with(|| {
                 let same = after.paths.iter().filter(|p| line_of(p.layer_use) == Some(line));
@@ -208,7 +210,7 @@ fn moved(before: &Piece, after: &Piece) -> Vec<Ink> {
         let mut run: Vec<Point> = Vec::new();
         for (a, b) in (Ink::Stroke { line, points: old.points.to_vec(), closed: old.closed }).segments() {
             if there(a) && there(a.midpoint(b)) && there(b) {
-                drawn.extend((run.len() > 1).then(|| Ink::open(Line::Before, std::mem::take(&mut run))));
+                drawn.extend((run.len() > 1).then(|| Ink::open(LineKind::Before, std::mem::take(&mut run))));
                 run.clear();
             } else {
                 if run.is_empty() {
@@ -217,7 +219,7 @@ fn moved(before: &Piece, after: &Piece) -> Vec<Ink> {
                 run.push(b);
             }
         }
-        drawn.extend((run.len() > 1).then(|| Ink::open(Line::Before, run)));
+        drawn.extend((run.len() > 1).then(|| Ink::open(LineKind::Before, run)));
     }
     drawn
 }
@@ -282,7 +284,7 @@ mod tests {
         assert!(moved(&piece(50.0), &piece(50.0)).is_empty());
         // The side at 50 lies inside the wider piece; the sides along Y = 0 and 100 are still there.
         let drawn = moved(&piece(50.0), &piece(60.0));
-        let [Ink::Stroke { line: Line::Before, points, closed: false }] = drawn.as_slice() else {
+        let [Ink::Stroke { line: LineKind::Before, points, closed: false }] = drawn.as_slice() else {
             panic!("one old line, not {drawn:?}")
         };
         assert_eq!(points, &[Point::new(50.0, 0.0), Point::new(50.0, 100.0)]);

@@ -2,7 +2,7 @@
 
 use super::ink;
 use super::paper::Frame;
-use super::piece::Drawn;
+use super::piece::DrawnPiece;
 use crate::geometry::within::Within;
 use kurbo::{Point, Rect, Vec2};
 
@@ -23,7 +23,7 @@ impl<'f> Tiles<'f> {
 
     /// Adds the pages a piece is on: those that a line of it crosses and those within it, since a
     /// pattern with a hole where a page was left out cannot be cut.
-    pub fn add(&mut self, piece: &Drawn, shift: Vec2) {
+    pub fn add(&mut self, piece: &DrawnPiece, shift: Vec2) {
         for item in &piece.ink {
             for (a, b) in item.segments() {
                 let (a, b) = (a + shift, b + shift);

@@ -125,7 +125,7 @@ impl Frame {
 
 /// A leg to be drawn, with its alteration where there is one.
 #[derive(Clone, Copy)]
-pub struct Drawn<'a> {
+pub struct DrawnLeg<'a> {
     /// The leg as drawn.
     pub on: &'a LegPiece<'a>,
     /// What changes, and the leg afterwards.
@@ -135,7 +135,7 @@ pub struct Drawn<'a> {
 impl SizeFigure {
     /// The figure of a size.
     #[must_use]
-    pub fn of(size: &SizeName, drawn: Pair<Drawn<'_>>) -> Self {
+    pub fn of(size: &SizeName, drawn: Pair<DrawnLeg<'_>>) -> Self {
         let legs = Pair {
             front: LegFigure::of(Part::Front, drawn.front),
             back: LegFigure::of(Part::Back, drawn.back),
@@ -145,7 +145,7 @@ impl SizeFigure {
 }
 
 impl LegFigure {
-    fn of(part: Part, drawn: Drawn<'_>) -> Self {
+    fn of(part: Part, drawn: DrawnLeg<'_>) -> Self {
         let (piece, leg) = (drawn.on.piece, &drawn.on.leg);
         let frame = Frame::new(leg, part);
         let still = Change::default();

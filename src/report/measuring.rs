@@ -88,7 +88,7 @@ pub fn rows<'s>(sizes: impl IntoIterator<Item = (&'s str, Option<Mm>)>, show: Sh
 }
 
 /// A line of the picture.
-pub enum Drawn {
+pub enum PictureLine {
     /// The body.
     Body,
     /// The cord around the waist.
@@ -102,27 +102,27 @@ pub const PICTURE: (f64, f64) = (212.0, 190.0);
 
 /// The picture: a body seen from its left, from above the waist to the thighs, with the cord and the tape.
 #[must_use]
-pub fn picture() -> Vec<(Drawn, BezPath)> {
+pub fn picture() -> Vec<(PictureLine, BezPath)> {
     let path = |text: &str| BezPath::from_svg(text).unwrap_or_default();
     vec![
         // Belly and front of the thigh; back, seat and back of the thigh.
-        (Drawn::Body, path("M76 6 C70 22 68 32 66 44 C60 64 60 84 68 104 C74 120 76 146 76 184")),
+        (PictureLine::Body, path("M76 6 C70 22 68 32 66 44 C60 64 60 84 68 104 C74 120 76 146 76 184")),
         (
-            Drawn::Body,
+            PictureLine::Body,
             path(
                 "M128 6 C124 20 123 30 126 42 C142 56 156 76 154 100 C152 122 138 132 136 148 C135 162 134 172 132 184",
             ),
         ),
-        (Drawn::Cord, path("M66 40 C84 48 108 48 126 40")),
-        (Drawn::Cord, path("M66 40 C84 35 108 35 126 40")),
+        (PictureLine::Cord, path("M66 40 C84 48 108 48 126 40")),
+        (PictureLine::Cord, path("M66 40 C84 35 108 35 126 40")),
         // Down the middle in front, between the legs, up the middle behind.
         (
-            Drawn::Tape,
+            PictureLine::Tape,
             path(
                 "M66 42 C61 64 61 84 70 106 C76 124 88 136 104 137 C122 138 138 124 146 104 C150 84 140 60 126 42",
             ),
         ),
-        (Drawn::Tape, path("M104 132 L104 142")),
+        (PictureLine::Tape, path("M104 132 L104 142")),
     ]
 }
 

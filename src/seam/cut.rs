@@ -33,7 +33,7 @@ const SHAPED: f64 = 0.02;
 const GOES_ON: f64 = 120.0;
 
 /// Finds what the legs of a size go on in. A leg that is cut in a way that a slide would part is refused.
-pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &LabelTexts) {
+pub(super) fn find_parts(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &LabelTexts) {
     for part in [Part::Front, Part::Back] {
         let pieces = shapeless.iter().filter(|(_, of)| *of == part).map(|(piece, _)| *piece);
         let others: Vec<&Piece> =
@@ -52,7 +52,7 @@ pub(super) fn look(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &L
                 }
                 None if sewn.large && sewn.beside => {
                     size.legs.of_mut(part).iter_mut().for_each(|leg| leg.panels.beside = true);
-                    beside(piece, part)
+                    stays_beside(piece, part)
                 }
                 None if sewn.large => parted(leg, piece, part),
                 None => continue,
@@ -198,7 +198,7 @@ fn goes_on(piece: &Piece, part: Part, below: Below) -> Finding {
     Finding::note(FindingId::ReadAs, message).piece(&piece.name)
 }
 
-fn beside(piece: &Piece, part: Part) -> Finding {
+fn stays_beside(piece: &Piece, part: Part) -> Finding {
     let message = format!(
         "'{}' is sewn along the outer edge of the {} leg and stays as it is: outseam, waist, hem and thigh are those of the piece \
          with the crotch seam alone, and outseams are not walked",

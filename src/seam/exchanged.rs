@@ -50,7 +50,7 @@ pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &All
         && let Ok(folds) = Folds::find(on.piece, &leg, labels, stated)
     {
         (on.leg, on.folds) = (leg, folds);
-        let note = told(on);
+        let note = note(on);
         size.findings.push(note);
     }
 }
@@ -77,7 +77,7 @@ pub(super) fn read(
 }
 
 /// Says how a leg was read.
-pub(super) fn told(on: &LegPiece<'_>) -> Finding {
+pub(super) fn note(on: &LegPiece<'_>) -> Finding {
     let message = format!(
         "crotch seam ({}) and inseam ({}) are told apart by the other leg's lengths; by the shape alone it could be the other way \
          round",

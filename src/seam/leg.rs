@@ -46,7 +46,7 @@ pub struct Found {
 
 /// How a leg's ring lies on a line of its piece.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Drawn {
+pub struct RingOnLine {
     /// The piece's path: the sew line, or the cut line that it is derived from.
     pub path: usize,
     /// For each point of the ring the path's point that it is; for a ring that starts on an edge,
@@ -70,7 +70,7 @@ pub struct Derived {
     pub allowances: Vec<f64>,
 }
 
-impl Drawn {
+impl RingOnLine {
     /// Whether the ring runs as the path does.
     #[must_use]
     pub fn forward(&self, points: usize) -> bool {
@@ -93,7 +93,7 @@ impl Drawn {
     /// How the ring lies on its path once that has been redrawn, from `old` to `new` points; `index`
     /// gives each old point's new one.
     #[must_use]
-    pub fn redrawn(&self, old: usize, new: usize, index: &[usize], derived: Option<Derived>) -> Drawn {
+    pub fn redrawn(&self, old: usize, new: usize, index: &[usize], derived: Option<Derived>) -> RingOnLine {
         let forward = self.forward(old);
         let number = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
         let all_from = |from: usize, to: usize| {
@@ -115,7 +115,7 @@ impl Drawn {
             order.extend(all_from(at(1), at(last)));
         }
         let fly = self.fly.iter().map(|&i| number(index[i as usize])).collect();
-        Drawn { path: self.path, order, start: self.start, fly, derived }
+        RingOnLine { path: self.path, order, start: self.start, fly, derived }
     }
 }
 
@@ -131,7 +131,7 @@ pub struct Leg {
     /// leaves them out.
     pub fly: Vec<Point>,
     /// The line of the piece that they are drawn on.
-    pub drawn: Drawn,
+    pub drawn: RingOnLine,
     /// Unit vector up the grain, from hem to waist.
     pub up: Vec2,
     /// Unit vector across the grain, from the leg outwards over the fork.
@@ -241,8 +241,8 @@ mod tests {
     use super::*;
     use kurbo::Affine;
 
-    fn drawn(order: &[u32], start: Option<f64>, fly: &[u32]) -> Drawn {
-        Drawn { path: 3, order: order.to_vec(), start, fly: fly.to_vec(), derived: None }
+    fn drawn(order: &[u32], start: Option<f64>, fly: &[u32]) -> RingOnLine {
+        RingOnLine { path: 3, order: order.to_vec(), start, fly: fly.to_vec(), derived: None }
     }
 
     /// A ring that starts a quarter along the edge after its first point, whichever way it runs.

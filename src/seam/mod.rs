@@ -21,7 +21,7 @@ mod yoke;
 pub use crate::trousers::{Pair, Part, SeamRole};
 pub use find::{NoLeg, find, turned};
 pub use fold::FoldBy;
-pub use leg::{Derived, Drawn, Found, How, Leg, SewLine};
+pub use leg::{Derived, Found, How, Leg, RingOnLine, SewLine};
 pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
 pub use panels::{Gusset, Panels};
 pub use size::{LegPiece, Size};

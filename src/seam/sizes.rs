@@ -81,7 +81,7 @@ pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Find
             None => doubtful.push((length, vec![role.as_str()])),
         }
     }
-    let meant = |length| units::meant(length, pattern.unit, |l| MEANT.contains(&l)).into_iter();
+    let meant = |length| units::in_other_units(length, pattern.unit, |l| MEANT.contains(&l)).into_iter();
     let hints = doubtful.iter().flat_map(|(length, _)| meant(*length));
     let mut hints: Vec<String> = hints
         .map(|(text, length)| format!("if {text} ({length:.1}) is meant, write it with its unit"))
@@ -134,7 +134,7 @@ fn size<'p>(
         missing(&mut size, part, &others, |piece| Some(turned(piece, labels, &pattern.allowances).next()?.0));
         doubted(&mut size, part, &others);
     }
-    cut::look(&mut size, &others.shapeless, labels);
+    cut::find_parts(&mut size, &others.shapeless, labels);
     yokes(&mut size, pieces, labels, &pattern.allowances);
     bib::by_marks(&mut size, labels, &pattern.allowances);
     unusable(&mut size, others.unusable);
@@ -142,7 +142,7 @@ fn size<'p>(
         size.findings.extend(mates(front, back, labels, &pattern.allowances));
         size.findings.extend(bib::in_the_rise(front, back));
     }
-    fold::look(&mut size);
+    fold::settle_folds(&mut size);
     let text = size.name.to_string();
     for finding in &mut size.findings {
         finding.size = Some(text.clone());
@@ -218,7 +218,7 @@ fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &La
         let Some(leg) = exchanged::read(piece, part, mate, labels, &pattern.allowances) else { continue };
         let Ok(folds) = Folds::find(piece, &leg, labels, pattern.turned_in) else { continue };
         let on = LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() };
-        size.findings.push(exchanged::told(&on));
+        size.findings.push(exchanged::note(&on));
         size.legs.of_mut(part).push(on);
         others.unusable.retain(|(other, ..)| !std::ptr::eq(*other, piece));
         others.shapeless.retain(|(other, _)| !std::ptr::eq(*other, piece));

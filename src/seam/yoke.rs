@@ -1,6 +1,6 @@
 //! Yokes: the centre edge of a yoke is part of the rise of the leg that it is sewn to.
 
-use super::{Derived, Drawn, Leg, Part, SeamRole, names, shape};
+use super::{Derived, Leg, Part, RingOnLine, SeamRole, names, shape};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, direction, line, offset, ring};
 use crate::pattern::{LayerUse, Piece};
@@ -63,7 +63,7 @@ pub(super) fn read<'p>(
         (sew, Some(Derived { points: path.points.to_vec(), allowances }))
     };
     let [ends, sides] = [edges.ends, edges.sides].map(|two| two.map(|(a, b)| ring::run(&line, a, b)));
-    let known = match said(piece, &ends, words)? {
+    let known = match marked_centre(piece, &ends, words)? {
         Some(k) => Some(k),
         None => by_lengths(piece, &ends).or_else(|e| by_fit(&ends, &sides, leg).map(Some).ok_or(e))?,
     };
@@ -93,8 +93,13 @@ impl Yoke<'_> {
         let order: Vec<u32> = (0..n).map(|k| u32::try_from(at(k)).unwrap_or(u32::MAX)).collect();
         let fork = steps(centre);
         let hem_out = fork + steps(half.edges.sides[1 - waist]);
-        let drawn =
-            Drawn { path: half.path, order, start: None, fly: Vec::new(), derived: half.derived.clone() };
+        let drawn = RingOnLine {
+            path: half.path,
+            order,
+            start: None,
+            fly: Vec::new(),
+            derived: half.derived.clone(),
+        };
         let ring = drawn.ring(&half.sew);
         let up = (ring[0] - ring[fork]).normalize();
         let across = Vec2::new(-up.y, up.x);
@@ -230,7 +235,11 @@ fn of_edges(piece: &Piece, n: usize, edges: &Edges, allowances: &Allowances) -> 
 
 /// Which end the drawing says is the centre: the one on the fold, else the one with a text for the
 /// crotch seam.
-fn said(piece: &Piece, ends: &[Vec<Point>; 2], words: &LabelTexts) -> Result<Option<usize>, Finding> {
+fn marked_centre(
+    piece: &Piece,
+    ends: &[Vec<Point>; 2],
+    words: &LabelTexts,
+) -> Result<Option<usize>, Finding> {
     let far = |p: Point| [line::distance(&ends[0], false, p), line::distance(&ends[1], false, p)];
     let nearer = |far: [f64; 2]| usize::from(far[1] < far[0]);
     if let Some(mirror) = piece.paths_of(LayerUse::Mirror).next() {

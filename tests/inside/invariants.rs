@@ -1,6 +1,6 @@
 //! What must hold after a slide is looked at: whatever is spoilt by more than its bound is found, and less is let pass.
 
-use crate::alter::{self, Change, Law, Moves};
+use crate::alter::{self, Change, Displacement, Moves};
 use crate::check::invariants::check;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
@@ -19,7 +19,7 @@ struct Altered {
     after: Leg,
     change: Change,
     moves: Moves,
-    law: Law,
+    displacement: Displacement,
 }
 
 impl Altered {
@@ -36,10 +36,11 @@ impl Altered {
         let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
         let sizes = seam::sizes(&pattern, &Job::default().labels);
         let Pair { front: f, back: b } = sizes[0].pair().unwrap();
-        let law = Law::new(&f.leg, alter::blend(Pair { front: &f.leg, back: &b.leg }, BlendTo::Knee));
-        let change = alter::change(f.piece, &f.leg, &law.apply(&f.leg, moves).unwrap());
+        let displacement =
+            Displacement::new(&f.leg, alter::blend(Pair { front: &f.leg, back: &b.leg }, BlendTo::Knee));
+        let change = alter::change(f.piece, &f.leg, &displacement.apply(&f.leg, moves).unwrap());
         let after = alter::after(&f.leg, f.piece, &change);
-        Altered { piece: f.piece.clone(), before: f.leg.clone(), after, change, moves, law }
+        Altered { piece: f.piece.clone(), before: f.leg.clone(), after, change, moves, displacement }
     }
 
     fn slid() -> Self {
@@ -47,7 +48,7 @@ impl Altered {
     }
 
     fn findings(&self) -> Vec<Finding> {
-        check(&self.piece, &self.before, &self.after, &self.change, self.moves, &self.law)
+        check(&self.piece, &self.before, &self.after, &self.change, self.moves, &self.displacement)
     }
 
     /// Whether there is a finding of this kind that says this.
@@ -104,11 +105,12 @@ fn a_corner_in_the_cut_line_is_found() {
 /// Fork and exact copy: 0.001 mm (common practice, no source: a copy is a copy).
 #[test]
 fn the_fork_and_the_copied_span_move_as_one() {
-    let (leg, copied) = (Altered::slid().before, Altered::slid().law.copied_from());
+    let (leg, copied) = (Altered::slid().before, Altered::slid().displacement.copied_from());
     let quarter = (leg.fork..leg.hem_in)
         .take_while(|&i| {
             let run = &leg.ring[leg.fork..=i];
-            run.windows(2).map(|w| w[0].distance(w[1])).sum::<f64>() <= 0.25 * Altered::slid().law.end().0
+            run.windows(2).map(|w| w[0].distance(w[1])).sum::<f64>()
+                <= 0.25 * Altered::slid().displacement.end().0
         })
         .last()
         .unwrap();
@@ -292,7 +294,7 @@ fn an_outline_that_crosses_itself_or_turns_round_is_found() {
     assert!(!mirrored.says(FindingId::CrossingOutline, "crosses itself"));
 }
 
-/// A notch drawn as a slit goes with the edge that one of its ends stands on, whichever end is drawn first; by the law of the
+/// A notch drawn as a slit goes with the edge that one of its ends stands on, whichever end is drawn first; by the displacement of the
 /// slide that is all of the slide on the curve, and half of it halfway down the straight part (trade: notches go with the line).
 #[test]
 fn a_slit_goes_with_the_edge_it_stands_on() {
@@ -321,8 +323,9 @@ fn a_slit_goes_with_the_edge_it_stands_on() {
     let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
     let sizes = seam::sizes(&pattern, &Job::default().labels);
     let Pair { front: f, back: b } = sizes[0].pair().unwrap();
-    let law = Law::new(&f.leg, alter::blend(Pair { front: &f.leg, back: &b.leg }, BlendTo::Knee));
-    let slid = law.apply(&f.leg, Moves { along: Mm(20.0), ..Moves::default() }).unwrap();
+    let displacement =
+        Displacement::new(&f.leg, alter::blend(Pair { front: &f.leg, back: &b.leg }, BlendTo::Knee));
+    let slid = displacement.apply(&f.leg, Moves { along: Mm(20.0), ..Moves::default() }).unwrap();
     let change = alter::change(f.piece, &f.leg, &slid);
     // Grain and sew line are drawn first.
     let shift = |k: usize| change.carried.strokes.iter().find(|(stroke, _)| *stroke == k + 2).map(|s| s.1);

@@ -21,7 +21,7 @@ pub(super) fn alike(a: &Piece, b: &Piece) -> bool {
         && same_set(&a.paths, &b.paths, same_line)
         && same_set(&others(a), &others(b), |(a, one), (b, other)| a == b && same_line(one, other))
         && same_set(&a.marks, &b.marks, same_mark)
-        && said(a) == said(b)
+        && texts(a) == texts(b)
 }
 
 /// Whether the drawings say the same of themselves, and the pieces of one block lie in the same place.
@@ -79,7 +79,7 @@ fn same_mark(a: &Mark, b: &Mark) -> bool {
 }
 
 /// What the texts of a piece say, in no order of their own.
-fn said(piece: &Piece) -> Vec<&str> {
+fn texts(piece: &Piece) -> Vec<&str> {
     let mut all: Vec<&str> = piece.texts.iter().map(|t| t.value.trim()).collect();
     all.sort_unstable();
     all

@@ -11,7 +11,7 @@
 //! - `drawn`: what is drawn of a piece, to a few hundredths of a mm;
 //! - `rest`: everything outside the blocks, pair by pair;
 //! - `block`: what a block holds besides the lines, entity by entity;
-//! - [`line`]: the lines, vertex by vertex, by the stretch of seam each lies on.
+//! - [`mod@line`]: the lines, vertex by vertex, by the stretch of seam each lies on.
 
 mod block;
 mod drawn;

@@ -3,7 +3,7 @@
 use super::elsewhere;
 use crate::dxf_text::{Block, Drawing, Pair, Span};
 use crate::finding::Finding;
-use crate::said;
+use crate::history;
 
 /// The first place outside the blocks at which the two differ; `$HANDSEED`, the next free handle, aside.
 pub(super) fn compare(old: &Drawing<'_>, new: &Drawing<'_>) -> Vec<Finding> {
@@ -12,7 +12,7 @@ pub(super) fn compare(old: &Drawing<'_>, new: &Drawing<'_>) -> Vec<Finding> {
         return Vec::new();
     }
     // What a drawing says of earlier alterations stands aside.
-    let said = |drawing: &Drawing<'_>, p: &Pair| p.code == 999 && said::is_line(p.text(drawing.bytes));
+    let said = |drawing: &Drawing<'_>, p: &Pair| p.code == 999 && history::is_line(p.text(drawing.bytes));
     let mut before = a.iter().flat_map(|s| old.pairs(*s)).map_while(Result::ok).filter(|p| !said(old, p));
     let mut after = b.iter().flat_map(|s| new.pairs(*s)).map_while(Result::ok).filter(|p| !said(new, p));
     let mut next_is_seed = false;

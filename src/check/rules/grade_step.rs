@@ -49,7 +49,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
                     others.iter().filter_map(|&(at, p)| Some((at, p, measure(p)?))).collect();
                 for off in off_line(sheet, values.iter().map(|v| (v.0, v.2))) {
                     let piece = values[off.index].1;
-                    findings.push(sheet.at_block(said(name, off, Severity::Error), piece));
+                    findings.push(sheet.at_block(finding(name, off, Severity::Error), piece));
                 }
             }
         }
@@ -63,7 +63,7 @@ fn off_line(sheet: &Sheet<'_>, values: impl Iterator<Item = (f64, f64)>) -> Vec<
     steps::out_of_line(&at, &values, sheet.tolerance.grade_step.0, sheet.tolerance.grade_share.factor())
 }
 
-fn said(name: &str, off: Off, severity: Severity) -> Finding {
+fn finding(name: &str, off: Off, severity: Severity) -> Finding {
     let way = if off.by > 0.0 { "too large" } else { "too small" };
     let remedy = if severity == Severity::Note {
         "right where it was altered so"
@@ -115,7 +115,7 @@ fn of_run(sheet: &Sheet<'_>, run: &[Ranked<'_>], findings: &mut Vec<Finding>) {
         for part in Part::ALL {
             for off in of(part, &|leg| length(leg, role)) {
                 let leg = run[off.index].1.of(part);
-                findings.push(sheet.on_leg(said(role.as_str(), off, Severity::Error), leg, at(leg)));
+                findings.push(sheet.on_leg(finding(role.as_str(), off, Severity::Error), leg, at(leg)));
             }
         }
     }
@@ -127,12 +127,12 @@ fn of_run(sheet: &Sheet<'_>, run: &[Ranked<'_>], findings: &mut Vec<Finding>) {
             let severity = if both { Severity::Error } else { Severity::Note };
             let leg = run[off.index].1.of(part);
             let what = "crotch seam and inseam together";
-            findings.push(sheet.on_leg(said(what, off, severity), leg, leg.leg.fork));
+            findings.push(sheet.on_leg(finding(what, off, severity), leg, leg.leg.fork));
         }
     }
     for off in of_pair(&|pair| pair.iter().map(|leg| length(leg, SeamRole::Crotch)).sum()) {
         let leg = run[off.index].1.back;
-        findings.push(sheet.on_leg(said("crotch length", off, Severity::Note), leg, leg.leg.fork));
+        findings.push(sheet.on_leg(finding("crotch length", off, Severity::Note), leg, leg.leg.fork));
     }
 }
 

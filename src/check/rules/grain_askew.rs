@@ -96,7 +96,7 @@ fn in_drawing(sheet: &Sheet<'_>, all: &[Laid<'_>], off: &mut [bool], findings: &
             axis(one.angle - all[like].angle).abs(),
             size(all[like].piece)
         );
-        findings.push(one.said(sheet, Finding::error(FindingId::GrainAskew, message)));
+        findings.push(one.located(sheet, Finding::error(FindingId::GrainAskew, message)));
     }
     let pointing: Vec<usize> = (0..all.len()).filter(|&i| all[i].one_way() && !askew(&all[i])).collect();
     reversed(sheet, all, &pointing, off, findings);
@@ -135,7 +135,7 @@ fn reversed(
              nap, draw all sizes one way",
             size(all[usual].piece)
         );
-        findings.push(all[odd[0].0].said(sheet, Finding::warning(FindingId::GrainReversed, message)));
+        findings.push(all[odd[0].0].located(sheet, Finding::warning(FindingId::GrainReversed, message)));
         return;
     }
     for (i, like) in odd {
@@ -144,7 +144,7 @@ fn reversed(
              turn the line end for end",
             size(like.piece)
         );
-        findings.push(all[i].said(sheet, Finding::error(FindingId::GrainReversed, message)));
+        findings.push(all[i].located(sheet, Finding::error(FindingId::GrainReversed, message)));
     }
 }
 
@@ -192,7 +192,7 @@ fn on_outline(sheet: &Sheet<'_>, places: &[f64], all: &[Laid<'_>], findings: &mu
              line as it is there",
             off.by.abs()
         );
-        findings.push(all[off.index].said(sheet, Finding::error(FindingId::GrainAskew, message)));
+        findings.push(all[off.index].located(sheet, Finding::error(FindingId::GrainAskew, message)));
     }
 }
 
@@ -246,7 +246,7 @@ impl<'p> Laid<'p> {
         self.heads != [true; 2]
     }
 
-    fn said(&self, sheet: &Sheet<'_>, finding: Finding) -> Finding {
+    fn located(&self, sheet: &Sheet<'_>, finding: Finding) -> Finding {
         match super::grain_outside::line(self.piece) {
             Some(path) => sheet.on_path(finding, self.piece, path, 0, path.points[0]),
             None => sheet.at_block(finding.at(self.piece.drawn(self.at)), self.piece),

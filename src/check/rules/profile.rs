@@ -62,11 +62,12 @@ fn between(points: &[Point], cut: &[Point]) -> Option<Vec<Profile>> {
     if corners.len() < 2 {
         return None;
     }
-    let mut edges: Vec<Edge> =
-        (0..corners.len()).map(|k| Edge::new(points, corners[k], corners[(k + 1) % corners.len()])).collect();
+    let mut edges: Vec<SewEdge> = (0..corners.len())
+        .map(|k| SewEdge::new(points, corners[k], corners[(k + 1) % corners.len()]))
+        .collect();
     let near = Segments::of(cut, true);
     for edge in &mut edges {
-        edge.along(points, |p| near.distance(p));
+        edge.measure_along(points, |p| near.distance(p));
     }
     // A narrow bump of the cut line hides between samples of the sew line; its vertex does not.
     let back = Segments::of(points, true);
@@ -85,9 +86,9 @@ fn between(points: &[Point], cut: &[Point]) -> Option<Vec<Profile>> {
         let at = edge.stations[k] + (edge.stations[k + 1] - edge.stations[k]) * t;
         edge.samples.push(Sample { at, allowance, place: p, layer_use: LayerUse::Cut, vertex });
     }
-    let middles: Vec<f64> = edges.iter().map(Edge::middle).collect();
+    let middles: Vec<f64> = edges.iter().map(SewEdge::middle).collect();
     let m = edges.len();
-    let around: f64 = edges.iter().map(Edge::length).sum();
+    let around: f64 = edges.iter().map(SewEdge::length).sum();
     Some(
         edges
             .into_iter()
@@ -126,19 +127,19 @@ pub fn matched(own: &[Profile], other: &[Profile]) -> Option<Vec<usize>> {
 }
 
 /// An edge of the sew line.
-struct Edge {
+struct SewEdge {
     vertices: Vec<usize>,
     stations: Vec<f64>,
     samples: Vec<Sample>,
 }
 
-impl Edge {
+impl SewEdge {
     fn new(points: &[Point], from: usize, to: usize) -> Self {
         let n = points.len();
         let count = if from == to { n } else { (to + n - from) % n };
         let vertices: Vec<usize> = (0..=count).map(|k| (from + k) % n).collect();
         let run: Vec<Point> = vertices.iter().map(|&i| points[i]).collect();
-        Edge { stations: line::stations(&run), vertices, samples: Vec::new() }
+        SewEdge { stations: line::stations(&run), vertices, samples: Vec::new() }
     }
 
     fn length(&self) -> f64 {
@@ -146,7 +147,7 @@ impl Edge {
     }
 
     /// Measures at every vertex and between.
-    fn along(&mut self, points: &[Point], allowance: impl Fn(Point) -> f64) {
+    fn measure_along(&mut self, points: &[Point], allowance: impl Fn(Point) -> f64) {
         for k in 0..self.vertices.len() - 1 {
             let (i, j) = (self.vertices[k], self.vertices[k + 1]);
             let length = self.stations[k + 1] - self.stations[k];
@@ -365,7 +366,7 @@ mod tests {
         // A 3-4-5 triangle of ten times the size with a vertex on its first leg.
         let line = points(&[(70.0, 20.0), (90.0, 20.0), (110.0, 20.0), (110.0, 50.0)]);
         let edge = |from, to| {
-            let edge = Edge::new(&line, from, to);
+            let edge = SewEdge::new(&line, from, to);
             (edge.vertices.clone(), edge.stations.clone(), edge.length())
         };
         assert_eq!(edge(0, 2), (vec![0, 1, 2], vec![0.0, 20.0, 40.0], 40.0));
@@ -377,8 +378,8 @@ mod tests {
     fn an_edge_is_measured_every_six_millimetres() {
         // 12 mm are two stretches of 6, 15 mm three of 5, 0.5 mm one.
         let line = points(&[(31.0, 7.0), (43.0, 7.0), (43.0, 22.0), (43.0, 22.5), (20.0, 22.5)]);
-        let mut edge = Edge::new(&line, 0, 3);
-        edge.along(&line, |p| p.x + 100.0 * p.y);
+        let mut edge = SewEdge::new(&line, 0, 3);
+        edge.measure_along(&line, |p| p.x + 100.0 * p.y);
         let found: Vec<(f64, f64, Point, usize)> =
             edge.samples.iter().map(|s| (s.at, s.allowance, s.place, s.vertex)).collect();
         let meant = [
@@ -401,7 +402,7 @@ mod tests {
     #[test]
     fn an_edge_counts_clear_of_its_corners() {
         let samples = |list: &[(f64, f64)]| list.iter().map(|&(at, a)| sample(at, a)).collect::<Vec<_>>();
-        let edge = |list: &[(f64, f64)], length: f64| Edge {
+        let edge = |list: &[(f64, f64)], length: f64| SewEdge {
             vertices: vec![4, 5],
             stations: vec![0.0, length],
             samples: samples(list),

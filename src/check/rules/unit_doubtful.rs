@@ -61,14 +61,14 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     }
     let wrong = |length: f64, least: f64, most: f64| length < least || length > most;
     if let Some(&(piece, length)) = legs.iter().find(|(_, l)| wrong(*l, t.leg_least.0, t.leg_most.0)) {
-        let message = format!("a trouser leg is {} long; {remedy}", shown(length));
+        let message = format!("a trouser leg is {} long; {remedy}", formatted(length));
         return vec![sheet.at_block(error(message), piece)];
     }
     let sides = sheet.pieces.iter().filter_map(|p| Some((longest(p)?, *p)));
     if let Some((length, piece)) = sides.max_by(|a, b| a.0.total_cmp(&b.0))
         && wrong(length, t.piece_least.0, t.piece_most.0)
     {
-        let message = format!("the largest piece is {} long; {remedy}", shown(length));
+        let message = format!("the largest piece is {} long; {remedy}", formatted(length));
         findings.push(sheet.at_block(error(message), piece));
     }
     findings
@@ -82,6 +82,6 @@ fn longest(piece: &Piece) -> Option<f64> {
     Some(around.width().max(around.height())).filter(|side| *side > 0.0)
 }
 
-fn shown(length: f64) -> String {
+fn formatted(length: f64) -> String {
     if length >= 1000.0 { format!("{:.1} m", length / 1000.0) } else { format!("{length:.1} mm") }
 }

@@ -19,7 +19,7 @@ pub enum Joined {
 
 /// Joins the summaries of the shards.
 pub fn join(out: &Path, list: &List, inputs: Inputs) -> Result<Joined, Failure> {
-    let shown = files::shown(out);
+    let shown = files::display(out);
     // By the number of shards; a folder may hold summaries of more than one way to part the orders.
     let mut found: BTreeMap<usize, BTreeMap<Shard, Option<Summary>>> = BTreeMap::new();
     let entries = fs::read_dir(out).map_err(|e| format!("{shown}: cannot be read: {e}"))?;
@@ -29,7 +29,7 @@ pub fn join(out: &Path, list: &List, inputs: Inputs) -> Result<Joined, Failure> 
         let part = name.to_str().and_then(|n| n.strip_prefix("summary.")?.strip_suffix(".json"));
         let Some(shard) = part.and_then(Shard::from_file_part) else { continue };
         let path = entry.path();
-        let summary = Summary::from_json(&inputs.read_as(&files::shown(&path), &path, Input::Other)?);
+        let summary = Summary::from_json(&inputs.read_as(&files::display(&path), &path, Input::Other)?);
         let summary = summary.filter(|s| s.covers(&list.id, shard));
         found.entry(shard.of()).or_default().insert(shard, summary);
     }
@@ -53,7 +53,7 @@ pub fn join(out: &Path, list: &List, inputs: Inputs) -> Result<Joined, Failure> 
             Some(None) => "ran with another order list",
             None => "has not finished",
         };
-        let json = files::shown(&SummaryFiles::of(Path::new(""), Some(shard)).json);
+        let json = files::display(&SummaryFiles::of(Path::new(""), Some(shard)).json);
         missing.push(format!("shard {shard} {why} ({json}); run it with --shard {shard}"));
     }
     Ok(Joined::Missing(format!("{shown}: nothing was joined\n{}", missing.join("\n"))))

@@ -62,12 +62,12 @@ fn open(path: &Path) -> Result<File, Failure> {
     if fs::metadata(path).is_ok_and(|there| !there.is_file()) {
         return Err(format!(
             "{}: is no plain file, and a batch needs this name; move it",
-            files::shown(path)
+            files::display(path)
         )
         .into());
     }
     let opened = File::options().create(true).truncate(false).write(true).open(path);
-    opened.map_err(|e| format!("{}: cannot be made: {e}; {}", files::shown(path), files::remedy(&e)).into())
+    opened.map_err(|e| format!("{}: cannot be made: {e}; {}", files::display(path), files::remedy(&e)).into())
 }
 
 /// Whether a lock was got. Where the disk knows no locks, nobody can be kept out, and that is said.
@@ -76,7 +76,7 @@ fn free(taken: Result<(), TryLockError>, out: &Path, common: &Common) -> bool {
         Ok(()) => true,
         Err(TryLockError::WouldBlock) => false,
         Err(TryLockError::Error(error)) => {
-            let shown = files::shown(out);
+            let shown = files::display(out);
             let remark = format!(
                 "{shown}: cannot be locked ({error}); see to it that no other run is at work in this folder"
             );
@@ -103,7 +103,7 @@ fn busy(path: &Path) -> bool {
 fn at_work(out: &Path) -> Failure {
     format!(
         "{}: another run is at work in this folder; wait for its end and run it again, or give another --out",
-        files::shown(out)
+        files::display(out)
     )
     .into()
 }

@@ -53,7 +53,7 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
     // Before anything is made, and again when nobody else is at work there.
     places::check(args, &list, &mine, &summaries)?;
     std::fs::create_dir_all(&args.out)
-        .map_err(|e| format!("{}: the folder cannot be made: {e}", files::shown(&args.out)))?;
+        .map_err(|e| format!("{}: the folder cannot be made: {e}", files::display(&args.out)))?;
     let _lock = Lock::take(&args.out, args.shard.map_or(Work::All, Work::Shard), &args.common)?;
     places::check(args, &list, &mine, &summaries)?;
     let watch = Watch::begin()?;
@@ -98,7 +98,7 @@ fn finish(
     }
     to.write(&json, &csv, &batch::index(summary)?)?;
     let text = match args.common.format {
-        Format::Text => said(summary, &to.csv, told),
+        Format::Text => sentence(summary, &to.csv, told),
         Format::Json => json,
         Format::Csv => csv,
     };
@@ -107,10 +107,10 @@ fn finish(
 }
 
 /// The summary in a sentence.
-fn said(summary: &Summary, csv: &Path, told: &str) -> String {
+fn sentence(summary: &Summary, csv: &Path, told: &str) -> String {
     let orders = |n: usize| if n == 1 { "1 order".to_owned() } else { format!("{n} orders") };
     let Summary { passed, failed, earlier, .. } = summary;
-    let (count, csv) = (orders(passed + failed), files::shown(csv));
+    let (count, csv) = (orders(passed + failed), files::display(csv));
     let accepted = match summary.accepted() {
         0 => String::new(),
         n => format!(" ({n} of them with errors accepted)"),

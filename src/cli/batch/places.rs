@@ -16,7 +16,7 @@ pub fn check(args: &BatchArgs, list: &List, mine: &[&Task], summaries: &SummaryF
     let (out, overwrite) = (&args.out, args.overwrite);
     if out.exists() && !out.is_dir() {
         return Err(
-            format!("{}: is no folder; --out names a folder for the results", files::shown(out)).into()
+            format!("{}: is no folder; --out names a folder for the results", files::display(out)).into()
         );
     }
     let inputs = inputs(list);
@@ -32,7 +32,7 @@ pub fn check(args: &BatchArgs, list: &List, mine: &[&Task], summaries: &SummaryF
         if !there.is_dir() {
             problems.push(format!(
                 "{}: the results of order '{}' need a folder of this name; move what is there, or rename the order",
-                files::shown(&folder),
+                files::display(&folder),
                 task.order.name
             ));
             continue;
@@ -51,7 +51,7 @@ pub fn check(args: &BatchArgs, list: &List, mine: &[&Task], summaries: &SummaryF
 /// What is wrong with writing a file, if anything.
 fn fit(path: &Path, inputs: &HashSet<Identity>, replace: bool) -> Option<String> {
     let there = fs::symlink_metadata(path).ok()?;
-    let name = files::shown(path);
+    let name = files::display(path);
     if Identity::of(path).is_some_and(|identity| inputs.contains(&identity)) {
         return Some(format!(
             "{name}: is an input of this batch and would be overwritten; give another --out"
@@ -88,7 +88,7 @@ fn told_of(out: &Path, inputs: Inputs) -> BTreeSet<String> {
         .filter(|entry| entry.file_name().to_str().and_then(summary).is_some())
         .filter_map(|entry| {
             let path = entry.path();
-            Summary::from_json(&inputs.read_as(&files::shown(&path), &path, Input::Other).ok()?)
+            Summary::from_json(&inputs.read_as(&files::display(&path), &path, Input::Other).ok()?)
         })
         .flat_map(|summary| summary.orders.into_iter().map(|outcome| outcome.order))
         .collect()

@@ -88,7 +88,7 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     let fingerprint = folder.join(FINGERPRINT);
     write::sweep(folder, &FILES);
     let from = common.inputs();
-    let given = match given(task, from) {
+    let given = match read_files(task, from) {
         Ok(given) => given,
         Err(error) => {
             // Without its inputs nobody can tell whether what lies there is still right to cut.
@@ -100,7 +100,8 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     };
     let job = given.job.as_ref().map(|job| job.bytes.as_slice());
     let rules = given.rules.as_ref().map(|rules| rules.bytes.as_slice());
-    let inputs = Inputs::new(&task.order, &given.drawing, &given.table, job, rules).showing(common.shown());
+    let inputs =
+        Inputs::new(&task.order, &given.drawing, &given.table, job, rules).showing(common.display_unit());
     let before = lying(&fingerprint, from);
     if let Some(before) = before.as_deref().and_then(Fingerprint::from_json)
         && before.holds(&inputs, &there(folder, from))
@@ -115,7 +116,7 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     let hashes = made.results.iter().map(|(name, bytes)| ((*name).to_owned(), sha256(bytes))).collect();
     let done = Fingerprint::new(&inputs, hashes, made.outcome)?;
     let unfit = |path: &Path, e: &io::Error| {
-        format!("{}: cannot be made: {e}; {}", files::shown(path), files::remedy(e))
+        format!("{}: cannot be made: {e}; {}", files::display(path), files::remedy(e))
     };
     fs::create_dir_all(folder).map_err(|e| unfit(folder, &e))?;
     if before.is_none() {
@@ -137,12 +138,13 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     Ok(Done { outcome: done.outcome, kept: false, remark: made.remark })
 }
 
-fn given(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
+fn read_files(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
     if let Some(wrong) = &task.order.wrong {
         return Err(wrong.clone().into());
     }
     // Named as the list names them, so that what is said does not hang on where the program was started.
-    let read_as = |shown: &str, path: &Path, what| from.read_as(&files::shown(Path::new(shown)), path, what);
+    let read_as =
+        |shown: &str, path: &Path, what| from.read_as(&files::display(Path::new(shown)), path, what);
     let read = |shown: &str, path: &Path| read_as(shown, path, Input::Other);
     let drawing = read_as(&task.order.drawing, &task.drawing, Input::Drawing)?;
     let table = read(&task.order.sizes, &task.table)?;
@@ -152,7 +154,7 @@ fn given(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
     };
     let rules = match (&task.order.rules, &task.rules) {
         (Some(shown), Some(path)) => {
-            Some(TextFile { shown: files::shown(Path::new(shown)), bytes: read(shown, path)? })
+            Some(TextFile { shown: files::display(Path::new(shown)), bytes: read(shown, path)? })
         }
         _ => None,
     };
@@ -161,7 +163,7 @@ fn given(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
 
 /// What an earlier run left in a place, if it can be read.
 pub(super) fn lying(path: &Path, from: files::Inputs) -> Option<Vec<u8>> {
-    from.read_as(&files::shown(path), path, Input::Drawing).ok()
+    from.read_as(&files::display(path), path, Input::Drawing).ok()
 }
 
 /// The results that lie in a folder, by name and hash.
@@ -172,8 +174,8 @@ pub(super) fn there(folder: &Path, from: files::Inputs) -> BTreeMap<String, Stri
 
 fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     let order = &task.order;
-    let table_file = TextFile { shown: files::shown(Path::new(&order.sizes)), bytes: given.table };
-    let drawing = DrawingFile::new(&task.drawing, files::shown(Path::new(&order.drawing)), given.drawing)?;
+    let table_file = TextFile { shown: files::display(Path::new(&order.sizes)), bytes: given.table };
+    let drawing = DrawingFile::new(&task.drawing, files::display(Path::new(&order.drawing)), given.drawing)?;
     let rules = given.rules.as_ref().map(TextFile::rules).transpose()?;
     let job = inputs::job(&order.alter, given.job.as_ref())?;
     let grading = Grading { deltas: order.deltas, reference: order.reference };
@@ -188,14 +190,14 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     let sheet = Sheet {
         report: &altered.report,
         figures: &altered.figures,
-        settings: asked::told(
+        settings: asked::run_settings(
             &table_file,
             given.rules.as_ref(),
             given.job.as_ref(),
             &opened.pattern,
             &settings,
         ),
-        show: common.shown(),
+        show: common.display_unit(),
     };
     let mut results = BTreeMap::from([
         (REPORT, report::json::render(&altered.report)?.into_bytes()),

@@ -31,7 +31,7 @@ impl Task {
         }
         let beside = inputs::job_file_beside(&self.drawing)?;
         let shown = Path::new(&self.order.drawing).with_file_name(beside.file_name()?);
-        Some((files::shown(&shown), beside))
+        Some((files::display(&shown), beside))
     }
 }
 
@@ -59,7 +59,7 @@ impl List {
         let (orders, file) = match (&args.orders, &args.table) {
             (Some(path), _) => {
                 let bytes = args.common.inputs().read(path, Input::Other)?;
-                let orders = orders::read(&bytes, &files::shown(path))?;
+                let orders = orders::read(&bytes, &files::display(path))?;
                 (orders, Some(path.clone()))
             }
             (None, Some(table)) => (of_drawings(&args.drawings, table)?, None),
@@ -78,9 +78,9 @@ fn task(mut order: Order, root: &Path, args: &BatchArgs, options: &AlterOptions)
     let (how, common) = (&args.how, &args.common);
     // The row's is relative to the list, the command line's to where the program was started.
     let job = order.job.as_ref().map(|path| root.join(path)).or_else(|| common.job.clone());
-    order.job = order.job.or_else(|| common.job.as_deref().map(files::shown));
+    order.job = order.job.or_else(|| common.job.as_deref().map(files::display));
     let rules = order.rules.as_ref().map(|path| root.join(path)).or_else(|| how.rules.clone());
-    order.rules = order.rules.or_else(|| how.rules.as_deref().map(files::shown));
+    order.rules = order.rules.or_else(|| how.rules.as_deref().map(files::display));
     order.deltas = order.deltas.or(how.grading.deltas);
     order.reference = order.reference.or(how.grading.reference);
     order.alter = order.alter.or(options);
@@ -99,7 +99,7 @@ fn of_drawings(patterns: &[String], table: &Path) -> Result<Vec<Order>, Failure>
             found.push(PathBuf::from(pattern));
             continue;
         }
-        let shown = files::shown(Path::new(pattern));
+        let shown = files::display(Path::new(pattern));
         match glob::glob(pattern) {
             Err(error) => problems.push(format!("--drawings {shown}: is no pattern: {error}")),
             Ok(paths) => {
@@ -121,7 +121,7 @@ fn of_drawings(patterns: &[String], table: &Path) -> Result<Vec<Order>, Failure>
     let mut orders: Vec<Order> = Vec::new();
     let mut names: BTreeMap<String, String> = BTreeMap::new();
     for path in &found {
-        let shown = files::shown(path);
+        let shown = files::display(path);
         let path = text(path)?;
         let name = Path::new(&path).file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
         if let Err(error) = order_name::check(&name) {
@@ -142,6 +142,6 @@ fn of_drawings(patterns: &[String], table: &Path) -> Result<Vec<Order>, Failure>
 fn text(path: &Path) -> Result<String, Failure> {
     let text = path.to_str().filter(|t| !t.contains(char::is_control));
     let unfit =
-        || format!("{}: the path has characters that cannot be written; rename it", files::shown(path));
+        || format!("{}: the path has characters that cannot be written; rename it", files::display(path));
     Ok(text.ok_or_else(unfit)?.to_owned())
 }

@@ -1,7 +1,7 @@
 //! Crotch length against size.
 
 use super::drawing::Label;
-use super::say::{coordinate, length, path, shown};
+use super::say::{coordinate, length, path, printable};
 use crate::report::SizeReport;
 use crate::units::{Mm, Shown};
 use kurbo::{Point, Rect};
@@ -73,7 +73,7 @@ pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
         .iter()
         .enumerate()
         .step_by(every)
-        .map(|(i, s)| Label::new(Point::new(x(i), PLOT.y1 + 22.0), "middle", shown(&s.size)))
+        .map(|(i, s)| Label::new(Point::new(x(i), PLOT.y1 + 22.0), "middle", printable(&s.size)))
         .collect();
     let series = kinds.iter().map(|(class, values)| {
         let at = |(i, v): (usize, &Option<f64>)| v.map(|v| (i, v));
@@ -88,7 +88,7 @@ pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
                     y: coordinate(y(v)),
                     title: format!(
                         "size {}: {} {}",
-                        shown(&sizes[i].size),
+                        printable(&sizes[i].size),
                         length(show, Mm(v * scale)),
                         show.unit().sign()
                     ),

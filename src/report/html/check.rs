@@ -1,6 +1,6 @@
 //! The page of a look-over: every finding, its place in a drawing of its piece, and what was found right.
 
-use super::say::{coordinate, count, path, shown};
+use super::say::{coordinate, count, path, printable};
 use super::{STYLE, VERSION};
 use crate::finding::{Finding, Severity};
 use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
@@ -96,7 +96,7 @@ pub fn checks(sheets: &[CheckSheet<'_>]) -> Result<String, askama::Error> {
         format!("{} to put right before marker making.", count(errors, "error", "errors"))
     };
     let title = match sheets {
-        [one] => shown(one.report.drawing.style.as_deref().unwrap_or(&one.report.drawing.path)),
+        [one] => printable(one.report.drawing.style.as_deref().unwrap_or(&one.report.drawing.path)),
         many => count(many.len(), "drawing", "drawings"),
     };
     let mut numbered = 0;
@@ -130,17 +130,17 @@ fn drawing(index: usize, sheet: &CheckSheet<'_>, numbered: &mut usize) -> Drawin
             severity: f.severity.word(),
             id: f.id.as_str(),
             place: place(f),
-            message: shown(&f.message),
+            message: printable(&f.message),
             picture,
         });
     }
     let pieces = places.iter().enumerate().map(|(at, (p, of))| piece_view(piece_id(at), p, of)).collect();
     DrawingView {
-        path: shown(&report.drawing.path),
-        style: shown(report.drawing.style.as_deref().unwrap_or_default()),
+        path: printable(&report.drawing.path),
+        style: printable(report.drawing.style.as_deref().unwrap_or_default()),
         unit: report.drawing.unit.sign(),
         hash: report.drawing.sha256.clone(),
-        against: report.original.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
+        against: report.original.as_ref().map(|o| (printable(&o.path), o.sha256.clone())),
         findings,
         pieces,
         not_drawn,
@@ -160,8 +160,8 @@ fn piece_of<'p>(pattern: &'p Pattern, finding: &Finding) -> Option<&'p Piece> {
 }
 
 fn place(f: &Finding) -> String {
-    let size = f.size.as_ref().map(|s| format!("size {}", shown(s)));
-    let piece = f.piece.as_ref().map(|p| shown(p));
+    let size = f.size.as_ref().map(|s| format!("size {}", printable(s)));
+    let piece = f.piece.as_ref().map(|p| printable(p));
     let line = f.line.map(|l| format!("line {l}"));
     [size, piece, line].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
@@ -195,11 +195,11 @@ fn piece_view(id: String, piece: &Piece, found: &Numbered<'_>) -> PieceView {
         label_y: coordinate_fine(at.y - 9.0 * unit),
     });
     let notch = |m: &&crate::pattern::Mark| matches!(m.kind, crate::pattern::MarkKind::Notch { .. });
-    let size = piece.size.as_ref().map(|s| format!(", size {}", shown(s.as_str())));
+    let size = piece.size.as_ref().map(|s| format!(", size {}", printable(s.as_str())));
     let numbers: Vec<String> = found.iter().map(|(n, _)| n.to_string()).collect();
     PieceView {
         id,
-        name: shown(&piece.name) + &size.unwrap_or_default(),
+        name: printable(&piece.name) + &size.unwrap_or_default(),
         numbers: numbers.join(", "),
         view_box: [frame.x0, frame.y0, frame.width(), frame.height()].map(coordinate_fine).join(" "),
         unit: format!("{unit:.6}"),

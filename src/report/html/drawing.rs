@@ -218,7 +218,7 @@ fn below<'m>(
 ) -> Vec<Label> {
     let hem = leg.after.as_ref().unwrap_or(&leg.before).seam(SeamRole::Hem);
     let middle = hem.iter().map(|p| p.x).sum::<f64>() / hem.len().max(1) as f64 + x;
-    let lines = std::iter::once(super::say::shown(&leg.piece)).chain(moves.cloned());
+    let lines = std::iter::once(super::say::printable(&leg.piece)).chain(moves.cloned());
     let at = |i: u8| Point::new(middle, around.y1 + LINE * unit * (f64::from(i) + 1.2));
     (0..).zip(lines).map(|(i, text)| Label::new(at(i), "middle", text)).collect()
 }

@@ -1,6 +1,6 @@
 //! The page over all orders of a batch.
 
-use super::say::shown;
+use super::say::printable;
 use super::{STYLE, VERSION};
 use crate::report::Verdict;
 use askama::Template;
@@ -86,16 +86,16 @@ fn row(row: &IndexRow) -> Row {
         None => ("fail", "not done"),
     };
     Row {
-        order: shown(&row.order),
+        order: printable(&row.order),
         href: row.page.as_deref().map(href),
-        drawing: shown(&row.drawing),
+        drawing: printable(&row.drawing),
         class,
         verdict,
         earlier: row.earlier,
         altered: row.altered,
         errors: row.errors,
         warnings: row.warnings,
-        note: shown(&row.note),
+        note: printable(&row.note),
     }
 }
 

@@ -9,7 +9,7 @@ use crate::seam::{Measures, SeamRole};
 use crate::units::{Mm, Shown};
 use kurbo::{Affine, Point, Rect, Vec2};
 
-/// How much of the inseams is shown, in mm.
+/// How much of the inseams is printable, in mm.
 const INSEAM: f64 = 60.0;
 
 /// The curve before or after.

@@ -1,6 +1,6 @@
 //! The list of measures: every size, the steps between them, tolerances, and columns to fill in.
 
-use super::say::{count, degrees, length, shown, signed, unit};
+use super::say::{count, degrees, length, printable, signed, unit};
 use super::{STYLE, VERSION};
 use crate::finding::Finding;
 use crate::job::{ToleranceTable, tolerance_table};
@@ -75,7 +75,7 @@ pub fn measures(
         Row { name: tolerance_table::worded(name), cells, minus, plus }
     };
     let sheet = |(s, values): (&Column<'_>, &Vec<Option<Mm>>)| SizeSheet {
-        size: shown(&s.label),
+        size: printable(&s.label),
         rows: MEASURES
             .iter()
             .zip(values)
@@ -90,7 +90,7 @@ pub fn measures(
         if tolerances.is_empty() { Vec::new() } else { sizes.iter().zip(&values).map(sheet).collect() };
     let angle = |s: &Column<'_>| s.measures.map_or_else(|| "–".to_owned(), |m| degrees(m.fork_angle));
     let title = match reports {
-        [one] => shown(one.drawing.style.as_deref().unwrap_or(&one.drawing.path)),
+        [one] => printable(one.drawing.style.as_deref().unwrap_or(&one.drawing.path)),
         many => count(many.len(), "drawing", "drawings"),
     };
     MeasuresPage {
@@ -98,8 +98,8 @@ pub fn measures(
         version: VERSION,
         title,
         unit: unit(show),
-        drawings: reports.iter().map(|r| (shown(&r.drawing.path), r.drawing.sha256.clone())).collect(),
-        sizes: sizes.iter().map(|s| shown(&s.label)).collect(),
+        drawings: reports.iter().map(|r| (printable(&r.drawing.path), r.drawing.sha256.clone())).collect(),
+        sizes: sizes.iter().map(|s| printable(&s.label)).collect(),
         rows: MEASURES.iter().enumerate().map(row).collect(),
         angles: sizes.iter().map(angle).collect(),
         sheets,
@@ -109,12 +109,12 @@ pub fn measures(
 }
 
 fn found(f: &Finding) -> Found {
-    let size = f.size.as_ref().map(|s| format!("size {}", shown(s)));
-    let place: Vec<String> = size.into_iter().chain(f.piece.as_ref().map(|p| shown(p))).collect();
+    let size = f.size.as_ref().map(|s| format!("size {}", printable(s)));
+    let place: Vec<String> = size.into_iter().chain(f.piece.as_ref().map(|p| printable(p))).collect();
     Found {
         severity: f.severity.word(),
         id: f.id.as_str(),
         place: place.join(", "),
-        message: shown(&f.message),
+        message: printable(&f.message),
     }
 }

@@ -1,8 +1,8 @@
 //! The page of the sheet to take measures on.
 
-use super::say::{self, shown};
+use super::say::{self, printable};
 use super::{STYLE, VERSION};
-use crate::report::measuring::{self, COLUMNS, Drawn, Row, SHOWS, STEPS};
+use crate::report::measuring::{self, COLUMNS, PictureLine, Row, SHOWS, STEPS};
 use askama::Template;
 
 #[derive(Template)]
@@ -34,15 +34,15 @@ struct Label {
 /// The page with a line for each of `rows`; `written_in` says in which unit.
 pub fn measuring(title: &str, rows: Vec<Row>, written_in: &str) -> Result<String, askama::Error> {
     let (width, height) = measuring::PICTURE;
-    let class = |drawn: &Drawn| match drawn {
-        Drawn::Body => "body",
-        Drawn::Cord => "cord",
-        Drawn::Tape => "tape",
+    let class = |drawn: &PictureLine| match drawn {
+        PictureLine::Body => "body",
+        PictureLine::Cord => "cord",
+        PictureLine::Tape => "tape",
     };
     MeasuringPage {
         style: STYLE,
         version: VERSION,
-        title: shown(title),
+        title: printable(title),
         written_in: written_in.to_owned(),
         headings: measuring::HEADINGS,
         noted: measuring::NOTED,
@@ -50,7 +50,7 @@ pub fn measuring(title: &str, rows: Vec<Row>, written_in: &str) -> Result<String
         steps: &STEPS,
         shows: &SHOWS,
         columns: COLUMNS.iter().map(|(name, _)| *name).collect(),
-        rows: rows.into_iter().map(|r| Row { size: shown(&r.size), ..r }).collect(),
+        rows: rows.into_iter().map(|r| Row { size: printable(&r.size), ..r }).collect(),
         view: format!("0 0 {width} {height}"),
         lines: measuring::picture().iter().map(|(drawn, path)| (class(drawn), path.to_svg())).collect(),
         labels: measuring::labels()

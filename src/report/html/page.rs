@@ -3,7 +3,7 @@
 use super::chart::{Chart, chart};
 use super::drawing::{Drawing, GAP, View, bounds, drawing, placed};
 use super::joined::{Joined, joined};
-use super::say::{self, coordinate, count, degrees, length, shown, signed};
+use super::say::{self, coordinate, count, degrees, length, printable, signed};
 use super::{STYLE, VERSION};
 use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
@@ -167,7 +167,7 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
     in_order.sort_by_key(|n| n.figure.map(|(i, _)| i));
     let measured: Vec<&SizeReport> = in_order.iter().map(|n| n.report).collect();
     let written: Vec<String> =
-        reports.iter().filter_map(|r| r.output.as_ref()).map(|o| shown(&o.path)).collect();
+        reports.iter().filter_map(|r| r.output.as_ref()).map(|o| printable(&o.path)).collect();
     let pass = reports.iter().all(|r| r.verdict == Verdict::Pass);
     let ahead = pass && written.is_empty();
     let accepted = finding::ids(&finding::accepted(findings.iter().map(|(_, f)| *f)));
@@ -175,7 +175,7 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
         style: STYLE,
         version: VERSION,
         title: title(&reports),
-        files: reports.iter().map(|r| shown(&r.drawing.path)).collect::<Vec<_>>().join(", "),
+        files: reports.iter().map(|r| printable(&r.drawing.path)).collect::<Vec<_>>().join(", "),
         written: written.join(", "),
         pass,
         verdict: verdict(&numbered, (pass, ahead), &accepted, errors),
@@ -219,7 +219,7 @@ fn numbered<'a>(sheets: &[Sheet<'a>]) -> Vec<Numbered<'a>> {
 fn title(reports: &[&Report]) -> String {
     let mut names: Vec<String> = Vec::new();
     for report in reports {
-        let name = shown(report.drawing.style.as_deref().unwrap_or(&report.drawing.path));
+        let name = printable(report.drawing.style.as_deref().unwrap_or(&report.drawing.path));
         if !names.contains(&name) {
             names.push(name);
         }
@@ -231,15 +231,19 @@ fn trace(sheet: &Sheet<'_>) -> Trace {
     let report = sheet.report;
     let show = Shown::asked(sheet.show, Unit::Mm);
     Trace {
-        path: shown(&report.drawing.path),
+        path: printable(&report.drawing.path),
         unit: match report.drawing.unit {
             Unit::Mm => "millimetres",
             Unit::Cm => "centimetres",
             Unit::In => "inches",
         },
         input_hash: report.drawing.sha256.clone(),
-        output: report.output.as_ref().map(|o| (shown(&o.path), o.sha256.clone())),
-        settings: sheet.settings.iter().map(|(name, value)| (*name, shown(&show.sentence(value)))).collect(),
+        output: report.output.as_ref().map(|o| (printable(&o.path), o.sha256.clone())),
+        settings: sheet
+            .settings
+            .iter()
+            .map(|(name, value)| (*name, printable(&show.sentence(value))))
+            .collect(),
     }
 }
 
@@ -260,7 +264,7 @@ fn verdict(sizes: &[Numbered<'_>], (pass, ahead): (bool, bool), accepted: &str, 
 /// The size for the trial garment: the altered size in the middle of the table.
 fn trial(sizes: &[Numbered<'_>]) -> String {
     let altered: Vec<&Numbered<'_>> = sizes.iter().filter(|n| n.report.status == Status::Altered).collect();
-    altered.get(altered.len() / 2).map(|n| shown(&n.report.size)).unwrap_or_default()
+    altered.get(altered.len() / 2).map(|n| printable(&n.report.size)).unwrap_or_default()
 }
 
 /// What stands where there is no value.
@@ -273,7 +277,7 @@ fn row(&Numbered { report: size, figure, show, .. }: &Numbered<'_>) -> Row {
     let crotch = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| length(show, m.crotch_length));
     let inseams = |m: &Option<Measures>| m.as_ref().map_or_else(none, |m| signed(show, m.inseam_difference));
     Row {
-        size: shown(&size.size),
+        size: printable(&size.size),
         link: figure.map(|(i, _)| format!("s{i}")),
         status: size.status.word(),
         body: asked.and_then(|a| a.crotch_length).map_or_else(none, |body| length(show, body)),
@@ -284,7 +288,7 @@ fn row(&Numbered { report: size, figure, show, .. }: &Numbered<'_>) -> Row {
         front: size.moves.map_or_else(none, |m| moves(m.front, show)),
         back: size.moves.map_or_else(none, |m| moves(m.back, show)),
         inseams: format!("{} → {}", inseams(&size.before), inseams(&size.after)),
-        note: asked.and_then(|a| a.note.as_deref()).map(shown).unwrap_or_default(),
+        note: asked.and_then(|a| a.note.as_deref()).map(printable).unwrap_or_default(),
     }
 }
 
@@ -302,7 +306,7 @@ fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool, show: Shown) ->
     findings.sort_by_key(|(_, f)| std::cmp::Reverse(f.severity));
     let mut groups: Vec<(&Report, &Finding, Vec<String>)> = Vec::new();
     for (report, f) in findings {
-        let size = f.size.as_deref().map(shown);
+        let size = f.size.as_deref().map(printable);
         let alike = |(r, g, _): &&mut (&Report, &Finding, Vec<String>)| {
             std::ptr::eq(*r, report) && Finding { size: f.size.clone(), ..(*g).clone() } == *f
         };
@@ -317,7 +321,7 @@ fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool, show: Shown) ->
             severity: f.severity.word(),
             id: f.id.as_str(),
             place: place(report, f, sizes, several),
-            message: shown(&show.sentence(&f.message)),
+            message: printable(&show.sentence(&f.message)),
         })
         .collect()
 }
@@ -329,9 +333,9 @@ fn place(report: &Report, f: &Finding, sizes: &[String], several: bool) -> Strin
         many => Some(format!("sizes {}", many.join(", "))),
     };
     let parts = [
-        several.then(|| shown(&report.drawing.path)),
+        several.then(|| printable(&report.drawing.path)),
         sizes,
-        f.piece.as_deref().map(|p| format!("piece {}", shown(p))),
+        f.piece.as_deref().map(|p| format!("piece {}", printable(p))),
         f.at.map(|[x, y]| format!("at x {}, y {} {}", plain(x, 2), plain(y, 2), report.drawing.unit.sign())),
         f.line.map(|l| format!("line {l}")),
     ];
@@ -359,7 +363,7 @@ fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) 
         _ => format!("Crotch length {} {sign}, as it was.", length(show, before.crotch_length)),
     };
     Some(SizeView {
-        size: shown(&report.size),
+        size: printable(&report.size),
         status: report.status.word(),
         sentence: sentence + &trued(report.truing.as_ref(), show),
         moved: figure.legs.front.after.is_some(),
@@ -467,7 +471,7 @@ fn nest(figures: &[&SizeFigure], show: Shown) -> Option<Nest> {
         }
     };
     let sizes = figures.iter().enumerate().map(|(i, f)| NestSize {
-        size: shown(&f.size),
+        size: printable(&f.size),
         legs: vec![leg(i, 'f', &f.legs.front, front), leg(i, 'b', &f.legs.back, back)],
     });
     Some(Nest { sizes: sizes.collect(), view: View::new(around.inflate(22.0, 26.0), 520.0, show) })
@@ -490,9 +494,9 @@ fn how(sizes: &[&SizeReport]) -> Vec<HowRow> {
         How::Shape => "shape",
     };
     let row = |size: &SizeReport, part, m: &LegMeasures| HowRow {
-        size: shown(&size.size),
+        size: printable(&size.size),
         part,
-        block: shown(&m.block),
+        block: printable(&m.block),
         grain: word(m.found.grain),
         crotch: word(m.found.crotch),
         inseam: word(m.found.inseam),

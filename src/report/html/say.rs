@@ -6,7 +6,7 @@ use kurbo::Point;
 use std::fmt::Write;
 
 /// A text from elsewhere, its control characters made visible. The template escapes the rest.
-pub(super) fn shown(text: &str) -> String {
+pub(super) fn printable(text: &str) -> String {
     escaped(text).into_owned()
 }
 
@@ -98,6 +98,6 @@ mod tests {
 
     #[test]
     fn what_would_steer_a_terminal_or_turn_the_writing_round_is_made_visible() {
-        assert_eq!(shown("a\u{1b}[2Jb\u{202e}c"), "a\\u{1b}[2Jb\\u{202e}c");
+        assert_eq!(printable("a\u{1b}[2Jb\u{202e}c"), "a\\u{1b}[2Jb\\u{202e}c");
     }
 }

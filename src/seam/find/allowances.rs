@@ -4,7 +4,7 @@ use super::{Base, Corners, NoLeg};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, offset};
 use crate::seam::candidate::Candidate;
-use crate::seam::leg::{Derived, Drawn, SewLine};
+use crate::seam::leg::{Derived, RingOnLine, SewLine};
 use crate::seam::{SeamRole, fly};
 use crate::trousers::Allowances;
 use kurbo::Point;
@@ -13,7 +13,7 @@ use std::borrow::Cow;
 /// A sew line, point for point on the line that is drawn.
 pub(super) struct Sewn<'p> {
     pub points: Cow<'p, [Point]>,
-    pub drawn: Drawn,
+    pub drawn: RingOnLine,
     pub from: SewLine,
 }
 
@@ -21,7 +21,7 @@ pub(super) struct Sewn<'p> {
 pub(super) fn sewn<'p>(
     base: &Base<'p>,
     crotch: &Candidate,
-    mut drawn: Drawn,
+    mut drawn: RingOnLine,
     corners: Corners,
     allowances: &Allowances,
 ) -> Result<Sewn<'p>, NoLeg> {
@@ -53,7 +53,7 @@ pub(super) fn sewn<'p>(
 
 /// The allowance of every edge of a path, by the seam it belongs to; else the seams that have none.
 fn of_edges(
-    drawn: &Drawn,
+    drawn: &RingOnLine,
     points: usize,
     corners: Corners,
     allowances: &Allowances,

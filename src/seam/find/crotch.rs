@@ -33,7 +33,7 @@ pub(super) fn find(base: &Base<'_>, words: &LabelTexts) -> Result<(Candidate, Ho
         [] => Err(NoLeg::OtherPiece),
         [one] => Ok((*one, How::Shape)),
         several => {
-            let shown: Vec<String> = several.iter().map(|c| shown(base, c)).collect();
+            let shown: Vec<String> = several.iter().map(|c| described(base, c)).collect();
             let message = if in_one_piece(base, several) {
                 format!(
                     "front and back are drawn in one piece without an outseam, with two crotch seams: {}. Such a leg cannot be altered \
@@ -55,7 +55,7 @@ pub(super) fn find(base: &Base<'_>, words: &LabelTexts) -> Result<(Candidate, Ho
 }
 
 /// A candidate with its length and the drawing's coordinates of its ends.
-pub(super) fn shown(base: &Base<'_>, c: &Candidate) -> String {
+pub(super) fn described(base: &Base<'_>, c: &Candidate) -> String {
     let (piece, points) = (base.piece, &base.path.points);
     let (w, f) = (piece.drawn(c.centre(points)), piece.drawn(points[c.fork]));
     format!("{:.1} mm from waist ({:.2}, {:.2}) to fork ({:.2}, {:.2})", c.length, w.x, w.y, f.x, f.y)

@@ -5,7 +5,7 @@ mod crotch;
 mod inseam;
 
 use super::candidate::{Candidate, Fly};
-use super::leg::{Drawn, Found, How, Leg};
+use super::leg::{Found, How, Leg, RingOnLine};
 use super::shape;
 use super::{SeamRole, names};
 use crate::finding::{Finding, FindingId};
@@ -200,7 +200,7 @@ impl<'p> Base<'p> {
     }
 
     /// How the ring of a leg with this crotch seam lies on the line.
-    fn drawn(&self, c: &Candidate) -> Drawn {
+    fn drawn(&self, c: &Candidate) -> RingOnLine {
         let n = self.path.points.len();
         let step = |from: usize, k: usize| if c.forward { (from + k) % n } else { (from + n - k) % n };
         let apart =
@@ -215,14 +215,14 @@ impl<'p> Base<'p> {
             order.push(index(c.waist));
         }
         let fly = (1..=left_out).map(|k| index(step(c.waist, k))).collect();
-        Drawn { path: self.index, order, start, fly, derived: None }
+        RingOnLine { path: self.index, order, start, fly, derived: None }
     }
 
     /// The corners of the ring by its shape; `axes` run up the grain and out over the fork.
     fn corners(
         &self,
         c: &Candidate,
-        drawn: &Drawn,
+        drawn: &RingOnLine,
         ring: &[Point],
         [up, out]: [Vec2; 2],
     ) -> Result<Corners, NoLeg> {
@@ -234,7 +234,7 @@ impl<'p> Base<'p> {
                 format!(
                     "the crotch seam was found ({}), but not the corners at hem and side; mark them with turn points on \
                      sharp corners, or check the outline",
-                    crotch::shown(self, c)
+                    crotch::described(self, c)
                 ),
             )
             .at(self.piece.drawn(ring[fork]))

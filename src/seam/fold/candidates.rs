@@ -1,6 +1,6 @@
 //! Lines that are or may be folds: drawn across the leg near one of its ends, or shown by edges that mirror each other.
 
-use super::edge::Edge;
+use super::edge::EndEdge;
 use super::mirror::{mirrored, turning};
 use super::{Fold, FoldBy};
 use crate::geometry::{line, line::Measured};
@@ -58,7 +58,7 @@ pub(super) fn alike(one: f64, other: f64) -> bool {
 }
 
 /// Every candidate at an edge.
-pub(super) fn of(piece: &Piece, edge: &Edge, labels: &LabelTexts) -> Vec<Candidate> {
+pub(super) fn of(piece: &Piece, edge: &EndEdge, labels: &LabelTexts) -> Vec<Candidate> {
     let lines: Vec<(&Path, FoldBy)> = lines(piece, edge, labels);
     let mut found = Vec::new();
     // What the drawing says is looked at first, and by itself where there is any.
@@ -81,7 +81,7 @@ pub(super) fn of(piece: &Piece, edge: &Edge, labels: &LabelTexts) -> Vec<Candida
 
 /// Folds of what is turned in already, as in a turn-up, whose edges run to and fro: on a leg without what lies beyond the
 /// first.
-pub(super) fn folded_again(edge: &Edge, before: f64) -> Option<Fold> {
+pub(super) fn folded_again(edge: &EndEdge, before: f64) -> Option<Fold> {
     /// How much deeper than the one before it, as a factor, such a fold lies at most.
     const DEEPER: f64 = 2.5;
     let deep = |c: &Candidate| c.sure && c.fold.turned_in.0 <= (DEEPER * before).min(DEEP_ALONE);
@@ -90,7 +90,7 @@ pub(super) fn folded_again(edge: &Edge, before: f64) -> Option<Fold> {
 }
 
 /// The open lines that may be folds, each with what says so.
-fn lines<'p>(piece: &'p Piece, edge: &Edge, labels: &LabelTexts) -> Vec<(&'p Path, FoldBy)> {
+fn lines<'p>(piece: &'p Piece, edge: &EndEdge, labels: &LabelTexts) -> Vec<(&'p Path, FoldBy)> {
     let named: Vec<Point> = piece
         .texts
         .iter()
@@ -120,7 +120,7 @@ fn lines<'p>(piece: &'p Piece, edge: &Edge, labels: &LabelTexts) -> Vec<(&'p Pat
 }
 
 /// A drawn line as a fold, if it lies so.
-fn drawn(line: &[Point], edge: &Edge, by: FoldBy) -> Option<Candidate> {
+fn drawn(line: &[Point], edge: &EndEdge, by: FoldBy) -> Option<Candidate> {
     let said = by != FoldBy::Shape;
     let (a, b) = (line[0], line[line.len() - 1]);
     let bow = STRAIGHT * (b - a).hypot();
@@ -145,7 +145,7 @@ fn drawn(line: &[Point], edge: &Edge, by: FoldBy) -> Option<Candidate> {
 }
 
 /// The fold between two places, if it lies along the edge and as far from it as folds do.
-fn lying(edge: &Edge, ends: [Point; 2], by: FoldBy) -> Option<Fold> {
+fn lying(edge: &EndEdge, ends: [Point; 2], by: FoldBy) -> Option<Fold> {
     let said = by != FoldBy::Shape;
     let [one, other] = ends.map(|p| edge.away(p));
     let deep = f64::midpoint(one, other);
@@ -187,7 +187,7 @@ fn crossing(line: &[Point], run: &Measured) -> Option<Point> {
 
 /// Folds that no line shows: the edges turn outwards at the same depth, and what lies beyond mirrors what lies before. At
 /// the hem that is sure, for nothing else makes a leg so; above a waist trousers may be shaped so and not turned in.
-fn turned(edge: &Edge) -> Vec<Candidate> {
+fn turned(edge: &EndEdge) -> Vec<Candidate> {
     let mut found = to_and_fro(edge, &both_turn);
     if !found.iter().any(|c| c.sure) {
         found.extend(one_turned(edge));
@@ -201,7 +201,7 @@ fn both_turn([one, other]: [f64; 2]) -> bool {
 }
 
 /// Folds at which both edges turn.
-fn to_and_fro(edge: &Edge, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate> {
+fn to_and_fro(edge: &EndEdge, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate> {
     let [inner, outer] = [0, 1].map(|i| {
         let places = turning(edge, i, 1.5 * DEEP.end());
         places.into_iter().map(|p| (p, edge.away(p))).collect::<Vec<_>>()
@@ -228,7 +228,7 @@ fn to_and_fro(edge: &Edge, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate> {
 
 /// Folds at which one edge turns outwards and the other runs square to the edge, so that it mirrors itself. At the hem that
 /// is sure where the one turns plainly.
-fn one_turned(edge: &Edge) -> Vec<Candidate> {
+fn one_turned(edge: &EndEdge) -> Vec<Candidate> {
     let mut found = Vec::new();
     for i in [0, 1] {
         for p in turning(edge, i, DEEP_ALONE) {
@@ -247,7 +247,7 @@ fn one_turned(edge: &Edge) -> Vec<Candidate> {
 }
 
 /// The allowance at the middle of an edge, in mm; 0 where no cut line is drawn beside it.
-fn allowance(piece: &Piece, edge: &Edge) -> f64 {
+fn allowance(piece: &Piece, edge: &EndEdge) -> f64 {
     let Some(cut) = piece.outline(LayerUse::Cut) else { return 0.0 };
     let edge = Measured::new(edge.line.clone());
     let closed: Vec<Point> = cut.points.iter().chain(cut.points.first()).copied().collect();

@@ -8,7 +8,7 @@ use kurbo::{Line, ParamCurveNearest, Point};
 
 /// Waist or hem of a leg.
 #[derive(Clone)]
-pub(super) struct Edge {
+pub(super) struct EndEdge {
     pub role: SeamRole,
     /// The edge, from one corner to the other.
     pub line: Vec<Point>,
@@ -16,7 +16,7 @@ pub(super) struct Edge {
     pub runs: [Measured; 2],
 }
 
-impl Edge {
+impl EndEdge {
     pub fn of(leg: &Leg, role: SeamRole) -> Self {
         let reversed = |role| {
             let mut seam = leg.seam(role);
@@ -27,16 +27,16 @@ impl Edge {
             SeamRole::Waist => (reversed(role), [leg.seam(SeamRole::Crotch), reversed(SeamRole::Outseam)]),
             _ => (leg.seam(role), [reversed(SeamRole::Inseam), leg.seam(SeamRole::Outseam)]),
         };
-        Edge { role, line: edge, runs: runs.map(Measured::new) }
+        EndEdge { role, line: edge, runs: runs.map(Measured::new) }
     }
 
     /// The leg without what is turned in beyond a fold.
-    pub fn within(&self, fold: &Fold) -> Edge {
+    pub fn within(&self, fold: &Fold) -> EndEdge {
         let [a, b] = [0, 1].map(|i| {
             let run = &self.runs[i];
             Measured::new(run.part(run.station(fold.ends[i]), f64::MAX))
         });
-        Edge { role: self.role, line: fold.ends.to_vec(), runs: [a, b] }
+        EndEdge { role: self.role, line: fold.ends.to_vec(), runs: [a, b] }
     }
 
     /// How far a point lies from the edge, square to it: its ends run on straight.

@@ -1,7 +1,7 @@
 //! How the edges of a leg run beyond a fold: whether they would lie on the leg once they are turned in.
 
 use super::Fold;
-use super::edge::Edge;
+use super::edge::EndEdge;
 use crate::geometry::{direction, line};
 use kurbo::Point;
 
@@ -24,7 +24,7 @@ pub(super) struct Beyond {
 }
 
 /// How both edges of a leg run beyond a fold.
-pub(super) fn mirrored(edge: &Edge, fold: &Fold) -> [Beyond; 2] {
+pub(super) fn mirrored(edge: &EndEdge, fold: &Fold) -> [Beyond; 2] {
     let [a, b] = fold.ends;
     [0, 1].map(|i| {
         let (run, end) = (&edge.runs[i], fold.ends[i]);
@@ -46,7 +46,7 @@ pub(super) fn mirrored(edge: &Edge, fold: &Fold) -> [Beyond; 2] {
 }
 
 /// The vertices of an edge's run at which it turns most, no further along than `far`.
-pub(super) fn turning(edge: &Edge, i: usize, far: f64) -> Vec<Point> {
+pub(super) fn turning(edge: &EndEdge, i: usize, far: f64) -> Vec<Point> {
     let run = &edge.runs[i];
     let last = run.stations().partition_point(|&s| s <= far).min(run.points().len().saturating_sub(1));
     let turn = |k: usize| {

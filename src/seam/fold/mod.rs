@@ -13,10 +13,10 @@ use crate::pattern::Piece;
 use crate::trousers::{LabelTexts, TurnedIn};
 use crate::units::Mm;
 use candidates::Candidate;
-use edge::Edge;
+use edge::EndEdge;
 use kurbo::{Point, Vec2};
 
-pub(super) use readings::{alike, look};
+pub(super) use readings::{alike, settle_folds};
 
 /// How a fold was found. Part of the interface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
@@ -88,7 +88,7 @@ impl Folds {
     ) -> Result<Folds, Finding> {
         let mut folds = Folds::default();
         for role in TurnedIn::EDGES {
-            let edge = Edge::of(leg, role);
+            let edge = EndEdge::of(leg, role);
             let fold = match stated.get(role) {
                 Some(Mm(0.0)) => None,
                 Some(length) => Some(edge.stated(length).ok_or_else(|| too_deep(role, length))?),
@@ -145,7 +145,7 @@ impl Folds {
     pub fn moved(&self, old: &Leg, new: &Leg) -> Option<(SeamRole, f64)> {
         let of_edge = |role: SeamRole| {
             let fold = self.at(role)?;
-            let [was, is] = [old, new].map(|leg| laid_off(&Edge::of(leg, role), fold));
+            let [was, is] = [old, new].map(|leg| laid_off(&EndEdge::of(leg, role), fold));
             let off = was.iter().flatten().zip(is.iter().flatten()).map(|(was, is)| (*is - *was).hypot());
             Some((role, off.fold(0.0, f64::max)))
         };
@@ -155,7 +155,7 @@ impl Folds {
 }
 
 /// How far places of both edges beyond a fold lie beside the edges before it, once they are turned in.
-fn laid_off(edge: &Edge, fold: &Fold) -> [Vec<Vec2>; 2] {
+fn laid_off(edge: &EndEdge, fold: &Fold) -> [Vec<Vec2>; 2] {
     /// In so many places the edges are held against each other.
     const PLACES: u32 = 48;
     /// Further along than this, in mm, nothing lies nearest.
@@ -181,7 +181,7 @@ fn best(candidates: &[Candidate]) -> Option<Fold> {
 }
 
 /// The last fold of what is turned in more than once, where shape alone shows it.
-fn folded_again(edge: &Edge, first: Fold) -> Fold {
+fn folded_again(edge: &EndEdge, first: Fold) -> Fold {
     /// No hem or turn-up is folded more often.
     const MOST: usize = 4;
     let (mut fold, mut before) = (first, first.turned_in.0);
@@ -197,7 +197,7 @@ fn folded_again(edge: &Edge, first: Fold) -> Fold {
 }
 
 /// The places that may be folds, each once.
-fn doubted(edge: &Edge, found: &[Candidate]) -> Vec<Unclear> {
+fn doubted(edge: &EndEdge, found: &[Candidate]) -> Vec<Unclear> {
     /// Closer than this, in mm, two places are one.
     const ONE: f64 = 1.0;
     let mut unclear: Vec<Unclear> = Vec::new();

@@ -1,6 +1,6 @@
 //! What may be a fold and is not settled: the readings are shown, and nothing is measured before one is chosen.
 
-use super::edge::Edge;
+use super::edge::EndEdge;
 use super::{Fold, FoldBy, Folds, Unclear, candidates};
 use crate::finding::{Finding, FindingId};
 use crate::seam::{LegPiece, SeamRole, Size};
@@ -9,7 +9,7 @@ use crate::units::Mm;
 use crate::words::listed;
 
 /// Settles what front and back of a size settle for each other, and adds an error for what stays in doubt.
-pub(in crate::seam) fn look(size: &mut Size<'_>) {
+pub(in crate::seam) fn settle_folds(size: &mut Size<'_>) {
     for role in TurnedIn::EDGES {
         settle(size, role);
         let unclear = of_size(size, role).map(|leg| unclear(size, leg, role));
@@ -89,7 +89,7 @@ fn at(leg: &LegPiece<'_>, role: SeamRole, deep: Mm) -> Option<Fold> {
     let same = |fold: &Fold| candidates::alike(deep.0, fold.turned_in.0);
     let doubted = leg.folds.unclear.iter().filter(|u| u.edge == role).map(|u| u.fold);
     let known = leg.folds.at(role).copied().into_iter().chain(doubted).find(same);
-    known.or_else(|| Edge::of(&leg.leg, role).stated(deep))
+    known.or_else(|| EndEdge::of(&leg.leg, role).stated(deep))
 }
 
 /// Legs without a fold beside a folded one: where the outseams of both do not match as they are read, one of the two was

@@ -41,7 +41,7 @@ pub(crate) fn line(size: &SizeName, changes: [Mm; 2]) -> String {
 }
 
 /// What is found where a size was altered before: as it is to be altered now, or otherwise.
-pub(crate) fn look(said: &[String], size: &SizeName, changes: [Mm; 2]) -> Option<Finding> {
+pub(crate) fn altered_before(said: &[String], size: &SizeName, changes: [Mm; 2]) -> Option<Finding> {
     let now = line(size, changes);
     if said.contains(&now) {
         let message = format!(

@@ -13,14 +13,14 @@ const PARALLEL: f64 = 0.2;
 
 /// An edge before and after it moved: the same points, closed.
 #[derive(Clone, Copy, Debug)]
-pub struct Edge<'e> {
+pub struct MovedEdge<'e> {
     /// Its points as drawn.
     pub old: &'e [Point],
     /// Where they are now.
     pub new: &'e [Point],
 }
 
-impl Edge<'_> {
+impl MovedEdge<'_> {
     /// How far each point of a closed line moves.
     #[must_use]
     pub fn carry(&self, line: &[Point]) -> Vec<Vec2> {
@@ -97,7 +97,7 @@ mod tests {
         let old = [(0.0, 0.0), (100.0, 0.0), (100.0, 40.0), (0.0, 40.0)].map(Point::from);
         let new = [(0.0, 0.0), (120.0, 0.0), (120.0, 50.0), (0.0, 50.0)].map(Point::from);
         let line = [(10.0, 10.0), (50.0, 10.0), (90.0, 10.0), (90.0, 30.0), (10.0, 30.0)].map(Point::from);
-        let moves = Edge { old: &old, new: &new }.carry(&line);
+        let moves = MovedEdge { old: &old, new: &new }.carry(&line);
         met(&moves, &line, &[(10.0, 10.0), (60.0, 10.0), (110.0, 10.0), (110.0, 40.0), (10.0, 40.0)]);
     }
 
@@ -107,7 +107,7 @@ mod tests {
         let old = [(0.0, 0.0), (100.0, 0.0), (100.0, 40.0), (0.0, 40.0)].map(Point::from);
         let turned = |p: Point| Point::new(-p.y, p.x);
         let line = [(10.0, 10.0), (50.0, 10.0), (90.0, 10.0), (90.0, 30.0), (10.0, 30.0)].map(Point::from);
-        let moves = Edge { old: &old, new: &old.map(turned) }.carry(&line);
+        let moves = MovedEdge { old: &old, new: &old.map(turned) }.carry(&line);
         met(&moves, &line, &line.map(|p| (turned(p).x, turned(p).y)));
     }
 }

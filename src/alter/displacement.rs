@@ -1,4 +1,4 @@
-//! The law of the slide: where each place of the sew line goes.
+//! The displacement of the slide: where each place of the sew line goes.
 //!
 //! The lower crotch curve, the fork and the first part of the inseam are an exact copy, moved; `Truing`
 //! turns the seam above it, and below it `WayBack` brings the inseam back to the old line.
@@ -15,9 +15,9 @@ use crate::seam::{Leg, LegPiece};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 
-/// The law for one leg.
+/// The displacement for one leg.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Law {
+pub struct Displacement {
     up: Vec2,
     out: Vec2,
     truing: Truing,
@@ -54,7 +54,7 @@ pub struct Applied<'l> {
 /// The points of a crotch seam whose fork is carried, and the vertices added.
 type Carried = (Vec<Point>, Vec<(Place, Point)>);
 
-/// Why a law cannot be applied.
+/// Why a displacement cannot be applied.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Unsound {
     /// The upper curve cannot take what the centre seam would turn by.
@@ -65,23 +65,23 @@ pub enum Unsound {
     Inseam,
 }
 
-impl Law {
-    /// The law for a leg by itself, without a casing.
+impl Displacement {
+    /// The displacement for a leg by itself, without a casing.
     #[cfg(test)]
     pub fn new(leg: &Leg, blend: Mm) -> Self {
-        Law::below(leg, blend, None)
+        Displacement::below(leg, blend, None)
     }
 
-    /// The law for a leg whose line comes back `blend` below the fork, along the inseam; a casing follows.
+    /// The displacement for a leg whose line comes back `blend` below the fork, along the inseam; a casing follows.
     #[must_use]
     pub fn of(on: &LegPiece<'_>, blend: Mm) -> Self {
-        Law::below(&on.leg, blend, Casing::of(on))
+        Displacement::below(&on.leg, blend, Casing::of(on))
     }
 
     fn below(leg: &Leg, blend: Mm, casing: Option<Casing>) -> Self {
         let begin = casing.as_ref().map_or(0, |casing| casing.fold);
         let seam = &leg.ring[begin..=leg.fork];
-        Law {
+        Displacement {
             up: leg.up,
             out: leg.out,
             truing: Truing::new(seam, leg.curve_begin - begin, leg.fork - begin),
@@ -221,7 +221,7 @@ impl Law {
         }
         // The last edge says how the curve meets the inseam.
         let last = trued.len() - 2;
-        let shown = inseam::shown(&added, |edge| [trued[edge], trued[edge + 1]]);
+        let shown = inseam::visibly_bent(&added, |edge| [trued[edge], trued[edge + 1]]);
         added.retain(|(place, _)| place.edge == last || shown.contains(&place.edge));
         Some((trued, added))
     }

@@ -1,15 +1,15 @@
 //! Edges that run through their graded notches.
 //!
 //! A notch with a rule says where the edge is: it lies on the edge in every size. Graded points can lie far
-//! apart on a curve, and what runs between them ([`super::along`]) may then miss the notch by some
+//! apart on a curve, and what runs between them ([`super::interpolate`]) may then miss the notch by some
 //! millimetres (5 mm at the back crotch curve of a sample, four sizes up). Such an edge is drawn through the notch: it
 //! is moved square to itself there by what it misses, and the line beside it (sew beside cut) as much, which
 //! keeps the allowance. Moving the notch to the edge instead was rejected: the notch is where its rule says.
 //!
 //! A straight edge is never bent, nor a curve by more than a notch that is right can ask for.
 
-use super::along::{self, Waypoint};
-use super::inside::Field;
+use super::interpolate::{self, Waypoint};
+use super::mean_value::Field;
 use crate::geometry::line;
 use kurbo::{Point, Vec2};
 
@@ -25,7 +25,7 @@ const ROUNDS: usize = 3;
 
 /// A line and what is known of it.
 #[derive(Clone, Copy, Debug)]
-pub struct Line<'l> {
+pub struct NotchedLine<'l> {
     /// Its points; it is closed.
     pub points: &'l [Point],
     /// How far its graded points move.
@@ -56,12 +56,12 @@ struct Followed {
 /// `None` for a line without graded points.
 #[must_use]
 pub fn through(
-    edge: Line<'_>,
+    edge: NotchedLine<'_>,
     notches: &[Notch],
-    beside: &[Line<'_>],
+    beside: &[NotchedLine<'_>],
 ) -> (Option<Vec<Vec2>>, Vec<Option<Vec<Vec2>>>) {
-    let plain = along::between(edge.points, true, edge.graded);
-    let others = || beside.iter().map(|l| along::between(l.points, true, l.graded)).collect();
+    let plain = interpolate::between(edge.points, true, edge.graded);
+    let others = || beside.iter().map(|l| interpolate::between(l.points, true, l.graded)).collect();
     let Some(mut moves) = plain else { return (None, others()) };
     let mut followed: Vec<Followed> = notches
         .iter()
@@ -88,7 +88,7 @@ pub fn through(
                 Followed { after, share, ..*f }
             })
             .collect();
-        let plain = along::between(line.points, true, line.graded)?;
+        let plain = interpolate::between(line.points, true, line.graded)?;
         for f in &mut same {
             f.plain = Field { points: line.points, moves: &plain }.on_edge(f.after, f.share);
         }
@@ -109,10 +109,12 @@ fn missed(old: &[Point], line: &[Point], f: &Followed) -> Vec2 {
 }
 
 /// Keeps the notches that the line can follow.
-fn sound(line: Line<'_>, followed: &mut Vec<Followed>) {
+fn sound(line: NotchedLine<'_>, followed: &mut Vec<Followed>) {
     let mut last: Option<(usize, f64, Vec2)> = None;
     followed.retain(|f| {
-        let Some(s) = along::stretch(line.points, true, line.graded, f.after, f.share) else { return false };
+        let Some(s) = interpolate::stretch(line.points, true, line.graded, f.after, f.share) else {
+            return false;
+        };
         let (from, bent) = match last {
             Some((stretch, at, bend)) if stretch == s.from => (s.before - at, f.bend - bend),
             _ => (s.before, f.bend),
@@ -125,12 +127,12 @@ fn sound(line: Line<'_>, followed: &mut Vec<Followed>) {
     });
 }
 
-fn draw(line: Line<'_>, followed: &[Followed]) -> Option<Vec<Vec2>> {
+fn draw(line: NotchedLine<'_>, followed: &[Followed]) -> Option<Vec<Vec2>> {
     let waypoints: Vec<Waypoint> = followed
         .iter()
         .map(|f| Waypoint { after: f.after, share: f.share, shift: f.plain + f.bend })
         .collect();
-    along::between_with(line.points, true, line.graded, &waypoints)
+    interpolate::between_with(line.points, true, line.graded, &waypoints)
 }
 
 #[cfg(test)]
@@ -157,8 +159,8 @@ mod tests {
     fn the_curve_runs_through_its_notch_and_the_line_beside_it_goes_along() {
         let ((cut, graded), (sew, also)) = (half_disc(60.0), half_disc(50.0));
         let notch = Notch { at: Point::new(0.0, 60.0), shift: Vec2::new(2.0, 4.0) };
-        let beside = [Line { points: &sew, graded: &also }];
-        let (moves, others) = through(Line { points: &cut, graded: &graded }, &[notch], &beside);
+        let beside = [NotchedLine { points: &sew, graded: &also }];
+        let (moves, others) = through(NotchedLine { points: &cut, graded: &graded }, &[notch], &beside);
         let (moves, other) = (moves.unwrap(), others[0].clone().unwrap());
         assert!(distance(&cut, &moves, notch.at + notch.shift) < 0.03);
         // The same 4 mm at the top of both: the allowance is what it was.
@@ -178,7 +180,7 @@ mod tests {
             Notch { at: Point::new(10.0, 0.0), shift: Vec2::new(0.0, 3.0) },
             Notch { at: Point::new(0.0, 60.0), shift: Vec2::new(0.0, 30.0) },
         ] {
-            let (moves, _) = through(Line { points: &cut, graded: &graded }, &[notch], &[]);
+            let (moves, _) = through(NotchedLine { points: &cut, graded: &graded }, &[notch], &[]);
             assert_eq!(moves.unwrap(), still);
         }
     }
