@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::fmt;
+use std::num::NonZeroU32;
 
 /// How much a finding weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
@@ -223,6 +224,9 @@ pub struct Finding {
     pub piece: Option<String>,
     /// Where, in the drawing's own coordinates.
     pub at: Option<[f64; 2]>,
+    /// One more than the index of the block that the piece is drawn in, which no other piece shares.
+    #[serde(skip)]
+    pub(crate) block: Option<NonZeroU32>,
     /// The line of the file, counted from 1.
     pub line: Option<usize>,
     /// What was found and what to do about it.
@@ -230,6 +234,24 @@ pub struct Finding {
     /// Whether it is an error that somebody let through (`--accept`); it weighs as a warning then. Left out where it is not.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub accepted: bool,
+}
+
+/// What a finding can be about: something with a name, drawn in a block.
+pub(crate) trait Subject {
+    /// The name as people know it, which it may share with other sizes.
+    fn name(&self) -> &str;
+    /// The index of its block in the drawing.
+    fn block(&self) -> usize;
+}
+
+impl<T: Subject> Subject for &T {
+    fn name(&self) -> &str {
+        (**self).name()
+    }
+
+    fn block(&self) -> usize {
+        (**self).block()
+    }
 }
 
 /// What was let through among findings, each id once, in the order of the interface.
@@ -247,7 +269,17 @@ impl Finding {
     /// A finding without a place yet.
     pub fn new(id: FindingId, severity: Severity, message: impl Into<String>) -> Self {
         let message = message.into();
-        Finding { id, severity, size: None, piece: None, at: None, line: None, message, accepted: false }
+        Finding {
+            id,
+            severity,
+            size: None,
+            piece: None,
+            at: None,
+            block: None,
+            line: None,
+            message,
+            accepted: false,
+        }
     }
 
     /// An error without a place yet.
@@ -281,7 +313,26 @@ impl Finding {
         self
     }
 
-    /// The finding with its piece.
+    /// The finding with the piece that it is about.
+    #[must_use]
+    pub(crate) fn about(self, piece: &impl Subject) -> Self {
+        let block = piece.block();
+        self.piece(piece.name()).in_block(block)
+    }
+
+    /// The finding with the index of the block that it is about.
+    #[must_use]
+    pub(crate) fn in_block(mut self, block: usize) -> Self {
+        self.block = u32::try_from(block + 1).ok().and_then(NonZeroU32::new);
+        self
+    }
+
+    /// The index of the block that it is about.
+    pub(crate) fn block(&self) -> Option<usize> {
+        Some(self.block?.get() as usize - 1)
+    }
+
+    /// The finding with the name of its piece.
     #[must_use]
     pub fn piece(mut self, piece: impl Into<String>) -> Self {
         self.piece = Some(piece.into());

@@ -25,6 +25,9 @@ RUSTDOCFLAGS="-D warnings" cargo doc --no-deps
 RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --document-private-items
 # The library by itself: no arguments, no files, no terminal.
 cargo check --lib --no-default-features
+TRUERISE_SKIPPED="$(mktemp)"
+export TRUERISE_SKIPPED
+trap 'rm -f "$TRUERISE_SKIPPED"' EXIT
 cargo test
 
 if cargo deny --version >/dev/null 2>&1; then
@@ -33,5 +36,13 @@ elif [ -n "${CI:-}" ]; then
     echo "cargo-deny is missing, so licences cannot be checked: cargo install --locked cargo-deny" >&2
     exit 1
 else
-    echo "skipped: licences of dependencies; cargo install --locked cargo-deny"
+    echo "licences of dependencies are not looked at: cargo install --locked cargo-deny" >> "$TRUERISE_SKIPPED"
+fi
+
+# What was not checked for want of a program from outside, each reason with how often.
+if [ -s "$TRUERISE_SKIPPED" ]; then
+    echo "skipped, $(wc -l < "$TRUERISE_SKIPPED") checks in all:"
+    sort "$TRUERISE_SKIPPED" | uniq -c
+else
+    echo "skipped: nothing"
 fi

@@ -56,7 +56,7 @@ pub fn check(
     for redrawn in &change.redrawn {
         sound(piece, redrawn, &mut findings);
     }
-    findings.into_iter().map(|f| f.piece(&piece.name)).collect()
+    findings.into_iter().map(|f| f.about(piece)).collect()
 }
 
 /// Checks a yoke whose waist is raised: its lower edge and its side stay.
@@ -75,7 +75,7 @@ pub fn check_yoke(piece: &Piece, before: &Leg, after: &Leg, change: &Change) -> 
     for redrawn in change.redrawn.iter().filter(|r| piece.paths[r.path].closed) {
         sound(piece, redrawn, &mut findings);
     }
-    findings.into_iter().map(|f| f.piece(&piece.name)).collect()
+    findings.into_iter().map(|f| f.about(piece)).collect()
 }
 
 /// Checks a piece that was redrawn along a leg: its outlines are sound, and its allowance stays.
@@ -97,7 +97,7 @@ pub fn check_followed(piece: &Piece, change: &Change) -> Vec<Finding> {
         let turns = corners::turns(&old);
         allowance(piece, [closed(sew), closed(new)], cut, (&old, &turns), &mut findings);
     }
-    findings.into_iter().map(|f| f.piece(&piece.name)).collect()
+    findings.into_iter().map(|f| f.about(piece)).collect()
 }
 
 /// A vertex that had to stay.

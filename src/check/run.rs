@@ -7,7 +7,7 @@ use super::sheet::{Sheet, named};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::Job;
 use crate::opened::Opened;
-use crate::pattern::{Piece, SizeName};
+use crate::pattern::Piece;
 use crate::report::{CheckReport, Verdict};
 use crate::seam;
 use rayon::prelude::*;
@@ -76,13 +76,10 @@ fn findings_of(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
 
 /// The findings of the seam finder and of the second reading, which know of no lines: each gets that of its piece's block.
 fn placed<'f>(sheet: &Sheet<'_>, findings: impl IntoIterator<Item = &'f Finding>) -> Vec<Finding> {
-    let mut places: HashMap<(&str, Option<&str>), &Piece> = HashMap::new();
-    for &piece in &sheet.pieces {
-        places.entry((&piece.name, piece.size.as_ref().map(SizeName::as_str))).or_insert(piece);
-    }
+    let by_block: HashMap<usize, &Piece> = sheet.pieces.iter().map(|&piece| (piece.block, piece)).collect();
     let place = |finding: &Finding| {
-        let of = places.get(&(finding.piece.as_deref()?, finding.size.as_deref()));
-        of.filter(|_| finding.line.is_none()).map(|piece| sheet.at_block(finding.clone(), piece))
+        let piece = by_block.get(&finding.block()?).filter(|_| finding.line.is_none())?;
+        Some(sheet.at_block(finding.clone(), piece))
     };
     findings.into_iter().map(|f| place(f).unwrap_or_else(|| f.clone())).collect()
 }
@@ -94,7 +91,7 @@ fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
     // The seam finder and a check may both say that an outline is open.
     findings.retain(|f| {
         let once = matches!(f.id, FindingId::OpenOutline | FindingId::GrainMissing);
-        !once || seen.insert((f.id, f.severity, f.piece.clone(), f.size.clone()))
+        !once || seen.insert((f.id, f.severity, f.block()))
     });
     findings
 }

@@ -154,7 +154,7 @@ impl<'a> Sheet<'a> {
 /// A finding with the piece and size it is about.
 #[must_use]
 pub fn named(finding: Finding, piece: &Piece) -> Finding {
-    let finding = finding.piece(&piece.name);
+    let finding = finding.about(piece);
     match &piece.size {
         Some(size) if !size.is_blank() => finding.size(size.to_string()),
         _ => finding,

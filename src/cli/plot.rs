@@ -85,7 +85,7 @@ fn with_old_lines<'p>(
     if before.is_none() {
         let said =
             "the original has no such piece, so no old line is drawn; check that it is the right original";
-        findings.push(Finding::warning(FindingId::ReadAs, said).size(size).piece(&piece.name));
+        findings.push(Finding::warning(FindingId::ReadAs, said).size(size).about(piece));
     }
     PlotPiece { piece, before }
 }
@@ -119,8 +119,7 @@ fn paper(args: &PlotArgs, plain: Unit) -> Paper {
 
 /// What was noticed in reading the drawing as a whole or these pieces.
 fn about(opened: &Opened<'_>, pieces: &[PlotPiece<'_>]) -> Vec<Finding> {
-    let named = pieces.iter().flat_map(|p| [&p.piece.name, &p.piece.block_name]);
-    let named: HashSet<&String> = named.collect();
-    let ours = |name: &String| named.contains(name);
-    opened.pattern.findings.iter().filter(|f| f.piece.as_ref().is_none_or(ours)).cloned().collect()
+    let blocks: HashSet<usize> = pieces.iter().map(|p| p.piece.block).collect();
+    let ours = |block: usize| blocks.contains(&block);
+    opened.pattern.findings.iter().filter(|f| f.block().is_none_or(ours)).cloned().collect()
 }

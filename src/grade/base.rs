@@ -107,9 +107,8 @@ pub(super) fn prepare(
             let line = drawing.line(text.place.x.start);
             let message = format!("the grade rule text '{}' {lacking}", text.value.trim());
             let at = piece.drawn(text.at);
-            findings.push(
-                Finding::error(FindingId::GradePointMissing, message).piece(&*piece.name).at(at).line(line),
-            );
+            findings
+                .push(Finding::error(FindingId::GradePointMissing, message).about(&piece).at(at).line(line));
         }
         found.extend(graded);
     }
@@ -161,12 +160,11 @@ fn axes(piece: &Piece, reference: Option<usize>, findings: &mut Vec<Finding>) ->
         .filter(|d| d.hypot() > SAME_POINT)
         .map(Vec2::normalize)
         .collect();
-    let name = || piece.name.clone();
     let Some(&first) = lines.first() else {
         if piece.texts.iter().any(|t| t.rule().is_some()) {
             let message =
                 "the piece has no grade reference line; its deltas are taken along the drawing's X axis";
-            findings.push(Finding::note(FindingId::ReadAs, message).piece(name()));
+            findings.push(Finding::note(FindingId::ReadAs, message).about(piece));
         }
         return Axes(Vec2::new(1.0, 0.0));
     };
@@ -185,7 +183,7 @@ fn axes(piece: &Piece, reference: Option<usize>, findings: &mut Vec<Finding>) ->
                 format!("the piece has {} grade reference lines that point different ways ({shown}); say with --reference N which one the deltas follow", lines.len()),
             ),
         }
-        .piece(name()));
+        .about(piece));
     }
     let direction = chosen.unwrap_or(first);
     if direction.y.abs() > SAME_WAY || direction.x < 0.0 {
@@ -193,7 +191,7 @@ fn axes(piece: &Piece, reference: Option<usize>, findings: &mut Vec<Finding>) ->
             "the deltas are turned by {:.2}°, to the grade reference line",
             direction.atan2().to_degrees()
         );
-        findings.push(Finding::note(FindingId::ReadAs, message).piece(name()));
+        findings.push(Finding::note(FindingId::ReadAs, message).about(piece));
     }
     Axes(direction)
 }
@@ -204,7 +202,7 @@ impl Base {
         let piece = &self.piece;
         if self.graded.is_empty() {
             let message = "the piece has no grade rules ('# n' at its turn and curve points); it is drawn alike in every size";
-            findings.push(Finding::warning(FindingId::RuleMissing, message).piece(&*piece.name));
+            findings.push(Finding::warning(FindingId::RuleMissing, message).about(piece));
             return;
         }
         for (i, mark) in piece.marks.iter().enumerate() {
@@ -223,7 +221,7 @@ impl Base {
                 _ => continue,
             };
             let line = drawing.line(mark.place.x.start);
-            findings.push(finding.piece(&*piece.name).at(piece.drawn(mark.at)).line(line));
+            findings.push(finding.about(piece).at(piece.drawn(mark.at)).line(line));
         }
     }
 

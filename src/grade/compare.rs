@@ -165,7 +165,7 @@ fn deltas_found(table: &RuleTable, bases: &[Base], deltas: Deltas, residual: Res
     }
     let message = format!("{message}. The drawn sizes stay as they are; check the table");
     let at = base.piece.drawn(which.at);
-    Finding::warning(FindingId::RuleMismatch, message).piece(&*base.piece.name).size(size.clone()).at(at)
+    Finding::warning(FindingId::RuleMismatch, message).about(&base.piece).size(size.clone()).at(at)
 }
 
 /// Whether both readings give the same sizes.

@@ -81,7 +81,7 @@ pub fn derive(
                 if !bases[b].graded.is_empty() {
                     let message = "the piece is not drawn in this size, so its rules have no delta for it and are left out; draw it, or take the size out of the drawing";
                     let finding = Finding::error(FindingId::SizeMissing, message);
-                    findings.push(finding.piece(&*piece.name).size(size.clone()));
+                    findings.push(finding.about(piece).size(size.clone()));
                 }
                 continue;
             };
@@ -165,7 +165,7 @@ fn deviations(
                 g.rule, g.rule
             );
             let finding = Finding::error(FindingId::GradePointMissing, message);
-            findings.push(finding.piece(&*piece.name).size(name.clone()).at(piece.drawn(g.at)));
+            findings.push(finding.about(piece).size(name.clone()).at(piece.drawn(g.at)));
         }
         deltas.push(partner.map(|partner| base.axes.inward(partner.at - g.at)));
     }
@@ -200,7 +200,7 @@ fn gather(
                 plain(first.y, 3)
             );
             let finding = Finding::error(FindingId::RuleMismatch, message);
-            findings.push(finding.piece(&*piece.name).size(sizes[index].clone()).at(piece.drawn(g.at)));
+            findings.push(finding.about(piece).size(sizes[index].clone()).at(piece.drawn(g.at)));
             continue;
         }
         rule.sums[index].0 += delta;

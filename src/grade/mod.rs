@@ -291,7 +291,7 @@ impl Run<'_, '_> {
     ) -> Result<Noticed, GradeError> {
         let piece = &base.piece;
         let resize = Resize { from: &self.table.sample, to: &self.table.sizes[size] };
-        let place = |f: Finding| f.piece(&*piece.name).size(resize.to.clone());
+        let place = |f: Finding| f.about(piece).size(resize.to.clone());
         let shift_of = |rule: &u32| Some(base.axes.outward(*self.rows.get(rule)?.get(size)?));
         let graded: Vec<Option<Vec2>> = base.graded.iter().map(|g| shift_of(&g.rule)).collect();
         let shifts = Shifts::new(base, &graded);
@@ -327,7 +327,7 @@ fn inspect(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings:
     for piece in pattern.pieces.iter().filter(|p| p.size.is_none()) {
         let message =
             format!("the piece has no 'Size:' text, so it was not graded; add 'Size: {}'", table.sample);
-        findings.push(Finding::error(FindingId::LabelMissing, message).piece(&*piece.name));
+        findings.push(Finding::error(FindingId::LabelMissing, message).about(piece));
     }
     let in_table: HashSet<&SizeName> = table.sizes.iter().collect();
     for size in sizes_of(pattern).into_iter().filter(|s| !in_table.contains(s)) {
@@ -343,9 +343,8 @@ fn inspect(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings:
         if twice {
             let message =
                 "the piece is drawn twice in this size; keep one of the two blocks, or give one another name";
-            findings.push(
-                Finding::error(FindingId::SizeTwice, message).piece(&*piece.name).size(table.sample.clone()),
-            );
+            findings
+                .push(Finding::error(FindingId::SizeTwice, message).about(piece).size(table.sample.clone()));
         }
     }
 }
@@ -356,7 +355,7 @@ fn missing_rules(drawing: &Drawing<'_>, table: &RuleTable, bases: &[Base], findi
         let piece = &base.piece;
         for (i, g) in base.graded.iter().enumerate() {
             let line = drawing.line(piece.texts[g.text].place.x.start);
-            let place = |f: Finding| f.piece(&*piece.name).at(piece.drawn(g.at)).line(line);
+            let place = |f: Finding| f.about(piece).at(piece.drawn(g.at)).line(line);
             let Some(row) = table.rules.get(&g.rule) else {
                 let message = format!(
                     "the rule table has no rule {}; add RULE: DELTA {} or put right the text '# {}'",
@@ -390,10 +389,10 @@ fn report(base: &Base, noticed: &Noticed, sample: &SizeName, findings: &mut Vec<
         let message = format!(
             "the text 'Size: {sample}' could not be replaced in the copies; write it as a TEXT of its own in plain letters"
         );
-        findings.push(Finding::error(FindingId::LabelMissing, message).piece(&*base.piece.name));
+        findings.push(Finding::error(FindingId::LabelMissing, message).about(&base.piece));
     }
     let mut note = |message: String| {
-        findings.push(Finding::note(FindingId::ReadAs, message).piece(&*base.piece.name));
+        findings.push(Finding::note(FindingId::ReadAs, message).about(&base.piece));
     };
     if !noticed.unmoved.is_empty() {
         let kinds: Vec<&str> = noticed.unmoved.iter().map(String::as_str).collect();

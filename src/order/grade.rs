@@ -146,7 +146,7 @@ fn new_number(opened: &Opened<'_>, one: &Renumbered) -> Finding {
         text.value.trim(),
         one.number
     );
-    Finding::note(FindingId::RuleMismatch, message).piece(&*piece.name).at(piece.drawn(text.at))
+    Finding::note(FindingId::RuleMismatch, message).about(piece).at(piece.drawn(text.at))
 }
 
 fn report(

@@ -162,7 +162,7 @@ fn done_along(piece: &Piece, edge: &HangingEdge<'_, '_>, report: &FollowedReport
         report.before,
         report.after
     );
-    Finding::note(FindingId::PieceToFollow, message).piece(&piece.name).at(piece.drawn(edge.found.at))
+    Finding::note(FindingId::PieceToFollow, message).about(piece).at(piece.drawn(edge.found.at))
 }
 
 /// The vertices of a piece's line that lay on a leg's, one after the other.
@@ -240,7 +240,7 @@ fn not_redrawn(piece: &Piece, edge: &HangingEdge<'_, '_>, asked: bool) -> Findin
         found.length,
         leaves(found)
     );
-    Finding::warning(FindingId::PieceToFollow, message).piece(&piece.name).at(piece.drawn(found.at))
+    Finding::warning(FindingId::PieceToFollow, message).about(piece).at(piece.drawn(found.at))
 }
 
 /// What is said of a lining with the shape of a leg that lies on neither.
@@ -248,7 +248,7 @@ fn apart(piece: &Piece) -> Finding {
     let message = "a lining by its name, which may have the shape of a leg, and no edge of it lies on a redrawn one: it is left as it is. Alter it \
                    for itself, its pieces named front and back"
         .to_owned();
-    Finding::warning(FindingId::PieceToFollow, message).piece(&piece.name)
+    Finding::warning(FindingId::PieceToFollow, message).about(piece)
 }
 
 /// What is said of a piece that was to be redrawn and cannot be.
@@ -262,5 +262,5 @@ fn cannot(piece: &Piece, edge: &HangingEdge<'_, '_>, why: &str) -> Finding {
         leaves(found)
     );
     let finding = Finding::warning(FindingId::PieceToFollow, message);
-    Finding { severity: Severity::Error, ..finding.piece(&piece.name).at(piece.drawn(found.at)) }
+    Finding { severity: Severity::Error, ..finding.about(piece).at(piece.drawn(found.at)) }
 }

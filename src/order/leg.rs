@@ -85,10 +85,10 @@ pub(super) fn written(
     findings: &mut Vec<Finding>,
 ) -> Written {
     let (block, meant) = output::block(drawing, piece, change, handles);
-    findings.extend(reread::beyond(&meant, piece.scale).map(|f| f.piece(&piece.name)));
+    findings.extend(reread::beyond(&meant, piece.scale).map(|f| f.about(piece)));
     if settings.reread {
         let differs = reread::block(&block.bytes, &meant, drawing.line_end(), piece.scale);
-        findings.extend(differs.map(|f| f.piece(&piece.name)));
+        findings.extend(differs.map(|f| f.about(piece)));
     }
     block
 }
@@ -122,7 +122,7 @@ pub(super) fn on_the_waist(piece: &Piece, leg: &Leg) -> Option<Finding> {
                 what.join(" and ")
             ),
         )
-        .piece(&piece.name)
+        .about(piece)
         .at(piece.drawn(leg.ring[0]))
     })
 }
@@ -140,5 +140,5 @@ fn turned_in(altered: &AlteredLeg<'_>) -> Option<Finding> {
          new seams"
     );
     let at = on.folds.at(edge).map_or(on.leg.fork_point(), |fold| fold.ends[0]);
-    Some(Finding::error(FindingId::FoldMoved, message).piece(&on.piece.name).at(on.piece.drawn(at)))
+    Some(Finding::error(FindingId::FoldMoved, message).about(on.piece).at(on.piece.drawn(at)))
 }

@@ -43,7 +43,7 @@ pub(super) fn changed(front: &AlteredLeg<'_>) -> Option<Finding> {
         Mm(is),
         Mm(was)
     );
-    let finding = Finding::note(FindingId::FrontOpening, message).piece(&on.piece.name);
+    let finding = Finding::note(FindingId::FrontOpening, message).about(on.piece);
     Some(finding.at(on.piece.drawn(on.leg.ring[0])))
 }
 

@@ -272,7 +272,7 @@ impl<'s> Task<'s> {
         };
         let message = format!("--uneven {uneven} has no sound solution: {hit}; {nearest}");
         Finding::error(FindingId::RemedyImpossible, message)
-            .piece(&on.piece.name)
+            .about(on.piece)
             .at(on.piece.drawn(on.leg.fork_point()))
     }
 
@@ -330,7 +330,7 @@ impl<'s> Task<'s> {
 fn no_vertex_at_waist(on: &LegPiece<'_>) -> Finding {
     let message = "the centre front has no vertex where the waist is, so that the seam below it cannot turn there and the bib stay as it \
                    is: put a vertex of the sew line and the cut line there";
-    Finding::error(FindingId::SlideTooLarge, message).piece(&on.piece.name).at(on.piece.drawn(on.leg.ring[0]))
+    Finding::error(FindingId::SlideTooLarge, message).about(on.piece).at(on.piece.drawn(on.leg.ring[0]))
 }
 
 fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
@@ -351,5 +351,5 @@ fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
             ),
         ),
     };
-    Finding::error(id, message).piece(&on.piece.name).at(on.piece.drawn(on.leg.fork_point()))
+    Finding::error(id, message).about(on.piece).at(on.piece.drawn(on.leg.fork_point()))
 }

@@ -291,7 +291,7 @@ fn twins(legs: &[AlteredLeg<'_>], findings: &mut Vec<Finding>) {
                             first.on().piece.block_name
                         ),
                     )
-                    .piece(&other.on().piece.name),
+                    .about(other.on().piece),
                 );
             }
         }

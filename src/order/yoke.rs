@@ -50,7 +50,7 @@ impl<'s> AlteredYoke<'s> {
              the side",
             self.raised.raise.abs()
         );
-        findings.push(Finding::note(FindingId::ReadAs, message).piece(&piece.name));
+        findings.push(Finding::note(FindingId::ReadAs, message).about(piece));
         written(drawing, handles, piece, &self.change, settings, findings)
     }
 }

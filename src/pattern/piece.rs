@@ -104,6 +104,16 @@ impl Text {
     }
 }
 
+impl crate::finding::Subject for Piece {
+    fn name(&self) -> &str {
+        &self.name
+    }
+
+    fn block(&self) -> usize {
+        self.block
+    }
+}
+
 /// One piece in one size.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {

@@ -112,10 +112,13 @@ impl<'a> Placings<'_, 'a> {
 
     fn doubtful(&mut self, insert: &Insert, message: String) {
         let drawing = self.drawing;
-        self.findings.push(
-            Finding::error(FindingId::UnitDoubtful, message)
-                .piece(drawing.text(insert.block))
-                .line(drawing.line(insert.span.start)),
-        );
+        let name = insert.block.of(drawing.bytes).trim_ascii();
+        let block = drawing.blocks.iter().position(|b| b.name.of(drawing.bytes).trim_ascii() == name);
+        let finding = Finding::error(FindingId::UnitDoubtful, message).piece(drawing.text(insert.block));
+        let finding = finding.line(drawing.line(insert.span.start));
+        self.findings.push(match block {
+            Some(block) => finding.in_block(block),
+            None => finding,
+        });
     }
 }

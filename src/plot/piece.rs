@@ -247,7 +247,7 @@ fn notice(piece: &Piece, findings: &mut Vec<Finding>) {
 }
 
 fn about(piece: &Piece, finding: Finding) -> Finding {
-    let finding = finding.piece(&piece.name);
+    let finding = finding.about(piece);
     match &piece.size {
         Some(size) => finding.size(size.as_str()),
         None => finding,

@@ -50,8 +50,7 @@ pub fn select<'a>(
         .iter()
         .filter(|p| p.size.is_none())
         .map(|p| {
-            Finding::note(FindingId::ReadAs, "the piece says no size; it is printed with every size")
-                .piece(&p.name)
+            Finding::note(FindingId::ReadAs, "the piece says no size; it is printed with every size").about(p)
         })
         .collect();
     Ok(Selection { pieces, findings })

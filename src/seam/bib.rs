@@ -52,7 +52,7 @@ pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Al
          all round the bib",
         anew.length(SeamRole::Crotch)
     );
-    let note = Finding::note(FindingId::ReadAs, message).piece(&anew.piece.name).at(anew.piece.drawn(place));
+    let note = Finding::note(FindingId::ReadAs, message).about(anew.piece).at(anew.piece.drawn(place));
     size.legs.front = vec![anew];
     size.findings.push(note);
 }
@@ -78,7 +78,7 @@ pub(super) fn in_the_rise(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<F
         rise(front),
         rise(back)
     );
-    let finding = Finding::error(FindingId::SeamAmbiguous, message).piece(&front.piece.name);
+    let finding = Finding::error(FindingId::SeamAmbiguous, message).about(front.piece);
     is_longer(front, back).then(|| finding.at(front.piece.drawn(front.leg.ring[0])))
 }
 

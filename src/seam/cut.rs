@@ -66,7 +66,7 @@ pub(super) fn find_parts(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labe
 pub(super) fn gusset(piece: &Piece, labels: &LabelTexts) -> Option<Gusset> {
     let line = outline(piece).filter(|_| says(&piece.name, LabelKey::Gusset, labels))?;
     let (along, across) = reach(&line.points, piece.grain().unwrap_or(Vec2::new(0.0, 1.0)));
-    Some(Gusset { name: piece.name.clone(), reach: [Mm(along), Mm(across)] })
+    Some(Gusset { name: piece.name.clone(), block: piece.block, reach: [Mm(along), Mm(across)] })
 }
 
 /// How a piece may be sewn to a leg.
@@ -195,7 +195,7 @@ fn goes_on(piece: &Piece, part: Part, below: Below) -> Finding {
         below.outseam,
         piece.name
     );
-    Finding::note(FindingId::ReadAs, message).piece(&piece.name)
+    Finding::note(FindingId::ReadAs, message).about(piece)
 }
 
 fn stays_beside(piece: &Piece, part: Part) -> Finding {
@@ -205,7 +205,7 @@ fn stays_beside(piece: &Piece, part: Part) -> Finding {
         piece.name,
         part.word()
     );
-    Finding::note(FindingId::ReadAs, message).piece(&piece.name)
+    Finding::note(FindingId::ReadAs, message).about(piece)
 }
 
 fn parted(leg: &LegPiece<'_>, piece: &Piece, part: Part) -> Finding {
@@ -216,5 +216,5 @@ fn parted(leg: &LegPiece<'_>, piece: &Piece, part: Part) -> Finding {
         leg.piece.name,
         piece.name
     );
-    Finding::error(FindingId::PieceCutInTwo, message).piece(&leg.piece.name)
+    Finding::error(FindingId::PieceCutInTwo, message).about(leg.piece)
 }

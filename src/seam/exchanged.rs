@@ -84,5 +84,5 @@ pub(super) fn note(on: &LegPiece<'_>) -> Finding {
         on.leg.length(SeamRole::Crotch),
         on.leg.length(SeamRole::Inseam)
     );
-    Finding::note(FindingId::ReadAs, message).piece(&on.piece.name).at(on.piece.drawn(on.leg.fork_point()))
+    Finding::note(FindingId::ReadAs, message).about(on.piece).at(on.piece.drawn(on.leg.fork_point()))
 }

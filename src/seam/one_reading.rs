@@ -32,7 +32,7 @@ pub(super) fn alike(sizes: &mut [Size<'_>]) {
         let Some(message) = elsewhere(sizes, part).or_else(|| doubted(sizes, part)) else { continue };
         for size in sizes.iter_mut() {
             let Some(LegPiece { piece, leg, .. }) = size.legs.of(part).first() else { continue };
-            let finding = Finding::error(FindingId::SeamAmbiguous, message.clone()).piece(&piece.name);
+            let finding = Finding::error(FindingId::SeamAmbiguous, message.clone()).about(piece);
             let mut finding = finding.at(piece.drawn(leg.fork_point()));
             finding.size = Some(size.name.to_string());
             size.findings.push(finding);

@@ -41,8 +41,20 @@ impl Panels {
 pub struct Gusset {
     /// Its name.
     pub name: String,
+    /// The index of its block in the drawing.
+    pub block: usize,
     /// How far it reaches along its grain, and across it.
     pub reach: [Mm; 2],
+}
+
+impl crate::finding::Subject for Gusset {
+    fn name(&self) -> &str {
+        &self.name
+    }
+
+    fn block(&self) -> usize {
+        self.block
+    }
 }
 
 impl Gusset {

@@ -42,7 +42,7 @@ pub(super) fn by_mate(size: &mut Size<'_>) {
          by a text at it ([labels] outseam) if it ends elsewhere"
     );
     let at = on.piece.drawn(on.leg.ring[side]);
-    let note = Finding::note(FindingId::ReadAs, message).piece(&on.piece.name).at(at);
+    let note = Finding::note(FindingId::ReadAs, message).about(on.piece).at(at);
     on.leg.side = side;
     size.findings.push(note);
 }

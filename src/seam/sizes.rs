@@ -57,7 +57,7 @@ fn over_gusset(gusset: &Gusset) -> Finding {
         "the crotch length runs over the gusset {} as well, which is no part of these measures",
         gusset.worded()
     );
-    Finding::note(FindingId::ReadAs, message).piece(&gusset.name)
+    Finding::note(FindingId::ReadAs, message).about(gusset)
 }
 
 /// Allowances that no seam has, where a sew line follows from them: the same number in another unit was probably meant.
@@ -235,7 +235,7 @@ fn part_unknown(leg: &LegPiece<'_>) -> Finding {
             leg.piece.name
         ),
     )
-    .piece(&leg.piece.name)
+    .about(leg.piece)
     .at(leg.piece.drawn(leg.leg.fork_point()))
 }
 
@@ -246,7 +246,7 @@ fn unusable(size: &mut Size<'_>, pieces: Vec<(&Piece, Option<Part>, Finding)>) {
     for (piece, part, finding) in pieces {
         let of_a_pocket = matches!(finding.id, FindingId::AllowanceMissing | FindingId::GrainMissing);
         if !complete || (part.is_some() && !of_a_pocket) {
-            size.findings.push(finding.piece(&piece.name));
+            size.findings.push(finding.about(piece));
         }
     }
 }
@@ -284,7 +284,7 @@ fn mates(
     } else {
         Finding::warning(FindingId::InseamMismatch, message)
     };
-    Some(finding.piece(&back.piece.name).at(back.piece.drawn(back.leg.fork_point())))
+    Some(finding.about(back.piece).at(back.piece.drawn(back.leg.fork_point())))
 }
 
 /// Two legs without names are told apart where back and front differ as they always do: the back
@@ -314,7 +314,7 @@ fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
                     part.word()
                 ),
             )
-            .piece(&unnamed[i].piece.name),
+            .about(unnamed[i].piece),
         );
     }
     let mut two = std::mem::take(unnamed);
@@ -341,7 +341,7 @@ fn missing(
             "the size has no {} leg to go with its other one; add the piece, or correct its name",
             part.word()
         );
-        other.first().map(|o| Finding::error(FindingId::MateMissing, message).piece(&o.piece.name))
+        other.first().map(|o| Finding::error(FindingId::MateMissing, message).about(o.piece))
     };
     let finding = no_crotch_seam(part, shapeless, across).or_else(mate_missing);
     size.findings.extend(finding);
@@ -358,7 +358,7 @@ fn grain_across(piece: &Piece, off: f64) -> Finding {
         "the grain line of '{}' lies {lies}, so its seams cannot be told by it; turn the grain line along the leg",
         piece.name
     );
-    Finding::error(FindingId::GrainAskew, message).piece(&piece.name)
+    Finding::error(FindingId::GrainAskew, message).about(piece)
 }
 
 /// Keeps which pieces may be the leg of this part, where none was found.
@@ -385,7 +385,7 @@ fn no_crotch_seam(
              on the half; unfold it, and take the mirror line out",
             piece.name
         );
-        return Some(Finding::error(FindingId::HalfPiece, message).piece(&piece.name));
+        return Some(Finding::error(FindingId::HalfPiece, message).about(piece));
     }
     if let Some((piece, off)) = named.iter().find_map(|p| Some((*p, across(p)?))) {
         return Some(grain_across(piece, off));
@@ -397,7 +397,7 @@ fn no_crotch_seam(
          of its own ([layers] crotch)",
         names.join("', '")
     );
-    names.first().map(|&name| Finding::error(FindingId::SeamAmbiguous, message).piece(name))
+    named.first().map(|piece| Finding::error(FindingId::SeamAmbiguous, message).about(piece))
 }
 
 /// Adds the centre edge of a yoke to the legs that it is sewn to: the backs, unless its name says
@@ -424,7 +424,7 @@ fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, all
                 first.centre,
                 part.word()
             );
-            size.findings.push(Finding::note(FindingId::ReadAs, message).piece(&first.piece.name));
+            size.findings.push(Finding::note(FindingId::ReadAs, message).about(first.piece));
         }
         size.yokes.extend(yokes);
     }
@@ -447,7 +447,7 @@ fn alike<'p>(
                      is part of the rise is not known. Rename the other one",
                     other.piece.name, yoke.piece.name, other.centre, yoke.centre
                 );
-                findings.push(Finding::error(FindingId::SeamAmbiguous, message).piece(&yoke.piece.name));
+                findings.push(Finding::error(FindingId::SeamAmbiguous, message).about(yoke.piece));
             }
             (Ok(yoke), _) => found.push(yoke),
         }

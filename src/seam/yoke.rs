@@ -165,7 +165,7 @@ fn unknown(piece: &Piece, why: &str) -> Finding {
              ([labels] crotch)"
         ),
     )
-    .piece(&piece.name)
+    .about(piece)
 }
 
 /// The four edges of a yoke, each as the corners of the line where it begins and ends, running forward.
@@ -221,7 +221,7 @@ fn of_edges(piece: &Piece, n: usize, edges: &Edges, allowances: &Allowances) -> 
             "the yoke has a cut line but no sew line (layer 14), and its allowance is not known; say it with \
              --allowance all=LENGTH",
         )
-        .piece(&piece.name));
+        .about(piece));
     };
     let within = |(from, to): (usize, usize), i: usize| (i + n - from) % n < (to + n - from) % n;
     let of_edge = |i| match i {

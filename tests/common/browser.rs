@@ -30,7 +30,7 @@ impl Browser {
     pub fn start() -> Option<Browser> {
         if !Path::new(CHROMIUM).exists() {
             assert!(std::env::var_os("CI").is_none(), "install chromium");
-            eprintln!("skipped: there is no {CHROMIUM}");
+            super::skipped(&format!("there is no {CHROMIUM}"));
             return None;
         }
         let profile = tempfile::tempdir().unwrap();

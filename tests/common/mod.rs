@@ -9,6 +9,7 @@ pub mod paper;
 pub mod plain;
 pub mod real;
 
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
@@ -27,10 +28,17 @@ pub fn python() -> Option<PathBuf> {
         std::env::var_os("CI").is_none(),
         "set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy"
     );
-    eprintln!(
-        "skipped: set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy (sh tests/run.sh does)"
-    );
+    skipped("set TRUERISE_PYTHON to a Python with ezdxf, shapely and numpy (sh tests/run.sh does)");
     None
+}
+
+/// Says that a check by something from outside is skipped, and why; `tests/run.sh` counts them at its end.
+pub fn skipped(why: &str) {
+    eprintln!("skipped: {why}");
+    if let Some(list) = std::env::var_os("TRUERISE_SKIPPED") {
+        let mut list = std::fs::File::options().create(true).append(true).open(list).unwrap();
+        writeln!(list, "{why}").unwrap();
+    }
 }
 
 /// Runs a script of `tests/python`.

@@ -58,7 +58,7 @@ pub fn poppler(program: &str, pdf: &[u8], arguments: &[&str]) -> Option<Vec<u8>>
             Some(done.stdout)
         }
         Err(e) if std::env::var_os("CI").is_none() => {
-            eprintln!("skipped: {program} (Debian package poppler-utils) cannot be run: {e}");
+            super::skipped(&format!("{program} (Debian package poppler-utils) cannot be run: {e}"));
             None
         }
         Err(e) => panic!("{program} cannot be run: {e}"),

@@ -1,6 +1,6 @@
 //! Drawings of other programs: what general-purpose DXF readers carry as their own tests.
 
-use super::{python, run, said};
+use super::{python, run, said, skipped};
 use std::path::{Path, PathBuf};
 
 /// The drawings; fetched once, since they are other people's and not part of the repository.
@@ -9,7 +9,11 @@ pub fn fetched() -> Option<PathBuf> {
     let done = run(&python()?, "real_drawings.py", &[&folder.to_string_lossy()]);
     if !done.status.success() {
         assert!(std::env::var_os("CI").is_none(), "{}", said(&done));
-        eprintln!("skipped: the drawings could not be fetched from the package index: {}", said(&done));
+        let why = said(&done);
+        skipped(&format!(
+            "drawings could not be fetched from the package index: {}",
+            why.lines().last().unwrap_or_default()
+        ));
         return None;
     }
     Some(folder)

@@ -5,18 +5,114 @@ use crate::inside::common::root;
 use rayon::prelude::*;
 use std::path::PathBuf;
 
-/// The inputs of a target, by name.
-fn inputs(target: &str) -> Vec<(PathBuf, Vec<u8>)> {
-    let folder = root().join("tests/inside/corpus").join(target);
-    let files = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
-    files.map(|p| (p.clone(), std::fs::read(p).unwrap())).collect()
+/// What begins an input, before its name.
+const BEGINS: &str = "=== ";
+
+fn file(target: &str) -> PathBuf {
+    root().join("tests/inside/corpus").join(format!("{target}.txt"))
+}
+
+/// The inputs of a target with their names. A file has one after the other as a person can read them: bytes that do not show are
+/// escaped, and a `\` ends the last line of an input without a line end.
+fn inputs(target: &str) -> Vec<(String, Vec<u8>)> {
+    let text = std::fs::read_to_string(file(target)).unwrap();
+    let mut all: Vec<(String, Vec<u8>)> = Vec::new();
+    for line in text.lines() {
+        if let Some(name) = line.strip_prefix(BEGINS) {
+            all.push((name.to_owned(), Vec::new()));
+            continue;
+        }
+        let (_, bytes) = all.last_mut().unwrap();
+        let mut signs = line.chars();
+        let mut ends = true;
+        while let Some(sign) = signs.next() {
+            bytes.push(match (sign == '\\').then(|| signs.next()) {
+                None => u8::try_from(sign).unwrap(),
+                Some(Some('r')) => b'\r',
+                Some(Some('t')) => b'\t',
+                Some(Some('\\')) => b'\\',
+                Some(Some('x')) => {
+                    let hex: String = signs.by_ref().take(2).collect();
+                    u8::from_str_radix(&hex, 16).unwrap()
+                }
+                Some(None) => {
+                    ends = false;
+                    break;
+                }
+                Some(Some(other)) => panic!("\\{other} in {line}"),
+            });
+        }
+        if ends {
+            bytes.push(b'\n');
+        }
+    }
+    all
+}
+
+/// The file of these inputs.
+fn written(inputs: &[(String, Vec<u8>)]) -> String {
+    let mut text = String::new();
+    for (name, bytes) in inputs {
+        text += &format!("{BEGINS}{name}\n");
+        for line in bytes.split_inclusive(|&b| b == b'\n') {
+            for &byte in line.strip_suffix(b"\n").unwrap_or(line) {
+                match byte {
+                    b'\\' => text += "\\\\",
+                    b'\r' => text += "\\r",
+                    b'\t' => text += "\\t",
+                    b' '..=b'~' => text.push(char::from(byte)),
+                    _ => text += &format!("\\x{byte:02x}"),
+                }
+            }
+            text += if line.ends_with(b"\n") { "\n" } else { "\\\n" };
+        }
+    }
+    text
+}
+
+const TARGETS: [&str; 9] =
+    ["alter", "check", "dxf_text", "grade", "job_file", "length", "plot", "rules", "size_table"];
+
+#[test]
+fn a_corpus_is_written_as_it_is_read() {
+    for target in TARGETS {
+        assert!(written(&inputs(target)) == std::fs::read_to_string(file(target)).unwrap(), "{target}");
+    }
+}
+
+/// For the fuzzer, which reads a file for each input: `cargo test --lib corpus::unpacked -- --ignored` writes them to
+/// `target/corpus`.
+#[test]
+#[ignore = "writes files"]
+fn unpacked() {
+    for target in TARGETS {
+        let folder = root().join("target/corpus").join(target);
+        std::fs::create_dir_all(&folder).unwrap();
+        for (name, bytes) in inputs(target) {
+            std::fs::write(folder.join(name), bytes).unwrap();
+        }
+    }
+}
+
+/// The way back, once inputs were added there or taken away.
+#[test]
+#[ignore = "writes files"]
+fn packed() {
+    for target in TARGETS {
+        let Ok(folder) = std::fs::read_dir(root().join("target/corpus").join(target)) else { continue };
+        let paths = folder.map(|entry| entry.unwrap().path());
+        let name = |path: &PathBuf| path.file_name().unwrap().to_string_lossy().into_owned();
+        let mut all: Vec<_> = paths.map(|path| (name(&path), std::fs::read(path).unwrap())).collect();
+        all.sort();
+        std::fs::write(file(target), written(&all)).unwrap();
+    }
 }
 
 fn replayed(target: &str, body: fn(&[u8])) {
     let inputs = inputs(target);
     assert!(!inputs.is_empty());
-    inputs.par_iter().for_each(|(path, bytes)| {
-        assert!(std::panic::catch_unwind(|| body(bytes)).is_ok(), "{}", path.display());
+    inputs.par_iter().for_each(|(name, bytes)| {
+        assert!(std::panic::catch_unwind(|| body(bytes)).is_ok(), "{name} of {target}");
     });
 }
 

@@ -76,7 +76,7 @@ pub fn fork(size: &Size<'_>) -> Option<Finding> {
         (Finding::warning(FindingId::ForkAngle, message), back)
     };
     let at = on.piece.drawn(on.leg.fork_point());
-    Some(finding.size(size.name.to_string()).piece(&on.piece.name).at(at))
+    Some(finding.size(size.name.to_string()).about(on.piece).at(at))
 }
 
 /// Whether the fork is where the line turns: of its vertices near by none stands out further from the straight line
@@ -119,7 +119,7 @@ fn leg(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Option<Finding> {
             ),
         )),
     }
-    .map(|f| f.piece(&piece.name))
+    .map(|f| f.about(piece))
 }
 
 /// What differs between the two readings; an error is why that is not known.

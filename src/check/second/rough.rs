@@ -28,7 +28,7 @@ pub fn rough(size: &Size<'_>) -> Option<Finding> {
         f + b
     );
     let finding = Finding::warning(FindingId::LineRough, message);
-    Some(finding.size(size.name.to_string()).piece(&on.piece.name).at(on.piece.drawn(on.leg.fork_point())))
+    Some(finding.size(size.name.to_string()).about(on.piece).at(on.piece.drawn(on.leg.fork_point())))
 }
 
 /// How much longer a leg's crotch seam is than the line through the vertices that carry it.

@@ -3,7 +3,7 @@
 use super::say::{coordinate, count, path, printable};
 use super::{STYLE, VERSION};
 use crate::finding::{Finding, Severity};
-use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
+use crate::pattern::{LayerUse, Pattern, Piece};
 use crate::report::{CheckReport, Verdict};
 use askama::Template;
 use kurbo::{Point, Rect};
@@ -150,13 +150,7 @@ fn drawing(index: usize, sheet: &CheckSheet<'_>, numbered: &mut usize) -> Drawin
 
 /// The piece a finding is about.
 fn piece_of<'p>(pattern: &'p Pattern, finding: &Finding) -> Option<&'p Piece> {
-    let name = finding.piece.as_deref()?;
-    let size = finding.size.as_deref().map(SizeName::from);
-    let same = |p: &&Piece| {
-        (p.name == name || p.block_name == name)
-            && size.as_ref().is_none_or(|size| p.size.as_ref().is_none_or(|own| own == size))
-    };
-    pattern.pieces.iter().find(same)
+    pattern.pieces.iter().find(|p| Some(p.block) == finding.block())
 }
 
 fn place(f: &Finding) -> String {

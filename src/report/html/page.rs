@@ -308,7 +308,7 @@ fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool, show: Shown) ->
     for (report, f) in findings {
         let size = f.size.as_deref().map(printable);
         let alike = |(r, g, _): &&mut (&Report, &Finding, Vec<String>)| {
-            std::ptr::eq(*r, report) && Finding { size: f.size.clone(), ..(*g).clone() } == *f
+            std::ptr::eq(*r, report) && Finding { size: f.size.clone(), block: f.block, ..(*g).clone() } == *f
         };
         match groups.iter_mut().find(alike) {
             Some((.., sizes)) => sizes.extend(size),

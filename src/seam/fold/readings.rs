@@ -65,7 +65,7 @@ fn unclear(size: &Size<'_>, on: &LegPiece<'_>, role: SeamRole) -> Finding {
         say.join(" or ")
     );
     let at = on.piece.drawn(places[0].fold.ends[0]);
-    Finding::error(FindingId::FoldUnclear, message).piece(&on.piece.name).at(at)
+    Finding::error(FindingId::FoldUnclear, message).about(on.piece).at(at)
 }
 
 /// A measure of front and back, to a fold so far from the edge or to the edge.
@@ -116,7 +116,7 @@ fn one_sided(size: &Size<'_>, role: SeamRole) -> Vec<Finding> {
             mate.piece.name,
             outseam(mate)
         );
-        let finding = Finding::error(FindingId::FoldUnclear, message).piece(&leg.piece.name);
+        let finding = Finding::error(FindingId::FoldUnclear, message).about(leg.piece);
         finding.at(leg.piece.drawn(leg.leg.ring[leg.leg.side]))
     };
     legs().filter(unlike).map(ask).collect()

@@ -5,6 +5,7 @@ use super::drawn::{Block, Xy, block_line, drawing, drawing_with, piece, rectangl
 use super::sewn::{HEM_IN, SIDE, block, sew};
 use crate::check::Sheet;
 use crate::check::sheet::{Side, side};
+use crate::finding::{Finding, FindingId};
 use crate::job::Job;
 
 fn with<T>(text: &str, look: impl FnOnce(&Sheet<'_>) -> T) -> T {
@@ -331,4 +332,18 @@ fn a_wrong_unit_is_said_by_itself() {
     let legs = ["FRONT", "BACK"].map(|name| block(name, "31", &sew(name, 0)).notch((900.0, 300.0)));
     let text = drawing(&legs);
     assert_eq!((said(&text, "unit-doubtful").len(), said(&text, "notch-off-edge").len()), (0, 2));
+}
+
+/// Two pieces of one name and size are told apart by their blocks: what is wrong with the second is shown at the second.
+#[test]
+fn a_finding_knows_its_piece_among_others_of_the_same_name() {
+    let one = |block: &str| Block::bare(block).text("Piece Name: TAB").text("Size: 31").text("Quantity: 1");
+    let sound = one("B1").closed("1", &rectangle((13.0, 17.0), (70.0, 90.0)));
+    let corners = rectangle((213.0, 17.0), (70.0, 90.0));
+    let open = one("B2").open("1", &corners[..]);
+    let text = drawing(&[sound, open]);
+    let found = super::errors(&text);
+    let of = |id| found.iter().filter(move |f| f.id == id).map(Finding::block).collect::<Vec<_>>();
+    assert_eq!(of(FindingId::OpenOutline), [Some(1)], "{}", super::shown(&found));
+    assert_eq!(of(FindingId::GrainMissing), [Some(0), Some(1)], "{}", super::shown(&found));
 }

@@ -171,6 +171,6 @@ pub fn installed(programs: &[&str], package: &str) -> bool {
     };
     let Some(missing) = programs.iter().find(|program| !there(program)) else { return true };
     assert!(std::env::var_os("CI").is_none(), "install {package}: {missing} is missing");
-    eprintln!("skipped: {missing} is missing; apt-get install {package}");
+    crate::common::skipped(&format!("{missing} is missing; apt-get install {package}"));
     false
 }

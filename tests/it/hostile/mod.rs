@@ -36,7 +36,7 @@ const ONCE_STEEP: [(&str, &str); 14] = [
 fn slow_drawings_cost_what_their_size_does() {
     if Command::new("valgrind").arg("--version").output().is_err() {
         assert!(std::env::var_os("CI").is_none(), "install valgrind");
-        eprintln!("skipped: install valgrind, which counts instructions");
+        crate::common::skipped("install valgrind, which counts instructions");
         return;
     }
     let meter = || Meter::new(env!("CARGO_BIN_EXE_truerise"), Yard::Instructions);
