@@ -114,8 +114,8 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
         }
         done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
         let own = |points: &[Point]| redraw::own(leg, points, &ring, &fly, &added);
-        redrawn.push(match &leg.drawn.derived {
-            _ if path != leg.drawn.path => redraw::following(leg, &outline, path, line),
+        redrawn.push(match leg.drawn.derived() {
+            _ if path != leg.drawn.path() => redraw::following(leg, &outline, path, line),
             None => own(&line.points),
             Some(derived) => {
                 let followed = redraw::following(leg, &outline, path, line);
@@ -136,7 +136,7 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
 /// draws a part of them again.
 #[must_use]
 pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
-    let mut paths = vec![leg.drawn.path];
+    let mut paths = vec![leg.drawn.path()];
     let outline = |layer_use: LayerUse| {
         let outline = piece.outline(layer_use)?;
         piece.paths.iter().position(|p| std::ptr::eq(p, outline))
@@ -155,7 +155,7 @@ pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
 #[must_use]
 pub fn stations(piece: &Piece, leg: &Leg, path: usize) -> Vec<station::Station> {
     let line = &piece.paths[path];
-    if path == leg.drawn.path {
+    if path == leg.drawn.path() {
         station::of_path(leg)
     } else {
         station::of_line(leg, &line.points, line.closed)
@@ -165,12 +165,12 @@ pub fn stations(piece: &Piece, leg: &Leg, path: usize) -> Vec<station::Station> 
 /// The leg as it is after a change: the same seams on the redrawn line.
 #[must_use]
 pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
-    let Some(redrawn) = change.redrawn.iter().find(|r| r.path == leg.drawn.path) else {
+    let Some(redrawn) = change.redrawn.iter().find(|r| r.path == leg.drawn.path()) else {
         return leg.clone();
     };
     let old = &piece.paths[redrawn.path].points;
     let (line, index) = redrawn.line(old);
-    let derived = leg.drawn.derived.as_ref().map(|d| Derived {
+    let derived = leg.drawn.derived().map(|d| Derived {
         allowances: redraw::spread(&d.allowances, &index, line.len()),
         points: line.clone(),
     });
@@ -180,23 +180,7 @@ pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
     };
     // Where nothing is left inside, the leg as it was: what was asked for is then missed.
     let Some(sew) = sew else { return leg.clone() };
-    let drawn = leg.drawn.redrawn(old.len(), line.len(), &index, derived);
-    let mut place = vec![0; line.len()];
-    for (k, &i) in drawn.order.iter().enumerate().skip(usize::from(drawn.start.is_some())) {
-        place[i as usize] = k;
-    }
-    let moved = |corner: usize| place[index[leg.drawn.order[corner] as usize]];
-    Leg {
-        ring: drawn.ring(&sew),
-        fly: drawn.fly.iter().map(|&i| sew[i as usize]).collect(),
-        fork: moved(leg.fork),
-        hem_in: moved(leg.hem_in),
-        hem_out: moved(leg.hem_out),
-        side: moved(leg.side),
-        curve_begin: moved(leg.curve_begin),
-        drawn,
-        ..leg.clone()
-    }
+    leg.on_line(&sew, &index, derived)
 }
 
 #[cfg(test)]

@@ -52,32 +52,19 @@ pub(super) fn own(
 ) -> Redrawn {
     let drawn = &leg.drawn;
     let mut moves = vec![Vec2::ZERO; points.len()];
-    let first = usize::from(drawn.start.is_some());
-    let new = ring.iter().zip(&drawn.order).skip(first).chain(fly.iter().zip(&drawn.fly));
-    for (&new, &i) in new {
-        moves[i as usize] = new - points[i as usize];
+    let of_ring = drawn.vertices().map(|(k, i)| (i, ring[k]));
+    for (i, new) in of_ring.chain(drawn.fly().zip(fly.iter().copied())) {
+        moves[i] = new - points[i];
     }
-    let forward = drawn.forward(points.len());
-    let n = ring.len();
     let mut all: Vec<Added> = Vec::new();
     for (k, on_edge) in added.iter().enumerate() {
-        // Of the edge that the ring starts on only a part is waist.
-        let part = if k + 1 == n { drawn.start.unwrap_or(1.0) } else { 1.0 };
-        let (from, to) = (drawn.order[k], drawn.order[(k + 1) % n]);
-        let end = if k + 1 == n && drawn.start.is_some() { next(from, points.len(), forward) } else { to };
         for new in on_edge {
-            let share = new.share * part;
-            let (after, share) = if forward { (from, share) } else { (end, 1.0 - share) };
+            let (after, share) = drawn.on_edge(k, new.share, points.len());
             all.push(Added { after, share, at: new.at });
         }
     }
     all.sort_by(|a, b| a.after.cmp(&b.after).then(a.share.total_cmp(&b.share)));
-    Redrawn { path: drawn.path, moves, added: all }
-}
-
-fn next(i: u32, points: usize, forward: bool) -> u32 {
-    let n = u32::try_from(points).unwrap_or(u32::MAX);
-    if forward { (i + 1) % n } else { (i + n - 1) % n }
+    Redrawn { path: drawn.path(), moves, added: all }
 }
 
 /// The cut line that a sew line is derived from, redrawn so that the new sew line is derived from it alike: every edge at its
@@ -121,8 +108,8 @@ pub(super) fn around(
         .collect();
     let Some(added) = added else { return followed };
     let mut moves = followed.moves;
-    let (first, last) = (usize::from(leg.drawn.start.is_some()), leg.hem_in + usize::from(turns_at_hem));
-    let seams = leg.drawn.order[first..last].iter().chain(&leg.drawn.fly).map(|&i| i as usize);
+    let last = leg.hem_in + usize::from(turns_at_hem);
+    let seams = leg.drawn.vertices().take_while(|(k, _)| *k < last).map(|(_, i)| i).chain(leg.drawn.fly());
     let drawn: Vec<usize> = seams.filter(|&i| said(i).is_some()).collect();
     for &i in &drawn {
         moves[i] = said(i).unwrap_or(moves[i]);

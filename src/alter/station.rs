@@ -37,14 +37,13 @@ pub fn of_ring(leg: &Leg) -> Vec<Station> {
 #[must_use]
 pub fn of_path(leg: &Leg) -> Vec<Station> {
     let drawn = &leg.drawn;
-    let points = drawn.order.iter().chain(&drawn.fly).max().map_or(0, |&i| i as usize + 1);
+    let of_ring = of_ring(leg);
+    let of_ring = drawn.vertices().map(|(k, i)| (i, of_ring[k]));
+    let all: Vec<(usize, Station)> = of_ring.chain(drawn.fly().zip(on_fly(leg))).collect();
+    let points = all.iter().map(|(i, _)| i + 1).max().unwrap_or(0);
     let mut own = vec![Station { role: SeamRole::Hem, at: 0.0 }; points];
-    let first = usize::from(drawn.start.is_some());
-    for (station, &i) in of_ring(leg).into_iter().zip(&drawn.order).skip(first) {
-        own[i as usize] = station;
-    }
-    for (station, &i) in on_fly(leg).into_iter().zip(&drawn.fly) {
-        own[i as usize] = station;
+    for (i, station) in all {
+        own[i] = station;
     }
     own
 }

@@ -47,7 +47,7 @@ fn leg() -> Leg {
     Leg {
         ring: points(&RING),
         fly: vec![],
-        drawn: RingOnLine { path: 0, order, start: None, fly: vec![], derived: None },
+        drawn: RingOnLine::of_points(0, order, vec![]),
         up: Vec2::new(0.0, 1.0),
         out: Vec2::new(1.0, 0.0),
         fork: 4,
@@ -136,7 +136,7 @@ fn the_cut_line_has_the_stations_of_the_corners_it_mitres() {
 fn a_cut_line_runs_on_beyond_a_dart_that_it_does_not_have() {
     let mut leg = leg();
     leg.ring.extend(points(&[(-108.0, 260.0), (-100.0, 110.0), (-92.0, 260.0)]));
-    leg.drawn.order = (0..15).collect();
+    leg.drawn = RingOnLine::of_points(0, (0..15).collect(), vec![]);
     let mut cut = outside(&leg.ring[..12], 12.0);
     cut.extend(points(&[(-140.0, 272.0), (-80.0, 272.0), (-60.0, 272.0), (-40.0, 272.0), (-20.0, 272.0)]));
     let found = station::of_line(&leg, &cut, true);
@@ -173,8 +173,7 @@ fn the_extension_of_a_fly_goes_with_the_line_beside_it() {
             *corner -= 1;
         }
         leg.fly = points(fly);
-        leg.drawn.order = (0..11).collect();
-        leg.drawn.fly = (11..).take(fly.len()).collect();
+        leg.drawn = RingOnLine::of_points(0, (0..11).collect(), (11..).take(fly.len()).collect());
         station::of_path(&leg)[11..].to_vec()
     };
     // The centre front line is 120 mm long beside it. The edge from the corner, level with the waist, to 90 mm below it
@@ -285,7 +284,7 @@ fn leaning(degrees: f64) -> Leg {
     let order = (0..).take(ring.len()).collect();
     Leg {
         ring,
-        drawn: RingOnLine { order, ..leg().drawn },
+        drawn: RingOnLine::of_points(0, order, vec![]),
         up,
         fork,
         hem_in: fork + 2,

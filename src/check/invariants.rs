@@ -42,7 +42,7 @@ pub fn check(
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         let turns = corners::turns(&old.points);
         allowance(piece, [before, after].map(closed), cut, (&old.points, &turns), &mut findings);
-        if before.drawn.derived.is_none() {
+        if before.drawn.derived().is_none() {
             smooth_cut(
                 piece,
                 before,
@@ -65,7 +65,7 @@ pub fn check_yoke(piece: &Piece, before: &Leg, after: &Leg, change: &Change) -> 
     let mut findings = Vec::new();
     let (old, new) = (before.drawn_ring(), after.drawn_ring());
     // The corner of a cut line below the centre goes along the lower edge.
-    let first = before.fork + usize::from(before.drawn.derived.is_some());
+    let first = before.fork + usize::from(before.drawn.derived().is_some());
     let pairs = old[first..=before.side].iter().zip(&new[after.fork + first - before.fork..]);
     findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
@@ -187,7 +187,7 @@ fn stays(
     let to = if stays { old.len() } else { before.side };
     let hem = (old[before.hem_in + 1] - old[before.hem_in]).normalize();
     let along = displacement.turns_at_hem()
-        && before.drawn.derived.is_some()
+        && before.drawn.derived().is_some()
         && hem.cross(new[after.hem_in] - old[before.hem_in]).abs() <= COPY;
     let first = usize::from(along);
     let pairs = old[before.hem_in + first..to].iter().zip(&new[after.hem_in + first..]);
@@ -253,7 +253,7 @@ fn smooth(
         ("sew line", Cow::Borrowed(&before.ring[..]), Cow::Borrowed(&after.ring[..])),
         ("line", before.drawn_ring(), after.drawn_ring()),
     ];
-    let drawn = usize::from(before.drawn.derived.is_some());
+    let drawn = usize::from(before.drawn.derived().is_some());
     for (name, old, new) in &lines[..=drawn] {
         for role in [SeamRole::Crotch, SeamRole::Inseam] {
             // On the line that is drawn a fly has corners of its own at its foot.
@@ -421,8 +421,7 @@ mod tests {
             (66, 1058),
         ];
         let ring: Vec<Point> = ring.iter().map(|&(x, y)| Point::new(f64::from(x), f64::from(y))).collect();
-        let drawn =
-            RingOnLine { path: 0, order: (0..9).collect(), start: None, fly: Vec::new(), derived: None };
+        let drawn = RingOnLine::of_points(0, (0..9).collect(), Vec::new());
         let how = How::Shape;
         Leg {
             ring,

@@ -140,8 +140,8 @@ impl<'a> Sheet<'a> {
     pub fn on_leg(&self, finding: Finding, leg: &LegPiece<'_>, i: usize) -> Finding {
         let ring = &leg.leg.ring;
         let i = i % ring.len();
-        let path = &leg.piece.paths[leg.leg.drawn.path];
-        self.on_path(finding, leg.piece, path, leg.leg.drawn.order[i] as usize, ring[i])
+        let path = &leg.piece.paths[leg.leg.drawn.path()];
+        self.on_path(finding, leg.piece, path, leg.leg.drawn.vertex(i), ring[i])
     }
 
     /// A finding at a place in millimetres, and the byte of the file that says it.

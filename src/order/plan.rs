@@ -143,7 +143,7 @@ impl<'s> Task<'s> {
 
     /// A piece that only slides.
     fn slide(&self, on: &'s LegPiece<'s>, wanted: Mm) -> Result<Planned<'s>, Box<Finding>> {
-        if on.leg.has_bib() && on.leg.drawn.start.is_some() {
+        if on.leg.has_bib() && on.leg.drawn.starts_on_edge() {
             return Err(Box::new(no_vertex_at_waist(on)));
         }
         let displacement = Displacement::of(on, self.blend);

@@ -3,17 +3,21 @@
 use super::columns::columns;
 use super::grid::Grid;
 use super::rows::Rows;
-use super::{Advice, CheckReport, MeasureReport, Report, SizeReport, Verdict};
+use super::{Advice, Asked, CheckReport, MeasureReport, Report, SizeReport, Verdict};
+use crate::alter::Moves;
 use crate::finding::{Finding, Severity};
 use crate::job::ToleranceTable;
 use crate::seam::Measures;
-use crate::trousers::MEASURES;
+use crate::trousers::{MEASURES, Pair};
 use crate::units::{Mm, plain};
 
 fn measure_cells(m: Option<&Measures>) -> Vec<String> {
     let Some(m) = m else { return vec![String::new(); MEASURES.len()] };
     m.values().into_iter().map(|length| length.map(number).unwrap_or_default()).collect()
 }
+
+/// A column: its heading and what stands in it.
+type Column<T> = (&'static str, fn(&T) -> String);
 
 /// Millimetres to three decimals.
 fn number(length: Mm) -> String {
@@ -121,56 +125,47 @@ pub fn advice(advice: &[Advice]) -> Result<String, csv::Error> {
     rows.text()
 }
 
-/// The columns of one size.
-fn size_heads() -> Vec<String> {
-    let mut heads: Vec<String> = [
-        "size",
-        "status",
-        "body_mm",
-        "change_mm",
-        "front_share",
-        "ease_mm",
-        "waistband_mm",
-        "front_along_mm",
-        "front_across_mm",
-        "front_waist_move_mm",
-        "back_along_mm",
-        "back_across_mm",
-        "back_waist_move_mm",
-        "residual_mm",
-    ]
-    .map(String::from)
-    .to_vec();
-    heads.extend(MEASURES.map(|h| format!("before_{h}")));
-    heads.extend(MEASURES.map(|h| format!("after_{h}")));
-    heads.extend(["findings".to_owned(), "note".to_owned()]);
-    heads
+/// What a size's row begins with: each column's heading and what stands in it.
+const SIZE: [Column<SizeReport>; 14] = [
+    ("size", |size| size.size.clone()),
+    ("status", |size| size.status.word().to_owned()),
+    ("body_mm", |size| asked(size, |a| a.crotch_length.map(number))),
+    ("change_mm", |size| asked(size, |a| Some(number(a.change)))),
+    ("front_share", |size| asked(size, |a| a.front_share.map(|share| share.to_string()))),
+    ("ease_mm", |size| asked(size, |a| Some(number(a.ease)))),
+    ("waistband_mm", |size| asked(size, |a| Some(number(a.waistband)))),
+    ("front_along_mm", |size| moved(size, |m| m.front.along)),
+    ("front_across_mm", |size| moved(size, |m| m.front.across)),
+    ("front_waist_move_mm", |size| moved(size, |m| m.front.waist)),
+    ("back_along_mm", |size| moved(size, |m| m.back.along)),
+    ("back_across_mm", |size| moved(size, |m| m.back.across)),
+    ("back_waist_move_mm", |size| moved(size, |m| m.back.waist)),
+    ("residual_mm", |size| size.residual.map(number).unwrap_or_default()),
+];
+
+/// What it ends with, behind its measures before and after.
+const SIZE_END: [Column<SizeReport>; 2] =
+    [("findings", |size| ids(&size.findings)), ("note", |size| asked(size, |a| a.note.clone()))];
+
+fn asked(size: &SizeReport, cell: impl FnOnce(&Asked) -> Option<String>) -> String {
+    size.asked.as_ref().and_then(cell).unwrap_or_default()
+}
+
+fn moved(size: &SizeReport, by: impl FnOnce(&Pair<Moves>) -> Mm) -> String {
+    size.moves.as_ref().map(by).map(number).unwrap_or_default()
+}
+
+/// The headings of one size.
+fn size_heads() -> impl Iterator<Item = String> {
+    let measures = ["before", "after"].into_iter().flat_map(|when| MEASURES.map(|h| format!("{when}_{h}")));
+    let of = |(head, _): &(&str, _)| (*head).to_owned();
+    SIZE.iter().map(of).chain(measures).chain(SIZE_END.iter().map(of))
 }
 
 fn size_cells(size: &SizeReport) -> Vec<String> {
-    let mut row = vec![size.size.clone(), size.status.word().to_owned()];
-    match &size.asked {
-        Some(a) => row.extend([
-            a.crotch_length.map(number).unwrap_or_default(),
-            number(a.change),
-            a.front_share.map(|share| share.to_string()).unwrap_or_default(),
-            number(a.ease),
-            number(a.waistband),
-        ]),
-        None => row.extend(vec![String::new(); 5]),
-    }
-    match size.moves {
-        Some(m) => {
-            row.extend([m.front, m.back].iter().flat_map(|m| [m.along, m.across, m.waist]).map(number));
-        }
-        None => row.extend(vec![String::new(); 6]),
-    }
-    row.push(size.residual.map(number).unwrap_or_default());
-    row.extend(measure_cells(size.before.as_ref()));
-    row.extend(measure_cells(size.after.as_ref()));
-    row.push(ids(&size.findings));
-    row.push(size.asked.as_ref().and_then(|a| a.note.clone()).unwrap_or_default());
-    row
+    let measures = [&size.before, &size.after].into_iter().flat_map(|m| measure_cells(m.as_ref()));
+    let of = |(_, cell): &Column<SizeReport>| cell(size);
+    SIZE.iter().map(of).chain(measures).chain(SIZE_END.iter().map(of)).collect()
 }
 
 /// What `check` found, one row a finding.
@@ -196,23 +191,24 @@ fn check_findings(reports: &[&CheckReport]) -> Grid {
     finding_rows(reports.iter().flat_map(|r| r.findings.iter().map(|f| (r.drawing.path.as_str(), f))))
 }
 
+/// The columns of findings, behind the drawing they are about: each one's heading and what stands in it.
+const FINDING: [Column<Finding>; 8] = [
+    ("severity", |f| f.severity.word().to_owned()),
+    ("id", |f| f.id.as_str().to_owned()),
+    ("size", |f| f.size.clone().unwrap_or_default()),
+    ("piece", |f| f.piece.clone().unwrap_or_default()),
+    ("x", |f| f.at.map(|[x, _]| plain(x, 4)).unwrap_or_default()),
+    ("y", |f| f.at.map(|[_, y]| plain(y, 4)).unwrap_or_default()),
+    ("line", |f| f.line.map(|l| l.to_string()).unwrap_or_default()),
+    ("message", |f| f.message.clone()),
+];
+
 /// A row for each finding of a drawing.
 fn finding_rows<'f>(findings: impl Iterator<Item = (&'f str, &'f Finding)>) -> Grid {
-    let columns = ["drawing", "severity", "id", "size", "piece", "x", "y", "line", "message"];
-    let mut grid = Grid::new("Findings", columns);
+    let mut grid = Grid::new("Findings", std::iter::once("drawing").chain(FINDING.map(|(head, _)| head)));
     for (drawing, f) in findings {
-        let place = |i: usize| f.at.map(|at| plain(at[i], 4)).unwrap_or_default();
-        grid.rows.push(vec![
-            drawing.to_owned(),
-            f.severity.word().to_owned(),
-            f.id.as_str().to_owned(),
-            f.size.clone().unwrap_or_default(),
-            f.piece.clone().unwrap_or_default(),
-            place(0),
-            place(1),
-            f.line.map(|l| l.to_string()).unwrap_or_default(),
-            f.message.clone(),
-        ]);
+        let cells = FINDING.iter().map(|(_, cell)| cell(f));
+        grid.rows.push(std::iter::once(drawing.to_owned()).chain(cells).collect());
     }
     grid
 }

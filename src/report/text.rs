@@ -3,13 +3,16 @@
 use super::columns::columns;
 use super::table::Table;
 use super::{Advice, AdvisedWay, Asked, DrawingInfo, MeasureReport, Report, SizeReport, Status, Verdict};
-use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
 use crate::job::diagnostic::escaped;
 use crate::seam::{How, LegMeasures, Measures, SewLine};
+use crate::trousers::Pair;
 use crate::units::{Mm, Shown, Unit, plain};
 use std::collections::HashMap;
 use std::fmt::Write;
+
+/// A column: its heading and what stands in it.
+type Column<T> = (&'static str, fn(&T, Shown) -> String);
 
 /// How the text is laid out.
 #[derive(Clone, Copy, Debug)]
@@ -108,23 +111,9 @@ pub fn alterations(reports: &[&Report], style: &Style) -> String {
     for report in reports {
         let l = style.lengths(report.drawing.unit);
         heading(&mut out, &report.drawing, l);
-        let mut table = Table::new(&[
-            "size",
-            "body",
-            "before",
-            "change",
-            "front",
-            "slide front",
-            "slide back",
-            "after",
-            "inseams before",
-            "differed",
-            "inseams after",
-            "differ",
-            "verdict",
-        ]);
+        let mut table = Table::new(&SIZE.map(|(head, _)| head));
         for size in &report.sizes {
-            table.row(cells(size, l));
+            table.row(SIZE.iter().map(|(_, cell)| cell(size, l)).collect());
         }
         out += &table.render(style.width);
         for size in &report.sizes {
@@ -186,23 +175,10 @@ pub fn advice(advice: &[Advice], style: &Style) -> String {
     for advice in advice {
         let l = style.lengths(advice.drawing.unit);
         heading(&mut out, &advice.drawing, l);
-        let heads = [
-            "size",
-            "way",
-            "front",
-            "slide front",
-            "slide back",
-            "fork across",
-            "waist moves",
-            "inseams differ by",
-            "thighs",
-            "waists",
-            "verdict",
-        ];
-        let mut table = Table::new(&heads);
+        let mut table = Table::new(&WAY.map(|(head, _)| head));
         for size in &advice.sizes {
             for way in &size.ways {
-                table.row(way_cells(way, l));
+                table.row(WAY.iter().map(|(_, cell)| cell(way, l)).collect());
             }
         }
         out += &table.render(style.width);
@@ -256,37 +232,39 @@ fn share(asked: &Asked) -> String {
     asked.front_share.map_or_else(|| "–".to_owned(), |share| format!("{:.0} %", share * 100.0))
 }
 
-fn way_cells(way: &AdvisedWay, l: Shown) -> Vec<String> {
-    let dash = || "–".to_owned();
-    let r = &way.result;
-    let moved = |f: fn(&Moves) -> Mm| {
-        r.moves.map_or_else(dash, |m| {
-            let (front, back) = (f(&m.front), f(&m.back));
-            if front == Mm(0.0) { l.signed(back) } else { l.signed(front) }
-        })
-    };
-    let both = |f: &dyn Fn(&Measures) -> String| match (&r.before, &r.after) {
-        (Some(b), Some(a)) => format!("{} → {}", f(b), f(a)),
-        _ => dash(),
-    };
-    let thigh = |m: &Measures| optional(l, m.front.thigh.zip(m.back.thigh).map(|(f, b)| f + b));
-    vec![
-        escaped(&r.size).into_owned(),
-        way.uneven.to_string(),
-        r.asked.as_ref().map_or_else(dash, share),
-        r.moves.map_or_else(dash, |m| l.signed(m.front.along)),
-        r.moves.map_or_else(dash, |m| l.signed(m.back.along)),
-        moved(|m| m.across),
-        moved(|m| m.waist),
-        both(&|m| l.signed(m.inseam_difference)),
-        both(&thigh),
-        both(&|m| l.length(m.front.waist + m.back.waist)),
-        match (r.status, way.verdict) {
-            (Status::Refused, _) => "impossible".to_owned(),
-            (_, Verdict::Pass) => "holds".to_owned(),
-            (_, Verdict::Fail) => "fails".to_owned(),
-        },
-    ]
+/// The columns of the table of ways: each one's heading and what stands in it.
+const WAY: [Column<AdvisedWay>; 11] = [
+    ("size", |way, _| escaped(&way.result.size).into_owned()),
+    ("way", |way, _| way.uneven.to_string()),
+    ("front", |way, _| or_dash(way.result.asked.as_ref(), share)),
+    ("slide front", |way, l| or_dash(way.result.moves, |m| l.signed(m.front.along))),
+    ("slide back", |way, l| or_dash(way.result.moves, |m| l.signed(m.back.along))),
+    ("fork across", |way, l| or_dash(way.result.moves, |m| of_either(m.map(|m| m.across), l))),
+    ("waist moves", |way, l| or_dash(way.result.moves, |m| of_either(m.map(|m| m.waist), l))),
+    ("inseams differ by", |way, l| before_and_after(way, |m| l.signed(m.inseam_difference))),
+    ("thighs", |way, l| {
+        before_and_after(way, |m| optional(l, m.front.thigh.zip(m.back.thigh).map(|(f, b)| f + b)))
+    }),
+    ("waists", |way, l| before_and_after(way, |m| l.length(m.front.waist + m.back.waist))),
+    ("verdict", |way, _| {
+        let word = match (way.result.status, way.verdict) {
+            (Status::Refused, _) => "impossible",
+            (_, Verdict::Pass) => "holds",
+            (_, Verdict::Fail) => "fails",
+        };
+        word.to_owned()
+    }),
+];
+
+/// Of a move that one of the two pieces has at most, that one's.
+fn of_either(moves: Pair<Mm>, l: Shown) -> String {
+    l.signed(if moves.front == Mm(0.0) { moves.back } else { moves.front })
+}
+
+fn before_and_after(way: &AdvisedWay, of: impl Fn(&Measures) -> String) -> String {
+    or_dash(way.result.before.as_ref().zip(way.result.after.as_ref()), |(b, a)| {
+        format!("{} → {}", of(b), of(a))
+    })
 }
 
 fn heading(out: &mut String, drawing: &DrawingInfo, l: Shown) {
@@ -302,35 +280,33 @@ fn heading(out: &mut String, drawing: &DrawingInfo, l: Shown) {
     );
 }
 
-fn cells(size: &SizeReport, l: Shown) -> Vec<String> {
-    let dash = || "–".to_owned();
-    let inseams = |m: &Option<Measures>| {
-        m.as_ref()
-            .map_or_else(dash, |m| format!("{} / {}", l.length(m.front.inseam), l.length(m.back.inseam)))
-    };
-    let difference = |m: &Option<Measures>| m.as_ref().map_or_else(dash, |m| l.signed(m.inseam_difference));
-    let length = |m: &Option<Measures>| m.as_ref().map_or_else(dash, |m| l.length(m.crotch_length));
-    let asked = size.asked.as_ref();
-    let failing = size.findings.iter().any(|f| f.severity == Severity::Error);
-    let verdict = match size.status {
-        Status::Altered if failing => "altered, fails",
-        other => other.word(),
-    };
-    vec![
-        escaped(&size.size).into_owned(),
-        asked.and_then(|a| a.crotch_length).map_or_else(dash, |body| l.length(body)),
-        length(&size.before),
-        asked.map_or_else(dash, |a| l.signed(a.change)),
-        asked.map_or_else(dash, share),
-        size.moves.map_or_else(dash, |m| l.signed(m.front.along)),
-        size.moves.map_or_else(dash, |m| l.signed(m.back.along)),
-        length(&size.after),
-        inseams(&size.before),
-        difference(&size.before),
-        inseams(&size.after),
-        difference(&size.after),
-        verdict.to_owned(),
-    ]
+/// The columns of the table of sizes: each one's heading and what stands in it.
+const SIZE: [Column<SizeReport>; 13] = [
+    ("size", |size, _| escaped(&size.size).into_owned()),
+    ("body", |size, l| or_dash(size.asked.as_ref().and_then(|a| a.crotch_length), |body| l.length(body))),
+    ("before", |size, l| or_dash(size.before.as_ref(), |m| l.length(m.crotch_length))),
+    ("change", |size, l| or_dash(size.asked.as_ref(), |a| l.signed(a.change))),
+    ("front", |size, _| or_dash(size.asked.as_ref(), share)),
+    ("slide front", |size, l| or_dash(size.moves, |m| l.signed(m.front.along))),
+    ("slide back", |size, l| or_dash(size.moves, |m| l.signed(m.back.along))),
+    ("after", |size, l| or_dash(size.after.as_ref(), |m| l.length(m.crotch_length))),
+    ("inseams before", |size, l| or_dash(size.before.as_ref(), |m| inseams(m, l))),
+    ("differed", |size, l| or_dash(size.before.as_ref(), |m| l.signed(m.inseam_difference))),
+    ("inseams after", |size, l| or_dash(size.after.as_ref(), |m| inseams(m, l))),
+    ("differ", |size, l| or_dash(size.after.as_ref(), |m| l.signed(m.inseam_difference))),
+    ("verdict", |size, _| {
+        let failing = size.findings.iter().any(|f| f.severity == Severity::Error);
+        let altered = size.status == Status::Altered;
+        if altered && failing { "altered, fails" } else { size.status.word() }.to_owned()
+    }),
+];
+
+fn or_dash<T>(value: Option<T>, cell: impl FnOnce(T) -> String) -> String {
+    value.map_or_else(|| "–".to_owned(), cell)
+}
+
+fn inseams(m: &Measures, l: Shown) -> String {
+    format!("{} / {}", l.length(m.front.inseam), l.length(m.back.inseam))
 }
 
 /// How the seams were found, sizes alike together.

@@ -48,17 +48,17 @@ pub struct Found {
 #[derive(Clone, Debug, PartialEq)]
 pub struct RingOnLine {
     /// The piece's path: the sew line, or the cut line that it is derived from.
-    pub path: usize,
+    pub(super) path: usize,
     /// For each point of the ring the path's point that it is; for a ring that starts on an edge,
     /// the first is the path's point before that edge, in the ring's direction.
-    pub order: Vec<u32>,
+    pub(super) order: Vec<u32>,
     /// Where on that edge the ring starts, as a share of it in the ring's direction; `None` where it
     /// starts at a point of the path.
-    pub start: Option<f64>,
+    pub(super) start: Option<f64>,
     /// Points of the path that the ring leaves out, in the ring's direction: the extension of a fly.
-    pub fly: Vec<u32>,
+    pub(super) fly: Vec<u32>,
     /// The cut line and its allowances, where the sew line is derived from them.
-    pub derived: Option<Derived>,
+    pub(super) derived: Option<Derived>,
 }
 
 /// A cut line with its allowances.
@@ -71,15 +71,67 @@ pub struct Derived {
 }
 
 impl RingOnLine {
+    /// A ring whose points are these of a path, and the fly's; for tests of other rooms.
+    #[cfg(test)]
+    pub fn of_points(path: usize, order: Vec<u32>, fly: Vec<u32>) -> Self {
+        RingOnLine { path, order, start: None, fly, derived: None }
+    }
+
+    /// The piece's path: the sew line, or the cut line that it is derived from.
+    pub fn path(&self) -> usize {
+        self.path
+    }
+
+    /// The cut line and its allowances, where the sew line is derived from them.
+    pub fn derived(&self) -> Option<&Derived> {
+        self.derived.as_ref()
+    }
+
+    /// Whether the ring starts between two points of the path.
+    pub fn starts_on_edge(&self) -> bool {
+        self.start.is_some()
+    }
+
+    /// The path's point that a point of the ring is; the one before it where the ring starts on an edge.
+    pub fn vertex(&self, k: usize) -> usize {
+        self.order[k] as usize
+    }
+
+    /// The points of the ring that are points of the path, each with that of the path.
+    pub fn vertices(&self) -> impl Iterator<Item = (usize, usize)> {
+        let first = usize::from(self.start.is_some());
+        self.order.iter().map(|&i| i as usize).enumerate().skip(first)
+    }
+
+    /// The points of the path around the extension of a fly, from the waist down.
+    pub fn fly(&self) -> impl Iterator<Item = usize> {
+        self.fly.iter().map(|&i| i as usize)
+    }
+
+    /// A place on the ring's edge after its point `k`, as the path's point before it and the share of the edge from there. `points`
+    /// is how many the path has.
+    pub fn on_edge(&self, k: usize, share: f64, points: usize) -> (u32, f64) {
+        let n = self.order.len();
+        let closing = k + 1 == n;
+        // Of the edge that the ring starts on only a part lies behind its last point.
+        let share = share * self.start.filter(|_| closing).unwrap_or(1.0);
+        let from = self.order[k];
+        if self.forward(points) {
+            return (from, share);
+        }
+        let count = u32::try_from(points).unwrap_or(u32::MAX);
+        let starts = closing && self.start.is_some();
+        let end = if starts { (from + count - 1) % count } else { self.order[(k + 1) % n] };
+        (end, 1.0 - share)
+    }
+
     /// Whether the ring runs as the path does.
-    #[must_use]
-    pub fn forward(&self, points: usize) -> bool {
+    pub(super) fn forward(&self, points: usize) -> bool {
         self.order[2] as usize == (self.order[1] as usize + 1) % points
     }
 
     /// The points of the ring on a line that stands in the path's place, point for point.
-    #[must_use]
-    pub fn ring(&self, line: &[Point]) -> Vec<Point> {
+    pub(super) fn ring(&self, line: &[Point]) -> Vec<Point> {
         let mut ring: Vec<Point> = self.order.iter().map(|&i| line[i as usize]).collect();
         if let Some(share) = self.start {
             let n = line.len();
@@ -92,8 +144,7 @@ impl RingOnLine {
 
     /// How the ring lies on its path once that has been redrawn, from `old` to `new` points; `index`
     /// gives each old point's new one.
-    #[must_use]
-    pub fn redrawn(&self, old: usize, new: usize, index: &[usize], derived: Option<Derived>) -> RingOnLine {
+    fn redrawn(&self, old: usize, new: usize, index: &[usize], derived: Option<Derived>) -> RingOnLine {
         let forward = self.forward(old);
         let number = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
         let all_from = |from: usize, to: usize| {
@@ -151,6 +202,27 @@ pub struct Leg {
 }
 
 impl Leg {
+    /// The same seams on the line that is drawn now, whose sew line is `sew`. `index` gives for each point of the path before the one
+    /// that it is on that line.
+    #[must_use]
+    pub fn on_line(&self, sew: &[Point], index: &[usize], derived: Option<Derived>) -> Leg {
+        let drawn = self.drawn.redrawn(index.len(), sew.len(), index, derived);
+        let mut place = vec![0; sew.len()];
+        drawn.vertices().for_each(|(k, i)| place[i] = k);
+        let moved = |corner: usize| place[index[self.drawn.vertex(corner)]];
+        Leg {
+            ring: drawn.ring(sew),
+            fly: drawn.fly().map(|i| sew[i]).collect(),
+            fork: moved(self.fork),
+            hem_in: moved(self.hem_in),
+            hem_out: moved(self.hem_out),
+            side: moved(self.side),
+            curve_begin: moved(self.curve_begin),
+            drawn,
+            ..self.clone()
+        }
+    }
+
     /// The indices of a seam; the waist's last stands for the ring's first point again.
     #[must_use]
     pub fn range(&self, role: SeamRole) -> RangeInclusive<usize> {

@@ -51,15 +51,14 @@ impl<'s> Region<'s> {
     /// The region of a piece; `None` where it is neither leg nor yoke, and nothing of it may change.
     pub fn of(sheet: &'s Sheet<'_>, piece: &'s Piece, now: &Piece) -> Option<Self> {
         let leg = sheet.trousers.iter().find_map(|size| seams(size, piece))?;
-        let centre = leg.drawn.order[0] as usize;
-        let centre = piece.paths[leg.drawn.path].points[centre];
-        let still = now.paths.get(leg.drawn.path).is_some_and(|p| p.points.contains(&centre));
+        let centre = piece.paths[leg.drawn.path()].points[leg.drawn.vertex(0)];
+        let still = now.paths.get(leg.drawn.path()).is_some_and(|p| p.points.contains(&centre));
         let lines = alter::follow(piece, &leg)
             .into_iter()
             .map(|path| (&piece.paths[path], alter::stations(piece, &leg, path)))
             .collect();
         // A centre waist that is no vertex cannot be looked up; its neighbours on the waist may move.
-        let waist = !still || leg.drawn.start.is_some();
+        let waist = !still || leg.drawn.starts_on_edge();
         let mut region = Region { piece, leg, lines, waist, gone: Vec::new() };
         region.gone = region.corners_gone(now);
         Some(region)

@@ -124,7 +124,7 @@ fn leg(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Option<Finding> {
 
 /// What differs between the two readings; an error is why that is not known.
 fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Finding>, String> {
-    let path = &piece.paths[leg.drawn.path];
+    let path = &piece.paths[leg.drawn.path()];
     let layers = layers(piece, path);
     let gap = GAP.max(widest_gap(piece, path)) + 1e-9;
     let traces =

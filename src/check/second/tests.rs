@@ -318,7 +318,7 @@ fn mistakes_in_reading_are_caught() {
     // Another area, by a bow that no seam shows: numbers of the line that the ring is not made of.
     said(
         &|piece, leg| {
-            let path = &mut piece.paths[leg.drawn.path];
+            let path = &mut piece.paths[leg.drawn.path()];
             path.points = path.points.iter().map(|p| Point::new(p.x * 1.001, p.y)).collect();
         },
         "cm² in place of",

@@ -31,7 +31,7 @@ pub fn corner(dxf: &Dxf, block: &str, which: fn(&seam::Leg) -> usize) -> [usize;
     let opened = super::open(&text);
     let piece = opened.pattern.pieces.iter().find(|p| p.block_name == block).unwrap();
     let leg = seam::find(piece, &Job::default().labels, &Allowances::default()).unwrap();
-    let i = leg.drawn.order[which(&leg)] as usize;
+    let i = leg.drawn.vertex(which(&leg));
     [dxf.vertices(block, "1")[i], dxf.vertices(block, "14")[i]]
 }
 
