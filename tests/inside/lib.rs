@@ -28,6 +28,7 @@ mod legs;
 mod lengths;
 mod lossless;
 mod mistakes;
+mod mistakes_in_reading;
 mod plot;
 mod properties;
 mod real;

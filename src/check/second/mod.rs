@@ -30,6 +30,10 @@ pub use rough::rough;
 /// by standing chords for curves. The areas may be apart by as much all along the line.
 const WITHIN: f64 = 0.02;
 
+/// How far, in mm, a point of the line may be off it by the second reading: the chords of a curve that bends over 10 mm, on which it
+/// is looked for, are 0.05 mm off the curve. Lengths and areas hardly show a single point that is moved across the line.
+const BESIDE: f64 = 0.1;
+
 /// Ends this near, in mm, are one point, as when a drawing is read, unless the first reading joined wider gaps.
 const GAP: f64 = 0.05;
 
@@ -171,7 +175,10 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
         let what = format!("makes the piece {:.2} cm² in place of {:.2} cm²", cm(area), cm(first));
         return Ok(Some(differs(&what).at(at(leg.fork))));
     }
-    Ok(None)
+    Ok(second.apart(&path.points, BESIDE + within - WITHIN).map(|(point, off)| {
+        let what = format!("finds a point {:.3} off the line", Mm(off));
+        differs(&what).at(piece.drawn(point))
+    }))
 }
 
 /// The seams as they follow one another on a ring.

@@ -96,15 +96,18 @@ impl Outline {
         self.stations[self.points.len()]
     }
 
+    /// The first point of this line or of another one that is further than `within` off the other of the two, and how far. The
+    /// other line is closed too and runs along this one, either way round.
+    pub fn apart(&self, other: &[Point], within: f64) -> Option<(Point, f64)> {
+        beside(&self.points, other, within).or_else(|| beside(other, &self.points, within))
+    }
+
     /// The place of the line nearest to a point: how far off, and the length of the line up to there.
     pub fn nearest(&self, p: Point) -> (f64, f64) {
         let n = self.points.len();
         let (mut best, mut station) = (f64::INFINITY, 0.0);
         for i in 0..n {
-            let (a, b) = (self.points[i], self.points[(i + 1) % n]);
-            let (along, square) = (b - a, (b - a).hypot2());
-            let share = if square > 0.0 { ((p - a).dot(along) / square).clamp(0.0, 1.0) } else { 0.0 };
-            let off = (p - a - along * share).hypot2();
+            let (share, off) = on_edge(&self.points, i, p);
             if off < best {
                 best = off;
                 station = self.stations[i] + share * (self.stations[i + 1] - self.stations[i]);
@@ -131,6 +134,30 @@ impl Outline {
         let once = |l: &Vec<f64>| (l.iter().sum::<f64>() - round).abs() < 0.5 * round;
         [lengths(false), lengths(true)].into_iter().find(once)
     }
+}
+
+/// The share of the edge after point `i` of a closed line at which it is nearest to a point, and the square of the distance there.
+fn on_edge(line: &[Point], i: usize, p: Point) -> (f64, f64) {
+    let (a, b) = (line[i], line[(i + 1) % line.len()]);
+    let (along, square) = (b - a, (b - a).hypot2());
+    let share = if square > 0.0 { ((p - a).dot(along) / square).clamp(0.0, 1.0) } else { 0.0 };
+    (share, (p - a - along * share).hypot2())
+}
+
+/// The first of these points that is further off a closed line than `within`, and how far. The points run along the line, so that
+/// each is looked for from where the one before was found, to both sides.
+fn beside(line: &[Point], points: &[Point], within: f64) -> Option<(Point, f64)> {
+    let n = line.len();
+    let mut edge = 0;
+    for &p in points {
+        let mut to_both_sides = (0..=n / 2).flat_map(|k| [(edge + k) % n, (edge + n - k) % n]);
+        let Some(found) = to_both_sides.find(|&i| on_edge(line, i, p).1 <= within * within) else {
+            let off = (0..n).map(|i| on_edge(line, i, p).1).fold(f64::INFINITY, f64::min);
+            return Some((p, off.sqrt()));
+        };
+        edge = found;
+    }
+    None
 }
 
 /// Which line, whether its last point, and the point.
