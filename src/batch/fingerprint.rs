@@ -1,5 +1,4 @@
-//! What an order was made from and what it gave, so that it is done again only where one of them
-//! has changed.
+//! Records what an order was made from and what it gave, so that it is done again only where one of these has changed.
 
 use super::Outcome;
 use crate::job::Order;
@@ -10,22 +9,22 @@ use std::collections::BTreeMap;
 
 const FORMAT: &str = "truerise-fingerprint/1";
 
-/// Everything that decides what an order gives.
+/// Everything that determines the results of an order.
 #[derive(Clone, Debug, Serialize)]
 pub struct Inputs<'a> {
     /// The program's version.
     pub program: &'static str,
-    /// The order with its settings and the paths as given, which the report repeats.
+    /// The order with its settings, and with the paths as given, because the report repeats them.
     pub order: &'a Order,
     /// SHA-256 of the drawing.
     pub drawing: String,
     /// SHA-256 of the size table.
     pub sizes: String,
-    /// SHA-256 of the job file, the one beside the drawing included.
+    /// SHA-256 of the job file, whether it was named or lies beside the drawing.
     pub job: Option<String>,
     /// SHA-256 of the grade rule table.
     pub rules: Option<String>,
-    /// The unit that the page shows lengths in, where one is asked for.
+    /// The unit in which the page shows lengths, if one is asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub show: Option<Unit>,
 }
@@ -51,20 +50,20 @@ impl<'a> Inputs<'a> {
         }
     }
 
-    /// The inputs where the page shows lengths in that unit.
+    /// The inputs for a page that shows lengths in this unit.
     #[must_use]
     pub fn showing(self, show: Option<Unit>) -> Self {
         Inputs { show, ..self }
     }
 }
 
-/// The fingerprint of an order that was done. It is written after all else, so an order without one,
-/// or with one that does not fit its files, was not finished.
+/// The fingerprint of an order that was done. It is written after everything else, so an order without a fingerprint, or with
+/// one that does not fit its files, was not finished.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Fingerprint {
     format: String,
     inputs: serde_json::Value,
-    /// SHA-256 of every result by file name.
+    /// SHA-256 of every result, by file name.
     results: BTreeMap<String, String>,
     /// What became of the order.
     pub outcome: Outcome,
@@ -80,20 +79,20 @@ impl Fingerprint {
         Ok(Fingerprint { format: FORMAT.to_owned(), inputs: serde_json::to_value(inputs)?, results, outcome })
     }
 
-    /// Reads a fingerprint; none where the bytes are none of this version.
+    /// Reads a fingerprint; `None` where the bytes are no fingerprint of this version.
     #[must_use]
     pub fn from_json(bytes: &[u8]) -> Option<Self> {
         serde_json::from_slice(bytes).ok().filter(|f: &Fingerprint| f.format == FORMAT)
     }
 
-    /// Whether the order need not be done again: it was made from these inputs and these are its
-    /// results, by file name and SHA-256, none missing and none too many.
+    /// Whether the order need not be done again: it was made from these inputs, and these are exactly its results, by file
+    /// name and SHA-256.
     #[must_use]
     pub fn holds(&self, inputs: &Inputs<'_>, results: &BTreeMap<String, String>) -> bool {
         serde_json::to_value(inputs).is_ok_and(|now| now == self.inputs) && self.stands(results)
     }
 
-    /// Whether these, by file name and SHA-256, are what the order gave, none missing and none too many.
+    /// Whether these, by file name and SHA-256, are exactly the results that the order gave.
     #[must_use]
     pub fn stands(&self, results: &BTreeMap<String, String>) -> bool {
         *results == self.results

@@ -44,7 +44,7 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    /// An order that could not be done.
+    /// The outcome of an order that could not be done.
     #[must_use]
     pub fn refused(order: &Order, reason: &str) -> Self {
         Outcome {
@@ -66,7 +66,7 @@ impl Outcome {
         }
     }
 
-    /// An order of which there is a report.
+    /// The outcome of an order for which there is a report.
     #[must_use]
     pub fn reported(order: &Order, report: &Report) -> Self {
         let sizes = |status| report.sizes.iter().filter(|s| s.status == status).count();
@@ -95,14 +95,14 @@ impl Outcome {
         }
     }
 
-    /// The path of an order's new drawing within the batch's folder.
+    /// The path of an order's new drawing, relative to the batch's folder.
     #[must_use]
     pub fn drawing_path(order: &Order) -> String {
         format!("{}/{DRAWING}", order.name)
     }
 }
 
-/// A text without line ends, for a cell or a line of its own.
+/// A text without line ends, so that it fits into a cell or a single line.
 fn one_line(text: &str) -> String {
     let lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
     crate::job::diagnostic::escaped(&lines.collect::<Vec<_>>().join("; ")).into_owned()

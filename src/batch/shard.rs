@@ -1,22 +1,21 @@
-//! Which orders a machine takes.
+//! Decides which orders a machine takes.
 
 use std::fmt;
 use std::str::FromStr;
 
 /// One of several equal parts of a batch, such as `2/4`.
 ///
-/// The orders, by name, are dealt out one by one, so the parts hang on the list alone: not on which
-/// of them have run, nor where. A hash of the name would part long lists as well, but short ones
-/// unevenly.
+/// The orders, sorted by name, are dealt out one by one, so the parts depend on the list alone, and not on which of them have
+/// run or where. A hash of the name would divide long lists as well, but short lists unevenly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Shard {
-    /// Which part, counted from 1.
+    /// The number of this part, counted from 1.
     number: usize,
     /// How many parts there are.
     of: usize,
 }
 
-/// A text that is no shard.
+/// The error for a text that does not name a shard.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
     "'{}' is no shard: write which and of how many, counted from 1, such as 2/4",
@@ -25,7 +24,7 @@ pub struct Shard {
 pub struct ShardError(String);
 
 impl Shard {
-    /// All shards of that many.
+    /// All shards of a batch that is divided into this many parts.
     pub fn all(of: usize) -> impl Iterator<Item = Shard> {
         (1..=of).map(move |number| Shard { number, of })
     }
@@ -42,18 +41,18 @@ impl Shard {
         position % self.of == self.number - 1
     }
 
-    /// Its part of a summary's file name, such as `2-of-4`.
+    /// The shard as part of a summary's file name, such as `2-of-4`.
     #[must_use]
     pub fn file_part(self) -> String {
         format!("{}-of-{}", self.number, self.of)
     }
 
-    /// The shard of a file name's part.
+    /// The shard that is named by part of a file name.
     #[must_use]
     pub fn from_file_part(part: &str) -> Option<Shard> {
         let (number, of) = part.split_once("-of-")?;
         let shard: Shard = format!("{number}/{of}").parse().ok()?;
-        // "02-of-4" is not what a shard writes.
+        // Another way of writing the numbers, such as "02-of-4", is not accepted, since no shard writes it.
         (shard.file_part() == part).then_some(shard)
     }
 }

@@ -1,4 +1,4 @@
-//! What is said of all orders of a batch.
+//! The summary of all orders of a batch.
 
 use super::{Outcome, Shard};
 use crate::finding;
@@ -17,7 +17,7 @@ const FORMAT: &str = "truerise-batch/1";
 pub struct ListId(String);
 
 impl ListId {
-    /// The id of these orders, which come by name.
+    /// The id of these orders, which have to be sorted by name.
     pub fn of(orders: &[Order]) -> Result<Self, serde_json::Error> {
         Ok(ListId(sha256(&serde_json::to_vec(orders)?)))
     }
@@ -56,7 +56,8 @@ impl Summary {
         Summary { format, list, shard, verdict, passed, failed, earlier: 0, orders }.by_name()
     }
 
-    /// This summary with what earlier runs in its folder did of other orders. Its verdict stays that of its own.
+    /// This summary extended by what earlier runs in its folder did with other orders. Its verdict remains that of its own
+    /// run.
     #[must_use]
     pub fn with_earlier(mut self, outcomes: Vec<Outcome>) -> Self {
         self.earlier += outcomes.len();
@@ -74,19 +75,19 @@ impl Summary {
         self.orders.iter().filter(|o| !o.earlier)
     }
 
-    /// Reads a summary; none where the bytes are none of this version.
+    /// Reads a summary; `None` where the bytes are no summary of this version.
     #[must_use]
     pub fn from_json(bytes: &[u8]) -> Option<Self> {
         serde_json::from_slice(bytes).ok().filter(|s: &Summary| s.format == FORMAT)
     }
 
-    /// Whether this is the summary of that shard of the list.
+    /// Whether this is the summary of this shard of the list.
     #[must_use]
     pub fn covers(&self, list: &ListId, shard: Shard) -> bool {
         self.list == *list && self.shard.as_deref() == Some(shard.to_string().as_str())
     }
 
-    /// How many of this run passed only since errors were let through.
+    /// How many orders of this run passed only because errors were accepted.
     #[must_use]
     pub fn accepted(&self) -> usize {
         self.own().filter(|o| o.verdict == Verdict::Pass && !o.accepted.is_empty()).count()
@@ -98,7 +99,7 @@ impl Summary {
     }
 }
 
-/// The summary as CSV, one row an order; safe to open in a spreadsheet.
+/// The summary as CSV, one row for each order, safe to open in a spreadsheet.
 pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
     let mut rows = Rows::headed([
         "order",
@@ -140,7 +141,7 @@ pub fn csv(summary: &Summary) -> Result<String, ::csv::Error> {
     rows.text()
 }
 
-/// The page over all orders, which links to the page of each.
+/// The page that lists all orders and links to the page of each.
 pub fn index(summary: &Summary) -> Result<String, askama::Error> {
     let row = |o: &Outcome| IndexRow {
         order: o.order.clone(),

@@ -1,7 +1,7 @@
 //! What must hold after a slide, checked on the lines as they will be drawn.
 //!
-//! The bounds are the trade's; see each constant. The checks measure the new lines anew and do not
-//! ask the displacement that made them.
+//! The bounds are those of the trade; see each constant. The checks measure the new lines anew and do not rely on the
+//! displacement that made them.
 
 use crate::alter::{Change, Displacement, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
@@ -14,18 +14,18 @@ use crate::units::{Mm, against};
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;
 
-/// The exact-copy span moves as one, in mm.
+/// The span that is copied exactly has to move as one piece, to this many mm.
 const COPY: f64 = 0.001;
-/// A vertex may turn by this much more than the sharpest of its seam did, in degrees.
+/// By how many degrees a vertex may turn more than the sharpest vertex of its seam did before.
 const SHARPER: f64 = 0.5;
-/// The same where the fork is carried across, which bends the curve itself.
+/// The same bound where the fork is carried across the grain, which bends the curve itself.
 const SHARPER_ACROSS: f64 = 1.0;
-/// What turns by this many degrees or more is a corner, of a dart, a pleat or a fly, and no bend.
+/// A vertex that turns by this many degrees or more is a corner (of a dart, a pleat or a fly) and not part of a curve.
 const CORNER: f64 = 35.0;
-/// The allowance along redrawn edges may differ by this much from the original's, in mm.
+/// By how much, in mm, the allowance along redrawn edges may differ from the original's.
 const ALLOWANCE: f64 = 0.05;
 
-/// Checks one altered piece. `after` is the leg on the redrawn sew line.
+/// Checks one altered leg piece. `after` is the leg on the redrawn sew line.
 #[must_use]
 pub fn check(
     piece: &Piece,
@@ -59,12 +59,13 @@ pub fn check(
     findings.into_iter().map(|f| f.about(piece)).collect()
 }
 
-/// Checks a yoke whose waist is raised: its lower edge and its side stay.
+/// Checks a yoke whose waist is raised: its lower edge and its side have to stay.
 #[must_use]
 pub fn check_yoke(piece: &Piece, before: &Leg, after: &Leg, change: &Change) -> Vec<Finding> {
     let mut findings = Vec::new();
     let (old, new) = (before.drawn_ring(), after.drawn_ring());
-    // The corner of a cut line below the centre goes along the lower edge.
+    // Where the sew line is derived from a cut line, the cut line's corner below the centre moves along the lower edge and is
+    // left out.
     let first = before.fork + usize::from(before.drawn.derived().is_some());
     let pairs = old[first..=before.side].iter().zip(&new[after.fork + first - before.fork..]);
     findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
@@ -78,7 +79,7 @@ pub fn check_yoke(piece: &Piece, before: &Leg, after: &Leg, change: &Change) -> 
     findings.into_iter().map(|f| f.about(piece)).collect()
 }
 
-/// Checks a piece that was redrawn along a leg: its outlines are sound, and its allowance stays.
+/// Checks a piece that was redrawn along with a leg: its outlines are sound, and its allowance stays.
 #[must_use]
 pub fn check_followed(piece: &Piece, change: &Change) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -100,7 +101,7 @@ pub fn check_followed(piece: &Piece, change: &Change) -> Vec<Finding> {
     findings.into_iter().map(|f| f.about(piece)).collect()
 }
 
-/// A vertex that had to stay.
+/// The finding for a vertex that moved although it had to stay.
 fn moved(piece: &Piece, was: Point, is: Point) -> Finding {
     let message = format!(
         "a vertex of hem, outseam or waist moved by {:.4} mm; nothing there may move",
@@ -114,7 +115,7 @@ fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option
     change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == layer_use)
 }
 
-/// A redrawn line does not cross itself, unless it did, and runs round its piece as before.
+/// Checks that a redrawn line crosses itself only where it did before, and runs round its piece in the same direction.
 fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     let path = &piece.paths[redrawn.path];
     let (line, index) = redrawn.line(&path.points);
@@ -143,11 +144,12 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Where a redrawn line turns back on itself and did not before; `index` gives each old point's new one.
+/// A place where the redrawn line turns back on itself and did not before; `index` maps each old point to its new index.
 fn turned_back(old: &[Point], new: &[Point], index: &[usize]) -> Option<Point> {
-    /// In degrees; the tip of a dart turns by less than this.
+    /// A vertex that turns by this many degrees or more turns back; the tip of a dart turns by less.
     const BACK: f64 = 172.0;
-    /// A vertex that turns by this much more than it did, and so far, in degrees, has folded over.
+    /// A vertex has folded over if its turn grew by at least the first number and is now at least the second, both in
+    /// degrees.
     const MORE: (f64, f64) = (60.0, 100.0);
     let around = |line: &[Point], k: usize| {
         let n = line.len();
@@ -162,7 +164,7 @@ fn turned_back(old: &[Point], new: &[Point], index: &[usize]) -> Option<Point> {
         if before.dot(after) > 0.0 {
             return false;
         }
-        // A vertex that was added lay on an edge.
+        // A vertex that was added lay on a straight edge before.
         let was = index.binary_search(&k).map_or(0.0, |i| turn(old, i));
         let is = turn(new, k);
         (is >= BACK && was < BACK) || (is >= MORE.1 && is - was >= MORE.0)
@@ -170,9 +172,9 @@ fn turned_back(old: &[Point], new: &[Point], index: &[usize]) -> Option<Point> {
     (0..new.len()).find(folded).map(|k| new[k])
 }
 
-/// Hem and outseam stay where they are to the last bit, and so does the waist where its centre is not
-/// moved; what is not moved is copied from the input byte for byte. Where the inseam turns at the hem, the
-/// corner of a cut line that the sew line is told from goes along the hem.
+/// Checks that hem and outseam stay where they are to the last bit, and the waist too unless its centre is moved: what does
+/// not move is copied from the input byte for byte. One point is exempt: where the inseam turns at the hem, and the sew line
+/// is derived from the cut line, the cut line's corner moves along the hem.
 fn stays(
     piece: &Piece,
     before: &Leg,
@@ -182,7 +184,7 @@ fn stays(
     findings: &mut Vec<Finding>,
 ) {
     let (old, new) = (before.drawn_ring(), after.drawn_ring());
-    // What is turned in above a fold follows the seam.
+    // Whatever is turned in above a fold moves with the seam, so it does not have to stay.
     let stays = moves.waist == Mm(0.0) && displacement.begin() == 0;
     let to = if stays { old.len() } else { before.side };
     let hem = (old[before.hem_in + 1] - old[before.hem_in]).normalize();
@@ -194,7 +196,7 @@ fn stays(
     findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
 }
 
-/// The fork moves by the slide exactly, and the curve with the first quarter of the way back with it.
+/// Checks that the fork moves by exactly the slide, and that the curve and the first quarter of the way back move with it.
 fn copy(
     piece: &Piece,
     before: &Leg,
@@ -213,11 +215,11 @@ fn copy(
         findings
             .push(Finding::error(FindingId::ChangedElsewhere, message).at(piece.drawn(after.fork_point())));
     }
-    // A fork carried across the grain is no copy.
+    // A fork that is carried across the grain is not an exact copy.
     if moves.across.0 != 0.0 {
         return;
     }
-    // Vertices are only added where the slide changes, so the copied span has the same number.
+    // Vertices are only added where the slide changes, so the copied span has as many as before.
     let shift = after.curve_begin.abs_diff(before.curve_begin);
     let first = displacement.copied_from();
     let off = (first..=copied_to(before, displacement.end()))
@@ -230,17 +232,17 @@ fn copy(
     }
 }
 
-/// The last vertex of the copied span: on the first quarter of the way back, or the fork itself where
-/// the inseam is straight, drawn with two vertices.
+/// The last vertex of the copied span: the last one on the first quarter of the way back, or the fork itself where the inseam
+/// is a straight line of two vertices.
 fn copied_to(leg: &Leg, blend: Mm) -> usize {
     let quarter = 0.25 * blend.0;
     let stations = line::stations(&leg.ring[leg.fork..=leg.hem_in]);
     leg.fork + stations.partition_point(|&s| s <= quarter).saturating_sub(1)
 }
 
-/// No vertex of crotch seam or inseam turns more than the sharpest of the seam did, and none the other way
-/// that did not before; on the line that is drawn and on the sew line. The crotch seam begins at the ring's point `begin`, the waist or
-/// a fold, at which the edge turns as it has to.
+/// Checks that no vertex of the crotch seam or the inseam turns more than the sharpest vertex of that seam did before, and
+/// that none turns the other way unless some did before. This holds for the sew line and for the line that is drawn. The
+/// crotch seam begins at the ring's point `begin`, at the waist or at a fold; there the edge turns as it has to.
 fn smooth(
     piece: &Piece,
     before: &Leg,
@@ -256,7 +258,7 @@ fn smooth(
     let drawn = usize::from(before.drawn.derived().is_some());
     for (name, old, new) in &lines[..=drawn] {
         for role in [SeamRole::Crotch, SeamRole::Inseam] {
-            // On the line that is drawn a fly has corners of its own at its foot.
+            // On the drawn line, a cut line that the sew line is derived from, a fly has corners of its own at its foot.
             let first =
                 |leg: &Leg| if *name == "line" && role == SeamRole::Crotch { below_fly(leg) } else { 0 };
             let (was, is) = (
@@ -286,7 +288,7 @@ fn smooth(
     }
 }
 
-/// Below the foot of a fly, in mm, the inner corner of its cut line may lie.
+/// How far below the foot of a fly, in mm, the inner corner of its cut line may lie.
 const FOOT: f64 = 25.0;
 
 /// The first point of the ring below the corners at the foot of a fly.
@@ -298,7 +300,7 @@ fn below_fly(leg: &Leg) -> usize {
     (1..leg.fork).find(|&i| (leg.ring[i] - foot).hypot() > FOOT).unwrap_or(1)
 }
 
-/// How the vertices of a seam turn, in degrees, counter-clockwise; corners left out.
+/// How the vertices of a seam turn, in degrees, positive counter-clockwise; corners are left out.
 fn bends(ring: &[Point], leg: &Leg, role: SeamRole, begin: usize) -> Vec<(f64, Point)> {
     let mut run: Vec<Point> = leg.range(role).filter(|&i| i >= begin).map(|i| ring[i % ring.len()]).collect();
     run.dedup();
@@ -306,9 +308,10 @@ fn bends(ring: &[Point], leg: &Leg, role: SeamRole, begin: usize) -> Vec<(f64, P
     run.windows(3).map(bend).filter(|(turn, _)| turn.abs() < CORNER).collect()
 }
 
-/// The same for a cut line that is drawn beside the sew line: each vertex belongs to the seam that it lies beside. What keeps its
-/// allowance from a smooth sew line can have a corner only where that bends about as tightly as the allowance is wide, so that this
-/// is told of and left to who cuts; a corner that is off its allowance is an error of [`allowance`].
+/// Does the check of [`smooth`] for a cut line that is drawn beside the sew line; each vertex belongs to the seam that it
+/// lies beside. A line that keeps its allowance from a smooth sew line can have a corner only where the sew line bends about
+/// as tightly as the allowance is wide. So this is only a warning, left to the judgement of whoever cuts; a corner that does
+/// not keep its allowance is an error of [`allowance`].
 fn smooth_cut(
     piece: &Piece,
     before: &Leg,
@@ -317,7 +320,7 @@ fn smooth_cut(
     (old, was): (&[Point], &[f64]),
     findings: &mut Vec<Finding>,
 ) {
-    /// Vertices closer than this to the end of a seam, in mm, make its corner.
+    /// Vertices nearer than this, in mm, to the end of a seam belong to the corner there.
     const END: f64 = 1.0;
     let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
     let (new, index) = cut.line(old);
@@ -327,7 +330,7 @@ fn smooth_cut(
     let places: Vec<Option<Nearest>> = old.iter().map(|&p| sew.nearest(p)).collect();
     for role in [SeamRole::Crotch, SeamRole::Inseam] {
         let whole = before.length(role).0;
-        // The corners of a fly are its own.
+        // The corners at the foot of a fly belong to the fly and are not checked.
         let fly = role == SeamRole::Crotch && !before.fly.is_empty();
         let first = if fly { (before.ring[1] - before.ring[0]).hypot() + FOOT } else { END };
         let first =
@@ -342,7 +345,7 @@ fn smooth_cut(
         let of_seam: Vec<usize> = (0..old.len()).filter(|&i| inside(i)).collect();
         let reach = of_seam.iter().fold((0.0_f64, 0.0_f64), |(l, h), &i| (l.min(was[i]), h.max(was[i])));
         let over = |turn: f64| (turn - reach.1).max(reach.0 - turn);
-        // Those that were added between two of the seam are of it.
+        // Vertices added between two vertices of the seam belong to the seam as well.
         let with_added = of_seam.iter().flat_map(|&i| {
             let next = (i + 1) % old.len();
             index[i]..if next > i && inside(next) { index[next] } else { index[i] + 1 }
@@ -361,12 +364,12 @@ fn smooth_cut(
     }
 }
 
-/// A leg's sew line, the extension of a fly included, back to where it begins.
+/// A leg's sew line as a closed line, including the extension of a fly.
 fn closed(leg: &Leg) -> Vec<Point> {
     [&leg.ring[..1], &leg.fly, &leg.ring[1..], &leg.ring[..1]].concat()
 }
 
-/// The cut line's vertices keep their distance from the sew line, which is given before and after.
+/// Checks that the cut line's vertices keep their distance from the sew line; `sew` is the sew line before and after.
 fn allowance(
     piece: &Piece,
     sew: [Vec<Point>; 2],
@@ -375,7 +378,7 @@ fn allowance(
     findings: &mut Vec<Finding>,
 ) {
     let [sew_old, sew_new] = sew.map(|line| Segments::of(&line, false));
-    // At a corner of the line the distances from two seams make the place.
+    // Corners of the line are left out: their place follows from the distances from two seams.
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO && turns[i].abs() < CORNER)
         .map(|i| {

@@ -1,9 +1,8 @@
-//! Checks: what has to hold.
+//! Checks of what has to hold.
 //!
-//! [`invariants`], [`reread`] and [`untouched`] belong to an alteration; [`second`] looks at what was read whenever something is
-//! measured. The look-over before marker making is
-//! `run`: every check of [`rules::ALL`] over every piece and size, and [`against`] where there is
-//! an original to compare with.
+//! [`invariants`], [`reread`] and [`untouched`] check an alteration; [`second`] checks what was read whenever something is
+//! measured. The look-over before marker making is `run`: it applies every check of [`rules::ALL`] to every piece and size,
+//! and [`against`] where there is an original to compare with.
 
 pub mod against;
 pub mod invariants;

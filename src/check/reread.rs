@@ -1,12 +1,11 @@
-//! The second reading: an independent reader (the `dxf` crate) reads every written block, and what
-//! it sees is compared with what was meant.
+//! The second reading: an independent reader (the `dxf` crate) reads every written block again, and what it sees is compared
+//! with what was meant.
 //!
-//! The crate is only a reader here, one block at a time, and never sees the header. It has hazards,
-//! each seen on version 0.6.2: it overflows its stack on group codes nested some 15,000 deep, which
-//! no unwinding catches; it drops an entity with a bad number and goes on; it refuses blank lines
-//! and blanks around keywords; it sees no points of a spline whose points have no Z. So the block is
-//! handed over normalised, nesting is limited first, entities are counted, and a reading that could not
-//! be done is a finding.
+//! The crate is used as a reader only, for one block at a time, and never sees the header. It has several hazards, each seen
+//! in version 0.6.2: it overflows its stack on group codes nested some 15,000 deep, which unwinding cannot catch; it drops an
+//! entity with a bad number and goes on; it refuses blank lines, and blanks around keywords; it sees no points of a spline
+//! whose points have no Z. So each block is normalised before it is handed over, its nesting is checked first, its entities
+//! are counted, and a reading that could not be done is a finding.
 
 use crate::dxf_text::{DxfError, Pairs, Span, number};
 use crate::finding::{Finding, FindingId};
@@ -16,18 +15,17 @@ use kurbo::Point;
 use std::collections::HashSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-/// Deepest nesting of `102 {` and `1002 {` groups that is handed over.
+/// The deepest nesting of `102 {` and `1002 {` groups that is handed over.
 const DEEPEST: usize = 100;
-/// Most layers that are handed over: the crate's time grows with their square.
+/// The largest number of layers that is handed over: the crate's time grows with the square of it.
 const MOST_LAYERS: usize = 2000;
-/// A part of a block is handed over once it has so many bytes; the blocks of patterns have fewer.
+/// A part of a block is handed over once it has this many bytes; the blocks of ordinary patterns have fewer.
 const PART: usize = 1 << 20;
-/// How far, in drawing units, a number may be from what was meant: the last decimal of 1e-6 that
-/// is written, and the rounding of reading it.
+/// How far, in drawing units, a number may be from what was meant: numbers are written to 1e-6, and reading rounds as well.
 const WITHIN: f64 = 1.5e-6;
 
-/// Reads the bytes of a written block again and compares them with what was meant: the entities with points,
-/// their layers, kinds, points, closing and bulges. `scale` is the millimetres to one of its numbers.
+/// Reads the bytes of a written block again and compares its entities with points with what was meant: their layers, kinds,
+/// points, bulges, and whether they are closed. `scale` is the number of millimetres in one unit of the block's numbers.
 #[must_use]
 pub fn block(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Option<Finding> {
     let what = compare(written, meant, line_end, scale).err()?;
@@ -40,8 +38,8 @@ pub fn block(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Optio
     ))
 }
 
-/// The finding where a piece, moved, would reach further than coordinates may, so that nobody could read it again. `scale` is the
-/// millimetres to one of its numbers.
+/// The finding for a piece that, once moved, would reach beyond the largest coordinates a drawing may have, so that nobody
+/// could read it again. `scale` is the number of millimetres in one unit of its numbers.
 #[must_use]
 pub fn beyond(meant: &[Meant], scale: f64) -> Option<Finding> {
     let reach = number::REACH * scale.abs();
@@ -52,7 +50,7 @@ pub fn beyond(meant: &[Meant], scale: f64) -> Option<Finding> {
     })
 }
 
-/// What differs from what was meant, or why it is not known, as the rest of a sentence.
+/// What differs from what was meant, or why the comparison could not be made, worded as the rest of a sentence.
 fn compare(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Result<(), String> {
     let (mut found, mut wrong) = (0, None);
     for part in parts(written, line_end)? {
@@ -69,7 +67,7 @@ fn compare(written: &[u8], meant: &[Meant], line_end: u8, scale: f64) -> Result<
     wrong.map_or(Ok(()), Err)
 }
 
-/// Whether an entity is as it was meant.
+/// Whether an entity is as it was meant to be.
 fn same(seen: &Seen, meant: &Meant, scale: f64) -> Result<(), String> {
     let kind = seen.kind;
     if kind != meant.kind || seen.points.len() != meant.points.len() {
@@ -105,20 +103,21 @@ fn same(seen: &Seen, meant: &Meant, scale: f64) -> Result<(), String> {
     Ok(())
 }
 
-/// A stretch of a block that is handed over by itself.
+/// A part of a block that is handed over on its own.
 #[derive(Clone, Copy)]
 struct Part {
     span: Span,
-    /// Whether the block begins and ends with it.
+    /// Whether the block begins with this part, and whether it ends with it.
     ends: [bool; 2],
-    /// Whether the other reader takes it as it stands.
+    /// Whether the other reader takes the part as it stands.
     plain: bool,
 }
 
-/// The block in parts of whole entities: the other reader takes some thirty times the bytes it reads.
+/// Splits the block into parts of whole entities, because the other reader needs some thirty times the memory of what it
+/// reads.
 fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
     let (mut depth, mut layers, mut plain, mut end) = (0usize, HashSet::new(), line_end == b'\n', 0);
-    // The entities of a piece that no BLOCK holds need one to be read in.
+    // The entities of a piece that stands in no BLOCK have to be put into one to be read.
     let (mut broken_off, mut framed) = (false, false);
     let mut cuts = vec![0];
     for pair in Pairs::new(bytes, Span::new(0, bytes.len()), line_end) {
@@ -126,7 +125,7 @@ fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
         let raw = pair.value.of(bytes);
         plain &= pair.start == end && (pair.code != 0 || (raw == raw.trim_ascii() && raw != b"SPLINE"));
         end = pair.end;
-        // The other reader ends a polyline at whatever is no vertex.
+        // The other reader ends a polyline at the first entity that is not a vertex.
         match (pair.code, pair.text(bytes)) {
             (0, b"VERTEX") => {}
             (0, b"SEQEND") => broken_off = false,
@@ -161,8 +160,8 @@ fn parts(bytes: &[u8], line_end: u8) -> Result<Vec<Part>, String> {
     Ok(cuts.windows(2).enumerate().map(part).collect())
 }
 
-/// A part of a block as a drawing of its own. What our reader accepts and the other refuses (blank lines,
-/// blanks around keywords, other line ends, splines without Z) is written in the plain form.
+/// A part of a block as a drawing of its own. What our reader accepts and the other one refuses (blank lines, blanks around
+/// keywords, other line ends, splines without Z) is rewritten in the plain form.
 fn handed_over(bytes: &[u8], part: Part, line_end: u8) -> Result<Vec<u8>, String> {
     let mut out = Vec::with_capacity(part.span.range().len() + 64);
     out.extend_from_slice(b"0\nSECTION\n2\nBLOCKS\n");
@@ -179,7 +178,7 @@ fn handed_over(bytes: &[u8], part: Part, line_end: u8) -> Result<Vec<u8>, String
             if pair.code == 0 {
                 spline = value == b"SPLINE";
             }
-            // The Z of a spline's points, which nothing is compared by, is left out and put after each Y.
+            // The Z of a spline's points is not compared. It is left out here, and a Z of 0 is put after each Y instead.
             if spline && matches!(pair.code, 30 | 31) {
                 continue;
             }
@@ -205,8 +204,8 @@ fn unread(error: &DxfError) -> String {
     format!("could not be done ({error})")
 }
 
-/// Whether both readers give the same text for a name: the second knows no code page, since it never sees the header,
-/// and has escapes of its own.
+/// Whether both readers give the same text for a name: the second one knows no code page, since it never sees the header, and
+/// has its own escapes.
 fn plain(name: &str) -> bool {
     name.bytes().all(|b| (b' '..0x7f).contains(&b) && !b"\\^%".contains(&b))
 }
@@ -220,7 +219,7 @@ struct Seen {
     bulges: Vec<(usize, f64)>,
 }
 
-/// The entities with points that the second reader finds, in their order.
+/// The entities with points that the second reader finds, in order.
 fn seen(text: &[u8]) -> Result<Vec<Seen>, String> {
     let mut cursor = text;
     let drawing = dxf::Drawing::load(&mut cursor).map_err(|e| format!("could not be done ({e})"))?;
@@ -229,7 +228,7 @@ fn seen(text: &[u8]) -> Result<Vec<Seen>, String> {
         let xy = |p: &dxf::Point| (p.x, p.y);
         let (mut closed, mut bulges) = (false, Vec::new());
         let (kind, points) = match &entity.specific {
-            // Meshes are no lines; control points of a fitted spline are not on it.
+            // Meshes are not lines, and the control points of a fitted spline do not lie on it.
             EntityType::Polyline(p) if p.flags & (16 | 64) != 0 => continue,
             EntityType::Polyline(p) => {
                 let vertices = || p.vertices().filter(|v| v.flags & 16 == 0);
@@ -259,7 +258,7 @@ fn seen(text: &[u8]) -> Result<Vec<Seen>, String> {
     Ok(all)
 }
 
-/// The vertices that begin an arc, with their bulges.
+/// The vertices at which an arc begins, with their bulges.
 fn arcs(bulges: impl Iterator<Item = f64>) -> impl Iterator<Item = (usize, f64)> {
     bulges.enumerate().filter(|&(_, bulge)| bulge != 0.0)
 }
@@ -269,7 +268,7 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::format_collect, reason = "tests stop at the first surprise")]
     use super::*;
 
-    /// What is handed over between the section's begin and end.
+    /// The text that is handed over, without the lines that open and close the section.
     fn handed(bytes: &str, line_end: u8) -> Result<String, String> {
         let bytes = bytes.as_bytes();
         let part = parts(bytes, line_end)?[0];
@@ -281,11 +280,12 @@ mod tests {
 
     #[test]
     fn a_block_is_handed_over_in_the_plain_form() {
-        // As it is written where nothing keeps the other reader from it, blanks of names and codes too.
+        // Where the other reader takes the text as it is, it is handed over unchanged, with the blanks around names and
+        // codes.
         for plain in ["  0\nLINE\n  8\n 14 \n", "  0\r\nLINE\r\n  8\r\n14\r\n"] {
             assert_eq!(handed(plain, b'\n').unwrap(), plain);
         }
-        // Blanks around a keyword, a blank line, line ends of old.
+        // Blanks around a keyword, a blank line, and old line ends.
         for other in [
             "  0\n LINE\n  8\n14\n",
             "  0\nLINE \n  8\n14\n",
@@ -299,7 +299,8 @@ mod tests {
         assert!(error.starts_with("could not be done (") && error.contains("'x'"), "{error}");
     }
 
-    /// Control points are 10, 20 and 30, fit points 11, 21 and 31; the Z of either may be missing, of some of them too.
+    /// Group codes 10, 20 and 30 are control points, 11, 21 and 31 fit points. The Z of either may be missing, for all points
+    /// or for some.
     #[test]
     fn the_points_of_a_spline_are_seen_without_z() {
         let head = "  0\nBLOCK\n  8\nA\n  2\nB\n  0\nSPLINE\n  8\nE\n 70\n8\n 71\n1\n 40\n0\n 40\n0\n 40\n1\n 40\n1\n";
@@ -332,7 +333,8 @@ mod tests {
         assert_eq!(error, "finds a POLYLINE without its SEQEND");
     }
 
-    /// The limits of the `dxf` crate, see above: what is looked at is how many are open or different at a time.
+    /// The limits for the `dxf` crate, see above. What counts is the number of groups that are open at a time, and of
+    /// different layers.
     #[test]
     fn what_breaks_the_other_reader_is_not_handed_over() {
         for code in ["102", "1002"] {

@@ -21,7 +21,7 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) 
     let mut findings = opened.pattern.findings.clone();
     let (first, rest): (Vec<&Rule>, Vec<&Rule>) = ALL.iter().partition(|r| !r.lengths);
     findings.extend(findings_of(&first, &sheet));
-    // With a wrong unit every length is wrong, and only one thing is worth saying of it.
+    // With a wrong unit every length is wrong, and only the unit is worth reporting.
     let is_wrong_unit = |f: &Finding| f.id == FindingId::UnitDoubtful && f.severity == Severity::Error;
     let wrong_unit = findings.iter().any(is_wrong_unit);
     if !wrong_unit {
@@ -74,7 +74,8 @@ fn findings_of(rules: &[&Rule], sheet: &Sheet<'_>) -> Vec<Finding> {
     rules.par_iter().flat_map_iter(one).collect()
 }
 
-/// The findings of the seam finder and of the second reading, which know of no lines: each gets that of its piece's block.
+/// Gives the findings of the seam finder and of the second reading, which do not know any lines of the file, the line of
+/// their piece's block.
 fn placed<'f>(sheet: &Sheet<'_>, findings: impl IntoIterator<Item = &'f Finding>) -> Vec<Finding> {
     let by_block: HashMap<usize, &Piece> = sheet.pieces.iter().map(|&piece| (piece.block, piece)).collect();
     let place = |finding: &Finding| {
@@ -84,7 +85,7 @@ fn placed<'f>(sheet: &Sheet<'_>, findings: impl IntoIterator<Item = &'f Finding>
     findings.into_iter().map(|f| place(f).unwrap_or_else(|| f.clone())).collect()
 }
 
-/// Errors first, then by line; each thing once.
+/// Puts errors first and then sorts by line; findings that say the same thing are kept once.
 fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.sort_by_key(|f| (std::cmp::Reverse(f.severity), f.line.unwrap_or(usize::MAX)));
     let mut seen = HashSet::new();

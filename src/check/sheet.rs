@@ -1,4 +1,4 @@
-//! What the checks look at: a drawing's pieces, put together by name and by size.
+//! What the checks look at: the pieces of a drawing, grouped by name and by size.
 
 use super::size_order::{self, Rank};
 use crate::finding::Finding;
@@ -14,28 +14,28 @@ use std::collections::{HashMap, HashSet};
 pub struct Sheet<'a> {
     /// The drawing.
     pub opened: &'a Opened<'a>,
-    /// How far things may be off.
+    /// The tolerances of all checks.
     pub tolerance: Tolerances,
-    /// Its pieces. Blocks that hold neither an outline nor a piece's texts are none.
+    /// Its pieces. A block with neither an outline nor the texts of a piece is not one.
     pub pieces: Vec<&'a Piece>,
-    /// The pieces of one name, in all their sizes.
+    /// The pieces grouped by name, each group in all its sizes.
     pub nests: Vec<Nest<'a>>,
-    /// The trousers of every size; none where the drawing is of another garment.
+    /// The trousers in every size; empty where the drawing is of another garment.
     pub trousers: Vec<Size<'a>>,
-    /// The blocks of their legs.
+    /// The blocks of the trouser legs.
     legs: HashSet<usize>,
-    /// What is on which layer.
+    /// The use of each layer.
     layers: &'a LayerMap,
 }
 
-/// A size with pieces of one name.
+/// A size, and its pieces of one name.
 pub type OfSize<'a> = (&'a SizeName, Vec<&'a Piece>);
 
-/// The pieces of one name and one side, the sizes in order.
+/// The pieces of one name and one side.
 pub struct Nest<'a> {
     /// The name.
     pub name: &'a str,
-    /// The pieces that have a size, by rising size; sizes without an order as drawn.
+    /// The pieces that have a size, by rising size; sizes without an order stand as they are drawn.
     pub pieces: Vec<&'a Piece>,
 }
 
@@ -49,13 +49,13 @@ pub enum Side {
 }
 
 impl<'a> Sheet<'a> {
-    /// Puts a drawing together.
+    /// Groups the pieces of a drawing.
     #[must_use]
     pub fn new(opened: &'a Opened<'a>, job: &'a Job) -> Self {
         Self::of(opened, job, super::trousers::of(opened, job))
     }
 
-    /// Puts an original together. What was altered is taken for trousers, whatever they look like.
+    /// Groups the pieces of an original. What was altered is taken for trousers, whatever its pieces look like.
     #[must_use]
     pub fn original(opened: &'a Opened<'a>, job: &'a Job) -> Self {
         Self::of(opened, job, crate::seam::sizes(&opened.pattern, &job.labels))
@@ -93,7 +93,7 @@ impl<'a> Sheet<'a> {
         self.layers.of(layer) == Some(LayerUse::Internal)
     }
 
-    /// Every size of the drawing with its rank, by rising size within a run.
+    /// Every size of the drawing, by rising size within each run.
     #[must_use]
     pub fn sizes(&self) -> Vec<&'a SizeName> {
         let mut sizes: Vec<&SizeName> = Vec::new();
@@ -107,14 +107,14 @@ impl<'a> Sheet<'a> {
         sizes
     }
 
-    /// A finding at a piece: its block's line.
+    /// Places a finding at a piece, that is, at the line of its block.
     #[must_use]
     pub fn at_block(&self, finding: Finding, piece: &Piece) -> Finding {
         let block = &self.opened.drawing.blocks[piece.block];
         named(finding, piece).line(self.opened.drawing.line(block.whole.start))
     }
 
-    /// A finding at a place of a line: its vertex `i`.
+    /// Places a finding at vertex `i` of a line.
     #[must_use]
     pub fn on_path(&self, finding: Finding, piece: &Piece, path: &Path, i: usize, at: Point) -> Finding {
         let from = path.from[i];
@@ -127,7 +127,7 @@ impl<'a> Sheet<'a> {
         self.at_offset(finding, piece, at, offset)
     }
 
-    /// The two coordinates of a line's vertex as they are written; nothing for a point within a curve.
+    /// The two coordinates of a line's vertex as they are written in the file; `None` for a point within a curve.
     #[must_use]
     pub fn written(&self, path: &Path, piece: &Piece, i: usize) -> Option<[&[u8]; 2]> {
         let from = path.from[i];
@@ -135,7 +135,7 @@ impl<'a> Sheet<'a> {
         Some([place.x, place.y].map(|span| span.of(self.opened.drawing.bytes)))
     }
 
-    /// A finding at vertex `i` of a leg's ring.
+    /// Places a finding at vertex `i` of a leg's ring.
     #[must_use]
     pub fn on_leg(&self, finding: Finding, leg: &LegPiece<'_>, i: usize) -> Finding {
         let ring = &leg.leg.ring;
@@ -144,14 +144,14 @@ impl<'a> Sheet<'a> {
         self.on_path(finding, leg.piece, path, leg.leg.drawn.vertex(i), ring[i])
     }
 
-    /// A finding at a place in millimetres, and the byte of the file that says it.
+    /// Places a finding at a place in mm and at the line of the file that holds the byte `offset`.
     #[must_use]
     pub fn at_offset(&self, finding: Finding, piece: &Piece, at: Point, offset: u32) -> Finding {
         named(finding, piece).at(piece.drawn(at)).line(self.opened.drawing.line(offset))
     }
 }
 
-/// A finding with the piece and size it is about.
+/// Adds the piece and its size to a finding.
 #[must_use]
 pub fn named(finding: Finding, piece: &Piece) -> Finding {
     let finding = finding.about(piece);
@@ -162,9 +162,9 @@ pub fn named(finding: Finding, piece: &Piece) -> Finding {
 }
 
 impl<'a> Nest<'a> {
-    /// The pieces of each size, in the order of the sizes: one, or several that are told apart by something else than
-    /// their names. A size that has more or fewer of them than most is left out: what is there twice is no matter of
-    /// what it is like.
+    /// The pieces of each size, in the order of the sizes: one piece, or several that are told apart by something other than
+    /// their names. A size that has more or fewer pieces than most sizes is left out, because a piece that is there twice is
+    /// the concern of another check.
     #[must_use]
     pub fn by_size(&self) -> Vec<OfSize<'a>> {
         let mut sizes: Vec<OfSize<'_>> = Vec::new();
@@ -186,7 +186,7 @@ impl<'a> Nest<'a> {
         sizes
     }
 
-    /// The pieces of each run of sizes with their places in it, by rising size; one piece a size.
+    /// The pieces of each run of sizes, by rising size, each with the place of its size in the run; one piece for each size.
     #[must_use]
     pub fn runs(&self) -> Vec<Vec<(f64, &Piece)>> {
         let mut runs: Vec<(String, Vec<(f64, &Piece)>)> = Vec::new();
@@ -202,20 +202,20 @@ impl<'a> Nest<'a> {
     }
 }
 
-/// The outline a piece is cut by: its cut line, else its sew line.
+/// The outline by which a piece is cut: its cut line, or else its sew line.
 #[must_use]
 pub fn boundary(piece: &Piece) -> Option<&Path> {
     piece.outline(LayerUse::Cut).or_else(|| piece.outline(LayerUse::Sew))
 }
 
-/// Whether a block is a piece at all.
+/// Whether a block is a piece: it has the texts of one, or a cut or sew line.
 fn is_piece(piece: &Piece) -> bool {
     let l = &piece.labels;
     let says = [&l.name, &l.size, &l.quantity, &l.material].iter().any(|v| v.is_some());
     says || piece.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew))
 }
 
-/// The pieces by name and side.
+/// Groups the pieces by name and side.
 fn nests<'a>(pieces: &[&'a Piece]) -> Vec<Nest<'a>> {
     let mut nests: Vec<Nest<'a>> = Vec::new();
     let mut places: HashMap<(String, Option<Side>), usize> = HashMap::new();
@@ -235,12 +235,12 @@ fn nests<'a>(pieces: &[&'a Piece]) -> Vec<Nest<'a>> {
     nests
 }
 
-/// Sorts by the rank of the size; what has none keeps its place behind those of its kind.
+/// Sorts by the rank of the size; items whose size has no rank come last and keep their order.
 fn sort<T>(list: &mut [T], size: impl Fn(&T) -> Option<&SizeName>) {
     list.sort_by_cached_key(|item| {
         let rank = size(item).and_then(size_order::rank);
         let (run, at) = rank.map_or((String::from("\u{10ffff}"), 0), |r| {
-            // A thousandth of a size number tells all sizes apart.
+            // Thousandths of a size number are enough to tell all sizes apart.
             #[allow(clippy::cast_possible_truncation)]
             (r.run, (r.at * 1000.0) as i64)
         });
@@ -248,8 +248,8 @@ fn sort<T>(list: &mut [T], size: impl Fn(&T) -> Option<&SizeName>) {
     });
 }
 
-/// A piece's name without regard to case, blanks and its size, which a block's name ends or begins
-/// with where the piece has no name of its own.
+/// A piece's name in lower case, without blanks and without its size. Where a piece has no name of its own, the block name
+/// takes its place, which may begin or end with the size.
 #[must_use]
 pub fn name_key(piece: &Piece) -> String {
     let plain: String = piece.name.chars().filter(|c| !c.is_whitespace()).collect();
@@ -267,7 +267,7 @@ pub fn name_key(piece: &Piece) -> String {
     plain
 }
 
-/// The side a piece is declared for, by a word of its own in its name, texts or block name.
+/// The side for which a piece is declared, by a separate word in its name, texts or block name.
 #[must_use]
 pub fn side(piece: &Piece) -> Option<Side> {
     let labels = &piece.labels;
@@ -275,7 +275,7 @@ pub fn side(piece: &Piece) -> Option<Side> {
     let size = piece.size.as_ref().map(|s| s.as_str().trim().to_lowercase());
     texts.into_iter().flatten().chain(&labels.annotations).find_map(|text| {
         text.to_lowercase().split(|c: char| !c.is_alphanumeric()).find_map(|word| {
-            // `L` is a size as well.
+            // `L` may also be the piece's size.
             let short = size.as_deref() != Some(word);
             match word {
                 "left" | "lh" => Some(Side::Left),

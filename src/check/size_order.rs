@@ -1,20 +1,19 @@
-//! The order of sizes: which size comes after which, and how far it is.
+//! The order of sizes: which size follows which, and how far apart they are.
 
 use crate::pattern::SizeName;
 
-/// Where a size stands in its run. Sizes of one run can be put in order; `38 long` and `38 short`
-/// are of two runs.
+/// The place of a size in its run. Sizes of one run can be put in order; `38 long` and `38 short` belong to two runs.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rank {
-    /// What the sizes of a run have in common: the name less its number.
+    /// What the names of all sizes in a run have in common: the name without its number.
     pub run: String,
-    /// The size's number; for letters their place around `M`.
+    /// The size's number; for a letter size, its place counted from `M`.
     pub at: f64,
     /// Whether it is a letter size.
     pub letters: bool,
 }
 
-/// The rank of a size; `None` for a name that has neither number nor letter of size.
+/// The rank of a size; `None` for a name with neither a number nor a size letter.
 #[must_use]
 pub fn rank(size: &SizeName) -> Option<Rank> {
     let name: String = size.as_str().chars().filter(|c| !c.is_whitespace()).collect();
@@ -31,7 +30,7 @@ pub fn rank(size: &SizeName) -> Option<Rank> {
     Some(Rank { run: format!("{}#{}", &name[..start], &name[end..]), at, letters: false })
 }
 
-/// `XS` is −2, `S` −1, `M` 0, `L` 1, `XL` 2, `XXL` and `2XL` 3.
+/// The place of a letter size: `XS` is −2, `S` −1, `M` 0, `L` 1, `XL` 2, `XXL` and `2XL` 3.
 fn letters(name: &str) -> Option<f64> {
     let (count, rest) = match name.find(|c: char| !c.is_ascii_digit())? {
         0 => (None, name),
@@ -52,13 +51,13 @@ fn letters(name: &str) -> Option<f64> {
     }
 }
 
-/// The name that the size at `at` would have in the run of `like`.
+/// The name that the size at the place `at` would have in the run to which `like` belongs.
 #[must_use]
 pub fn name_like(like: &SizeName, rank: &Rank, at: f64) -> String {
     if !rank.letters {
         return like.as_str().replacen(&format!("{}", rank.at), &format!("{at}"), 1);
     }
-    // Whole steps around M, few of them.
+    // The places are whole numbers around that of M, and small.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let xs = (at.abs() - 1.0).max(0.0) as usize;
     let base = if at == 0.0 {
@@ -71,9 +70,8 @@ pub fn name_like(like: &SizeName, rank: &Rank, at: f64) -> String {
     "X".repeat(xs) + base
 }
 
-/// The size that a run leaves out, where it is otherwise regular: every step is the same but for
-/// one, which is twice as wide and has others on both sides. A run that goes on in wider steps from
-/// some size on is no such run.
+/// The size that an otherwise regular run leaves out: all steps are equal except one, which is twice as wide and has other
+/// steps on both sides. A run that continues in wider steps from some size on does not leave one out.
 #[must_use]
 pub fn hole(places: &[f64]) -> Option<f64> {
     let steps: Vec<f64> = places.windows(2).map(|w| w[1] - w[0]).collect();
@@ -115,14 +113,14 @@ mod tests {
             ("W 40 L 32", number("w#l32", 40.0)),
             ("38.5", number("#", 38.5)),
             ("W31.25 short", number("w#short", 31.25)),
-            // A point that no figure follows is none of the number.
+            // A decimal point that no digit follows is not part of the number.
             ("38.", number("#.", 38.0)),
             ("38.b", number("#.b", 38.0)),
             ("T 7.R", number("t#.r", 7.0)),
             ("19XL", letter(20.0)),
             ("3XS", letter(-4.0)),
             ("x s", letter(-2.0)),
-            // No letter sizes: twenty X, two counts of X, a count without X, an X before M.
+            // These are no letter sizes: a count of twenty X, two counts of X, a count without X, and an X before M.
             ("20XL", number("#xl", 20.0)),
             ("2XXL", number("#xxl", 2.0)),
             ("3L", number("#l", 3.0)),
@@ -155,10 +153,10 @@ mod tests {
         assert_eq!(hole(&[10.0, 13.0, 16.0, 22.0, 25.0]), Some(19.0));
         assert_eq!(hole(&[10.0, 10.5, 11.5, 12.0]), Some(11.0));
         for none in [
-            // At an end it may be where the steps change.
+            // At an end of the run the wide step may be where the steps change.
             &[10.0, 16.0, 19.0, 22.0][..],
             &[10.0, 13.0, 16.0, 22.0],
-            // Three steps, nearly two, twice.
+            // A step three times as wide, one not quite twice as wide, and two wide steps.
             &[10.0, 13.0, 22.0, 25.0],
             &[10.0, 10.5, 11.75, 12.25],
             &[10.0, 13.0, 19.0, 22.0, 28.0, 31.0],

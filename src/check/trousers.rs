@@ -1,10 +1,9 @@
-//! Whether a drawing is of trousers, so that their seams are to be walked.
+//! Decides whether a drawing is of trousers, so that their seams are to be walked.
 //!
-//! The seam finder looks for a crotch seam on every front and back. That is right where somebody
-//! asks for an alteration; in looking over a shirt or a skirt it would find fault where there is
-//! none. So trousers have to show: by a word, or by legs whose seams are unbroken. (The armhole of
-//! a bodice is as hollow as a crotch seam, but its neck and shoulder make a corner within what
-//! would have to be the waist or the outseam.)
+//! The seam finder looks for a crotch seam on every front and back. That is right where somebody asks for an alteration; in
+//! looking over a shirt or a skirt it would report faults where there are none. So a drawing has to show that it is of
+//! trousers: by a word, or by legs whose seams are unbroken. (The armhole of a bodice is as concave as a crotch seam, but its
+//! neck and shoulder make a corner within what would have to be the waist or the outseam.)
 
 use crate::finding::{FindingId, Severity};
 use crate::geometry::corners;
@@ -14,23 +13,23 @@ use crate::pattern::Piece;
 use crate::seam::{self, LegPiece, SeamRole, Size};
 use std::ops::Range;
 
-/// Words for trousers in a style, category or piece name.
+/// Words that stand for trousers in a style, category or piece name.
 const WORDS: [&str; 11] = [
     "trouser", "pants", "pant", "jean", "shorts", "breeches", "overall", "legging", "crotch", "inseam",
     "hose",
 ];
 
-/// A corner within a seam of a leg: sharper than any dart leaves in a waist (degrees).
+/// A vertex that turns by this much or more, in degrees, is a corner within a seam; no dart leaves one as sharp in a waist.
 const BREAK: f64 = 45.0;
 
-/// A vertex that turns back by so much, in degrees, is the point of a dart: one as wide as it is long turns by 127°, and the
-/// neck of a bodice by less than 90°.
+/// A vertex that turns back by this much, in degrees, is the point of a dart: that of a dart as wide as it is long turns by
+/// 127°, the neck of a bodice by less than 90°.
 const POINT: f64 = 110.0;
 
-/// Within so much of a seam, in mm, a vent or a pleat steps out and goes on as before. Half of a neck is longer.
+/// A vent or a pleat steps out and goes on as before within this length of a seam, in mm. Half of a neck is longer.
 const STEP: f64 = 45.0;
 
-/// The trousers of every size; empty for another garment.
+/// The trousers in every size; empty for another garment.
 #[must_use]
 pub fn of<'a>(opened: &'a Opened<'a>, job: &Job) -> Vec<Size<'a>> {
     let mut sizes = seam::sizes(&opened.pattern, &job.labels);
@@ -39,7 +38,7 @@ pub fn of<'a>(opened: &'a Opened<'a>, job: &Job) -> Vec<Size<'a>> {
     }
     for size in &mut sizes {
         for finding in &mut size.findings {
-            // Nothing is wrong with the drawing; its seams cannot be walked before the job says more.
+            // Nothing is wrong with the drawing, but its seams cannot be walked until the job says more.
             if finding.id == FindingId::AllowanceMissing {
                 finding.severity = Severity::Note;
                 finding.message = format!("its seams were not walked: {}", finding.message);
@@ -49,7 +48,7 @@ pub fn of<'a>(opened: &'a Opened<'a>, job: &Job) -> Vec<Size<'a>> {
     sizes
 }
 
-/// Whether a text says so.
+/// Whether a text of the drawing says that it is of trousers.
 fn named_so(opened: &Opened<'_>) -> bool {
     let pattern = &opened.pattern;
     let of_piece = |p: &Piece| p.labels.category.iter().chain([&p.name]).any(|t| is_word(t));
@@ -61,7 +60,7 @@ fn is_word(text: &str) -> bool {
     WORDS.iter().any(|w| text.contains(w))
 }
 
-/// Whether a front and a back have the shape.
+/// Whether some front and some back have the shape of a trouser leg.
 fn shaped_so(size: &Size<'_>) -> bool {
     let whole = |legs: &[LegPiece<'_>]| legs.iter().any(unbroken);
     whole(&size.legs.front) && whole(&size.legs.back)
@@ -71,12 +70,12 @@ fn unbroken(leg: &LegPiece<'_>) -> bool {
     let leg = &leg.leg;
     let turns = corners::turns(&leg.ring);
     let n = turns.len();
-    // The corners beside the point of a dart, a pleat or a vent are none of a seam's.
+    // The corners beside the point of a dart, a pleat or a vent do not belong to the seam.
     let carrying = |i: &usize| turns[i % n] != 0.0;
     let beside = |i: usize| [(i + 1..i + n).find(carrying), (i + 1..i + n).rev().find(carrying)];
     let point = |i: usize| beside(i).into_iter().flatten().any(|j| turns[j % n] <= -POINT);
     let length = |i: usize| (leg.ring[(i + 1) % n] - leg.ring[i % n]).hypot();
-    // A vent, a pleat or a step turns back again close by.
+    // A vent, a pleat or a step turns back again within a short distance.
     let turns_back = |inner: &Range<usize>, i: usize| {
         (inner.start..=i).rev().any(|a| {
             let before: f64 = (a..i).map(length).sum();

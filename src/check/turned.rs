@@ -1,54 +1,55 @@
-//! By which angle the outline of one piece is that of another, turned.
+//! Finds the angle by which the outline of one piece has to be turned to lie on that of another.
 //!
-//! Both outlines are resampled at even steps of their length. For each place to begin at, the turn that lays one on the
-//! other best is that of orthogonal Procrustes analysis (in the plane: the argument of the sum of products of points and
-//! conjugates; P. H. Schönemann, *Psychometrika* 31 (1966), 1–10). The places where the fit is best, as good ones
-//! as there are, are the answers: a rectangle lies on itself in two ways, a disc in any.
+//! Both outlines are resampled at even steps of their length. For each point to begin at, the turn that lays one outline best
+//! on the other is that of orthogonal Procrustes analysis (in the plane: the argument of the sum of products of points and
+//! conjugates; P. H. Schönemann, *Psychometrika* 31 (1966), 1–10). The result is the turn with the best fit, and every other
+//! one that fits as well: a rectangle lies on itself in two ways, a disc in any.
 
 use crate::geometry::{line, ring};
 use kurbo::{Point, Vec2};
 
-/// So many points stand for an outline: the length of a leg in steps of some 4 cm.
+/// The number of points that stand for an outline: on a leg they are some 4 cm apart.
 const STEPS: usize = 64;
 
-/// A fit, 1 where the outlines are alike, that is worse than this is none: two sizes of a piece fit to 0.999 and more.
+/// A fit below this is no fit; 1 means that the outlines are alike, and two sizes of a piece fit to 0.999 and more.
 const FIT: f64 = 0.985;
 
-/// Fits that differ by more are never as good.
+/// Two fits that differ by more than this are never equally good.
 const AS_GOOD: f64 = 0.004;
 
-/// How many times what is left over at the best fit may be left over at one that is as good, and what always may. A leg laid
-/// on the next size end for end leaves a hundred times as much as laid right (measured).
+/// A fit leaves a remainder, its difference from 1. One fit counts as good as the best if its remainder is at most this many
+/// times that of the best fit (first number), plus an amount that is always allowed (second number). A leg laid on the next
+/// size end for end leaves a hundred times as much as one laid right (measured).
 const LEFT_OVER: (f64, f64) = (8.0, 2e-4);
 
 /// A way to lay one outline on another.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Turn {
-    /// The turn in degrees, −180 to 180, after mirroring where it is mirrored.
+    /// The turn in degrees, from −180 to 180; it comes after the mirroring, if there is one.
     pub degrees: f64,
-    /// Whether the outline has to be mirrored (X the other way) first.
+    /// Whether the outline has to be mirrored (X reversed) first.
     pub mirrored: bool,
 }
 
 impl Turn {
-    /// The direction in degrees that one of the first piece has on the second.
+    /// The direction on the second piece, in degrees, that corresponds to a direction on the first one.
     #[must_use]
     pub fn of(self, direction: f64) -> f64 {
         self.degrees + if self.mirrored { 180.0 - direction } else { direction }
     }
 }
 
-/// An outline in even steps around its centre, counter-clockwise.
+/// An outline resampled in even steps around its centre, counter-clockwise.
 #[derive(Clone, Debug)]
 pub struct Stepped {
     points: Vec<Point>,
-    /// The length up to each point.
+    /// The length of the outline up to each point.
     stations: Vec<f64>,
-    /// The steps, the size taken out.
+    /// The points of the even steps, scaled to a common size.
     steps: Vec<Vec2>,
-    /// The points in the order in which they are drawn, around their centre, the size taken out.
+    /// The points in the order in which they are drawn, relative to their centre and scaled to a common size.
     drawn: Vec<Vec2>,
-    /// Whether they are drawn clockwise.
+    /// Whether the points are drawn clockwise.
     clockwise: bool,
 }
 
@@ -70,14 +71,14 @@ impl Stepped {
         stepped.steps.iter().all(|s| s.is_finite()).then_some(stepped)
     }
 
-    /// The outline, mirrored.
+    /// The same outline, mirrored.
     #[must_use]
     pub fn mirrored(&self) -> Option<Self> {
         let points: Vec<Point> = self.points[1..].iter().map(|p| Point::new(-p.x, p.y)).collect();
         Stepped::new(&points)
     }
 
-    /// Even steps around the centre, the first of them at this share of a step after the first point.
+    /// Even steps around the centre; the first one is this share of a step after the first point.
     fn from(&self, share: f64) -> Vec<Vec2> {
         let total = self.stations[self.stations.len() - 1];
         let mut k = 0;
@@ -96,7 +97,8 @@ impl Stepped {
         steps
     }
 
-    /// The turn that lays each point of this outline on the one of the same number of another, if they lie so.
+    /// The turn that lays each point of this outline on the point of the same number in another, if the outlines fit like
+    /// that.
     #[must_use]
     pub fn as_drawn(&self, other: &Stepped) -> Option<Turn> {
         if self.drawn.len() != other.drawn.len() {
@@ -109,7 +111,7 @@ impl Stepped {
         (sum.hypot() >= FIT).then(|| Turn { degrees: sum.y.atan2(sum.x).to_degrees(), mirrored })
     }
 
-    /// The turns that lay this outline on another, those that fit best.
+    /// The turns that lay this outline on another with the best fit.
     #[must_use]
     pub fn onto(&self, other: &Stepped) -> Vec<Turn> {
         let mut found = self.unmirrored(other, false);
@@ -121,7 +123,7 @@ impl Stepped {
         found.into_iter().map(|f| f.0).collect()
     }
 
-    /// The turns at which the fit is better than at the places before and after, with the fit.
+    /// The turns at which the fit is better than at the steps before and after, each with its fit.
     fn unmirrored(&self, other: &Stepped, mirrored: bool) -> Vec<(Turn, f64)> {
         let fits: Vec<f64> = (0..STEPS).map(|k| product(&self.steps, &other.steps, k).hypot()).collect();
         let best = fits.iter().copied().fold(0.0, f64::max);
@@ -130,11 +132,11 @@ impl Stepped {
             fits[k] >= before && fits[k] > after && fits[k] >= best - 4.0 * AS_GOOD
         };
         let turn = |k: usize| {
-            // Between two steps, where the parabola through three fits is highest.
+            // The best place between two steps: where the parabola through the three fits is highest.
             let (a, b, c) = (fits[(k + STEPS - 1) % STEPS], fits[k], fits[(k + 1) % STEPS]);
             let bend = a - 2.0 * b + c;
             let share = if bend < 0.0 { (0.5 * (a - c) / bend).clamp(-0.5, 0.5) } else { 0.0 };
-            // A step begun earlier is a whole step back.
+            // `from` counts a negative share from the step before, so `k` has to go back by one step.
             let k = if share < 0.0 { (k + STEPS - 1) % STEPS } else { k };
             let sum = product(&self.steps, &other.from(share), k);
             let degrees = sum.y.atan2(sum.x).to_degrees();
@@ -144,7 +146,7 @@ impl Stepped {
     }
 }
 
-/// Puts points around their centre and takes their size out.
+/// Moves points so that their centre is the origin, and scales them to a common size.
 fn centred(points: &mut [Vec2]) {
     let centre = points.iter().fold(Vec2::ZERO, |sum, p| sum + *p) / points.len() as f64;
     let size = points.iter().map(|p| (*p - centre).hypot2()).sum::<f64>().sqrt();
@@ -159,7 +161,7 @@ fn as_good(fit: f64, best: f64) -> bool {
     1.0 - fit <= (LEFT_OVER.0 * left + LEFT_OVER.1).min(left + AS_GOOD)
 }
 
-/// The sum of products of the second outline's points, from number `k` on, with the conjugates of the first's.
+/// The sum of the products of the second outline's points, beginning with number `k`, with the conjugates of the first's.
 fn product(a: &[Vec2], b: &[Vec2], k: usize) -> Vec2 {
     let pairs = a.iter().zip(b[k..].iter().chain(&b[..k]));
     pairs.fold(Vec2::ZERO, |sum, (p, q)| sum + Vec2::new(p.dot(*q), p.cross(*q)))
@@ -180,7 +182,7 @@ mod tests {
 
     const FLAP: [(f64, f64); 5] = [(0.0, 0.0), (160.0, 0.0), (160.0, 60.0), (50.0, 85.0), (0.0, 130.0)];
 
-    /// However a piece lies and wherever its outline begins, the turn is the one it was given.
+    /// However a piece lies and wherever its outline begins, the turn that is found is the one it was given.
     #[test]
     fn a_turned_outline_is_turned_by_so_much() {
         let first = stepped(&FLAP, Affine::IDENTITY, 0);
@@ -189,7 +191,7 @@ mod tests {
             let turns = first.onto(&stepped(&FLAP, place, from));
             let [one] = turns[..] else { panic!("{degrees}: {turns:?}") };
             assert!((one.degrees - degrees).abs() < 0.15 && !one.mirrored, "{degrees}: {one:?}");
-            // Seen from behind.
+            // The same, seen from behind.
             let turns = first.onto(&stepped(&FLAP, place * Affine::FLIP_X, from));
             let [one] = turns[..] else { panic!("{degrees}: {turns:?}") };
             assert!((one.degrees - degrees).abs() < 0.15 && one.mirrored, "{degrees}: {one:?}");
@@ -204,7 +206,7 @@ mod tests {
         let mut plain: Vec<f64> = turns.iter().filter(|t| !t.mirrored).map(|t| t.degrees).collect();
         plain.sort_by(f64::total_cmp);
         assert_eq!(plain.len(), 2, "{turns:?}");
-        // The order in which its points are drawn tells which of them it is.
+        // The order in which the points are drawn tells which of the two turns it is.
         let over = Affine::rotate(PI) * place;
         for (turned, degrees, mirrored) in
             [(place, 0.1f64, false), (over, 0.1 - PI, false), (place * Affine::FLIP_X, 0.1, true)]
@@ -218,7 +220,7 @@ mod tests {
         assert!((plain[1] - 0.1f64.to_degrees()).abs() < 0.15, "{plain:?}");
         let wedge = [(0.0, 0.0), (300.0, 0.0), (0.0, 200.0)];
         assert_eq!(stepped(&band, place, 0).onto(&stepped(&wedge, place, 0)), []);
-        // A larger size with a wider end: hardly turned.
+        // A larger size with a wider end is hardly turned.
         let larger = [(0.0, 0.0), (168.0, 0.0), (168.0, 64.0), (53.0, 90.0), (0.0, 136.0)];
         let turns = stepped(&FLAP, Affine::IDENTITY, 0).onto(&stepped(&larger, Affine::IDENTITY, 0));
         let [one] = turns[..] else { panic!("{turns:?}") };

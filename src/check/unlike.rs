@@ -1,30 +1,32 @@
-//! Whether the sizes of a piece have a thing alike.
+//! Decides whether all sizes of a piece are alike in some property.
 
 use super::size_order::{self, Rank};
 use crate::pattern::SizeName;
 
-/// How a thing goes through the sizes of a piece.
+/// How a property varies over the sizes of a piece.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Unlike {
     /// It is the same in every size.
     Alike,
-    /// Single sizes differ: which, and a size that has it as most do.
+    /// Single sizes differ: the sizes that do, and a size with the value that most have.
     Odd(Vec<usize>, usize),
-    /// It changes from some size on, as graded things do: the first size and those from which on it is another.
+    /// It changes from some size on, as graded properties do: the first size, and each size at which the value changes.
     Graded(Vec<usize>),
-    /// It goes to and fro, with no value that half of the sizes have: the first size and those from which on it is another.
+    /// It changes to and fro, and no value holds for half of the sizes: the first size, and each size at which the value
+    /// changes.
     Mixed(Vec<usize>),
 }
 
-/// How a thing goes through sizes, given by run and within it by number. What is graded by the number in every run (belt
-/// loops by the waist in short and long sizes), or from run to run (a notch more in long ones), is graded; else it is
-/// looked at run by run. Sizes that are of no run, or alone in theirs, are looked at together.
+/// How a property varies over sizes that are given run by run and by number within each run. It is graded if it is graded by
+/// the number over all runs together (belt loops by the waist in short and long sizes), or from run to run (one more notch in
+/// long sizes). Otherwise it is looked at run by run. Sizes that belong to no run, or are alone in theirs, are looked at
+/// together.
 #[must_use]
 pub fn through<T: PartialEq>(sizes: &[&SizeName], values: &[T]) -> Vec<Unlike> {
     let ranks: Vec<Option<Rank>> = sizes.iter().map(|s| size_order::rank(s)).collect();
     let all: Vec<usize> = (0..sizes.len()).collect();
     let mut by_number = all.clone();
-    // What has no number stays behind.
+    // Sizes without a number come last.
     let number = |i: &usize| ranks[*i].as_ref().map_or(f64::INFINITY, |r| r.at);
     by_number.sort_by(|a, b| number(a).total_cmp(&number(b)));
     for order in [&all, &by_number] {
@@ -42,7 +44,7 @@ pub fn through<T: PartialEq>(sizes: &[&SizeName], values: &[T]) -> Vec<Unlike> {
     of_runs
 }
 
-/// How values go through the sizes of these numbers.
+/// How the values vary over the sizes with these indices.
 fn on<T: PartialEq>(order: &[usize], values: &[T]) -> Unlike {
     let values: Vec<&T> = order.iter().map(|&i| &values[i]).collect();
     let named = |places: Vec<usize>| places.into_iter().map(|k| order[k]).collect();
@@ -54,9 +56,9 @@ fn on<T: PartialEq>(order: &[usize], values: &[T]) -> Unlike {
     }
 }
 
-/// How values go through sizes in order. A value that holds for a run of two sizes or more, or that is another in each of
-/// three sizes or more, is graded; a single size that differs is odd, and so is what comes back after a change. Odd is what
-/// differs from a value that half of the sizes have.
+/// How values vary over sizes in order. A value is graded if it holds for two or more sizes in sequence, or if three or more
+/// sizes all have different values. A single size that differs is odd, and so are sizes whose value comes back after a
+/// change. A size can only be odd by differing from a value that half of the sizes have.
 fn unlike<T: PartialEq>(values: &[T]) -> Unlike {
     let starts: Vec<usize> = (0..values.len()).filter(|&i| i == 0 || values[i] != values[i - 1]).collect();
     let [_, changes @ ..] = &starts[..] else { return Unlike::Alike };
@@ -69,7 +71,7 @@ fn unlike<T: PartialEq>(values: &[T]) -> Unlike {
     let comes_back =
         runs.iter().enumerate().any(|(i, r)| runs[..i].iter().any(|o| values[o.0] == values[r.0]));
     let count = |i: usize| values.iter().filter(|v| **v == values[i]).count();
-    // The first of the values that most sizes have.
+    // The value that most sizes have; of several, the first.
     let usual = starts.iter().copied().fold(0, |best, i| if count(i) > count(best) { i } else { best });
     if 2 * count(usual) < values.len() {
         return if comes_back { Unlike::Mixed(starts) } else { Unlike::Graded(starts) };
@@ -95,7 +97,7 @@ mod tests {
             (&[3, 2, 2, 2], &[0], 1),
             (&[2, 2, 2, 3], &[3], 0),
             (&[2, 3], &[1], 0),
-            // Comes back after two sizes.
+            // The value comes back after two sizes.
             (&[5, 5, 5, 7, 7, 5], &[3, 4], 0),
             (&[7, 5, 7, 5, 5], &[0, 2], 1),
         ] {
@@ -105,12 +107,12 @@ mod tests {
             (&[5, 5, 5, 7, 7][..], &[0, 3][..]),
             (&[5, 5, 6, 6, 7, 7], &[0, 2, 4]),
             (&[1, 2, 3, 4], &[0, 1, 2, 3]),
-            // Belt loops that change twice, the second time in the last size.
+            // The number of belt loops changes twice, the second time at the last size.
             (&[5, 5, 7, 7, 8], &[0, 2, 4]),
         ] {
             assert_eq!(unlike(values), Unlike::Graded(from.to_vec()), "{values:?}");
         }
-        // Sizes written in strokes: 34, 36, 38, 40, 42.
+        // Lines drawn in different numbers of strokes in sizes 34, 36, 38, 40 and 42.
         assert_eq!(unlike(&[9, 11, 12, 10, 9]), Unlike::Mixed(vec![0, 1, 2, 3, 4]));
         assert_eq!(unlike::<u8>(&[]), Unlike::Alike);
         assert_eq!(unlike(&[2]), Unlike::Alike);
@@ -121,7 +123,7 @@ mod tests {
         let names = ["34L", "36L", "38L", "34S", "36S", "38S"].map(SizeName::new);
         let sizes: Vec<&SizeName> = names.iter().collect();
         for (values, found) in [
-            // By the waist, by the length, one size.
+            // Graded by the waist; graded by the length; odd in one size.
             ([5, 5, 7, 5, 5, 7], vec![Unlike::Graded(vec![0, 2])]),
             ([3, 3, 3, 2, 2, 2], vec![Unlike::Graded(vec![0, 3])]),
             ([2, 2, 2, 2, 3, 2], vec![Unlike::Alike, Unlike::Odd(vec![4], 3), Unlike::Alike]),

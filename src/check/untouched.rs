@@ -1,7 +1,7 @@
-//! That a new drawing is the old one outside the blocks that were altered, byte for byte, with each of these in its
-//! own place, and that what was added got handles that nothing else has.
+//! Checks that a new drawing is the same as the old one, byte for byte, outside the blocks that were altered, that each
+//! altered block is in its old place, and that added entities got handles that nothing else has.
 //!
-//! The new drawing is compared as it will be written, by a walk that shares nothing with the one that put it together.
+//! The new drawing is compared as it will be written, by code that shares nothing with the code that put it together.
 
 use crate::dxf_text::{Drawing, Pairs, Part, Span};
 use crate::finding::{Finding, FindingId};
@@ -10,21 +10,22 @@ use std::collections::HashSet;
 /// A block that was altered, or a part of one.
 #[derive(Clone, Copy, Debug)]
 pub struct InPlace {
-    /// Where it stands in the old drawing.
+    /// Where it is in the old drawing.
     pub part: Part,
-    /// How many bytes stand in its place now.
+    /// How many bytes take its place in the new drawing.
     pub length: usize,
 }
 
 /// Handles that were given out.
 #[derive(Clone, Debug)]
 pub struct Given {
-    /// Where the header says the next free handle, and what it is now.
+    /// The place in the header where the next free handle stands, and its new value.
     pub seed: Option<(Span, String)>,
 }
 
-/// Compares a new drawing, given in the stretches it will be written in, with the old one. `altered` are in the
-/// drawing's order. Without handles given out no number of the writer is one, and handles need no look.
+/// Compares a new drawing, given in the stretches in which it will be written, with the old one. `altered` are in the order
+/// of the drawing. Where no handles were given out (`given` is `None`), no number that the writer wrote is a handle, so
+/// handles are not looked at.
 #[must_use]
 pub fn compare<'c>(
     old: &Drawing<'_>,
@@ -38,7 +39,7 @@ pub fn compare<'c>(
     Some(Finding::error(FindingId::ChangedElsewhere, message).line(line))
 }
 
-/// Where in the old drawing the new one goes wrong, and how.
+/// Where in the old drawing the new one goes wrong, and what is wrong.
 type Wrong = (usize, &'static str);
 
 fn walk<'c>(
@@ -82,7 +83,7 @@ struct Stream<'c, I> {
 }
 
 impl<'c, I: Iterator<Item = &'c [u8]>> Stream<'c, I> {
-    /// The next bytes, at most so many; none at the end.
+    /// The next bytes, at most this many; `None` at the end.
     fn next(&mut self, most: usize) -> Option<&'c [u8]> {
         while self.rest.is_empty() {
             self.rest = self.chunks.next()?;
@@ -92,7 +93,7 @@ impl<'c, I: Iterator<Item = &'c [u8]>> Stream<'c, I> {
         Some(now)
     }
 
-    /// That many bytes.
+    /// Exactly this many bytes; `None` if there are fewer.
     fn take(&mut self, mut length: usize) -> Option<Vec<&'c [u8]>> {
         let mut all = Vec::new();
         while length > 0 {
@@ -103,7 +104,7 @@ impl<'c, I: Iterator<Item = &'c [u8]>> Stream<'c, I> {
         Some(all)
     }
 
-    /// Whether these bytes come next; if not, how many of them do, or fewer.
+    /// Checks that these bytes come next; if they do not, the error is the number of bytes that agree, or fewer.
     fn expect(&mut self, mut bytes: &[u8]) -> Result<(), usize> {
         let whole = bytes.len();
         while !bytes.is_empty() {
@@ -123,14 +124,14 @@ impl<'c, I: Iterator<Item = &'c [u8]>> Stream<'c, I> {
     }
 }
 
-/// The handles of the old drawing and those given out; gathered when the first block has new ones.
+/// The handles of the old drawing and those given out; they are gathered once the first block with new handles is met.
 #[derive(Default)]
 struct Handles {
     taken: Option<HashSet<Vec<u8>>>,
 }
 
 impl Handles {
-    /// Whether a written block has the handles that were there, in their order, and besides only such as are new to the
+    /// Whether a written block has all its old handles, in their order, and besides them only handles that are new to the
     /// drawing.
     fn sound(&mut self, old: &Drawing<'_>, before: &[u8], written: &[u8]) -> bool {
         let of = |bytes| handles(bytes, old.line_end());
@@ -153,7 +154,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
 
-    /// The line of the old drawing from which the new one is no longer followed.
+    /// The message names the line of the old drawing from which on the new one differs.
     #[test]
     fn the_stretch_that_differs_is_said_with_its_line() {
         let text = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1009\n0\nENDSEC\n0\nEOF\n";

@@ -62,19 +62,19 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
         return Ok(End::Sound);
     }
     let end = finish(args, &places, &given, &mut done, &described)?;
-    // The program ends here. Freeing a large nest piece by piece takes as long as reading a tenth of it.
+    // The program ends after this. Freeing a large nest piece by piece would take as long as reading a tenth of it.
     std::mem::forget((done, opened));
     Ok(end)
 }
 
-/// A drawing with what is asked for it.
+/// A drawing, with its job.
 struct Given {
     drawing: DrawingFile,
     job: Job,
     job_file: Option<TextFile>,
 }
 
-/// Writes drawings and reports, and prints what came of it.
+/// Writes the drawings and reports, and prints the results.
 fn finish(
     args: &AlterArgs,
     places: &[Option<PathBuf>],
@@ -82,7 +82,7 @@ fn finish(
     done: &mut [Altered<'_>],
     described: &[Vec<(&'static str, String)>],
 ) -> Result<End, Failure> {
-    // One drawing that fails keeps all of them from being written: they are one range of sizes.
+    // The drawings are one range of sizes, so if one of them fails, none is written.
     let sound = done.iter().all(|d| d.report.verdict == Verdict::Pass);
     let watch = Watch::begin()?;
     let mut pending = Vec::new();
@@ -120,7 +120,7 @@ fn finish(
     Ok(if sound { End::Sound } else { End::Findings })
 }
 
-/// Writes the new drawing beside its place while its sum is made for the report.
+/// Writes the new drawing beside its place, while its hash for the report is computed in parallel.
 fn written<'p>(
     altered: &mut Altered<'_>,
     place: Option<&'p Path>,
@@ -132,7 +132,7 @@ fn written<'p>(
     pending.map(Some)
 }
 
-/// Where each new drawing goes, everything that will be written having been looked at.
+/// The place of each new drawing, after a check that every output may be written.
 fn places(args: &AlterArgs) -> Result<Vec<Option<PathBuf>>, Failure> {
     let mut inputs: Vec<&Path> = args.drawings.iter().map(PathBuf::as_path).collect();
     inputs.push(&args.table);
@@ -166,7 +166,7 @@ fn places(args: &AlterArgs) -> Result<Vec<Option<PathBuf>>, Failure> {
     Ok(places)
 }
 
-/// What a page shows of each drawing.
+/// What the page shows of each drawing.
 fn sheets<'a>(
     done: &'a [Altered],
     described: &[Vec<(&'static str, String)>],

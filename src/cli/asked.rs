@@ -1,4 +1,4 @@
-//! What is asked of one drawing: its size table, and its settings from options and job file.
+//! What is asked for one drawing: its size table, and its settings from options and job file.
 
 use super::Failure;
 use super::inputs::{self, TextFile};
@@ -7,7 +7,8 @@ use crate::order::Settings;
 use crate::pattern::{Pattern, SizeName};
 use crate::seam::{SeamRole, Size};
 
-/// The size table of drawings with these sizes; a row of any other is an error, and so is an option's size that no row has.
+/// Reads the size table for drawings with these sizes. A row for any other size is an error, and so is a size given as an
+/// option for which there is no row.
 pub fn table(file: &TextFile, sizes: &[Size<'_>], only: &[SizeName]) -> Result<SizeTable, Failure> {
     let known = sizes.iter().map(|size| size.name.clone()).collect();
     let table = SizeTable::read_for(&file.bytes, &file.shown, Some(&known))?;
@@ -16,7 +17,7 @@ pub fn table(file: &TextFile, sizes: &[Size<'_>], only: &[SizeName]) -> Result<S
     Ok(table)
 }
 
-/// Refuses settings that cannot hold together where a drawing is to be altered.
+/// Refuses settings that contradict each other when a drawing is to be altered.
 pub fn at_odds(settings: &Settings) -> Result<(), Failure> {
     if settings.aim == Aim::Distance && settings.uneven != Uneven::Keep {
         return Err(format!(
@@ -28,7 +29,7 @@ pub fn at_odds(settings: &Settings) -> Result<(), Failure> {
     Ok(())
 }
 
-/// What a page says of how a run was made: what each thing is called, and its value.
+/// The settings of a run as the page lists them, each with its name and its value.
 pub fn run_settings(
     table: &TextFile,
     rules: Option<&TextFile>,

@@ -39,7 +39,7 @@ pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
     )?;
     let mut reports: Vec<CheckReport> = Vec::new();
     for (job, opened) in &opened {
-        // The original is read by the same job, so that the two are read alike.
+        // The original is read with the same job, so that both drawings are read in the same way.
         let original = before.as_ref().map(|b| b.open_by(job)).transpose()?;
         let by = if args.strict { check::By::Text } else { check::By::Drawn };
         let original = original.as_ref().map(|original| (original, by));

@@ -1,4 +1,4 @@
-//! Reading files, and looking at where files may be written.
+//! Reads files, and checks where files may be written.
 
 use super::Failure;
 use std::fs::{self, File};
@@ -7,7 +7,7 @@ use std::num::NonZeroU64;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// What is given in place of a path for what is piped into the program.
+/// What is given in place of a path to read what is piped into the program.
 const PIPED: &str = "-";
 
 /// Whether a path stands for what is piped in.
@@ -15,7 +15,7 @@ pub fn is_piped(path: &Path) -> bool {
     path == Path::new(PIPED)
 }
 
-/// A path for people: control characters in it do not reach the terminal.
+/// A path as it is shown to people: control characters in it do not reach the terminal.
 pub fn display(path: &Path) -> String {
     if is_piped(path) {
         return "standard input".to_owned();
@@ -23,13 +23,13 @@ pub fn display(path: &Path) -> String {
     crate::job::diagnostic::escaped(&path.to_string_lossy()).into_owned()
 }
 
-/// How inputs are read: files that lie on a disk and end, up to a size; and what is piped in where `-` is given.
+/// How inputs are read: regular files up to a limit on their size, and standard input where `-` is given.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Inputs {
     largest: Option<NonZeroU64>,
 }
 
-/// What an input is, which decides how large it may be.
+/// The kind of an input, which decides how large it may be.
 #[derive(Clone, Copy, Debug)]
 pub enum Input {
     /// A drawing.
@@ -39,8 +39,8 @@ pub enum Input {
 }
 
 impl Input {
-    /// The most megabytes of such an input where nobody said another number. A nest of 73 sizes has 20; nests
-    /// of more than 1000 are not written either (`grade::effort`). Of a table the cells of a hundred thousand sizes have 10.
+    /// The largest size of such an input, in megabytes, unless another number was given. A nest of 73 sizes has 20; nests of
+    /// more than 1000 are not written either (`grade::effort`). A table with the cells of a hundred thousand sizes has 10.
     fn usual(self) -> u64 {
         match self {
             Input::Drawing => 1000,
@@ -53,19 +53,19 @@ impl Input {
 const MEGABYTE: u64 = 1_000_000;
 
 impl Inputs {
-    /// Inputs of at most that many megabytes each, if a number is given.
+    /// Inputs of at most this many megabytes each, if a number is given.
     pub fn up_to(largest: Option<NonZeroU64>) -> Self {
         Inputs { largest }
     }
 
-    /// Reads what a person named on the command line: a file, or what is piped in where the path is `-`.
+    /// Reads a file that was named on the command line, or standard input where the path is `-`.
     pub fn read(self, path: &Path, what: Input) -> Result<Vec<u8>, Failure> {
         if is_piped(path) { self.piped(what) } else { self.read_as(&display(path), path, what) }
     }
 
-    /// Reads a file that messages call by another path than the one it is read from.
+    /// Reads a file for which messages use another name than the path from which it is read.
     ///
-    /// Its kind is asked for before it is opened: opening a pipe waits for whoever writes into it.
+    /// The kind of file is looked up before it is opened, because opening a pipe waits for its writer.
     pub fn read_as(self, shown: &str, path: &Path, what: Input) -> Result<Vec<u8>, Failure> {
         let unread = |e: io::Error| format!("{shown}: cannot be read: {e}; {}", remedy(&e));
         let there = fs::metadata(path).map_err(unread)?;
@@ -86,7 +86,7 @@ impl Inputs {
         self.up_to_most(shown, file, usize::try_from(there.len()).unwrap_or(0), what)
     }
 
-    /// Reads what is piped in. There is one standard input, so it can stand for one file only.
+    /// Reads standard input. There is only one, so it can stand for one file only.
     fn piped(self, what: Input) -> Result<Vec<u8>, Failure> {
         static READ: AtomicBool = AtomicBool::new(false);
         if READ.swap(true, Ordering::Relaxed) {
@@ -115,7 +115,7 @@ impl Inputs {
             Err(_) => Err(io::Error::from(ErrorKind::OutOfMemory)),
         };
         let read = read.map_err(|e| format!("{shown}: cannot be read: {e}; {}", remedy(&e)))?;
-        // It may have grown meanwhile.
+        // The file may have grown since its size was looked up.
         if read as u64 > most { Err(self.too_large(shown, what).into()) } else { Ok(bytes) }
     }
 
@@ -151,7 +151,7 @@ pub fn remedy(error: &io::Error) -> &'static str {
     }
 }
 
-/// Files to be written, looked at before any work starts.
+/// The files to be written, checked before any work starts.
 pub struct Outputs<'i> {
     inputs: &'i [&'i Path],
     overwrite: bool,
@@ -164,8 +164,8 @@ impl<'i> Outputs<'i> {
         Outputs { inputs, overwrite, seen: Vec::new() }
     }
 
-    /// Whether a file may be written: it is not there, or may be replaced; it is no input, not even
-    /// through a link; its folder is there; no other output has its place.
+    /// Checks that a file may be written: it does not exist or may be replaced, it is not an input (not even through a link),
+    /// its folder exists, and no other output has the same place.
     pub fn add(&mut self, path: &Path) -> Result<(), Failure> {
         if is_piped(path) {
             return Err(format!(
@@ -202,7 +202,7 @@ impl<'i> Outputs<'i> {
         if there.is_dir() {
             return Err(format!("{name}: is a folder; give the name of a file").into());
         }
-        // The rename would put a file in the place of a device or pipe.
+        // Renaming would replace the device or pipe by a file.
         if !there.is_file() && !there.is_symlink() {
             return Err(format!("{name}: is a device or pipe; give the name of a file").into());
         }
@@ -215,17 +215,17 @@ impl<'i> Outputs<'i> {
     }
 }
 
-/// Whether two paths lead to one file, through links of either kind.
+/// Whether two paths lead to the same file, also through symbolic or hard links.
 fn same_file(a: &Path, b: &Path) -> bool {
     matches!((Identity::of(a), Identity::of(b)), (Some(a), Some(b)) if a == b)
 }
 
-/// What tells a file from every other, whatever path or link leads to it.
+/// What identifies a file, whatever path or link leads to it.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Identity(#[cfg(unix)] (u64, u64), #[cfg(not(unix))] PathBuf);
 
 impl Identity {
-    /// The identity of the file a path leads to, if it leads to one.
+    /// The identity of the file to which a path leads, if there is one.
     pub fn of(path: &Path) -> Option<Self> {
         #[cfg(unix)]
         {
@@ -237,7 +237,7 @@ impl Identity {
     }
 }
 
-/// Removes a file, if it is there.
+/// Removes a file if it exists.
 pub fn remove(path: &Path) -> Result<(), Failure> {
     match fs::remove_file(path) {
         Err(e) if e.kind() != std::io::ErrorKind::NotFound => {

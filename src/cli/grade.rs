@@ -14,7 +14,7 @@ pub(super) fn run(args: &GradeArgs) -> Result<End, Failure> {
     given.extend(args.rules.as_deref());
     given.extend(args.common.job.as_deref());
     let place = args.derive_rules.as_ref().or(args.output.as_ref());
-    // What -o means beside --derive-rules: the base size's drawing.
+    // Together with --derive-rules, -o names the file for the base size's drawing.
     let base = args.derive_rules.as_ref().and(args.output.as_ref());
     let mut outputs = files::Outputs::new(&given, args.overwrite);
     for place in place.into_iter().chain(base).filter(|_| !args.dry_run) {

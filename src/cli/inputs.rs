@@ -1,4 +1,4 @@
-//! What every command reads: drawings and the job file.
+//! The inputs of every command: drawings and the job file.
 
 use super::args::{Common, Grading};
 use super::files::Input;
@@ -14,22 +14,22 @@ use std::borrow::Cow;
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
-/// The file a job is looked for in, beside the drawing.
+/// The name of the job file that is looked for beside a drawing.
 const JOB_FILE: &str = "truerise.toml";
 
-/// The bytes of a drawing.
+/// A drawing that was read, as bytes and as text.
 pub struct DrawingFile {
     /// Its path as it was given.
     pub path: PathBuf,
-    /// The same as text.
+    /// The path as text, for messages.
     pub shown: String,
     /// Its bytes.
     bytes: Vec<u8>,
-    /// Its text where that differs from its bytes.
+    /// Its text, where that is not the same as its bytes.
     text: Option<Vec<u8>>,
     /// Whether its bytes are binary DXF.
     binary: bool,
-    /// What was noticed in drawing its sizes from the base size.
+    /// The findings from drawing its sizes from the base size.
     graded: Vec<Finding>,
 }
 
@@ -49,7 +49,7 @@ impl DrawingFile {
         Ok(DrawingFile { path: path.to_owned(), shown, bytes, text, binary, graded: Vec::new() })
     }
 
-    /// The drawing with the sizes of a grade rule table, if there is one, drawn from its base size.
+    /// The same drawing; where there is a grade rule table, with all the table's sizes drawn from the base size.
     pub fn graded(
         mut self,
         rules: Option<&RuleTable>,
@@ -66,7 +66,7 @@ impl DrawingFile {
             return Ok(self);
         };
         let opened = self.open_by(job)?;
-        // Every size is drawn: which are altered is the size table's business.
+        // Every size is drawn; the size table decides which of them are altered.
         let no_reread = job.alter.no_reread.unwrap_or(false);
         let options = Options { only: Vec::new(), no_reread, ..self::grading(grading, job) };
         let nest = order::nest(&opened, job, rules, &options, &job.alter.accept)
@@ -76,19 +76,19 @@ impl DrawingFile {
         Ok(self)
     }
 
-    /// Whether the drawing is binary; what is written is ASCII.
+    /// Whether the drawing is binary; drawings are always written as ASCII.
     pub fn is_binary(&self) -> bool {
         self.binary
     }
 
-    /// The job of this drawing and its pieces.
+    /// The drawing's job, and the drawing opened with it.
     pub fn open(&self, common: &Common) -> Result<(Job, Opened<'_>), Failure> {
         let job = job(&common.options()?, job_file(&self.path, common)?.as_ref())?;
         let opened = self.open_by(&job)?;
         Ok((job, opened))
     }
 
-    /// The drawing's pieces, read by a job that is known.
+    /// The drawing opened with a given job.
     pub fn open_by(&self, job: &Job) -> Result<Opened<'_>, Failure> {
         let text = self.text.as_deref().unwrap_or(&self.bytes);
         let here = |e: &dyn std::fmt::Display| format!("{}: {e}", self.shown);
@@ -100,7 +100,7 @@ impl DrawingFile {
     }
 }
 
-/// A file that people write: a size table, a rule table or a job file.
+/// A text file written by people: a size table, a rule table or a job file.
 pub struct TextFile {
     /// Its path as it was given.
     pub shown: String,
@@ -119,13 +119,13 @@ impl TextFile {
         Ok(RuleTable::read(&self.bytes, &self.shown)?)
     }
 
-    /// What tells this very file from another of the same name.
+    /// The name and hash of the file, which tell it from other files of the same name.
     pub fn traced(&self) -> String {
         format!("{}, SHA-256 {}", self.shown, order::sha256(&self.bytes))
     }
 }
 
-/// The job file that was named, else the one beside the drawing, if there is one.
+/// The job file that was named, or else the one beside the drawing, if there is one.
 pub fn job_file(drawing: &Path, common: &Common) -> Result<Option<TextFile>, Failure> {
     let path = common.job.clone().or_else(|| job_file_beside(drawing));
     path.map(|path| TextFile::read(&path, common)).transpose()
@@ -136,7 +136,7 @@ pub fn job_file_beside(drawing: &Path) -> Option<PathBuf> {
     Some(drawing.parent().unwrap_or(Path::new("")).join(JOB_FILE)).filter(|beside| beside.exists())
 }
 
-/// What a job file says, and before it the options that are given.
+/// The job: the given options take precedence over what the job file says.
 pub fn job(options: &AlterOptions, file: Option<&TextFile>) -> Result<Job, Failure> {
     let mut job = match file {
         Some(TextFile { shown, bytes }) => Job::from_toml_bytes(bytes, shown)?,
@@ -146,7 +146,7 @@ pub fn job(options: &AlterOptions, file: Option<&TextFile>) -> Result<Job, Failu
     Ok(job)
 }
 
-/// How a rule table is read, by the options and the job.
+/// The settings for reading a rule table, from the options and the job.
 pub fn grading(grading: &Grading, job: &Job) -> Options {
     Options {
         deltas: grading.deltas,
@@ -156,7 +156,8 @@ pub fn grading(grading: &Grading, job: &Job) -> Options {
     }
 }
 
-/// Refuses a `--size` that is none of those there are; `lacks` says where it is missing, before what is there.
+/// Refuses a `--size` that does not exist. `lacks` is the text that says where it is missing; it comes before the list of
+/// sizes that do exist.
 pub fn sizes_there<'k>(
     given: &[SizeName],
     there: impl IntoIterator<Item = &'k str>,

@@ -1,4 +1,4 @@
-//! `truerise schema`, `completions` and `man`: what the program says of itself.
+//! `truerise schema`, `completions` and `man`: the program's descriptions of itself.
 
 use super::args::{Args, CompletionsArgs, ManArgs, SchemaArgs};
 use super::{End, Failure, files, terminal, write};
@@ -24,7 +24,7 @@ pub(super) fn completions(args: &CompletionsArgs) -> Result<End, Failure> {
     Ok(End::Sound)
 }
 
-/// One page for the program and one for each command.
+/// Writes one manual page for the program and one for each command.
 pub(super) fn man(args: &ManArgs) -> Result<End, Failure> {
     let mut program = Args::command();
     program.build();

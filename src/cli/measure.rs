@@ -31,7 +31,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
     for path in &args.drawings {
         let file = DrawingFile::read(path, &args.common)?;
         let (job, opened) = file.open(&args.common)?;
-        // Every size is measured: only then can be said which there are.
+        // Every size is measured, because only then is it known which sizes there are.
         let settings = Settings { only: Vec::new(), ..Settings::of(&job, opened.plain()) };
         reports.push(order::measure(&opened, &job, &settings));
     }
@@ -98,16 +98,16 @@ fn write_reports(args: &MeasureArgs, reports: &[MeasureReport]) -> Result<(), Fa
     Ok(write::place(pending, Before::asked(args.overwrite))?)
 }
 
-/// What is written to be filled in.
+/// A form that is written to be filled in.
 #[derive(Clone, Copy)]
 enum Form {
     /// A size table as CSV.
     Text,
     /// A size table as a spreadsheet.
     Sheets,
-    /// A sheet to take measures on, as a page.
+    /// A sheet for taking measures, as a page.
     Page,
-    /// The same as a print.
+    /// A sheet for taking measures, as a print.
     Print,
 }
 
@@ -126,7 +126,7 @@ fn form(table: &Path) -> Result<Form, Failure> {
     }
 }
 
-/// A size table to fill in, or a sheet to take measures on, in the unit asked for or the drawing's.
+/// A size table to be filled in, or a sheet for taking measures, in the unit asked for or that of the drawing.
 fn size_table(table: &Path, reports: &[MeasureReport], common: &Common) -> Result<Vec<u8>, Failure> {
     let unit = common.unit.map(Unit::from).or_else(|| Some(reports.first()?.drawing.unit));
     let show = Shown::asked(common.display_unit(), unit.unwrap_or(Unit::Mm));
@@ -152,7 +152,7 @@ fn size_table(table: &Path, reports: &[MeasureReport], common: &Common) -> Resul
     })
 }
 
-/// The sheet to take measures on, as a form to print.
+/// The sheet for taking measures, as the parts of a form to be printed.
 fn parts<'f>(title: &'f str, rows: Vec<measuring::Row>, unit: &'f str) -> Vec<Part<'f>> {
     let last = measuring::COLUMNS.len() - 1;
     let row = |r: measuring::Row| {

@@ -1,7 +1,6 @@
-//! The program's edge: arguments, files, terminal, exit codes. The only place that reads or writes
-//! files and prints.
+//! The edge of the program: arguments, files, terminal and exit codes. Only this module reads or writes files, and prints.
 //!
-//! `args` holds what was typed and nothing else; each command turns it into settings and runs.
+//! `args` holds only what was typed; each command turns it into settings and runs.
 
 mod alter;
 mod args;
@@ -31,11 +30,11 @@ enum End {
     Sound,
     /// Done, with findings that fail.
     Findings,
-    /// Asked to stop by the signal of that number, before the end.
+    /// Asked to stop by the signal with this number before the end.
     Stopped(u8),
 }
 
-/// A reason to give up: bad input or usage, or a file that cannot be read or written.
+/// The reason for giving up: bad input or usage, or a file that cannot be read or written.
 type Failure = Box<dyn std::error::Error>;
 
 /// Runs the program with the process's arguments.
@@ -44,7 +43,7 @@ pub fn run() -> ExitCode {
     let args = match Args::try_parse() {
         Ok(args) => args,
         Err(error) => {
-            // Help and version are asked for; the library knows which stream each belongs on.
+            // Help and version come as errors as well; the library knows on which stream each of them belongs.
             let printed = printed(&error).or_else(terminal::gone);
             if let Err(unprinted) = &printed {
                 terminal::complain(&format!("the help cannot be printed: {unprinted}"));
@@ -53,7 +52,7 @@ pub fn run() -> ExitCode {
         }
     };
     if let Some(threads) = args.command.common().and_then(args::Common::threads) {
-        // Fails only where the pool is already running, which it is not here.
+        // This fails only where the pool is already running, which is not the case here.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
     }
     let ended = match &args.command {
@@ -70,7 +69,7 @@ pub fn run() -> ExitCode {
     match ended {
         Ok(End::Sound) => ExitCode::SUCCESS,
         Ok(End::Findings) => ExitCode::from(1),
-        // As a shell tells of a program that a signal has ended.
+        // The exit code by which a shell reports a program that was ended by a signal.
         Ok(End::Stopped(signal)) => ExitCode::from(128 + signal),
         Err(error) => {
             terminal::complain(&error.to_string());
@@ -80,7 +79,8 @@ pub fn run() -> ExitCode {
     }
 }
 
-/// Prints help, version, or what is wrong with the arguments, which repeats them.
+/// Prints help, version, or what is wrong with the arguments. The text may repeat arguments, so control characters are made
+/// visible.
 fn printed(error: &clap::Error) -> std::io::Result<()> {
     let text = error.to_string();
     let clean = terminal::harmless(&text);

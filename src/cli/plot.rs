@@ -13,7 +13,7 @@ use crate::units::Unit;
 use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
-/// Prints the pieces of one size, where nothing is wrong with them.
+/// Prints the pieces of the sizes asked for, if nothing is wrong with them.
 pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let mut inputs: Vec<&Path> = vec![&args.drawing];
     inputs.extend([&args.against, &args.font, &args.common.job].into_iter().filter_map(Option::as_deref));
@@ -35,7 +35,7 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     let mut findings = selected.findings;
     let pieces: Vec<PlotPiece<'_>> = match &original {
         Some((_, original)) => {
-            // The first of a name counts.
+            // Of several pieces with one block name the first counts.
             let originals = original.pattern.pieces.iter().rev().map(|p| (&*p.block_name, p)).collect();
             let before = |piece| with_old_lines(piece, &originals, size, &mut findings);
             selected.pieces.into_iter().map(before).collect()
@@ -74,7 +74,7 @@ pub(super) fn run(args: &PlotArgs) -> Result<End, Failure> {
     Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }
 
-/// A piece with the one of the original that it was made from.
+/// A piece, together with the piece of the original from which it was made.
 fn with_old_lines<'p>(
     piece: &'p Piece,
     originals: &HashMap<&str, &'p Piece>,
@@ -90,10 +90,10 @@ fn with_old_lines<'p>(
     PlotPiece { piece, before }
 }
 
-/// The word for every size, where no size is called so.
+/// The word that stands for every size, unless a size has that name.
 const ALL: &str = "all";
 
-/// The sizes that are printed: those asked for, or the one there is.
+/// The sizes to be printed: those asked for, or the only one there is.
 fn sizes<'a>(args: &'a PlotArgs, opened: &'a Opened<'_>) -> Result<Vec<&'a str>, Failure> {
     let known = plot::sizes(&opened.pattern);
     let asked: Vec<&str> = args.common.sizes.iter().map(String::as_str).collect();
@@ -117,7 +117,7 @@ fn paper(args: &PlotArgs, plain: Unit) -> Paper {
     args.roll.map_or(Paper::Sheets(args.paper), |width| Paper::Roll { width: width.in_mm(plain) })
 }
 
-/// What was noticed in reading the drawing as a whole or these pieces.
+/// The findings from reading that concern the drawing as a whole or one of these pieces.
 fn about(opened: &Opened<'_>, pieces: &[PlotPiece<'_>]) -> Vec<Finding> {
     let blocks: HashSet<usize> = pieces.iter().map(|p| p.piece.block).collect();
     let ours = |block: usize| blocks.contains(&block);

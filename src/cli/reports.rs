@@ -1,13 +1,13 @@
-//! Report files: what each is written as, by its ending.
+//! Report files: the extension of the file name decides the form.
 
 use super::args::Format;
 use super::{Failure, files};
 use std::path::Path;
 
-/// What a report file's ending chooses.
+/// The form that the extension of a report file chooses.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ending {
-    /// What can be printed as well.
+    /// A form that can be printed on the terminal as well.
     Printed(Format),
     /// The page with drawings.
     Page,
@@ -15,7 +15,7 @@ pub enum Ending {
     Sheets,
 }
 
-/// What a report of this path is written as.
+/// The form of a report with this path.
 pub fn ending(path: &Path) -> Result<Ending, Failure> {
     let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
     match ending.as_deref() {

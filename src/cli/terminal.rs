@@ -1,4 +1,4 @@
-//! Printing.
+//! Prints results and messages.
 
 use super::Failure;
 use super::args::{Color, Common};
@@ -11,7 +11,7 @@ pub fn print(common: &Common, text: &str) -> Result<(), Failure> {
     if common.quiet { Ok(()) } else { put(text.as_bytes()) }
 }
 
-/// Puts bytes on stdout.
+/// Writes bytes to stdout.
 pub fn put(bytes: &[u8]) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
     out.write_all(bytes).and_then(|()| out.flush()).or_else(gone).map_err(|e| {
@@ -23,12 +23,12 @@ pub fn put(bytes: &[u8]) -> Result<(), Failure> {
     })
 }
 
-/// A reader that has had enough, such as `head`, is no error.
+/// It is no error if the reader, such as `head`, closes the pipe early.
 pub fn gone(error: io::Error) -> io::Result<()> {
     if error.kind() == ErrorKind::BrokenPipe { Ok(()) } else { Err(error) }
 }
 
-/// Says on stderr why the program gives up.
+/// Prints on stderr why the program gives up.
 pub fn complain(message: &str) {
     let message = &harmless(message);
     let mut err = std::io::stderr().lock();
@@ -36,14 +36,14 @@ pub fn complain(message: &str) {
     let _ = writeln!(err, "{prefix}{}", message.trim_end());
 }
 
-/// Says something on stderr that is no result.
+/// Prints a message on stderr that is not a result.
 pub fn remark(common: &Common, message: &str) {
     if !common.quiet {
         let _ = writeln!(std::io::stderr().lock(), "{}", harmless(message));
     }
 }
 
-/// A message of lines, in which a name or an error from elsewhere steers nothing.
+/// A message of one or more lines in which no name or error from elsewhere can steer the terminal.
 pub fn harmless(message: &str) -> String {
     message.split('\n').map(escaped).collect::<Vec<_>>().join("\n")
 }
@@ -60,13 +60,13 @@ fn colored(common: &Common) -> bool {
     }
 }
 
-/// The columns results may take: the terminal's, or plenty where there is none.
+/// The width in columns for results: that of the terminal, or a generous one where there is none.
 fn width() -> usize {
     let columns = || std::env::var("COLUMNS").ok()?.parse().ok();
     if std::io::stdout().is_terminal() { columns().unwrap_or(100) } else { columns().unwrap_or(150) }
 }
 
-/// How text results are laid out here.
+/// The layout of text results in this terminal.
 pub fn style(common: &Common) -> Style {
     Style { width: width(), color: colored(common), show: common.display_unit() }
 }

@@ -1,4 +1,4 @@
-//! Watching for signals that ask the program to stop.
+//! Watches for signals that ask the program to stop.
 
 use super::Failure;
 use signal_hook::consts::{SIGINT, SIGTERM};
@@ -6,21 +6,22 @@ use signal_hook::flag;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-/// Whether the program was asked to stop. After the first signal what is at hand is finished or put
-/// away, and nothing else is begun; a second one ends the program at once, which leaves every file
-/// whole all the same, since files are put in place by renaming.
+/// Whether the program was asked to stop. After the first signal, work that has begun is finished or discarded, and nothing
+/// new is begun. A second signal ends the program at once; even then every file is whole, since files are put in place by
+/// renaming.
 pub struct Watch {
     signal: Arc<AtomicUsize>,
 }
 
 impl Watch {
-    /// Watches from now on.
+    /// Begins to watch.
     pub fn begin() -> Result<Self, Failure> {
         let signal = Arc::new(AtomicUsize::new(0));
         let twice = Arc::new(AtomicBool::new(false));
         for one in [SIGINT, SIGTERM] {
             let number = usize::try_from(one)?;
-            // In this order: what is registered first is asked first, so the first signal passes it.
+            // The order matters: handlers run in the order in which they are registered, so the first signal passes the
+            // shutdown before `twice` is set.
             flag::register_conditional_shutdown(one, 128 + one, Arc::clone(&twice))?;
             flag::register(one, Arc::clone(&twice))?;
             flag::register_usize(one, Arc::clone(&signal), number)?;
@@ -33,13 +34,13 @@ impl Watch {
         u8::try_from(self.signal.load(Ordering::Relaxed)).ok().filter(|&signal| signal != 0)
     }
 
-    /// Gives up where a signal came.
+    /// Returns an error if a signal came.
     pub fn go_on(&self) -> Result<(), Stopped> {
         self.signal().map_or(Ok(()), |signal| Err(Stopped(signal)))
     }
 }
 
-/// A signal of that number came before anything was changed.
+/// The error for a signal, with its number, that came before anything was changed.
 #[derive(Debug, thiserror::Error)]
 #[error("stopped by {}: nothing was written; run it again", name(*.0))]
 pub struct Stopped(pub u8);

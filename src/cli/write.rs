@@ -1,7 +1,7 @@
-//! Writing files. A file is written whole beside its place and renamed into it, so that an interrupted run leaves
-//! the old file or the new one, never a part of one. What stands beside the place is removed when anything fails
-//! and when a signal asks to stop. Only a program that is killed outright leaves it: a hidden file called `.NAME.`
-//! and six letters or digits, which nothing reads.
+//! Writes files. Each file is written completely beside its place and then renamed into it, so that an interrupted run leaves
+//! the old file or the new one, never a part of one. The file beside the place is removed when anything fails, and when a
+//! signal asks to stop. Only a program that is killed outright leaves it behind: a hidden file called `.NAME.` followed by
+//! six letters or digits, which nothing reads.
 
 use super::watch::Watch;
 use super::{Failure, files};
@@ -11,28 +11,29 @@ use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 use tempfile::NamedTempFile;
 
-/// What becomes of a file that stands in the place of a result by the time the result takes it.
+/// What happens to a file that is already in the place of a result when the result is put there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Before {
     /// It is replaced, as was asked.
     Replaced,
-    /// It stays, and the result is not written: of two runs that write one file at once, one wins.
+    /// It stays, and the result is not written: if two runs write the same file at the same time, one of them wins.
     Kept,
 }
 
 impl Before {
-    /// As the option `--overwrite` has it.
+    /// The choice made with the option `--overwrite`.
     pub fn asked(overwrite: bool) -> Self {
         if overwrite { Before::Replaced } else { Before::Kept }
     }
 }
 
-/// Writes a file whole, or leaves what was there.
+/// Writes a file completely, or leaves what was there.
 pub fn file(path: &Path, bytes: &[u8], before: Before) -> Result<(), Failure> {
     watched([(path, bytes)], before)
 }
 
-/// Writes files whole, or leaves what was there; a signal that asks to stop before all are on the disk leaves none.
+/// Writes files completely, or leaves what was there. If a signal asks to stop before all of them are on the disk, none is
+/// put in place.
 pub fn watched<'b>(
     files: impl IntoIterator<Item = (&'b Path, &'b [u8])>,
     before: Before,
@@ -44,7 +45,7 @@ pub fn watched<'b>(
     Ok(place(pending, before)?)
 }
 
-/// Writes files whole; all of them are on the disk before the first takes its place.
+/// Writes files completely; all of them are on the disk before the first one is put in its place.
 pub fn all<'b>(
     files: impl IntoIterator<Item = (&'b Path, &'b [u8])>,
     before: Before,
@@ -53,8 +54,8 @@ pub fn all<'b>(
     place(pending.collect::<Result<_, _>>()?, before)
 }
 
-/// Puts files in their places, one after the other. All of them are written already, so that a full disk has been
-/// noticed before the first of them.
+/// Puts files in their places, one after the other. All of them are on the disk already, so a full disk is noticed before the
+/// first one is put in place.
 pub fn place(pending: Vec<Pending<'_>>, before: Before) -> Result<(), NotWritten> {
     let mut placed = String::new();
     for one in pending {
@@ -66,14 +67,14 @@ pub fn place(pending: Vec<Pending<'_>>, before: Before) -> Result<(), NotWritten
     Ok(())
 }
 
-/// A file that is written, but has not taken its place yet; dropped, it was never there.
+/// A file that is written but not yet in its place; if it is dropped, nothing of it remains.
 pub struct Pending<'p> {
     path: &'p Path,
     file: NamedTempFile,
 }
 
 impl<'p> Pending<'p> {
-    /// Writes a file of several stretches beside its place, down to the disk.
+    /// Writes a file, given in several stretches, beside its place, and makes sure that it is on the disk.
     pub fn write<'b>(path: &'p Path, chunks: impl IntoIterator<Item = &'b [u8]>) -> Result<Self, NotWritten> {
         let written = temporary(path).and_then(|mut pending| {
             let file = pending.as_file_mut();
@@ -104,10 +105,10 @@ fn renamed(mut file: NamedTempFile, path: &Path) -> io::Result<()> {
     Ok(())
 }
 
-/// Renames a file to a place where nothing is, which the system looks at and does in one.
+/// Renames a file to a place that is still free; the system checks and renames in one step.
 fn renamed_where_free(file: NamedTempFile, path: &Path) -> io::Result<()> {
     let Err(refused) = file.persist_noclobber(path) else { return Ok(()) };
-    // Disks of simple kinds know neither such a rename nor links. There nothing is left but to look first.
+    // Simple file systems support neither such a rename nor links; there one can only look first and then rename.
     let unknown = matches!(
         refused.error.kind(),
         ErrorKind::Unsupported | ErrorKind::PermissionDenied | ErrorKind::InvalidInput
@@ -123,7 +124,7 @@ fn folder(path: &Path) -> &Path {
     path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
-/// A new file in the folder of a path, with the rights any new file gets there.
+/// A new file in the folder of a path, with the permissions of any new file there.
 fn temporary(path: &Path) -> io::Result<NamedTempFile> {
     let mut prefix = OsString::from(".");
     prefix.push(path.file_name().unwrap_or_default());
@@ -132,7 +133,7 @@ fn temporary(path: &Path) -> io::Result<NamedTempFile> {
     builder.prefix(&prefix).rand_bytes(RANDOM).make_in(folder(path), |path| File::create_new(path))
 }
 
-/// Gives a new file the rights and, where that is allowed, the owner of the file it will replace.
+/// Gives a new file the permissions and, where that is allowed, the owner of the file that it will replace.
 fn like_before(path: &Path, file: &File) -> io::Result<()> {
     let Ok(before) = fs::metadata(path) else { return Ok(()) };
     #[cfg(unix)]
@@ -140,14 +141,15 @@ fn like_before(path: &Path, file: &File) -> io::Result<()> {
         use std::os::unix::fs::{MetadataExt, fchown};
         let now = file.metadata()?;
         if (now.uid(), now.gid()) != (before.uid(), before.gid()) {
-            // Only the superuser may give files away; another user's file becomes the property of who replaces it.
+            // Only the superuser may give files away; otherwise another user's file becomes the property of whoever replaces
+            // it.
             let _ = fchown(file, Some(before.uid()), Some(before.gid()));
         }
     }
     file.set_permissions(before.permissions())
 }
 
-/// Has a folder in which a file took its place written down to the disk.
+/// Makes sure that the folder in which a file was put is written to the disk.
 fn confirm(folder: &Path) -> io::Result<()> {
     if cfg!(unix) { File::open(folder)?.sync_all() } else { Ok(()) }
 }
@@ -155,7 +157,7 @@ fn confirm(folder: &Path) -> io::Result<()> {
 const NOTHING_CHANGED: &str = "cannot be written, and nothing was changed there";
 const UNCONFIRMED: &str = "is written, but the disk does not confirm that it will stay";
 
-/// A file could not be written.
+/// The error for a file that could not be written.
 #[derive(Debug, thiserror::Error)]
 #[error("{path}: {what}: {error}; {remedy}{placed}")]
 pub struct NotWritten {
@@ -163,7 +165,7 @@ pub struct NotWritten {
     what: &'static str,
     error: String,
     remedy: &'static str,
-    /// Files of the same run that were written before.
+    /// The files that the same run had written before it.
     placed: String,
 }
 
@@ -181,10 +183,10 @@ impl NotWritten {
     }
 }
 
-/// How many letters or digits the name of a file beside its place ends in.
+/// The number of letters or digits at the end of the name of a file beside its place.
 const RANDOM: usize = 6;
 
-/// Removes what a program that was killed while writing these files has left beside them.
+/// Removes the files that a program which was killed while writing has left beside these names.
 pub fn sweep(folder: &Path, names: &[&str]) {
     let left = |entry: &str| {
         let (name, random) = entry.strip_prefix('.')?.rsplit_once('.')?;
@@ -193,7 +195,7 @@ pub fn sweep(folder: &Path, names: &[&str]) {
     };
     for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
         if entry.file_name().to_str().and_then(left).is_some() {
-            // It harms nothing where it cannot be removed.
+            // A file that cannot be removed does no harm.
             let _ = fs::remove_file(entry.path());
         }
     }

@@ -1,13 +1,13 @@
 //! The PDF file around the pages.
 //!
-//! No date and no identifier stands in it, so equal pages are equal bytes.
+//! The file contains no date and no identifier, so equal pages give equal bytes.
 
 use super::PlotError;
 use super::fonts::Fonts;
 use super::page::{Page, units};
 use pdf_writer::{Finish, Name, Pdf, Rect, Ref, TextStr};
 
-/// Writes the file.
+/// Writes the pages and fonts as a PDF file.
 pub(super) fn write(pages: &[Page], fonts: Fonts<'_>, title: &str) -> Result<Vec<u8>, PlotError> {
     let mut pdf = Pdf::new();
     let mut next = Ref::new(1);
@@ -16,7 +16,7 @@ pub(super) fn write(pages: &[Page], fonts: Fonts<'_>, title: &str) -> Result<Vec
     let mut root = pdf.catalog(catalog);
     root.pages(tree);
     let mut preferences = root.viewer_preferences();
-    // Print at 100 %: the dialogue opens without fitting pages to the paper (ISO 32000-1, table 150).
+    // Asks for printing at 100 %: the print dialogue opens without fitting pages to the paper (ISO 32000-1, table 150).
     preferences.pair(Name(b"PrintScaling"), Name(b"None"));
     preferences.finish();
     root.finish();

@@ -10,7 +10,7 @@ pub enum PlotError {
     /// There is nothing to print.
     #[error("there are no pieces to print")]
     NoPieces,
-    /// No piece has the size.
+    /// No piece has the size asked for.
     #[error(
         "the drawing has no pieces in size '{}'; {}its sizes are: {}. Give one of these with --size",
         escaped(.size),
@@ -23,7 +23,7 @@ pub enum PlotError {
         /// The sizes there are.
         known: Vec<String>,
     },
-    /// No piece of the size has the name.
+    /// No piece of the size has the name asked for.
     #[error(
         "size {} has no piece '{}'; {}it has {}. Give one of these with --piece",
         escaped(.size),
@@ -39,7 +39,7 @@ pub enum PlotError {
         /// The names there are.
         known: Vec<String>,
     },
-    /// A piece cannot be that large, or has a coordinate that is not a number.
+    /// A piece is impossibly large, or has a coordinate that is not a number.
     #[error(
         "piece {piece}: it is larger than 10 m or has a coordinate that is not a number, so it cannot be printed at 1:1; check the drawing's unit"
     )]
@@ -95,7 +95,7 @@ pub enum PlotError {
         /// The width it needs.
         least: Mm,
     },
-    /// The roll cannot be that wide.
+    /// The roll is too narrow or too wide.
     #[error("a roll {} wide cannot be used; give --roll a width from {}", outside(*width, &(*least..=*most), 0).0, outside(*width, &(*least..=*most), 0).1)]
     RollWidth {
         /// The width given.

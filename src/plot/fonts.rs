@@ -1,8 +1,8 @@
-//! Fonts: which glyph a letter is, how wide, and the subset that goes into the file.
+//! Fonts: the glyph and the width of each letter, and the subset of a font that goes into the file.
 //!
-//! The built-in font has Latin, Greek, Cyrillic, Armenian, Georgian letters and many signs. Letters are
-//! set one after the other; scripts whose letters join, or run from right to left, would come out wrong
-//! and are therefore drawn as boxes and reported.
+//! The built-in font has Latin, Greek, Cyrillic, Armenian and Georgian letters and many signs. Letters are set one after the
+//! other, so scripts whose letters join, or that run from right to left, would come out wrong. Letters of scripts that run
+//! from right to left are therefore drawn as boxes and reported.
 
 use super::PlotError;
 use super::ink::Words;
@@ -17,7 +17,7 @@ use ttf_parser::{Face, GlyphId, RawFace, Tag};
 /// The built-in font; its licence lies beside it.
 const BUILT_IN: &[u8] = include_bytes!("font/DejaVuSans.ttf");
 
-/// Glyph identifiers are character identifiers.
+/// In the file, glyph identifiers serve as character identifiers.
 const IDENTITY: SystemInfo<'static> =
     SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
 
@@ -27,18 +27,18 @@ pub(super) struct Fonts<'a> {
     missing: BTreeSet<char>,
 }
 
-/// One font and what is used of it.
+/// One font, and which of its glyphs are used.
 struct Font<'a> {
     data: &'a [u8],
     face: Face<'a>,
-    /// From the font's glyphs to the subset's.
+    /// Maps the font's glyphs to those of the subset.
     used: GlyphRemapper,
-    /// The letter and the width, in thousandths of the size, of each glyph of the subset.
+    /// For each glyph of the subset its letter, and its width in thousandths of the font size.
     letters: BTreeMap<u16, (Option<char>, f32)>,
 }
 
 impl<'a> Fonts<'a> {
-    /// The built-in font, and the one given for letters that it lacks.
+    /// The built-in font, and the given font for letters that the built-in one lacks.
     pub fn new(given: Option<&'a [u8]>) -> Result<Self, PlotError> {
         let mut fonts = vec![Font::new(BUILT_IN)?];
         if let Some(data) = given {
@@ -47,12 +47,12 @@ impl<'a> Fonts<'a> {
         Ok(Fonts { fonts, missing: BTreeSet::new() })
     }
 
-    /// The letters asked for that no font has.
+    /// The letters that were asked for and that no font has.
     pub fn missing(&self) -> &BTreeSet<char> {
         &self.missing
     }
 
-    /// The font and glyph of a letter; the built-in font's box where there is none.
+    /// The font and the glyph of a letter, and whether there is one; otherwise the built-in font's box.
     fn glyph(&self, c: char) -> (usize, GlyphId, bool) {
         let found = self.fonts.iter().enumerate().find_map(|(i, f)| Some((i, f.face.glyph_index(c)?)));
         match found {
@@ -61,7 +61,7 @@ impl<'a> Fonts<'a> {
         }
     }
 
-    /// A line of text from `at` in black.
+    /// A line of text in black that begins at `at`.
     pub fn words(&self, at: Point, size: f64, value: impl Into<String>) -> Words {
         let value = value.into();
         let thousandths: f32 = value
@@ -74,7 +74,7 @@ impl<'a> Fonts<'a> {
         Words { at, size, width: f64::from(thousandths) / 1000.0 * size, turn: 0.0, gray: 0.0, value }
     }
 
-    /// A text as runs of one font each: its number and its bytes as the PDF shows them.
+    /// A text as runs in one font each: the number of the font, and the bytes by which the PDF shows the run.
     pub fn encode(&mut self, text: &str) -> Vec<(usize, Vec<u8>)> {
         let mut runs: Vec<(usize, Vec<u8>)> = Vec::new();
         for c in text.chars() {
@@ -94,12 +94,12 @@ impl<'a> Fonts<'a> {
         runs
     }
 
-    /// The name a font has on every page.
+    /// The name that a font has on every page.
     pub fn name(font: usize) -> &'static [u8] {
         if font == 0 { b"F0" } else { b"F1" }
     }
 
-    /// Writes the fonts that are used; gives the name and the object of each.
+    /// Writes the fonts that are used; returns the name and the object of each.
     pub fn write(self, pdf: &mut Pdf, next: &mut Ref) -> Result<Vec<(&'static [u8], Ref)>, PlotError> {
         let mut written = Vec::new();
         for (i, font) in self.fonts.into_iter().enumerate() {
@@ -111,7 +111,7 @@ impl<'a> Fonts<'a> {
     }
 }
 
-/// Whether a letter belongs to a script written from right to left (the Unicode blocks reserved for them).
+/// Whether a letter belongs to a script that is written from right to left (the Unicode blocks reserved for such scripts).
 fn right_to_left(c: char) -> bool {
     matches!(u32::from(c), 0x0590..=0x08FF | 0xFB1D..=0xFDFF | 0xFE70..=0xFEFF | 0x10800..=0x10FFF | 0x1E800..=0x1EFFF)
 }
@@ -131,7 +131,7 @@ impl<'a> Font<'a> {
         Ok(Font { data, face, used: GlyphRemapper::new(), letters: BTreeMap::new() })
     }
 
-    /// A number of the font in thousandths of its size.
+    /// A number in the font's units as thousandths of the font size.
     fn thousandths(&self, units: impl Into<f32>) -> f32 {
         units.into() * 1000.0 / f32::from(self.face.units_per_em())
     }
@@ -140,8 +140,7 @@ impl<'a> Font<'a> {
         self.thousandths(self.face.glyph_hor_advance(glyph).unwrap_or(0))
     }
 
-    /// The font's own name, which the subset's name must contain, after the tag of a subset
-    /// (ISO 32000-1, 9.6.4).
+    /// The font's own name, which the name of the subset must contain after its tag (ISO 32000-1, 9.6.4).
     fn base_name(&self) -> String {
         let name = self
             .face
@@ -172,7 +171,7 @@ impl<'a> Font<'a> {
         Ok(font)
     }
 
-    /// How wide each glyph is.
+    /// Writes the widths of the glyphs.
     fn write_widths(&self, to: &mut CidFont<'_>, name: Name<'_>, subset: &Subset, descriptor: Ref) {
         to.subtype(if subset.cubic { CidFontType::Type0 } else { CidFontType::Type2 })
             .base_font(name)
@@ -188,7 +187,7 @@ impl<'a> Font<'a> {
         }
     }
 
-    /// The measures of the font as a whole, and where its outlines are.
+    /// Writes the measures of the font as a whole, and where its outlines are.
     fn write_descriptor(&self, to: &mut FontDescriptor<'_>, name: Name<'_>, subset: &Subset, file: Ref) {
         let bounds = self.face.global_bounding_box();
         let side = |units: i16| self.thousandths(units);
@@ -199,7 +198,7 @@ impl<'a> Font<'a> {
             .ascent(side(self.face.ascender()))
             .descent(side(self.face.descender()))
             .cap_height(side(self.face.capital_height().unwrap_or(self.face.ascender())))
-            // Not in the font; only used to imitate a font that is not there, and this one is.
+            // The font does not give this value. It serves only to imitate a missing font, and this font is in the file.
             .stem_v(80.0);
         if subset.cubic {
             to.font_file3(file)
@@ -208,7 +207,7 @@ impl<'a> Font<'a> {
         };
     }
 
-    /// Which letter each glyph is, so that text can be looked for and copied.
+    /// Maps each glyph to its letter, so that text in the file can be searched and copied.
     fn letters_of_glyphs(&self) -> Buf {
         let mut unicode = UnicodeCmap::new(Name(b"Letters"), IDENTITY);
         for (&id, &(letter, _)) in &self.letters {
@@ -220,10 +219,10 @@ impl<'a> Font<'a> {
     }
 }
 
-/// The glyphs that are used, as they go into the file.
+/// The glyphs that are used, in the form in which they go into the file.
 struct Subset {
     bytes: Vec<u8>,
-    /// Whether its outlines are cubic.
+    /// Whether the outlines are cubic curves.
     cubic: bool,
 }
 
@@ -231,7 +230,7 @@ impl Subset {
     fn of(font: &Font<'_>) -> Result<Self, PlotError> {
         let bytes = subsetter::subset(font.data, 0, &font.used)
             .map_err(|e| PlotError::Font { why: e.to_string() })?;
-        // A subset with cubic outlines goes in as its bare table.
+        // Of a subset with cubic outlines only the bare `CFF ` table goes into the file.
         let bare = RawFace::parse(&bytes, 0).ok().and_then(|f| f.table(Tag::from_bytes(b"CFF ")));
         let bare = bare.map(<[u8]>::to_vec);
         Ok(Subset { cubic: bare.is_some(), bytes: bare.unwrap_or(bytes) })

@@ -1,4 +1,4 @@
-//! A form to fill in by hand as a PDF: words, a picture, tables with room to write.
+//! A form to be filled in by hand, as a PDF: texts, a picture, and tables with room for writing.
 
 use super::PlotError;
 use super::document;
@@ -10,13 +10,13 @@ use kurbo::{Affine, BezPath, PathEl, Point, Rect, Size, Vec2};
 /// A4 (ISO 216), in mm.
 const PAGE: Size = Size::new(210.0, 297.0);
 
-/// Where something may stand: on A4 and on Letter, which is shorter, alike.
+/// The area that may be printed on, in mm; it fits both on A4 and on Letter, which is shorter.
 const ROOM: Rect = Rect::new(12.0, 297.0 - 267.0, 198.0, 285.0);
 
-/// So much of what follows a heading stands on its page.
+/// At least this much of what follows a heading, in mm, is on the same page as the heading.
 const HEADED: f64 = 45.0;
 
-/// How high a row is that is written in by hand.
+/// The height, in mm, of a row that is filled in by hand.
 const ROW: f64 = 8.5;
 
 /// A part of a form, from top to bottom.
@@ -27,22 +27,22 @@ pub enum Part<'f> {
     Heading(&'f str),
     /// A paragraph.
     Text(&'f str),
-    /// A picture, in mm with `y` downwards, and beside it numbered steps.
+    /// A picture, in mm with `y` pointing down, with numbered steps beside it.
     Held {
         /// The lines, and whether each is dashed.
         lines: Vec<(bool, BezPath)>,
-        /// Words at a place, and which share of them lies before it.
+        /// Words at a place, each with the share of the text that lies before that place.
         labels: Vec<(Point, f64, &'f str)>,
-        /// How large it is.
+        /// The size of the picture.
         size: Size,
         /// The steps.
         steps: &'f [&'f str],
     },
-    /// A table: its columns with their widths in mm, and its rows. It goes on over pages.
+    /// A table, which continues on further pages where it has to.
     Table {
-        /// The columns.
+        /// The columns, with their widths in mm.
         columns: Vec<(&'f str, f64)>,
-        /// The cells of each row; those that are missing are empty.
+        /// The cells of each row; a row with fewer cells than columns is filled up with empty ones.
         rows: Vec<Vec<String>>,
     },
 }
@@ -69,7 +69,7 @@ pub fn form(title: &str, parts: &[Part<'_>]) -> Result<Vec<u8>, PlotError> {
     document::write(&pages, fonts, title)
 }
 
-/// What has been laid out so far, and how far down.
+/// What has been laid out so far, and the height that has been reached on the page.
 struct Sheet<'f, 'd> {
     fonts: &'f Fonts<'d>,
     pages: Vec<Vec<Ink>>,
@@ -87,7 +87,7 @@ impl Sheet<'_, '_> {
         self.y -= by;
     }
 
-    /// Begins a page where so much has no room on this one.
+    /// Begins a new page if this height does not fit on the current one; returns whether it did.
     fn room_for(&mut self, height: f64) -> bool {
         let new = self.y - height < ROOM.y0;
         if new {
@@ -97,7 +97,7 @@ impl Sheet<'_, '_> {
         new
     }
 
-    /// A text broken into lines, and some room below.
+    /// Sets a text broken into lines, with some room below it.
     fn lines(&mut self, text: &str, size: f64, x: f64, width: f64, below: f64) {
         for line in self.broken(text, size, width) {
             self.room_for(1.35 * size);
@@ -108,7 +108,7 @@ impl Sheet<'_, '_> {
         self.down(below);
     }
 
-    /// A text in lines no wider than this.
+    /// Breaks a text into lines no wider than this.
     fn broken(&self, text: &str, size: f64, width: f64) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();
         for word in text.split_whitespace() {
@@ -126,7 +126,7 @@ impl Sheet<'_, '_> {
     }
 
     fn held(&mut self, lines: &[(bool, BezPath)], labels: &[(Point, f64, &str)], size: Size, steps: &[&str]) {
-        /// The picture's width on paper, and the room beside it.
+        /// The width of the picture on paper, and the room between it and the steps, in mm.
         const WIDTH: f64 = 78.0;
         const BESIDE: f64 = 6.0;
         let scale = WIDTH / size.width;
@@ -190,7 +190,7 @@ impl Sheet<'_, '_> {
     }
 }
 
-/// A curve as a line of points.
+/// A curve as a series of points.
 fn flat(path: &BezPath) -> Vec<Point> {
     let mut points = Vec::new();
     kurbo::flatten(path, 0.1, |element| {

@@ -1,8 +1,7 @@
-//! What helps to put pages together: each page's name, and at each joint which of the two pages is cut
-//! and which lies below.
+//! Guides for putting pages together: each page's name, and at each joint which of the two pages is cut and which lies below.
 //!
-//! A page is cut along its left and upper joints and laid on the pages beside and above it, so that every joint has
-//! one cut edge and one page that runs on below it. Words stand clear of what is drawn wherever there is room.
+//! A page is cut along its left and upper joints and laid on the pages to the left of it and above it. So at every joint one
+//! page ends in a cut edge, and the other one runs on below it. Words keep clear of what is drawn wherever there is room.
 
 use super::fonts::Fonts;
 use super::ink::{self, Ink, LineKind, Words};
@@ -11,47 +10,47 @@ use crate::geometry::Segments;
 use kurbo::{Affine, Point, Rect, Size, Vec2};
 use std::f64::consts::FRAC_PI_2;
 
-/// How far a joint's diamond reaches, in mm: less than half of the overlap, so that both pages show it whole.
+/// How far the diamond at a joint reaches, in mm: less than half of the overlap, so that both pages show all of it.
 const DIAMOND: f64 = 4.0;
 
 /// The font size, in mm, of words at a joint.
 const SMALL: f64 = 2.8;
 
-/// The font sizes of a page's name; the largest that fits is taken.
+/// The font sizes for a page's name, in mm; the largest that fits is taken.
 const NAMES: [f64; 4] = [11.0, 8.0, 5.5, 3.8];
 
-/// How far words stand from the page's joints and from lines.
+/// The distance that words keep from joints and from lines, in mm.
 const CLEAR: f64 = 1.0;
 
-/// Places for a page's name are tried at this spacing.
+/// The spacing, in mm, at which places for a page's name are tried.
 const GRID: f64 = 4.0;
 
-/// A page, by row and column.
+/// A page, given by its row and column.
 type Place = (usize, usize);
 
 /// The guides of all pages.
 pub(super) struct Guides<'g> {
     pub tiles: &'g Tiles<'g>,
-    /// What is drawn on the sheet.
+    /// The lines drawn on the sheet.
     pub drawn: &'g Segments,
-    /// What stands below each page's name.
+    /// The text below each page's name.
     pub caption: &'g str,
     pub fonts: &'g Fonts<'g>,
 }
 
-/// Where two pages meet.
+/// The joint between two pages.
 struct Joint {
-    /// Its middle, and the way along it: to the right or up.
+    /// The middle of the joint, and its direction: to the right or upwards.
     middle: Point,
     along: Vec2,
     length: f64,
-    /// The left or upper page, and the one that is cut and laid on it.
+    /// The left or upper page, and the page that is cut and laid on it.
     below: Place,
     above: Place,
 }
 
 impl Guides<'_> {
-    /// The guides of a page, whose cell is `cell`.
+    /// The guides of a page whose cell is `cell`.
     pub fn of(&self, page: Place, cell: Rect) -> Vec<Ink> {
         let mut guides = Vec::new();
         for joint in self.joints(page, cell) {
@@ -93,22 +92,24 @@ impl Guides<'_> {
         joints
     }
 
-    /// A joint's diamond with what to do there, at the place nearest to the middle where both pages' marks stand
-    /// clear. It is found from the joint alone, so that both pages have the diamond at one place.
+    /// The diamond of a joint, with the instruction beside it, at the place nearest to the middle of the joint where the
+    /// marks of both pages keep clear of lines. The place depends on the joint alone, so that both pages have the diamond at
+    /// the same place.
     fn mark(&self, joint: &Joint, cut: bool) -> Vec<Ink> {
         let told = |cut: bool| {
             let (below, above) =
                 (tiles::name(joint.below.0, joint.below.1), tiles::name(joint.above.0, joint.above.1));
             let value =
                 if cut { format!("cut here and lay on {below}") } else { format!("{above} is laid on here") };
-            // The lower and the right side are the cut page's; an upright joint is read from the right.
+            // The text of the page that is cut is below a level joint or to the right of an upright one; along an upright
+            // joint it is read from the right.
             let y = if cut { -CLEAR - SMALL } else { CLEAR + 0.25 * SMALL };
             Words { gray: 0.35, ..self.fonts.words(Point::new(DIAMOND + CLEAR, y), SMALL, value) }
         };
         let both = [told(true), told(false)];
         let long = both.iter().map(|w| w.width).fold(0.0, f64::max) + DIAMOND + CLEAR;
         let room = |right: f64| Rect::new(-DIAMOND, -DIAMOND, right, DIAMOND).inflate(CLEAR, CLEAR);
-        // Along the joint, the left or upper page's side on the left hand.
+        // Turns the mark along the joint, so that the left or upper page is on its left-hand side.
         let turn = if joint.along.x > 0.0 { 0.0 } else { FRAC_PI_2 };
         let at = |shift: f64| {
             Affine::translate((joint.middle + joint.along * shift).to_vec2()) * Affine::rotate(turn)
@@ -125,7 +126,7 @@ impl Guides<'_> {
             ),
             Ink::open(LineKind::Thin, [(0.0, -DIAMOND), (0.0, DIAMOND)].map(Point::from)),
         ];
-        // Where there is no room for words the dashes say it alone.
+        // Where there is no room for words, only the dashes say which page is cut.
         let [first, second] = both;
         mark.extend(worded.map(|_| Ink::Words(if cut { first } else { second })));
         let spot = worded.or_else(|| spot(room(DIAMOND))).unwrap_or(0.0);
@@ -133,7 +134,7 @@ impl Guides<'_> {
         mark
     }
 
-    /// The page's name and the caption, at the place nearest to the upper left corner where they stand clear.
+    /// The page's name and the caption, at the place nearest to the upper left corner where they keep clear of lines.
     fn name(&self, (row, column): Place, cell: Rect, guides: &[Ink]) -> Vec<Ink> {
         let own = Segments::new(guides.iter().flat_map(Ink::segments));
         let inside = cell.inset(-(DIAMOND + CLEAR));
@@ -183,13 +184,13 @@ fn clear(drawn: &Segments, r: Rect) -> bool {
     !drawn.any(r, |s| ink::touches(s.p0, s.p1, r))
 }
 
-/// Shifts from the middle outward, to both sides in turn.
+/// Shifts from the middle outwards, alternating between the two sides.
 fn outward(reach: f64) -> impl Iterator<Item = f64> {
     let steps = (0..).map(|i| f64::from(i) * GRID).take_while(move |&shift| shift <= reach);
     steps.flat_map(|shift| [shift, -shift])
 }
 
-/// Top left corners for a box of this size within another, from the upper left outward.
+/// Top left corners for a box of this size within another box, from the upper left one outwards.
 fn corners(within: Rect, size: Size) -> impl Iterator<Item = Point> {
     let steps = |room: f64| (0..).map(|i| f64::from(i) * GRID).take_while(move |&step| step <= room);
     let (wide, high) = (within.width() - size.width, within.height() - size.height);
@@ -203,7 +204,7 @@ mod tests {
     use super::*;
     use crate::plot::paper::{Paper, PaperSize};
 
-    /// Two A4 pages beside each other with lines across the places that names and marks take first.
+    /// Two A4 pages side by side, with lines across the places that names and marks would take first.
     #[test]
     fn words_stand_clear_of_lines_and_both_pages_have_the_diamond_at_one_place() {
         let frame = Paper::Sheets(PaperSize::A4).frame(0.0);

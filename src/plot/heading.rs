@@ -1,4 +1,4 @@
-//! The heading: what this print is, the squares to measure, the key and the map of pages.
+//! The heading of a print: what it shows, the test squares, the key, and the map of pages.
 
 use super::fonts::Fonts;
 use super::ink::{Ink, LineKind, Words};
@@ -8,16 +8,16 @@ use super::tiles::{self, Tiles};
 use crate::units::Unit;
 use kurbo::{Affine, Point, Rect, Vec2};
 
-/// Where the squares, the key and the map begin, below the title lines.
+/// The height at which the squares, the key and the map begin, below the title lines.
 const BELOW_TITLE: f64 = -43.0;
 
-/// Where the column of the key and the map begins.
+/// The left edge of the column with the key and the map.
 const COLUMN: f64 = 112.0;
 
 /// The spacing of the key's lines.
 const KEY_LINE: f64 = 6.5;
 
-/// What the heading tells.
+/// What the heading is made from.
 pub(super) struct Heading<'h> {
     pub style: Option<&'h str>,
     pub size: &'h str,
@@ -29,7 +29,7 @@ pub(super) struct Heading<'h> {
 }
 
 impl Heading<'_> {
-    /// Draws it with its top left corner at the origin.
+    /// Draws the heading with its top left corner at the origin.
     pub fn draw(&self, fonts: &Fonts<'_>) -> Vec<Ink> {
         let mut ink = self.title(fonts);
         ink.extend(squares(fonts));
@@ -72,7 +72,7 @@ impl Heading<'_> {
         ink
     }
 
-    /// A line of each kind that is drawn, with its name, and where it ends.
+    /// The key, with a named sample of each kind of line that is drawn, and the height at which it ends.
     fn key(&self, fonts: &Fonts<'_>) -> (Vec<Ink>, f64) {
         let mut kinds: Vec<LineKind> = self
             .pieces
@@ -107,7 +107,8 @@ impl Heading<'_> {
         (ink, y)
     }
 
-    /// The sheet in small: pieces, joints and the names of the pages; a page that is not printed is crossed out.
+    /// The map: the sheet on a small scale with pieces, joints and the names of the pages. A page that is not printed is
+    /// crossed out.
     fn map(&self, fonts: &Fonts<'_>, top: f64) -> Vec<Ink> {
         let mut ink = vec![Ink::Words(fonts.words(Point::new(COLUMN, top - 3.0), 4.2, "Pages"))];
         let room = Rect::new(COLUMN, 2.0 - HEADING.height, HEADING.width, top - 7.0);
@@ -145,7 +146,7 @@ impl Heading<'_> {
     }
 }
 
-/// The squares: sides of 100 mm and of 4 in (101.6 mm) from middle to middle of their lines.
+/// The test squares: their sides are 100 mm and 4 in (101.6 mm) between the middles of their lines.
 fn squares(fonts: &Fonts<'_>) -> Vec<Ink> {
     let mut ink = Vec::new();
     let mut top = BELOW_TITLE;
@@ -153,7 +154,7 @@ fn squares(fonts: &Fonts<'_>) -> Vec<Ink> {
         (100.0, "100 mm", "Each side must measure 100 mm."),
         (4.0 * 25.4, "4 in", "Each side must measure 4 inches."),
     ] {
-        // A little inside the heading's box, so that no line lies on its edge.
+        // The squares lie a little inside the heading's box, so that none of their lines is on its edge.
         let square = Rect::new(1.0, top - side, 1.0 + side, top);
         ink.push(Ink::frame(LineKind::Check, square));
         let label_at = Point::new(10.0, square.center().y);
@@ -164,14 +165,14 @@ fn squares(fonts: &Fonts<'_>) -> Vec<Ink> {
     ink
 }
 
-/// A line of text that is made smaller where it would be wider than the heading.
+/// A line of text, made smaller if it would be wider than the heading.
 fn fitted(fonts: &Fonts<'_>, at: Point, size: f64, value: &str) -> Words {
     let room = HEADING.width;
     let words = fonts.words(at, size, value);
     if words.width <= room { words } else { fonts.words(at, size * room / words.width, value) }
 }
 
-/// What stands before the names of one size or several.
+/// The word before the name of one size or the names of several.
 fn sizes(names: &str) -> &'static str {
     if names.contains(", ") { "Sizes" } else { "Size" }
 }

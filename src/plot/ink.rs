@@ -2,12 +2,12 @@
 
 use kurbo::{Affine, Point, Rect};
 
-/// A kind of line. Each can be told from the others on a black and white print.
+/// A kind of line. Each kind can be told from the others on a black and white print.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum LineKind {
     /// The cut line.
     Cut,
-    /// The sew line, also where a seam has a layer of its own.
+    /// The sew line, also where one of its seams is on a layer of its own.
     Sew,
     /// The fold of a half piece.
     Fold,
@@ -21,17 +21,17 @@ pub(super) enum LineKind {
     Mark,
     /// A line as it was before the alteration.
     Before,
-    /// The squares to measure.
+    /// The test squares.
     Check,
-    /// Thin lines of the key and the map.
+    /// The thin lines of the key and the map.
     Thin,
-    /// Where another page is laid on a page.
+    /// The line along which another page is laid on this one.
     Joint,
-    /// Where a page is cut to be laid on another.
+    /// The line along which a page is cut before it is laid on another.
     Trim,
 }
 
-/// How a line looks: width and dashes in mm, black 0 to white 1.
+/// How a line looks: its width and its dashes in mm, and its gray from 0 for black to 1 for white.
 pub(super) struct Look {
     pub width: f64,
     pub dashes: &'static [f64],
@@ -39,7 +39,7 @@ pub(super) struct Look {
 }
 
 impl LineKind {
-    /// How it looks.
+    /// How a line of this kind looks.
     pub fn style(self) -> Look {
         let look = |width, dashes, gray| Look { width, dashes, gray };
         match self {
@@ -48,7 +48,7 @@ impl LineKind {
             LineKind::Fold => look(0.5, &[12.0, 2.0, 1.0, 2.0, 1.0, 2.0], 0.0),
             LineKind::Grain | LineKind::Notch | LineKind::Mark => look(0.35, &[], 0.0),
             LineKind::Internal => look(0.25, &[8.0, 1.5, 1.0, 1.5], 0.0),
-            // No dash but its round ends: dots.
+            // Dashes without length, of which only the round ends show, make dots.
             LineKind::Before => look(0.7, &[0.0, 1.8], 0.35),
             LineKind::Check => look(0.2, &[], 0.0),
             LineKind::Thin => look(0.15, &[], 0.3),
@@ -57,7 +57,7 @@ impl LineKind {
         }
     }
 
-    /// What the key calls it; `None` for what needs no key.
+    /// What the key calls it; `None` for a kind that the key leaves out.
     pub fn title(self) -> Option<&'static str> {
         match self {
             LineKind::Cut => Some("cut line"),
@@ -75,7 +75,7 @@ impl LineKind {
     }
 }
 
-/// Something drawn.
+/// Something that is drawn.
 #[derive(Clone, Debug)]
 pub(super) enum Ink {
     /// A line through points.
@@ -91,26 +91,26 @@ pub(super) enum Ink {
 pub(super) struct Words {
     /// Where its base line begins.
     pub at: Point,
-    /// The font size.
+    /// The font size, in mm.
     pub size: f64,
-    /// How long it is.
+    /// The length of the text, in mm.
     pub width: f64,
     /// The angle of its base line in radians.
     pub turn: f64,
-    /// Black 0 to white 1.
+    /// The gray, from 0 for black to 1 for white.
     pub gray: f32,
-    /// What it says.
+    /// The text.
     pub value: String,
 }
 
 impl Words {
-    /// Makes it so many times as large.
+    /// Makes the text this many times as large.
     pub fn scale(&mut self, by: f64) {
         self.size *= by;
         self.width *= by;
     }
 
-    /// Its corners: from below the descenders to above the capitals of the built-in font.
+    /// The corners of the text's box, which reaches from below the descenders to above the capitals of the built-in font.
     pub fn corners(&self) -> [Point; 4] {
         let place = Affine::translate(self.at.to_vec2()) * Affine::rotate(self.turn);
         let (low, high) = (-0.25 * self.size, 0.8 * self.size);
@@ -129,12 +129,12 @@ impl Ink {
         Ink::Stroke { line, points: points.into(), closed: true }
     }
 
-    /// A rectangle's four sides.
+    /// The four sides of a rectangle.
     pub fn frame(line: LineKind, r: Rect) -> Ink {
         Ink::closed(line, [(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(Point::from))
     }
 
-    /// Moves it by a turn and a shift; lengths must stay.
+    /// Moves it by a rotation and a shift; the motion must not change lengths.
     fn apply(&mut self, motion: Affine) {
         match self {
             Ink::Stroke { points, .. } | Ink::Fill { points, .. } => {
@@ -150,7 +150,7 @@ impl Ink {
         }
     }
 
-    /// Its segments; of words, the sides of their box.
+    /// Its segments; for words, the sides of their box.
     pub fn segments(&self) -> Vec<(Point, Point)> {
         let (points, closed) = match self {
             Ink::Stroke { points, closed, .. } => (points.clone(), *closed),
@@ -178,7 +178,7 @@ impl Ink {
     }
 }
 
-/// Moves all of it.
+/// Moves every item.
 pub(super) fn apply(ink: &mut [Ink], motion: Affine) {
     for item in ink {
         item.apply(motion);
@@ -191,7 +191,7 @@ pub(super) fn bounds(points: &[Point]) -> Option<Rect> {
     Some(points.iter().fold(Rect::from_points(first, first), |r, &p| r.union_pt(p)))
 }
 
-/// Whether any of a segment lies in a rectangle (the clipping of Liang and Barsky, ACM TOG 3, 1984).
+/// Whether any part of a segment lies in a rectangle (the clipping of Liang and Barsky, ACM TOG 3, 1984).
 pub(super) fn touches(a: Point, b: Point, r: Rect) -> bool {
     let d = b - a;
     let (mut from, mut to) = (0.0_f64, 1.0_f64);

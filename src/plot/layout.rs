@@ -1,55 +1,55 @@
-//! Pieces beside and below each other.
+//! Lays pieces out beside and below each other.
 //!
-//! Each goes as high up as it can and there as far left as it can ("bottom-left fill"; Chazelle, IEEE Trans. Comput.
-//! C-32, 1983), told apart by strips of its shape, so that what is narrow fills the room that long
-//! pieces leave beside them. It is no marker: no piece is turned, and nothing is said of cloth.
+//! Each piece goes as high up as it can, and at that height as far to the left as it can ("bottom-left fill"; Chazelle, IEEE
+//! Trans. Comput. C-32, 1983). Pieces are compared strip by strip, so that narrow pieces fill the room that long pieces leave
+//! beside them. The result is not a marker: no piece is turned, and it says nothing about cloth.
 
 use super::ink::Ink;
 use super::paper::{Frame, Paper};
 use crate::units::Mm;
 use kurbo::{Point, Rect, Size};
 
-/// The space, in mm, between two pieces: room for the scissors. It is the height of a strip as well.
+/// The space, in mm, between two pieces, which gives room for scissors. It is also the height of a strip.
 const GAP: f64 = 10.0;
 
-/// The space to the edge of the sheet, so that no line lies on it.
+/// The space, in mm, to the edge of the sheet, so that no line lies on the edge.
 const EDGE: f64 = 2.0;
 
-/// Wider sheets than the narrowest are tried up to this many more pages across. A sheet wider than
-/// a table is hard to tape.
+/// Sheets are tried from the narrowest possible width up to this many pages more. A sheet wider than a table is hard to tape
+/// together.
 const WIDER: usize = 6;
 
-/// So many pieces are laid among each other; the next lie below them all. More would take long to place and be
-/// hard to find on the paper.
+/// This many pieces are laid out together; the next ones all lie below them. Laying out more at once would take long, and the
+/// pieces would be hard to find on the paper.
 const TOGETHER: usize = 40;
 
-/// Where pieces lie on the sheet: their top left corners.
+/// The places of the pieces on the sheet, as their top left corners.
 pub(super) struct Places {
     pub corners: Vec<Point>,
     pub frame: Frame,
 }
 
-/// The shape of a piece: in each strip from the top down, how far what is drawn reaches to the left and right.
+/// The shape of a piece: for each strip from the top down, how far its drawing reaches to the left and to the right.
 pub(super) struct Shape {
     size: Size,
-    /// From the left side of its box; a strip without anything ends before it begins.
+    /// The reach of each strip, from the left side of the box. In an empty strip the right end is before the left one.
     strips: Vec<(f64, f64)>,
 }
 
 impl Shape {
-    /// A whole box.
+    /// The shape of a full rectangle.
     pub fn boxed(size: Size) -> Self {
         Shape { size, strips: vec![(0.0, size.width); strips(size.height)] }
     }
 
-    /// The shape of what is drawn, whose box this is.
+    /// The shape of what is drawn; `bounds` is its box.
     pub fn of(ink: &[Ink], bounds: Rect) -> Self {
         let mut reach = vec![(f64::INFINITY, f64::NEG_INFINITY); strips(bounds.height())];
         for (a, b) in ink.iter().flat_map(Ink::segments) {
             let (upper, lower) = if a.y > b.y { (a, b) } else { (b, a) };
             let (top, bottom) = (bounds.y1 - upper.y, bounds.y1 - lower.y);
             if bottom <= top {
-                // A level line has both its ends in one strip.
+                // Both ends of a horizontal line lie in the same strip.
                 let last = reach.len() - 1;
                 let level = &mut reach[strip(top).min(last)];
                 *level =
@@ -79,8 +79,8 @@ fn strips(height: f64) -> usize {
     strip(height) + 1
 }
 
-/// Lays out pieces. Sheets: as many pages across as give the fewest pages, which `pages` counts. Roll: across
-/// the roll; the error is a piece that is too wide and the roll width that it needs.
+/// Lays out pieces. On sheets, the number of pages across is chosen that gives the fewest pages, which `pages` counts. On a
+/// roll the pieces lie across its width; the error is a piece that is too wide, and the width of roll that it needs.
 pub(super) fn places(
     shapes: &[Shape],
     paper: Paper,
@@ -112,8 +112,8 @@ pub(super) fn places(
     Ok(Places { corners: best.map(|(_, corners)| corners).unwrap_or_default(), frame })
 }
 
-/// Lays pieces on a sheet of this width, longest first or widest first, whichever is shorter; gives their
-/// corners and the sheet's length.
+/// Lays pieces on a sheet of this width, the longest ones first or the widest ones first, whichever gives the shorter sheet;
+/// returns their corners and the length of the sheet.
 fn packed(shapes: &[Shape], width: f64) -> (Vec<Point>, f64) {
     let by = |side: fn(&Size) -> f64| {
         let mut order: Vec<usize> = (0..shapes.len()).collect();
@@ -138,18 +138,18 @@ fn in_order(shapes: &[Shape], order: &[usize], width: f64) -> (Vec<Point>, f64) 
     (corners, length + EDGE)
 }
 
-/// A sheet in strips from the top down, each with what is taken of it.
+/// A sheet in strips from the top down, each with the stretches of it that are taken.
 struct Sheet {
     width: f64,
     taken: Vec<Vec<(f64, f64)>>,
 }
 
 impl Sheet {
-    /// Takes the highest place for a shape from a strip on; gives its top left corner.
+    /// Takes the highest place for a shape from this strip on; returns its top left corner.
     fn take(&mut self, shape: &Shape, from: usize) -> Point {
         let place = (from..self.taken.len()).find_map(|top| Some((self.leftmost(shape, top)?, top)));
         let (x, top) = place.unwrap_or((EDGE, self.taken.len()));
-        // With the space around it: beside each strip, and the strip above and below.
+        // Takes the space around the shape as well: beside each strip, and in the strips above and below.
         for (i, &(left, right)) in shape.strips.iter().enumerate().filter(|(_, (left, right))| left <= right)
         {
             let rows = (top + i).saturating_sub(1)..=top + i + 1;
@@ -159,7 +159,7 @@ impl Sheet {
         Point::new(x, -EDGE - top as f64 * GAP)
     }
 
-    /// How far left a shape fits whose top lies in this strip.
+    /// The leftmost place of a shape whose top lies in this strip; `None` where it does not fit there.
     fn leftmost(&self, shape: &Shape, top: usize) -> Option<f64> {
         let mut x = EDGE;
         loop {
@@ -217,14 +217,15 @@ mod tests {
 
     #[test]
     fn a_narrow_piece_lies_beside_the_narrow_end_of_another() {
-        // A triangle, 300 wide at the top and pointed at the bottom, and a band of 100: both in a width of 320.
+        // A triangle that is 300 wide at the top and pointed at the bottom, and a band 100 wide, both on a sheet 320 wide.
         let triangle = [(0.0, 900.0), (300.0, 900.0), (0.0, 0.0)].map(Point::from);
         let ink = [Ink::closed(LineKind::Cut, triangle)];
         let shapes =
             [Shape::of(&ink, Rect::new(0.0, 0.0, 300.0, 900.0)), Shape::boxed(Size::new(100.0, 400.0))];
         let (corners, length) = packed(&shapes, 320.0);
         assert!(length < 1000.0, "{length}");
-        // The triangle's slope at the band's upper right is left of the band by the space at least.
+        // At the height of the band's upper left corner, the triangle's slope lies to the left of it by at least the space
+        // (less 1 mm).
         let slope = 300.0 * (1.0 + corners[1].y / 900.0);
         assert!(corners[1].x - slope >= GAP - 1.0, "{:?}, {slope}", corners[1]);
     }

@@ -1,16 +1,16 @@
-//! Pieces at 1:1 on paper, as a PDF: pieces in, bytes out.
+//! Prints pieces at 1:1 on paper, as a PDF: pieces go in, bytes come out.
 //!
-//! The way from a piece to the page, each step a file: `select` picks the pieces of a size,
-//! `piece` draws one as ink in mm with its grain upright, `layout` puts the pieces beside each other
-//! on one large sheet, `tiles` cuts the sheet into overlapping pages and leaves the empty ones out,
-//! `heading` draws the test squares, the key and the map of pages, `guides` what helps to join pages,
-//! `page` writes ink as PDF operators and `document` puts the file around them.
+//! A piece takes these steps to the page, each in a file of its own: `select` picks the pieces of a size, `piece` draws each
+//! of them as ink in mm with its grain upright, `layout` places the pieces beside each other on one large sheet, and `tiles`
+//! cuts the sheet into overlapping pages and leaves out the empty ones. `heading` draws the test squares, the key and the map
+//! of pages, `guides` what helps to join the pages, `page` writes ink as PDF operators, and `document` puts the file around
+//! them.
 //!
-//! Everything is computed in mm as `f64`; a PDF number is an `f32`, so each page is moved to its own
-//! corner before its numbers are shortened. There it has about 0.0001 mm.
+//! Everything is computed in mm as `f64`. A number in a PDF is an `f32`, so each page is moved to its own corner before its
+//! numbers are shortened; there they are exact to about 0.0001 mm.
 //!
-//! Not drawn: turn and curve points, grade rule numbers, the grade reference line and the second
-//! outlines that only validate curves. They say nothing to a person with scissors.
+//! Not drawn are turn and curve points, grade rule numbers, the grade reference line, and the second outlines that only
+//! validate curves: they are of no use to a person with scissors.
 
 mod document;
 mod error;
@@ -48,10 +48,11 @@ use tiles::Tiles;
 /// The most pieces that a print holds: some ten times those of the largest garment.
 const MOST_PIECES: usize = 1000;
 
-/// The most points of their lines, marks and texts: a garment drawn as finely as anybody does has some hundred thousand.
+/// The most points in all lines, marks and texts of the pieces: even a garment drawn as finely as possible has only some
+/// hundred thousand.
 const MOST_POINTS: usize = 4_000_000;
 
-/// The most pages: a piece of the largest size there is has some 1700.
+/// The most pages of a print: a single piece of the largest size allowed has some 1700.
 const MOST_PAGES: usize = 3000;
 
 /// A piece to print.
@@ -59,12 +60,11 @@ const MOST_PAGES: usize = 3000;
 pub struct PlotPiece<'a> {
     /// The piece.
     pub piece: &'a Piece,
-    /// The same piece before it was altered, in the same axes: where its lines differ, the old ones
-    /// are drawn dotted.
+    /// The same piece before it was altered, in the same axes. Where the two differ, the old lines are drawn dotted.
     pub before: Option<&'a Piece>,
 }
 
-/// What to print on, and what stands at the head of it.
+/// What to print on, and what the heading says.
 #[derive(Clone, Debug)]
 pub struct PlotOptions<'a> {
     /// The paper.
@@ -86,14 +86,14 @@ pub struct Plot {
     pub pdf: Vec<u8>,
     /// How many pages it has.
     pub pages: usize,
-    /// What was noticed in drawing it.
+    /// What was noticed while drawing it.
     pub findings: Vec<Finding>,
 }
 
 /// Draws pieces at 1:1.
 ///
-/// Fails if there is nothing to draw or too much, a piece does not fit the roll or cannot be that large, or the
-/// font given cannot be used.
+/// Fails if there is nothing or too much to draw, if a piece does not fit on the roll or is impossibly large, or if the given
+/// font cannot be used.
 pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot, PlotError> {
     options.paper.check()?;
     if pieces.len() > MOST_PIECES {
@@ -122,7 +122,7 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
     if tiles.printed() > MOST_PAGES {
         return Err(PlotError::TooManyPages { found: tiles.printed(), most: MOST_PAGES });
     }
-    // On a roll the last place is the heading's.
+    // On a roll, the last corner is that of the heading.
     let heading_at = corners.get(drawn.len()).copied();
     if let Some(at) = heading_at {
         tiles.cover(Rect::from_points(at, at + Vec2::new(HEADING.width, -HEADING.height)));
@@ -155,8 +155,8 @@ pub fn plot(pieces: &[PlotPiece<'_>], options: &PlotOptions<'_>) -> Result<Plot,
     Ok(Plot { pages: pages.len(), pdf: document::write(&pages, fonts, &title)?, findings })
 }
 
-/// Where the pieces lie on the sheet. A roll has no page of its own for the heading: it takes its place
-/// beside the pieces, as the last.
+/// The places of the pieces on the sheet. A roll has no separate page for the heading, which is laid out beside the pieces as
+/// the last one.
 fn places(drawn: &[DrawnPiece], paper: Paper) -> Result<Places, PlotError> {
     let mut shapes: Vec<Shape> = drawn.iter().map(|d| Shape::of(&d.ink, d.bounds)).collect();
     shapes.extend(matches!(paper, Paper::Roll { .. }).then(|| Shape::boxed(HEADING)));
@@ -166,13 +166,13 @@ fn places(drawn: &[DrawnPiece], paper: Paper) -> Result<Places, PlotError> {
         tiles.printed()
     };
     layout::places(&shapes, paper, pages).map_err(|(i, least)| PlotError::RollTooNarrow {
-        // The heading always fits, so it is a piece.
+        // The heading always fits, so what does not fit is a piece.
         piece: drawn.get(i).map(|d| d.name.clone()).unwrap_or_default(),
         least,
     })
 }
 
-/// The finding for letters that came out as boxes.
+/// The finding for letters that are drawn as boxes.
 fn letters_missing(fonts: &Fonts<'_>) -> Finding {
     let letters: Vec<String> =
         fonts.missing().iter().map(|&c| format!("{} (U+{:04X})", c.escape_debug(), u32::from(c))).collect();

@@ -1,15 +1,14 @@
-//! Notches as ticks.
+//! Draws notches as short strokes.
 
 use crate::geometry::Segments;
 use crate::pattern::Path;
 use kurbo::{ParamCurve, Point, Vec2};
 
-/// The depth, in mm, of a notch that says none: about ¼ in, within the usual allowances (common
-/// practice, no source).
+/// The depth, in mm, of a notch that does not give one: about ¼ in, within the usual allowances (common practice, no source).
 const DEPTH: f64 = 6.0;
 
-/// A notch as its two ends: from its place, by its depth, in its direction. Where it has no
-/// direction, it runs into the piece, square to the line it is on.
+/// The two ends of a notch: it begins at its place and runs by its depth in its direction. A notch without a direction runs
+/// into the piece, square to the line on which it stands.
 pub(super) fn tick(
     at: Point,
     depth: Option<f64>,
@@ -27,7 +26,7 @@ pub(super) fn tick(
 /// The edge that notches are cut into.
 pub(super) struct NotchedEdge {
     segments: Segments,
-    /// Which side of a segment the inside is on: 1 where it is the left.
+    /// On which side of a segment the inside lies: 1 where it is the left side, −1 where it is the right one.
     left: f64,
 }
 
@@ -39,7 +38,7 @@ impl NotchedEdge {
         NotchedEdge { segments, left: if outline.doubled_area() < 0.0 { -1.0 } else { 1.0 } }
     }
 
-    /// Square to the nearest segment, towards the inside.
+    /// The direction square to the nearest segment, towards the inside.
     fn inward(&self, at: Point) -> Option<Vec2> {
         let nearest = self.segments.nearest(at)?.line;
         let along = nearest.end() - nearest.start();

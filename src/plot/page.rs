@@ -1,4 +1,4 @@
-//! Pages: ink as PDF operators.
+//! Writes pages: ink as PDF operators.
 
 use super::PlotError;
 use super::fonts::Fonts;
@@ -14,13 +14,13 @@ use pdf_writer::{Content, Name, Str};
 /// PDF units (1/72 in) in a millimetre.
 const UNITS: f64 = 72.0 / 25.4;
 
-/// How far from its page, in mm, a line's middle may run and still show on it.
+/// How far outside a page, in mm, the middle of a line may run so that its edge still shows on the page.
 const HALF_WIDTH: f64 = 0.5;
 
-/// The most that the pages may be in MB: a piece is on a few pages, so that this is some millions of lines.
+/// The greatest total size of the pages, in MB. A piece is on a few pages only, so this allows for some millions of lines.
 const MOST: usize = 256;
 
-/// So many segments of a line are looked at as one where their box is off the page.
+/// A line is divided into stretches of this many segments; one whose box is off the page is passed over as a whole.
 const STRETCH: usize = 128;
 
 /// A page.
@@ -31,7 +31,7 @@ pub(super) struct Page {
     pub content: Vec<u8>,
 }
 
-/// A page with ink that lies in the page's own axes.
+/// A page whose ink is given in the page's own axes.
 pub(super) fn single(ink: &[Ink], size: Size, fonts: &mut Fonts<'_>) -> Page {
     let mut pen = Pen::new(fonts);
     let window = Rect::from_origin_size(Point::ZERO, size);
@@ -41,10 +41,10 @@ pub(super) fn single(ink: &[Ink], size: Size, fonts: &mut Fonts<'_>) -> Page {
     Page { size, content: pen.finish() }
 }
 
-/// Something drawn, with the boxes by which it is found to be off a page.
+/// Something drawn, with the boxes that show when it is off a page.
 struct Boxed<'i> {
     ink: &'i Ink,
-    /// The box of each stretch of a line, and how long the line is before it.
+    /// For each stretch of a line its box, and the length of the line before it.
     stretches: Vec<(Rect, f64)>,
 }
 
@@ -54,7 +54,8 @@ impl<'i> Boxed<'i> {
         if let Ink::Stroke { points, .. } = ink {
             let mut travelled = 0.0;
             for start in (0..points.len()).step_by(STRETCH) {
-                // The last segment of a closed line leads to its first point; of an open one it is not asked for.
+                // The end of a segment. The last segment of a closed line leads to its first point; in an open line that
+                // segment is not used.
                 let end = |i: usize| points[(i + 1) % points.len()];
                 let segments = start..points.len().min(start + STRETCH);
                 let first = Rect::from_points(points[start], points[start]);
@@ -125,7 +126,7 @@ impl<'p, 'a> Pen<'p, 'a> {
         Pen { content, fonts }
     }
 
-    /// Nothing outside this part of the page is shown from here on.
+    /// Clips: from here on only this part of the page is shown.
     fn clip(&mut self, r: Rect) {
         self.content
             .rect(units(r.x0), units(r.y0), units(r.width()), units(r.height()))
@@ -159,8 +160,8 @@ impl<'p, 'a> Pen<'p, 'a> {
         }
     }
 
-    /// Draws the segments of a line that show in the window, whole, in runs. A run's dashes begin as
-    /// they would have if the line had been drawn from its start, so that they meet at joints.
+    /// Draws those segments of a line that show in the window, as unbroken runs of whole segments. The dashes of a run begin
+    /// as they would if the line were drawn from its start, so that they meet at joints.
     fn stroke(
         &mut self,
         line: LineKind,
@@ -212,7 +213,7 @@ impl<'p, 'a> Pen<'p, 'a> {
         }
     }
 
-    /// Draws a run of segments and empties it; the line is so long before it.
+    /// Draws a run of segments and empties it; `before` is the length of the line before the run.
     fn run(&mut self, dashes: &[f64], run: &mut Vec<Point>, before: f64, shift: Vec2) {
         self.dash(dashes, before);
         self.trace(run, shift);
@@ -220,7 +221,7 @@ impl<'p, 'a> Pen<'p, 'a> {
         run.clear();
     }
 
-    /// Sets the dashes as they are after this length of line.
+    /// Sets the dashes as they stand after this length of line.
     fn dash(&mut self, dashes: &[f64], travelled: f64) {
         let period: f64 = dashes.iter().sum();
         let phase = if period > 0.0 { travelled % period } else { 0.0 };

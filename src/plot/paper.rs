@@ -1,4 +1,4 @@
-//! Paper and the frame that every page has.
+//! Paper sizes, and how every page is divided.
 
 use super::PlotError;
 use crate::units::{Mm, Shown, Unit};
@@ -27,7 +27,7 @@ words! {
 }
 
 impl PaperSize {
-    /// Its name as it stands on a print.
+    /// The name of the paper as it is printed.
     #[must_use]
     pub fn title(self) -> &'static str {
         match self {
@@ -59,17 +59,17 @@ impl PaperSize {
 /// What to print on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Paper {
-    /// Sheets that are taped together.
+    /// Sheets to be taped together.
     Sheets(PaperSize),
     /// One long page, as long as the pieces need.
     Roll {
-        /// The roll's width.
+        /// The width of the roll.
         width: Mm,
     },
 }
 
 impl Paper {
-    /// The paper in words, its width in the unit asked for.
+    /// The paper in words, with its width in the unit asked for.
     #[must_use]
     pub fn described(self, show: Option<Unit>) -> String {
         match (self, show) {
@@ -90,28 +90,28 @@ impl fmt::Display for Paper {
     }
 }
 
-/// The strip at each edge of a sheet that is left free. Home printers leave 3 mm to 6.4 mm (common
-/// practice, no source); 10 mm also lets a sheet be fed askew.
+/// The strip, in mm, that is left free at each edge of a sheet. Home printers leave 3 mm to 6.4 mm
+/// (common practice, no source); 10 mm also allows for a sheet that is fed askew.
 const SHEET_MARGIN: f64 = 10.0;
 
-/// The same for a roll, whose printers reach further out.
+/// The same for a roll; its printers print nearer to the edge.
 const ROLL_MARGIN: f64 = 5.0;
 
-/// How far neighbouring pages overlap: enough to glue, and to see both halves of a mark.
+/// By how much neighbouring pages overlap, in mm: enough for glueing, and for seeing both halves of a mark.
 const OVERLAP: f64 = 10.0;
 
-/// The room for the heading in mm. It fits on the smallest sheets: A4 is the narrower, Letter the shorter.
+/// The size of the heading, in mm. It fits on the smallest sheets: A4 is the narrower one, Letter the shorter one.
 pub(super) const HEADING: Size = Size::new(188.0, 254.0);
 
-/// The longest side of a page. A page side may have 14,400 units of 1/72 in (ISO 32000-1, annex C),
-/// which is 5,080 mm; longer rolls are printed as several pages.
+/// The longest side of a page, in mm. A page side may have 14,400 units of 1/72 in (ISO 32000-1, annex C), which is 5,080 mm;
+/// longer rolls are printed as several pages.
 pub(super) const LONGEST: f64 = 5000.0;
 
-/// The narrowest roll: the heading, the margins and the overlap.
+/// The width of the narrowest roll, in mm: the heading, the margins and the overlap.
 const NARROWEST: f64 = HEADING.width + 2.0 * ROLL_MARGIN + OVERLAP;
 
 impl Paper {
-    /// Whether it can be printed on.
+    /// Checks that the paper can be printed on.
     pub(super) fn check(self) -> Result<(), PlotError> {
         match self {
             Paper::Roll { width } if !(NARROWEST..=LONGEST).contains(&width.0) => {
@@ -121,12 +121,12 @@ impl Paper {
         }
     }
 
-    /// The frame of its pages; a roll's page has room for `length` mm of pieces.
+    /// The frame of the pages of this paper; on a roll, a page has room for `length` mm of pieces.
     pub(super) fn frame(self, length: f64) -> Frame {
         match self {
             Paper::Sheets(size) => Frame { page: size.size(), margin: SHEET_MARGIN },
             Paper::Roll { width } => {
-                // A little more than the pieces need, so that rounding does not begin a second page.
+                // The page is a little longer than the pieces need, so that rounding does not begin a second one.
                 let height = length + 2.0 * ROLL_MARGIN + OVERLAP + 0.1;
                 Frame { page: Size::new(width.0, height.min(LONGEST)), margin: ROLL_MARGIN }
             }
@@ -134,16 +134,16 @@ impl Paper {
     }
 }
 
-/// How a page is divided: a margin, a band that the neighbour prints too, and inside it the page's
-/// own cell. Cells touch; the joint between two pages is the middle of their overlap.
+/// How a page is divided: a margin, inside it a band that the neighbouring page prints as well, and inside that the page's
+/// own cell. Cells touch each other; the joint between two pages is in the middle of their overlap.
 ///
-/// The sheet that the pages are cut from has its corner at the top left, X to the right and Y up, so
-/// all of it lies at negative Y.
+/// The sheet that is cut into pages has its origin at the top left, X pointing to the right and Y upwards, so all of the
+/// sheet lies at negative Y.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Frame {
-    /// The page.
+    /// The size of the page.
     pub page: Size,
-    /// The strip left free at each edge.
+    /// The strip that is left free at each edge.
     pub margin: f64,
 }
 
@@ -154,19 +154,19 @@ impl Frame {
         Size::new(self.page.width - around, self.page.height - around)
     }
 
-    /// The cell of this row and column on the sheet.
+    /// The cell in this row and column of the sheet.
     pub fn cell_at(&self, row: usize, column: usize) -> Rect {
         let cell = self.cell();
         let corner = Point::new(column as f64 * cell.width, -((row + 1) as f64) * cell.height);
         Rect::from_origin_size(corner, cell)
     }
 
-    /// What the page of a cell shows of the sheet.
+    /// The part of the sheet that the page of a cell shows.
     pub fn window(cell: Rect) -> Rect {
         cell.inflate(OVERLAP / 2.0, OVERLAP / 2.0)
     }
 
-    /// The shift from the sheet to the page of this cell, whose corner is at its bottom left.
+    /// The shift from the sheet to the page of this cell; the page's origin is at its bottom left.
     pub fn page_shift(&self, cell: Rect) -> Vec2 {
         let inset = self.margin + OVERLAP / 2.0;
         Vec2::new(inset - cell.x0, inset - cell.y0)

@@ -1,4 +1,4 @@
-//! A piece as ink, its grain upright.
+//! Draws a piece as ink, with its grain upright.
 
 use super::fonts::Fonts;
 use super::ink::{self, Ink, LineKind, Words};
@@ -10,36 +10,37 @@ use kurbo::{Affine, Point, Rect, Vec2};
 use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, PI};
 
-/// Larger than any garment piece, in mm; more is a wrong unit and would be thousands of pages.
+/// The largest size of a piece, in mm, which is more than any garment piece has. Anything larger comes from a wrong unit and
+/// would make thousands of pages.
 const LARGEST: f64 = 10_000.0;
 
-/// How far, in mm, a line must lie from where it was to be drawn a second time. Two lines nearer
-/// than their own width cannot be told apart.
+/// How far, in mm, a line must have moved for its old place to be drawn as well. Two lines nearer to each other than their
+/// own width cannot be told apart.
 const MOVED: f64 = 0.3;
 
-/// Font sizes of texts that stand in the drawing, whose heights there are made for a screen.
+/// The font sizes, in mm, for texts that are part of the drawing; their heights in the drawing are meant for a screen.
 const TEXT: [f64; 3] = [4.0, 3.0, 2.2];
 
-/// A piece as it is drawn.
+/// A piece as ink.
 #[derive(Clone, Debug)]
 pub(super) struct DrawnPiece {
     /// Its name.
     pub name: String,
     /// Everything drawn of it.
     pub ink: Vec<Ink>,
-    /// What its paper is cut along.
+    /// The line along which its paper is cut.
     pub outline: Vec<Point>,
     /// The box around it.
     pub bounds: Rect,
 }
 
 impl DrawnPiece {
-    /// The shift that brings its top left corner to a place.
+    /// The shift that moves the piece's top left corner to this place.
     pub fn shift_to(&self, corner: Point) -> Vec2 {
         corner - Point::new(self.bounds.x0, self.bounds.y1)
     }
 
-    /// Shifts it.
+    /// Moves the piece.
     pub fn shift(&mut self, by: Vec2) {
         ink::apply(&mut self.ink, Affine::translate(by));
         self.outline.iter_mut().for_each(|p| *p += by);
@@ -71,7 +72,7 @@ pub(super) fn draw(
 
     let bounds = ink.iter().filter_map(Ink::bounds).reduce(|a, b| a.union(b));
     match bounds {
-        // Written so that a NaN is refused as well.
+        // The comparison is written so that NaN is refused as well.
         Some(r) if r.width() <= LARGEST && r.height() <= LARGEST => {
             Ok(DrawnPiece { name: piece.name.clone(), ink, outline, bounds: r })
         }
@@ -79,15 +80,16 @@ pub(super) fn draw(
     }
 }
 
-/// The turn that brings the grain upright, either way up: the smaller one, at a tie to the left.
+/// The rotation that makes the grain upright, in either direction: the smaller one, and of two equal ones the one to the
+/// left.
 fn upright(piece: &Piece) -> f64 {
     let Some(grain) = piece.grain() else { return 0.0 };
     let turn = (FRAC_PI_2 - grain.atan2()).rem_euclid(PI);
-    // A hair over a quarter turn is a grain drawn along X with a rounded end.
+    // A grain slightly over a quarter turn is one drawn along X whose end was rounded.
     if turn > FRAC_PI_2 + 1e-6 { turn - PI } else { turn }
 }
 
-/// How lines of this use are drawn, if they are.
+/// The kind of line for this use; `None` where lines of this use are not drawn.
 fn line_of(layer_use: LayerUse) -> Option<LineKind> {
     match layer_use {
         LayerUse::Cut => Some(LineKind::Cut),
@@ -122,8 +124,8 @@ fn lines(piece: &Piece) -> Vec<Ink> {
     drawn
 }
 
-/// Arrowheads at both ends of a grain line: it may be laid either way up unless the cloth has a nap,
-/// which no drawing says.
+/// Arrowheads at both ends of a grain line: the piece may be laid in either direction unless the cloth has a nap, which
+/// drawings do not say.
 pub(super) fn arrowheads(a: Point, b: Point) -> Vec<Ink> {
     let length = (b - a).hypot();
     if length < 1e-6 {
@@ -157,12 +159,12 @@ fn marks(piece: &Piece, outline: Option<&Path>) -> Vec<Ink> {
     drawn
 }
 
-/// A cross for a marked point.
+/// A cross that marks a point.
 pub(super) fn cross(at: Point) -> [Ink; 2] {
     [Vec2::new(3.0, 0.0), Vec2::new(0.0, 3.0)].map(|arm| Ink::open(LineKind::Mark, [at - arm, at + arm]))
 }
 
-/// The texts that stand in the drawing, each in the largest font with which it stays inside.
+/// The texts that are part of the drawing, each in the largest font with which it stays inside the piece.
 fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
     let edges = outline.filter(|_| !piece.texts.is_empty());
     let edges = edges.map(|o| Segments::of(&o.points, true));
@@ -173,7 +175,7 @@ fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
     let mut drawn = Vec::new();
     for text in &piece.texts {
         let value = text.value.trim();
-        // The title has what the labels say.
+        // Texts that are labels are left out here, since the title shows them.
         let mut label = Labels::default();
         label.take(value);
         if label != Labels::default() || text.rule().is_some() || value.is_empty() {
@@ -191,7 +193,7 @@ fn texts(piece: &Piece, outline: Option<&Path>, fonts: &Fonts<'_>) -> Vec<Ink> {
     drawn
 }
 
-/// The parts of the old outlines that lie where no outline is any more.
+/// Those parts of the old outlines where there is no outline any more.
 fn moved(before: &Piece, after: &Piece) -> Vec<Ink> {
     let mut drawn = Vec::new();
     let mut lines: BTreeMap<LineKind, Segments> = BTreeMap::new();
@@ -224,7 +226,7 @@ fn moved(before: &Piece, after: &Piece) -> Vec<Ink> {
     drawn
 }
 
-/// What a person with this print should know about the piece.
+/// The findings that a person who uses this print should know.
 fn notice(piece: &Piece, findings: &mut Vec<Finding>) {
     if piece.grain().is_none() {
         findings.push(about(
@@ -282,7 +284,7 @@ mod tests {
             texts: Vec::new(),
         };
         assert!(moved(&piece(50.0), &piece(50.0)).is_empty());
-        // The side at 50 lies inside the wider piece; the sides along Y = 0 and 100 are still there.
+        // The side at X = 50 lies inside the wider piece; the sides along Y = 0 and Y = 100 are still there.
         let drawn = moved(&piece(50.0), &piece(60.0));
         let [Ink::Stroke { line: LineKind::Before, points, closed: false }] = drawn.as_slice() else {
             panic!("one old line, not {drawn:?}")

@@ -1,4 +1,4 @@
-//! The pieces of a size.
+//! Selects the pieces of a size for printing.
 
 use super::PlotError;
 use crate::finding::{Finding, FindingId};
@@ -8,14 +8,14 @@ use std::collections::HashSet;
 /// The pieces to print.
 #[derive(Clone, Debug)]
 pub struct Selection<'a> {
-    /// In the drawing's order.
+    /// The pieces in the order of the drawing.
     pub pieces: Vec<&'a Piece>,
     /// What was left out or taken along.
     pub findings: Vec<Finding>,
 }
 
-/// Picks the pieces of sizes, or those of a name among them. Pieces that say no size belong to every size.
-/// Names are compared without regard to case.
+/// Selects the pieces of the given sizes, or those among them with the given name. A piece without a size belongs to every
+/// size. Names are compared without regard to case.
 pub fn select<'a>(
     pattern: &'a Pattern,
     sizes: &[&str],
@@ -56,7 +56,7 @@ pub fn select<'a>(
     Ok(Selection { pieces, findings })
 }
 
-/// The sizes of a drawing's pieces, in its order.
+/// The sizes of a drawing's pieces, each once, in the order of the drawing.
 #[must_use]
 pub fn sizes(pattern: &Pattern) -> Vec<&str> {
     let mut seen = HashSet::new();

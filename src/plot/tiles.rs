@@ -1,4 +1,4 @@
-//! Which cells of the sheet have something on them.
+//! Finds out which cells of the sheet have anything on them.
 
 use super::ink;
 use super::paper::Frame;
@@ -6,12 +6,12 @@ use super::piece::DrawnPiece;
 use crate::geometry::within::Within;
 use kurbo::{Point, Rect, Vec2};
 
-/// The pages to print, by row and column from the top left.
+/// The pages to be printed, by row and column, counted from the top left.
 pub(super) struct Tiles<'f> {
     frame: &'f Frame,
-    /// Row by row, whether each cell has something on it.
+    /// For each row and each cell in it, whether the cell has anything on it.
     cells: Vec<Vec<bool>>,
-    /// How many have.
+    /// How many cells have anything on them.
     printed: usize,
 }
 
@@ -21,8 +21,8 @@ impl<'f> Tiles<'f> {
         Tiles { frame, cells: Vec::new(), printed: 0 }
     }
 
-    /// Adds the pages a piece is on: those that a line of it crosses and those within it, since a
-    /// pattern with a hole where a page was left out cannot be cut.
+    /// Adds the pages of a piece: those that one of its lines crosses, and those inside it, because a pattern with a hole in
+    /// place of a page cannot be cut out.
     pub fn add(&mut self, piece: &DrawnPiece, shift: Vec2) {
         for item in &piece.ink {
             for (a, b) in item.segments() {
@@ -30,7 +30,7 @@ impl<'f> Tiles<'f> {
                 self.take(Rect::from_points(a, b), |_| (), |(), cell| ink::touches(a, b, cell));
             }
         }
-        // No line crosses a cell that is not taken by now: it is within or without as a whole.
+        // No line crosses a cell that is still free, so it lies inside or outside as a whole.
         let within = |height: f64| Within::at(&piece.outline, height - shift.y);
         self.take(piece.bounds + shift, within, |within, cell| within.has(cell.center().x - shift.x));
     }
@@ -40,7 +40,8 @@ impl<'f> Tiles<'f> {
         self.take(r, |_| (), |(), _| true);
     }
 
-    /// Takes the cells of a box that are wanted, by what is known of their row, whose middle is at that height.
+    /// Takes those free cells of a box that are wanted. `row_at` is called once for each row, with the height of its middle,
+    /// and `wanted` decides by its result.
     fn take<R>(&mut self, around: Rect, row_at: impl Fn(f64) -> R, wanted: impl Fn(&R, Rect) -> bool) {
         let cell = self.frame.cell();
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a few hundred at most
@@ -85,7 +86,7 @@ impl<'f> Tiles<'f> {
         self.printed
     }
 
-    /// How many rows and columns the sheet has.
+    /// The numbers of rows and columns of the sheet.
     pub fn extent(&self) -> (usize, usize) {
         (self.cells.len(), self.cells.iter().map(Vec::len).max().unwrap_or(0))
     }
@@ -98,12 +99,12 @@ impl<'f> Tiles<'f> {
     }
 }
 
-/// A page's name: letters for the row, a number for the column.
+/// A page's name: letters for its row and a number for its column.
 pub(super) fn name(row: usize, column: usize) -> String {
     format!("{}{}", row_name(row), column + 1)
 }
 
-/// A, B … Z, AA, AB …
+/// The letters of a row: A, B … Z, AA, AB …
 pub(super) fn row_name(row: usize) -> String {
     let mut rest = row + 1;
     let mut letters = Vec::new();

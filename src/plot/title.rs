@@ -1,4 +1,4 @@
-//! The texts that name a piece, and where on it they stand.
+//! The texts that name a piece, and their place on it.
 
 use super::fonts::Fonts;
 use super::ink::{self, Ink, Words};
@@ -6,26 +6,26 @@ use crate::geometry::{Segments, within::Within};
 use crate::pattern::Piece;
 use kurbo::{Affine, Line, ParamCurveNearest, Point, Rect, Vec2};
 
-/// Font sizes, in mm, of a piece's texts; the largest that fits is taken.
+/// The font sizes, in mm, for a piece's texts; the largest one that fits is taken.
 const SIZES: [f64; 5] = [6.0, 5.0, 4.0, 3.0, 2.2];
 
-/// The least distance from a text to any line, for a font of size 1.
+/// The least distance from a text to any line, as a multiple of the font size.
 const CLEAR: f64 = 0.5;
 
-/// The distance, in mm, to lines past which more is no better.
+/// A distance to lines, in mm, beyond which more room is no better.
 const AMPLE: f64 = 12.0;
 
-/// Line spacing for a font of size 1.
+/// The line spacing, as a multiple of the font size.
 const LEADING: f64 = 1.35;
 
-/// So many lines are looked at to find a place; a piece so full of them that it takes more has no room.
+/// The most lines that are looked at in searching for a place; a piece so full of lines that it takes more has no room.
 const LOOKED_AT: usize = 20_000_000;
 
-/// The name is larger than the rest by this.
+/// How many times larger than the other texts the name is.
 const NAME: f64 = 1.5;
 
-/// The texts of a piece that lies with its grain upright. They stand within the outline, clear of
-/// what is drawn already; below the piece if they fit nowhere within.
+/// The texts of a piece that lies with its grain upright. They are placed within the outline, clear of everything drawn so
+/// far, or below the piece if they fit nowhere within it.
 pub(super) fn draw(piece: &Piece, outline: &[Point], drawn: &[Ink], fonts: &Fonts<'_>) -> Vec<Ink> {
     let lines: Vec<Words> =
         texts(piece).into_iter().map(|line| fonts.words(Point::ZERO, 1.0, line)).collect();
@@ -42,7 +42,7 @@ pub(super) fn draw(piece: &Piece, outline: &[Point], drawn: &[Ink], fonts: &Font
     moved(block, Point::new(all.x0, all.y0 - 2.0))
 }
 
-/// What is written: the name, then the size and the piece's other texts.
+/// The lines of text: the name, then the size and the piece's other texts.
 fn texts(piece: &Piece) -> Vec<String> {
     let labels = &piece.labels;
     let mut lines = vec![piece.name.clone()];
@@ -54,7 +54,7 @@ fn texts(piece: &Piece) -> Vec<String> {
     lines
 }
 
-/// Sets lines, each of size 1, under each other from the origin down.
+/// Sets the lines, which are given in size 1, one below the other from the origin downwards.
 fn set(lines: &[Words], size: f64) -> (Vec<Ink>, Rect) {
     let mut y = 0.0;
     let mut bounds = Rect::ZERO;
@@ -76,8 +76,8 @@ fn moved(mut block: Vec<Ink>, corner: Point) -> Vec<Ink> {
     block
 }
 
-/// The best place for the top left corner of a block: the one with most room around, up to a
-/// limit, and there the one nearest to the middle. Tried on a grid; a piece that has room has much.
+/// The best place for the top left corner of a block: the one with the most room around it, up to [`AMPLE`], and of equal
+/// ones the one nearest to the middle. The places of a grid are tried, since a piece with any room usually has plenty.
 fn place(
     block: Rect,
     least: f64,
@@ -105,7 +105,7 @@ fn place(
             if best.is_some_and(|(c, o, _)| c >= AMPLE && off >= o) {
                 continue;
             }
-            // No line may be nearer than this, or the place is not the best.
+            // If a line is nearer than this, the place is not the best one.
             let wanted = best.map_or(least, |(c, ..)| least.max(c));
             let mut clear = AMPLE;
             obstacles.any(there.inflate(AMPLE, AMPLE), |segment| {
@@ -125,7 +125,7 @@ fn place(
     best.map(|(.., corner)| corner)
 }
 
-/// How far a segment is from a rectangle.
+/// The distance of a segment from a rectangle.
 fn gap(r: Rect, s: Line) -> f64 {
     if ink::touches(s.p0, s.p1, r) {
         return 0.0;

@@ -1,4 +1,4 @@
-//! The sizes of lists of measures: a column for each, and one for the other side of a pair that is drawn left and right.
+//! The columns of a list of measures: one for each size, and one for the other side where left and right are drawn.
 
 use super::{MeasureReport, MeasuredSize};
 use crate::seam::Measures;
@@ -6,19 +6,19 @@ use crate::seam::Measures;
 /// A column of a list of measures, or a row of a table.
 #[derive(Clone, Debug)]
 pub(crate) struct Column<'r> {
-    /// The size; of another side with the blocks that it is drawn in.
+    /// The size; for the other side also the blocks in which it is drawn.
     pub label: String,
-    /// The drawing.
+    /// The report on the drawing.
     pub report: &'r MeasureReport,
-    /// The size, where this is not another side of it.
+    /// The size itself; `None` where the column is for its other side.
     pub size: Option<&'r MeasuredSize>,
-    /// The measures; none where they could not be taken.
+    /// The measures; `None` where they could not be taken.
     pub measures: Option<&'r Measures>,
-    /// The column with which it is compared: that of the size before, in the same drawing.
+    /// The column to compare it with: that of the previous size in the same drawing.
     pub before: Option<usize>,
 }
 
-/// The columns of drawings.
+/// The columns for all sizes of these drawings.
 pub(crate) fn columns(reports: &[MeasureReport]) -> Vec<Column<'_>> {
     let mut columns: Vec<Column<'_>> = Vec::new();
     for report in reports {

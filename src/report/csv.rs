@@ -1,4 +1,4 @@
-//! CSV, one row a size; safe to open in a spreadsheet and to print on a terminal.
+//! Reports as CSV, one row for each size, safe to open in a spreadsheet and to print on a terminal.
 
 use super::columns::columns;
 use super::grid::Grid;
@@ -16,10 +16,10 @@ fn measure_cells(m: Option<&Measures>) -> Vec<String> {
     m.values().into_iter().map(|length| length.map(number).unwrap_or_default()).collect()
 }
 
-/// A column: its heading and what stands in it.
+/// A column: its heading, and the function that gives its cell.
 type Column<T> = (&'static str, fn(&T) -> String);
 
-/// Millimetres to three decimals.
+/// A length in millimetres, to three decimals.
 fn number(length: Mm) -> String {
     plain(length.0, 3)
 }
@@ -54,7 +54,7 @@ pub fn alterations(reports: &[&Report]) -> Result<String, csv::Error> {
 #[must_use]
 pub fn alteration_sheets(reports: &[&Report]) -> Vec<Grid> {
     let mut sizes = Grid::new("Sizes", ["drawing"].map(String::from).into_iter().chain(size_heads()));
-    // What the sheet of measures has is not in that of the sizes.
+    // The sheet of sizes leaves out the columns that the sheet of measures has.
     let measure = |head: &String| head.starts_with("before_") || head.starts_with("after_");
     let kept: Vec<bool> = sizes.heads.iter().map(|head| !measure(head)).collect();
     let cut = |row: Vec<String>| -> Vec<String> {
@@ -125,7 +125,7 @@ pub fn advice(advice: &[Advice]) -> Result<String, csv::Error> {
     rows.text()
 }
 
-/// What a size's row begins with: each column's heading and what stands in it.
+/// The columns with which the row of a size begins: each one's heading and the function that gives its cell.
 const SIZE: [Column<SizeReport>; 14] = [
     ("size", |size| size.size.clone()),
     ("status", |size| size.status.word().to_owned()),
@@ -143,7 +143,7 @@ const SIZE: [Column<SizeReport>; 14] = [
     ("residual_mm", |size| size.residual.map(number).unwrap_or_default()),
 ];
 
-/// What it ends with, behind its measures before and after.
+/// The columns with which it ends, after the measures before and after.
 const SIZE_END: [Column<SizeReport>; 2] =
     [("findings", |size| ids(&size.findings)), ("note", |size| asked(size, |a| a.note.clone()))];
 
@@ -155,7 +155,7 @@ fn moved(size: &SizeReport, by: impl FnOnce(&Pair<Moves>) -> Mm) -> String {
     size.moves.as_ref().map(by).map(number).unwrap_or_default()
 }
 
-/// The headings of one size.
+/// The headings of the row of a size.
 fn size_heads() -> impl Iterator<Item = String> {
     let measures = ["before", "after"].into_iter().flat_map(|when| MEASURES.map(|h| format!("{when}_{h}")));
     let of = |(head, _): &(&str, _)| (*head).to_owned();
@@ -168,12 +168,12 @@ fn size_cells(size: &SizeReport) -> Vec<String> {
     SIZE.iter().map(of).chain(measures).chain(SIZE_END.iter().map(of)).collect()
 }
 
-/// What `check` found, one row a finding.
+/// What `check` found, one row for each finding.
 pub fn checks(reports: &[&CheckReport]) -> Result<String, csv::Error> {
     check_findings(reports).csv()
 }
 
-/// What `check` found, as the sheets of a spreadsheet: the findings, and what was found right.
+/// What `check` found, as the sheets of a spreadsheet: the findings, and the verdicts with what was found right.
 #[must_use]
 pub fn check_sheets(reports: &[&CheckReport]) -> Vec<Grid> {
     let mut verdicts = Grid::new("Verdicts", ["drawing", "verdict", "looked at and found right"]);
@@ -191,7 +191,7 @@ fn check_findings(reports: &[&CheckReport]) -> Grid {
     finding_rows(reports.iter().flat_map(|r| r.findings.iter().map(|f| (r.drawing.path.as_str(), f))))
 }
 
-/// The columns of findings, behind the drawing they are about: each one's heading and what stands in it.
+/// The columns of a finding, after that of its drawing: each one's heading and the function that gives its cell.
 const FINDING: [Column<Finding>; 8] = [
     ("severity", |f| f.severity.word().to_owned()),
     ("id", |f| f.id.as_str().to_owned()),
@@ -203,7 +203,7 @@ const FINDING: [Column<Finding>; 8] = [
     ("message", |f| f.message.clone()),
 ];
 
-/// A row for each finding of a drawing.
+/// A table with one row for each finding of a drawing.
 fn finding_rows<'f>(findings: impl Iterator<Item = (&'f str, &'f Finding)>) -> Grid {
     let mut grid = Grid::new("Findings", std::iter::once("drawing").chain(FINDING.map(|(head, _)| head)));
     for (drawing, f) in findings {
@@ -213,7 +213,7 @@ fn finding_rows<'f>(findings: impl Iterator<Item = (&'f str, &'f Finding)>) -> G
     grid
 }
 
-/// The findings of a size that are more than notes.
+/// The ids of the findings of a size, without notes.
 pub(super) fn ids(findings: &[Finding]) -> String {
     let ids = findings.iter().filter(|f| f.severity > Severity::Note);
     let said = |f: &Finding| {

@@ -1,8 +1,8 @@
-//! What a page draws: front and back of a size, old and new, as plain lines.
+//! What a page draws of a size: front and back, before and after, as plain lines.
 //!
-//! Each piece stands in a frame of its own, in mm: grain upright, waist on top, the origin at the
-//! old fork, `x` to the right and `y` down. The front's fork points to the right and the back's to
-//! the left, so that the two stand as they are sewn; one of them may lie mirrored in the drawing.
+//! Each piece has its own frame, in mm: the grain upright, the waist at the top, the origin at the old fork, `x` to the right
+//! and `y` down. The front's fork points to the right and the back's to the left, so that the two stand as they are sewn; for
+//! that, one of them may be mirrored against the drawing.
 
 use crate::alter::{Change, Redrawn};
 use crate::geometry::{Segments, direction, ring};
@@ -11,23 +11,23 @@ use crate::seam::{Leg, LegPiece, Pair, Part, SeamRole};
 use crate::units::Mm;
 use kurbo::{ParamCurveNearest, Point, Vec2};
 
-/// A run of points in mm.
+/// The points of a line, in mm.
 pub type Line = Vec<Point>;
 
-/// A new line nearer to the old one than this, in mm, is the old line. Coordinates are rounded to
-/// a hundredth in usual drawings, and nobody cuts to a twentieth.
+/// A new line nearer to the old one than this, in mm, counts as the old line: usual drawings round coordinates to a
+/// hundredth, and nobody cuts to a twentieth.
 const OFF: f64 = 0.05;
 
-/// How far apart, in mm, the places are at which the new line is compared with the old one.
+/// The spacing, in mm, of the places at which the new line is compared with the old one.
 const STEP: f64 = 4.0;
 
-/// Where the new line lies on the old one for no more than this, in mm, the two cross.
+/// Where the new line lies on the old one for at most this length, in mm, it only crosses it.
 const CROSSING: f64 = 40.0;
 
-/// How long, in mm, a notch without a depth of its own is drawn.
+/// The length, in mm, with which a notch without a depth of its own is drawn.
 const NOTCH: f64 = 5.0;
 
-/// Front and back of one size.
+/// The figure of one size: its front and back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeFigure {
     /// The size.
@@ -36,34 +36,33 @@ pub struct SizeFigure {
     pub legs: Pair<LegFigure>,
 }
 
-/// One leg.
+/// The figure of one leg.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LegFigure {
     /// The piece's name.
     pub piece: String,
-    /// Its lines as drawn.
+    /// Its lines before the alteration.
     pub before: LegLines,
-    /// Its lines after the alteration; none where nothing moves.
+    /// Its lines after the alteration; `None` where nothing moves.
     pub after: Option<LegLines>,
-    /// The stretches of the new sew line that are redrawn, from where each leaves the old line to
-    /// where it meets it again.
+    /// The stretches of the new sew line that are redrawn, each from where it leaves the old line to where it meets it again.
     pub redrawn: Vec<Line>,
     /// The grain line, from hem to waist.
     pub grain: Option<[Point; 2]>,
-    /// Lines inside the piece.
+    /// The lines inside the piece.
     pub inside: Vec<Line>,
-    /// Marks inside the piece.
+    /// The marks inside the piece.
     pub marks: Vec<Point>,
 }
 
 /// The lines of a leg that an alteration can move.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LegLines {
-    /// The sew line: crotch seam, inseam, hem, outseam, waist, each from its first corner.
+    /// The sew line as its seams: crotch seam, inseam, hem, outseam and waist, each from its first corner.
     pub seams: Vec<(SeamRole, Line)>,
-    /// How long each seam is, to the folds where something is turned in.
+    /// The length of each seam, up to the fold where something is turned in.
     pub lengths: Vec<(SeamRole, Mm)>,
-    /// The cut line, closed by its last point being joined to the first.
+    /// The cut line; its last point is joined to its first.
     pub cut: Option<Line>,
     /// The notches, each from the edge inwards.
     pub notches: Vec<[Point; 2]>,
@@ -82,7 +81,7 @@ impl LegLines {
         self.seams.iter().find(|(r, _)| *r == role).map_or(&[], |(_, line)| line)
     }
 
-    /// The length of a seam, to the folds where something is turned in.
+    /// The length of a seam, up to the fold where something is turned in.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
         self.lengths.iter().find(|(r, _)| *r == role).map_or(Mm(0.0), |(_, length)| *length)
@@ -94,7 +93,7 @@ impl LegLines {
     }
 }
 
-/// From a piece's own millimetres to the frame of its figure.
+/// Maps a piece's own millimetres to the frame of its figure.
 struct Frame {
     origin: Point,
     right: Vec2,
@@ -123,12 +122,12 @@ impl Frame {
     }
 }
 
-/// A leg to be drawn, with its alteration where there is one.
+/// A leg to be drawn, with its alteration if there is one.
 #[derive(Clone, Copy)]
 pub struct DrawnLeg<'a> {
     /// The leg as drawn.
     pub on: &'a LegPiece<'a>,
-    /// What changes, and the leg afterwards.
+    /// What changes, and the leg after the change.
     pub altered: Option<(&'a Change, &'a Leg)>,
 }
 
@@ -177,7 +176,7 @@ fn redrawn_line<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> O
     change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == layer_use)
 }
 
-/// The lines of a leg with a change made to them.
+/// The lines of a leg after a change.
 fn lines(frame: &Frame, on: &LegPiece<'_>, leg: &Leg, change: &Change) -> LegLines {
     let piece = on.piece;
     let cut = piece.outline(LayerUse::Cut).map(|path| {
@@ -198,7 +197,7 @@ fn lines(frame: &Frame, on: &LegPiece<'_>, leg: &Leg, change: &Change) -> LegLin
     }
 }
 
-/// The notches of a piece after a change: marks square to the edge they stand at, strokes as drawn.
+/// The notches of a piece after a change: marks are drawn square to the edge at which they stand, strokes as they are.
 fn notches(piece: &Piece, change: &Change, edge: &[Point]) -> Vec<[Point; 2]> {
     let shift = |moved: &[(usize, Vec2)], i: usize| {
         moved.iter().find(|(j, _)| *j == i).map_or(Vec2::ZERO, |(_, shift)| *shift)
@@ -227,9 +226,9 @@ fn inwards(edge: &[Point], p: Point) -> Vec2 {
     nearest.map_or(Vec2::ZERO, |(_, d)| Vec2::new(-d.y, d.x).normalize() * side)
 }
 
-/// The stretches of the new sew line that lie off the old one.
+/// The stretches of the new sew line that do not lie on the old one.
 fn redrawn(frame: &Frame, before: &Leg, after: &Leg) -> Vec<Line> {
-    // Drawn or worked out from the cut line, the extension of a fly included.
+    // The whole sew line, drawn or derived from the cut line, including the extension of a fly.
     let whole = |leg: &Leg| [&leg.ring[..1], &leg.fly, &leg.ring[1..]].concat();
     let (old, line) = (Segments::of(&whole(before), true), walked(&whole(after)));
     let off: Vec<bool> = line.iter().map(|&p| old.distance(p) > OFF).collect();
@@ -241,7 +240,7 @@ fn redrawn(frame: &Frame, before: &Leg, after: &Leg) -> Vec<Line> {
         let (before, i) = ((start + k - 1) % n, (start + k) % n);
         let step = (line[i] - line[before]).hypot();
         match (off[before], off[i], stretches.last_mut()) {
-            // Where the new line only crosses the old one, the stretch goes on.
+            // Where the new line only crosses the old one, the stretch continues.
             (false, true, Some(stretch)) if on_since < CROSSING => {
                 stretch.extend([line[before], line[i]]);
             }
@@ -254,7 +253,7 @@ fn redrawn(frame: &Frame, before: &Leg, after: &Leg) -> Vec<Line> {
     stretches.iter().map(|points| frame.line(points)).collect()
 }
 
-/// The points of a closed line with more between them, so that none are further apart than [`STEP`].
+/// The points of a closed line, with further points between them so that none are further apart than [`STEP`].
 fn walked(line: &[Point]) -> Vec<Point> {
     let mut walked = Vec::new();
     for (i, &a) in line.iter().enumerate() {

@@ -1,4 +1,4 @@
-//! What `grade` says: the model and its forms.
+//! The report of `grade`: the model and its forms.
 
 use super::rows::Rows;
 use super::table::Table;
@@ -71,7 +71,7 @@ impl Status {
     }
 }
 
-/// As people read it.
+/// The report as text for people.
 #[must_use]
 pub fn text(report: &GradeReport, style: &Style) -> String {
     let mut out = String::new();
@@ -111,7 +111,7 @@ pub fn text(report: &GradeReport, style: &Style) -> String {
     out
 }
 
-/// One row a size, with the ids of the findings that concern it or no single size.
+/// The report as CSV: one row for each size, with the ids of the findings that concern it, or that concern no single size.
 pub fn csv(report: &GradeReport) -> Result<String, csv::Error> {
     let mut rows = Rows::headed(["drawing", "size", "status", "deltas", "verdict", "findings"])?;
     for size in &report.sizes {

@@ -1,17 +1,17 @@
-//! Tables of reports, as CSV and as sheets of a spreadsheet: one list of columns for both.
+//! Tables of reports, as CSV and as sheets of a spreadsheet; both use the same list of columns.
 
 use super::rows::Rows;
 use crate::job::diagnostic::escaped;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError};
 
-/// A table with a heading.
+/// A table with a name and column headings.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Grid {
-    /// What its sheet is called.
+    /// The name of its sheet.
     pub name: &'static str,
-    /// The heads of its columns.
+    /// The headings of its columns.
     pub heads: Vec<String>,
-    /// Its rows, a cell for each column.
+    /// Its rows, with a cell for each column.
     pub rows: Vec<Vec<String>>,
 }
 
@@ -31,12 +31,13 @@ impl Grid {
     }
 }
 
-/// The tables as a spreadsheet (`.xlsx`), a sheet each. What reads as a number is one; every other cell is text, and never a
-/// formula. Equal tables give equal bytes.
+/// The tables as a spreadsheet (`.xlsx`), one sheet for each. A cell of digits with a decimal point is a number; every other
+/// cell is text, never a formula. Equal tables give equal bytes.
 pub fn workbook(grids: &[Grid]) -> Result<Vec<u8>, XlsxError> {
-    /// No column is shown wider than so many digits.
+    /// The greatest width of a column, in digits.
     const WIDEST: usize = 60;
-    /// A sheet has room for so many rows (ECMA-376); a report that is longer goes on in no other sheet.
+    /// The number of rows for which a sheet has room (ECMA-376); a longer report is cut off and not continued on another
+    /// sheet.
     const MOST: usize = 1_000_000;
     let (text, head) = (Format::new().set_num_format("@"), Format::new().set_bold().set_text_wrap());
     let mut book = Workbook::new();
@@ -63,7 +64,7 @@ pub fn workbook(grids: &[Grid]) -> Result<Vec<u8>, XlsxError> {
     book.save_to_buffer()
 }
 
-/// The number that a cell is, where it is written as one is; `04` and `1e5` are names of sizes.
+/// The number in a cell that is written with digits and a decimal point; `04` and `1e5` are names of sizes.
 fn number(cell: &str) -> Option<f64> {
     let digits = cell.strip_prefix(['-', '+']).unwrap_or(cell);
     let plain = digits.bytes().all(|b| b.is_ascii_digit() || b == b'.') && digits.contains('.');

@@ -1,5 +1,6 @@
-//! JSON: the model as it is, two blanks deep, keys in the model's order, a line end at the end. What would steer a terminal
-//! or turn the reading direction is written as the escapes that JSON has for it, so a reader gets the text as it was.
+//! Reports as JSON: the model as it is, indented by two blanks, with the keys in the model's order and a line end at the end.
+//! Characters that would steer a terminal or turn the reading direction are written as JSON escapes, so a reader gets the
+//! original text.
 
 use crate::words::steers;
 use serde::Serialize;
@@ -10,8 +11,8 @@ pub fn render<R: Serialize>(report: &R) -> Result<String, serde_json::Error> {
     Ok(escaped(serde_json::to_string_pretty(report)?) + "\n")
 }
 
-/// JSON text with the escapes that `serde_json` leaves out, since only those below a blank have to be written. Outside of
-/// texts nothing but line ends is of this kind, and within them a line end is escaped already.
+/// Adds the escapes that `serde_json` leaves out, since JSON requires them only for characters below the blank. Outside of
+/// strings the only such characters are line ends, and inside of strings line ends are escaped already.
 fn escaped(json: String) -> String {
     let bare = |c: char| c != '\n' && steers(c);
     if !json.contains(bare) {
@@ -31,7 +32,7 @@ fn escaped(json: String) -> String {
     clean
 }
 
-/// The reports of a command: the one there is, or a list where several drawings were given.
+/// The reports of a command: the report itself, or a list where several drawings were given.
 pub fn several<R: Serialize>(reports: &[R]) -> Result<String, serde_json::Error> {
     match reports {
         [one] => render(one),

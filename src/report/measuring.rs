@@ -1,11 +1,11 @@
-//! The sheet to take measures on: how to hold the tape, a line for each size or person, notes on the trial garment.
+//! The sheet for taking measures: how to hold the tape, a line for each size or person, and notes on the trial garment.
 //!
 //! What it says is *common practice, no source*.
 
 use crate::units::{Mm, Shown};
 use kurbo::{BezPath, Point};
 
-/// How the tape is held, step by step.
+/// How to hold the tape, step by step.
 pub const STEPS: [&str; 7] = [
     "Over thin, close clothes. Stand upright with both feet flat, a hand's width apart, and look straight ahead; have someone else \
      hold the tape.",
@@ -21,7 +21,7 @@ pub const STEPS: [&str; 7] = [
      sewn on and not drawn with the pieces; it counts in front and behind.",
 ];
 
-/// What a trial garment shows, and what it says.
+/// What can be seen on a trial garment, and what it means.
 pub const SHOWS: [[&str; 2]; 6] = [
     ["Folds fan out from the fork towards the hips; the seam cuts in", "too short"],
     [
@@ -34,7 +34,7 @@ pub const SHOWS: [[&str; 2]; 6] = [
     ["Cloth bulges or folds level below the fly", "too long in front"],
 ];
 
-/// What to do with what a trial garment shows.
+/// What to do about what a trial garment shows.
 pub const NOTED: &str = "Mark what is seen, pin or open the seam until it is gone, and write by how much.";
 
 /// What to keep in mind.
@@ -43,7 +43,7 @@ pub const CAUTION: &str = "Sew a trial garment before cutting good cloth. Folds 
 /// The headings of the sheet: how to measure, the lines to fill in, the trial garment.
 pub const HEADINGS: [&str; 3] = ["The crotch length of the body", "Measures", "Notes on the trial garment"];
 
-/// What is filled in for each size or person, and how wide its column is, in mm on paper.
+/// The columns to be filled in for each size or person, and their widths in mm on paper.
 pub const COLUMNS: [(&str, f64); 8] = [
     ("size or person", 34.0),
     ("date", 20.0),
@@ -55,10 +55,10 @@ pub const COLUMNS: [(&str, f64); 8] = [
     ("pattern measures", 32.0),
 ];
 
-/// Lines for whoever is not in the drawing.
+/// The number of extra lines, for persons or sizes that are not in the drawing.
 pub const MORE: usize = 4;
 
-/// In which unit lengths are written on it.
+/// The sentence that says in which unit lengths are written on the sheet.
 #[must_use]
 pub fn written_in(show: Shown) -> String {
     let unit = show.unit_word();
@@ -67,16 +67,16 @@ pub fn written_in(show: Shown) -> String {
     )
 }
 
-/// A size of the sheet.
+/// A line of the sheet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
     /// The size.
     pub size: String,
-    /// What the pattern measures; empty where it could not be.
+    /// The crotch length of the pattern; empty where it could not be measured.
     pub pattern: String,
 }
 
-/// The rows of these sizes, and empty ones.
+/// The lines for these sizes, followed by empty ones.
 pub fn rows<'s>(sizes: impl IntoIterator<Item = (&'s str, Option<Mm>)>, show: Shown) -> Vec<Row> {
     let measured = |length: Option<Mm>| length.map(|l| format!("{} {}", show.length(l), show.unit().sign()));
     let row = |(size, length): (&str, Option<Mm>)| Row {
@@ -97,7 +97,7 @@ pub enum PictureLine {
     Tape,
 }
 
-/// How the picture is large; it is drawn with `y` downwards.
+/// The size of the picture, which is drawn with `y` pointing down.
 pub const PICTURE: (f64, f64) = (212.0, 190.0);
 
 /// The picture: a body seen from its left, from above the waist to the thighs, with the cord and the tape.
@@ -126,7 +126,7 @@ pub fn picture() -> Vec<(PictureLine, BezPath)> {
     ]
 }
 
-/// What is written beside the picture, and which share of it lies before its place.
+/// The texts beside the picture: the place, the share of the text that lies before that place, and the text.
 #[must_use]
 pub fn labels() -> Vec<(Point, f64, &'static str)> {
     vec![

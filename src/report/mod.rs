@@ -1,4 +1,4 @@
-//! Reports: one model, one renderer a format.
+//! Reports: one model, and one renderer for each format.
 
 pub mod check_text;
 mod columns;

@@ -1,4 +1,4 @@
-//! What a run found and did, as every report says it. Field names and their order are part of the
+//! The model of what a run found and did, which every form of report shows. Field names and their order are part of the
 //! interface; lengths are in mm, positions in the drawing's own coordinates, angles in degrees.
 
 use crate::alter::Moves;
@@ -260,7 +260,7 @@ pub struct AdvisedWay {
 }
 
 impl SizeReport {
-    /// A size of which nothing could be made, for what was found.
+    /// The report on a size with which nothing could be done, because of these findings.
     #[must_use]
     pub(crate) fn refused(size: String, findings: Vec<Finding>) -> Self {
         SizeReport {
@@ -279,14 +279,14 @@ impl SizeReport {
 }
 
 impl Report {
-    /// Every finding, the sizes' first.
+    /// Every finding, those of the sizes first.
     pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
         self.sizes.iter().flat_map(|s| &s.findings).chain(&self.findings)
     }
 }
 
 impl CheckReport {
-    /// The report on these sizes only, and what concerns no single size; all where none is named.
+    /// The report reduced to these sizes and to what concerns no single size; the whole report where no size is named.
     #[must_use]
     pub fn only(mut self, sizes: &[crate::pattern::SizeName]) -> Self {
         if !sizes.is_empty() {
@@ -299,7 +299,7 @@ impl CheckReport {
 }
 
 impl MeasureReport {
-    /// Every finding, the sizes' first.
+    /// Every finding, those of the sizes first.
     pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
         self.sizes.iter().flat_map(|s| &s.findings).chain(&self.findings)
     }

@@ -1,4 +1,4 @@
-//! What `plot` says: the model and how it reads as text and CSV.
+//! The report of `plot`: the model, and its forms as text and CSV.
 
 use super::rows::Rows;
 use super::{DrawingInfo, OutputInfo, Verdict, csv, text};
@@ -38,7 +38,7 @@ impl PlotReport {
     pub fn text(&self, style: &text::Style) -> String {
         let mut pieces: Vec<_> = Vec::new();
         for piece in self.pieces.iter().map(|p| escaped(p)) {
-            // Of several sizes each piece is named once.
+            // Where several sizes have the piece, it is named once.
             if !pieces.contains(&piece) {
                 pieces.push(piece);
             }

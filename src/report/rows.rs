@@ -3,8 +3,8 @@
 use crate::job::diagnostic::escaped;
 use crate::job::sheet::not_a_formula;
 
-/// Rows of a report that is read by people, spreadsheets and programs. Every cell goes through here, so that a text from a
-/// drawing or a table neither steers a terminal nor runs as a formula where it is opened; numbers stay as they are.
+/// The rows of a report that is read by people, spreadsheets and programs. Every cell goes through here, so that no text from
+/// a drawing or a table can steer a terminal or run as a formula where it is opened; numbers stay as they are.
 pub(crate) struct Rows(csv::Writer<Vec<u8>>);
 
 impl Rows {

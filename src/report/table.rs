@@ -1,4 +1,4 @@
-//! Tables for a terminal: aligned, and one below the other where the terminal is narrow.
+//! Tables for a terminal: aligned, or with the cells one below the other where the terminal is narrow.
 
 use unicode_width::UnicodeWidthStr;
 
@@ -21,8 +21,8 @@ impl Table {
         self.rows.push(cells);
     }
 
-    /// The table in lines of at most `width` columns. Where it is wider, every row becomes a block
-    /// of lines `head: cell`, which also reads well aloud.
+    /// The table in lines of at most `width` columns. If it is wider than that, every row becomes a block of lines of the
+    /// form `head: cell`, which also reads well aloud.
     #[must_use]
     pub fn render(&self, width: usize) -> String {
         let widths: Vec<usize> = (0..self.heads.len())
@@ -33,7 +33,7 @@ impl Table {
     }
 
     fn aligned(&self, widths: &[usize]) -> String {
-        // The row's name and words to the left, numbers to the right.
+        // Columns of words, and the first one, are aligned to the left, columns of numbers to the right.
         let number = |cell: &str| cell.starts_with(|f: char| f.is_ascii_digit() || "+-".contains(f));
         let words: Vec<bool> =
             (0..widths.len()).map(|c| c == 0 || self.rows.iter().all(|r| !number(&r[c]))).collect();

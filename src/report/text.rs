@@ -1,4 +1,4 @@
-//! Reports for the terminal: plain words, aligned tables, no meaning by colour or place alone.
+//! Reports for the terminal: plain words and aligned tables. Nothing is conveyed by colour or place alone.
 
 use super::columns::columns;
 use super::table::Table;
@@ -11,13 +11,13 @@ use crate::units::{Mm, Shown, Unit, plain};
 use std::collections::HashMap;
 use std::fmt::Write;
 
-/// A column: its heading and what stands in it.
+/// A column: its heading, and the function that gives its cell.
 type Column<T> = (&'static str, fn(&T, Shown) -> String);
 
 /// How the text is laid out.
 #[derive(Clone, Copy, Debug)]
 pub struct Style {
-    /// Columns a line may take.
+    /// The number of columns that a line may take.
     pub width: usize,
     /// Whether words may be coloured.
     pub color: bool,
@@ -32,7 +32,7 @@ impl Style {
         Style { width: 160, color: false, show: None }
     }
 
-    /// The layout with lengths in that unit.
+    /// The same layout, with lengths in this unit.
     #[must_use]
     pub fn showing(self, show: Option<Unit>) -> Self {
         Style { show, ..self }
@@ -132,7 +132,7 @@ pub fn alterations(reports: &[&Report], style: &Style) -> String {
     out
 }
 
-/// The verdict, and what to do next.
+/// Appends the verdict and what to do next.
 fn ending(out: &mut String, report: &Report, style: &Style) {
     let warnings = report.all_findings().filter(|f| f.severity == Severity::Warning).count();
     let accepted = finding::ids(&finding::accepted(report.all_findings()));
@@ -196,7 +196,7 @@ pub fn advice(advice: &[Advice], style: &Style) -> String {
     out
 }
 
-/// What a remedy did to a size, and to the measures that it changes.
+/// Appends what a remedy did to a size, and to the measures that it changes.
 fn remedies(out: &mut String, size: &SizeReport, l: Shown) {
     let (Some(moves), Some(before), Some(after)) = (size.moves, &size.before, &size.after) else { return };
     for (part, m, b, a) in
@@ -227,12 +227,12 @@ fn remedies(out: &mut String, size: &SizeReport, l: Shown) {
     }
 }
 
-/// The front's share of the change.
+/// The text for the front's share of the change.
 fn share(asked: &Asked) -> String {
     asked.front_share.map_or_else(|| "–".to_owned(), |share| format!("{:.0} %", share * 100.0))
 }
 
-/// The columns of the table of ways: each one's heading and what stands in it.
+/// The columns of the table of ways, each with its heading and the function that gives its cell.
 const WAY: [Column<AdvisedWay>; 11] = [
     ("size", |way, _| escaped(&way.result.size).into_owned()),
     ("way", |way, _| way.uneven.to_string()),
@@ -256,7 +256,7 @@ const WAY: [Column<AdvisedWay>; 11] = [
     }),
 ];
 
-/// Of a move that one of the two pieces has at most, that one's.
+/// The text of a move that at most one of the two pieces makes.
 fn of_either(moves: Pair<Mm>, l: Shown) -> String {
     l.signed(if moves.front == Mm(0.0) { moves.back } else { moves.front })
 }
@@ -280,7 +280,7 @@ fn heading(out: &mut String, drawing: &DrawingInfo, l: Shown) {
     );
 }
 
-/// The columns of the table of sizes: each one's heading and what stands in it.
+/// The columns of the table of sizes, each with its heading and the function that gives its cell.
 const SIZE: [Column<SizeReport>; 13] = [
     ("size", |size, _| escaped(&size.size).into_owned()),
     ("body", |size, l| or_dash(size.asked.as_ref().and_then(|a| a.crotch_length), |body| l.length(body))),
@@ -309,7 +309,7 @@ fn inseams(m: &Measures, l: Shown) -> String {
     format!("{} / {}", l.length(m.front.inseam), l.length(m.back.inseam))
 }
 
-/// How the seams were found, sizes alike together.
+/// Appends how the seams were found; sizes whose seams were found in the same way are put together.
 fn found<'m>(out: &mut String, sizes: impl Iterator<Item = (&'m str, Option<&'m Measures>)>) {
     let mut said: Vec<(String, Vec<&str>)> = Vec::new();
     for (size, measures) in sizes {
@@ -341,7 +341,7 @@ fn found<'m>(out: &mut String, sizes: impl Iterator<Item = (&'m str, Option<&'m 
     }
 }
 
-/// To where the lengths go, where something is turned in.
+/// Up to which folds the lengths are measured, where something is turned in.
 fn folds(m: &LegMeasures) -> String {
     let Some(turned_in) = m.turned_in else { return String::new() };
     let ends = [("waist", turned_in.waist), ("hem", turned_in.hem)];
@@ -368,7 +368,7 @@ fn sew(line: SewLine) -> &'static str {
     }
 }
 
-/// Findings with their sizes; those that say the same of several sizes, and of no place, are one.
+/// Findings with their sizes; findings that say the same of several sizes and name no place are joined.
 fn alike(all: Vec<&Finding>) -> Vec<(&Finding, Vec<&str>)> {
     let mut joined: Vec<(&Finding, Vec<&str>)> = Vec::new();
     let mut said = HashMap::new();
@@ -392,7 +392,7 @@ fn alike(all: Vec<&Finding>) -> Vec<(&Finding, Vec<&str>)> {
     joined
 }
 
-/// Every finding, the heaviest first.
+/// Appends every finding, most severe first.
 pub(super) fn findings<'f>(out: &mut String, findings: impl Iterator<Item = &'f Finding>, style: &Style) {
     let mut all: Vec<&Finding> = findings.collect();
     all.sort_by_key(|f| std::cmp::Reverse(f.severity));

@@ -1,4 +1,4 @@
-//! What a block holds besides the outlines' vertices: entities with everything they say.
+//! Compares what a block holds besides the outlines' vertices: its entities with all their text.
 
 use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
@@ -8,34 +8,35 @@ use crate::finding::Finding;
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use kurbo::Point;
 
-/// One thing of a block, to be compared with the one in the same place of the original.
+/// One part of a block, to be compared with the part at the same place in the original.
 struct Part {
-    /// Where it begins.
+    /// Where the part begins.
     span: Span,
-    /// What it is: the outline's own words, or all that it says.
+    /// What the part is.
     kind: Kind,
 }
 
 enum Kind {
-    /// What an outline's entities say besides where their points are.
+    /// The pairs of an outline's entities, except those that say where its points are.
     Outline(Vec<u8>),
-    /// Anything else, whole; with its coordinates where it is a mark that may be carried along.
+    /// Any other part, with all its bytes. `mark` is set where the part is a mark that an alteration may carry along.
     Other { bytes: Vec<u8>, mark: Option<Mark> },
 }
 
-/// A point or rule text.
+/// A point or a text with a grade rule.
 struct Mark {
-    /// Without its coordinates.
+    /// All its text except its coordinates.
     plain: Vec<u8>,
-    /// Whether it marks a vertex: a turn or curve point.
+    /// Whether it marks a vertex: a turn point or a curve point.
     vertex: bool,
-    /// Its first point as written.
+    /// Its first point, in the numbers of the file.
     at: Option<(f64, f64)>,
-    /// Both ends of the slit that it belongs to, in mm; one of them is on the edge.
+    /// Both ends, in mm, of the slit that it belongs to; one of the two lies on the edge.
     slit: Option<[Point; 2]>,
 }
 
-/// What was carried along, for a note; everything else that differs is a finding.
+/// Compares two states of a piece's block. Returns a text for a note on what was carried along; every other difference
+/// becomes a finding.
 pub(super) fn compare(
     both: &Both<'_>,
     old: &Piece,
@@ -44,7 +45,8 @@ pub(super) fn compare(
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
     let (before, after) = (&both.old.opened.drawing, &both.new.opened.drawing);
-    // The end of the block is a part as well: where one of them has parts too many, it is no end that stands there.
+    // The end of the block is compared as a part too. Where one of the blocks has parts too many, an entity of it meets the
+    // other's end and differs from it.
     let (a, b) = (parts(before, old), parts(after, new));
     let mut carried = 0;
     for (p, q) in a.iter().zip(&b) {
@@ -70,7 +72,7 @@ pub(super) fn compare(
                     before.line(p.span.start)
                 );
                 findings.push(error(message));
-                // Everything after an entity too many or too few would differ as well.
+                // Where an entity is missing or added, everything after it would differ as well.
                 return Vec::new();
             }
         }
@@ -78,7 +80,7 @@ pub(super) fn compare(
     (carried > 0).then(|| format!("{carried} marks and texts carried along")).into_iter().collect()
 }
 
-/// Whether a mark stood on an altered seam and may have gone along with it.
+/// Whether a mark stood on a seam that was altered and may have been carried along with it.
 fn goes_along(before: &Mark, old: &Piece, after: &Mark, new: &Piece, region: Option<&Region<'_>>) -> bool {
     let point = |at: Option<(f64, f64)>| at.map(|(x, y)| Point::new(x * old.scale, y * old.scale));
     let (Some(from), Some(to), Some(region)) = (point(before.at), point(after.at), region) else {
@@ -88,11 +90,11 @@ fn goes_along(before: &Mark, old: &Piece, after: &Mark, new: &Piece, region: Opt
     held && (!before.vertex || stays_at_vertex(old, from, new, to))
 }
 
-/// Whether a mark that stood at a vertex does so again.
+/// Whether a mark that stood at a vertex still stands at one.
 fn stays_at_vertex(old: &Piece, from: Point, new: &Piece, to: Point) -> bool {
-    /// How far, in mm, a turn or curve point may stand from its vertex.
+    /// A turn or curve point this near to an outline's vertex, in mm, marks that vertex.
     const AT_VERTEX: f64 = 0.6;
-    /// What rounding adds to that, in mm.
+    /// How much further off, in mm, the mark may be afterwards because of rounding.
     const ROUNDING: f64 = 0.05;
     let away = |piece: &Piece, p: Point| {
         let outlines = piece.paths.iter().filter(|path| draws_seams(path.layer_use));
@@ -102,7 +104,7 @@ fn stays_at_vertex(old: &Piece, from: Point, new: &Piece, to: Point) -> bool {
     was > AT_VERTEX || away(new, to) <= was + ROUNDING
 }
 
-/// Where the entities stand that draw the seams, in the file's order.
+/// The spans of the entities that draw the seams, in the order of the file.
 fn outlines(piece: &Piece) -> Vec<Span> {
     let mut outlines: Vec<Span> = piece
         .paths
@@ -136,7 +138,8 @@ fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
         if on_outline(e.span.start) {
             let own = style(drawing, &e);
             match parts.last() {
-                // Vertices may be added, lines split, curves redrawn: what counts is what they say.
+                // Vertices may be added, lines split and curves redrawn, so entities of an outline that follow one another
+                // with the same style count as one part.
                 Some(Part { kind: Kind::Outline(before), .. }) if *before == own => {}
                 _ => parts.push(Part { span: e.span, kind: Kind::Outline(own) }),
             }
@@ -162,19 +165,20 @@ fn parts(drawing: &Drawing<'_>, piece: &Piece) -> Vec<Part> {
     parts
 }
 
-/// A part of which nothing may change.
+/// A part in which nothing may change.
 fn plain(drawing: &Drawing<'_>, span: Span) -> Part {
     Part { span, kind: Kind::Other { bytes: span.of(drawing.bytes).to_vec(), mark: None } }
 }
 
-/// The pairs that say nothing of where points are: not coordinates, counts, bulges, curve data or handles.
+/// The pairs of an entity except those that describe its geometry: coordinates, counts, bulges, curve data and handles are
+/// left out.
 fn style(drawing: &Drawing<'_>, e: &Entity<'_>) -> Vec<u8> {
     let geometry = |p: &&Pair| matches!(p.code, 5 | 10..=59 | 66 | 70..=79 | 90 | 91 | 100 | 210..=239);
     let kept = e.pairs.iter().filter(|p| !geometry(p));
     kept.flat_map(|p| p.span().of(drawing.bytes)).copied().collect()
 }
 
-/// What a mark says, and where.
+/// The text of a mark without its coordinates, and its first point.
 fn mark(drawing: &Drawing<'_>, e: &Entity<'_>) -> Mark {
     let place = |code: i16| matches!(code, 10 | 20 | 11 | 21);
     let kept = e.pairs.iter().filter(|p| !place(p.code));

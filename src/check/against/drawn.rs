@@ -1,5 +1,5 @@
-//! Whether two pieces are drawn alike, however they are written: by other entities, from another vertex on, with vertices more
-//! or fewer on the same line, with numbers in another form or unit.
+//! Whether two pieces are drawn alike, even where they are written differently: with other entities, from another starting
+//! vertex, with more or fewer vertices on the same line, or with numbers in another form or unit.
 
 use crate::geometry::Segments;
 use crate::opened::Opened;
@@ -10,10 +10,11 @@ use std::collections::HashSet;
 use std::mem::discriminant;
 use std::sync::Arc;
 
-/// How far, in mm, what is drawn alike may lie apart: the rounding of exports to 0.01 mm, or to 0.001 in, at both ends.
+/// How far apart, in mm, lines that are drawn alike may lie: exports round to 0.01 mm or to 0.001 in, and both drawings may
+/// be rounded.
 const WITHIN: f64 = 0.03;
 
-/// Whether what is drawn of the pieces is the same: lines, marks and texts, each on its layer.
+/// Whether two pieces have the same lines, marks and texts, each on the same layer.
 pub(super) fn alike(a: &Piece, b: &Piece) -> bool {
     a.name == b.name
         && a.size == b.size
@@ -24,7 +25,7 @@ pub(super) fn alike(a: &Piece, b: &Piece) -> bool {
         && texts(a) == texts(b)
 }
 
-/// Whether the drawings say the same of themselves, and the pieces of one block lie in the same place.
+/// Whether the two drawings have the same texts of their own, and the pieces of each pair of blocks lie in the same place.
 pub(super) fn placed_alike(old: &Opened<'_>, new: &Opened<'_>, pairs: &[(usize, usize)]) -> bool {
     let piece = |o: &'_ Opened<'_>, block: usize| o.pattern.pieces.iter().position(|p| p.block == block);
     let lies = |(a, b): &(usize, usize)| match (piece(old, *a), piece(new, *b)) {
@@ -35,7 +36,7 @@ pub(super) fn placed_alike(old: &Opened<'_>, new: &Opened<'_>, pairs: &[(usize, 
                 let Mm(unit) = o.unit().mm(1.0);
                 Point::new(drawn.x * unit, drawn.y * unit)
             };
-            // Two points settle where and how a piece lies.
+            // Two points are enough to fix both where a piece lies and how it is turned or mirrored.
             [Point::ZERO, Point::new(100.0, 50.0)]
                 .iter()
                 .all(|&p| (at(old, a, p) - at(new, b, p)).hypot() <= WITHIN)
@@ -47,7 +48,7 @@ pub(super) fn placed_alike(old: &Opened<'_>, new: &Opened<'_>, pairs: &[(usize, 
         && pairs.iter().all(lies)
 }
 
-/// The lines on layers that nothing is known of, each with its layer; its use says nothing.
+/// The lines on layers of unknown use, each with the name of its layer. The `layer_use` of these paths is a placeholder.
 fn others(piece: &Piece) -> Vec<(&str, Path)> {
     let known: HashSet<u32> = piece.paths.iter().flat_map(|p| p.from.iter().map(|f| f.stroke)).collect();
     let strokes = (0u32..).zip(&piece.strokes).filter(|(i, _)| !known.contains(i));
@@ -61,7 +62,7 @@ fn others(piece: &Piece) -> Vec<(&str, Path)> {
         .collect()
 }
 
-/// Whether each of some things has its like among the others, none left over.
+/// Whether the two lists can be paired off one to one, by `same`, with none left over.
 fn same_set<T>(a: &[T], b: &[T], same: impl Fn(&T, &T) -> bool) -> bool {
     let mut left: Vec<&T> = b.iter().collect();
     a.len() == b.len()
@@ -78,15 +79,15 @@ fn same_mark(a: &Mark, b: &Mark) -> bool {
     discriminant(&a.kind) == discriminant(&b.kind) && a.layer == b.layer && (a.at - b.at).hypot() <= WITHIN
 }
 
-/// What the texts of a piece say, in no order of their own.
+/// The texts of a piece, sorted, since their order in the file does not matter.
 fn texts(piece: &Piece) -> Vec<&str> {
     let mut all: Vec<&str> = piece.texts.iter().map(|t| t.value.trim()).collect();
     all.sort_unstable();
     all
 }
 
-/// Whether two lines run alike: each vertex of one lies on the other, they are as long, and an open one ends where the
-/// other does.
+/// Whether two lines run alike: every vertex of each lies on the other, their lengths are equal, and open lines have the same
+/// ends.
 fn same_line(a: &Path, b: &Path) -> bool {
     if a.layer_use != b.layer_use || a.closed != b.closed {
         return false;
@@ -102,7 +103,7 @@ fn same_line(a: &Path, b: &Path) -> bool {
         let segments = path.points.windows(2).map(|w| (w[1] - w[0]).hypot());
         segments.sum::<f64>() + last.map_or(0.0, |(p, q)| (*q - *p).hypot())
     };
-    // A line of many vertices may be off by the rounding of each.
+    // The lengths of lines with many vertices may differ by the rounding of each vertex.
     let most = WITHIN * (1.0 + (a.points.len() + b.points.len()) as f64 / 50.0);
     let on = |path: &Path, line: &Path| {
         let segments = Segments::of(&line.points, line.closed);

@@ -1,4 +1,4 @@
-//! The lines of two states of a piece, vertex by vertex.
+//! Compares the lines of a piece with those of its original, vertex by vertex.
 
 use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
@@ -10,8 +10,9 @@ use kurbo::Point;
 use std::borrow::Cow;
 use std::collections::HashMap;
 
-/// What changed on the lines where it may, for a note; what changed elsewhere is a finding. Outlines that
-/// the region knows are looked at by stretch; every other line of these layers has to be the same.
+/// Compares all lines of a piece. Returns texts for a note on what changed where it may; what changed elsewhere becomes a
+/// finding. Outlines that the region knows are compared stretch by stretch; every other line on these layers has to be the
+/// same.
 pub(super) fn compare(
     both: &Both<'_>,
     old: &Piece,
@@ -49,19 +50,19 @@ pub(super) fn compare(
     notes
 }
 
-/// Where to begin with two closed lines that are joined from several entities: at the first vertex that both have, since they may
-/// begin with another one once these were redrawn.
+/// The vertices at which the comparison of two closed lines begins. Lines that are joined from several entities may begin at
+/// another vertex once one of these was redrawn, so such lines are compared from the first vertex that both have.
 fn common_start(old: &Path, new: &Path) -> (usize, usize) {
     let joined = old.from.iter().any(|from| from.stroke != old.from[0].stroke);
     if !joined || !old.closed || !new.closed {
         return (0, 0);
     }
-    // From the back, so that of points in one place the first counts.
+    // Collected from the back, so that of several points in one place the first one is kept.
     let places: HashMap<_, usize> = new.points.iter().enumerate().rev().map(|(j, q)| (key(q), j)).collect();
     old.points.iter().enumerate().find_map(|(i, p)| Some((i, *places.get(&key(p))?))).unwrap_or((0, 0))
 }
 
-/// A point to find it by: the same numbers.
+/// A key for looking a point up; only points with exactly the same numbers have the same key.
 fn key(p: &Point) -> (u64, u64) {
     (p.x.to_bits(), p.y.to_bits())
 }
@@ -83,7 +84,7 @@ fn begun_at(path: &Path, first: usize) -> Cow<'_, Path> {
     Cow::Owned(path)
 }
 
-/// The trade's name of a line.
+/// What pattern makers call a line.
 fn name(layer_use: LayerUse) -> &'static str {
     match layer_use {
         LayerUse::Sew => "sew line",
@@ -103,19 +104,19 @@ fn vertices(count: usize) -> String {
     if count == 1 { "1 vertex".to_owned() } else { format!("{count} vertices") }
 }
 
-/// Two states of a line.
+/// One line as it is in the original and in the new drawing.
 struct Pair<'p> {
     both: &'p Both<'p>,
-    /// The piece of the original.
+    /// The piece in the original.
     before: &'p Piece,
-    /// The piece as it is now.
+    /// The piece in the new drawing.
     piece: &'p Piece,
     name: &'static str,
     old: &'p Path,
     new: &'p Path,
 }
 
-/// A stretch that is not the same: the old points and the new ones between two that are.
+/// A stretch on which the lines differ: the old points and the new ones between two points that are the same.
 #[derive(Debug, PartialEq, Eq)]
 struct Stretch {
     old: std::ops::Range<usize>,
@@ -128,7 +129,7 @@ impl Pair<'_> {
         self.both.new.on_path(elsewhere(message), self.piece, self.new, i, self.new.points[i])
     }
 
-    /// A line of which nothing may change.
+    /// Compares a line in which nothing may change.
     fn same(&self, findings: &mut Vec<Finding>) {
         let first = self.old.points.iter().zip(self.new.points.iter()).position(|(a, b)| a != b);
         let shorter = self.old.points.len().min(self.new.points.len());
@@ -138,7 +139,7 @@ impl Pair<'_> {
         }
     }
 
-    /// A line of which the crotch seam and the upper inseam may change.
+    /// Compares a line of which the crotch seam and the upper inseam may change.
     fn by_stretch(
         &self,
         region: &Region<'_>,
@@ -170,11 +171,12 @@ impl Pair<'_> {
         })
     }
 
-    /// What no alteration does to a stretch: change it outside the region, or take vertices out.
+    /// Finds a change that no alteration makes to a stretch: one outside the region, or vertices taken out.
     fn wrong(&self, stretch: &Stretch, region: &Region<'_>, stations: &[Station]) -> Option<Finding> {
         let n = stations.len();
         let may = |i: usize| region.may_move(stations[i % n]);
-        // Vertices may have been added on the inseam before the corner at the hem, or behind it as the line runs.
+        // Vertices may have been added on the inseam, before the corner at the hem or behind it in the direction of the line.
+        // So the corner is looked for counted from the start of the stretch and counted from its end.
         let along_edge = |i: usize| {
             let places = [
                 stretch.new.start + i - stretch.old.start,
@@ -217,8 +219,8 @@ impl Pair<'_> {
         })
     }
 
-    /// How far, in mm, the vertices of a stretch moved at most; 0 where some were added, since which
-    /// of them are the old ones is not known.
+    /// How far, in mm, the vertices of a stretch moved at most; 0 where vertices were added, because then it is unknown which
+    /// of them are the old ones.
     fn furthest(&self, stretch: &Stretch) -> f64 {
         if stretch.new.len() != stretch.old.len() {
             return 0.0;
@@ -226,13 +228,13 @@ impl Pair<'_> {
         self.moves(stretch).map(|(_, _, far)| far).fold(0.0, f64::max)
     }
 
-    /// The vertices of a stretch in their order, old and new, with how far apart they are in mm.
+    /// The vertices of a stretch, paired in order: the old index, the new index, and the distance between them in mm.
     fn moves(&self, stretch: &Stretch) -> impl Iterator<Item = (usize, usize, f64)> {
         let far = |i: usize, j: usize| (self.new.points[j] - self.old.points[i]).hypot();
         stretch.old.clone().zip(stretch.new.clone()).map(move |(i, j)| (i, j, far(i, j)))
     }
 
-    /// A vertex that did not move is written as it was, to the last digit.
+    /// Checks that every vertex that did not move is written exactly as before, to the last digit.
     fn rewritten(&self, stretches: &[Stretch], findings: &mut Vec<Finding>) {
         let mut j = 0;
         let mut next = stretches.iter().peekable();
@@ -256,8 +258,8 @@ impl Pair<'_> {
         }
     }
 
-    /// On the inseam vertices move less and less from the fork down, and below where the line has come
-    /// back nothing changes again.
+    /// Checks that the vertices on the inseam move less and less from the fork downwards, and that nothing changes any more
+    /// below the place where the line has come back to the old one.
     fn came_back(
         &self,
         region: &Region<'_>,
@@ -265,11 +267,12 @@ impl Pair<'_> {
         stretches: &[&Stretch],
         findings: &mut Vec<Finding>,
     ) {
-        // Where the slide runs out, rounding may leave one vertex as it was and move the next.
+        // Where the slide runs out, rounding may leave one vertex as it was and still move the next one below.
         let least = 2.0 * region.resolution() + 1e-6;
         let inseam = |i: usize| (stations[i].role == SeamRole::Inseam).then_some(stations[i].at);
         let (own, others) = self.over_the_fork(stations, stretches);
-        // The corner at the hem goes along it, though the one before it may not move by what shows.
+        // The corner at the hem moves along the hem, even where the vertex before it moves by too little to be noticed; so it
+        // is no vertex of the slide.
         let along_edge =
             |i: usize, j: usize| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]);
         if let Some(j) = self.grows(&own, |i, j| inseam(i).filter(|_| !along_edge(i, j)), least) {
@@ -295,8 +298,8 @@ impl Pair<'_> {
         }
     }
 
-    /// The stretches over the fork, which are the alteration, and the others. A closed line may begin
-    /// within the alteration, which is then in two.
+    /// Splits the stretches into those that run over the fork, which are the alteration, and the others. A closed line may
+    /// begin within the alteration, which then consists of its first and its last stretch.
     fn over_the_fork<'s>(
         &self,
         stations: &[Station],
@@ -312,8 +315,9 @@ impl Pair<'_> {
         stretches.iter().copied().partition(|&s| over(s) || around.contains(&Some(s)))
     }
 
-    /// The vertex of the alteration that moves further than the one above it on the inseam, and so was
-    /// moved otherwise. `inseam` gives the place of an old vertex there, whose new one is given.
+    /// The first vertex of the alteration that moves further than the one above it on the inseam, and so was not moved by an
+    /// alteration. `inseam` gives the place of an old vertex on the inseam, from the indices of the old vertex and its new
+    /// one.
     fn grows(
         &self,
         own: &[&Stretch],
@@ -326,21 +330,22 @@ impl Pair<'_> {
             .filter_map(|(i, j, far)| Some((inseam(i, j)?, far, j)))
             .collect();
         slide.sort_by(|a, b| a.0.total_cmp(&b.0));
-        // A line beside the sew line goes with its edges, which turn a little as they move.
+        // A line that is not the sew line follows the sew line's edges, which turn a little as they move.
         let turning = if self.name == name(LayerUse::Sew) { 0.0 } else { TURNING };
         let grows = |w: &[(f64, f64, usize)]| w[1].1 > w[0].1 * (1.0 + turning) + least + GROWS;
         slide.windows(2).find(|w| grows(w)).map(|w| w[1].2)
     }
 }
 
-/// By how much, in mm, a vertex of the inseam may move further than the one above it: a cut line's vertex
-/// is where the nearest place of the sew line is, and follows it a little sooner or later.
+/// By how much, in mm, a vertex on the inseam may move further than the one above it. A vertex of the cut line follows the
+/// nearest place of the sew line, and does so a little earlier or later than the sew line's own vertices.
 const GROWS: f64 = 0.05;
 
-/// The same for a line at its allowance from the sew line, as a share of how far the one above it moves.
+/// The further tolerance for a line that lies at its allowance from the sew line, as a share of the movement of the vertex
+/// above.
 const TURNING: f64 = 0.04;
 
-/// The stretches between points that both lines have, in their order.
+/// The stretches between the points that both lines have, in order.
 fn stretches(old: &[Point], new: &[Point]) -> Vec<Stretch> {
     let mut places: HashMap<(u64, u64), Vec<usize>> = HashMap::with_capacity(new.len());
     for (j, p) in new.iter().enumerate() {

@@ -1,12 +1,13 @@
-//! Comparing a drawing with its original: what differs, and whether anything does that should not.
+//! Compares a drawing with its original: finds what differs, and whether anything differs that should not.
 //!
-//! What an alteration may change is the crotch seam and the upper inseam down to where the line has come
-//! back, on the lines drawn of them (cut, sew and validation lines), and the notches, turn points, curve
-//! points and rule texts that stand on those stretches; and the waist edge, where the centre waist was
-//! moved. Everything else is the same bytes. The comparison knows nothing of how an alteration is made.
+//! An alteration may change the crotch seam and the upper inseam, down to the place where the line has come back to the old
+//! one: on all lines that draw these seams (cut, sew and validation lines), together with the notches, turn points, curve
+//! points and rule texts on those stretches. Where the centre waist was moved, it may change the waist edge as well.
+//! Everything else has to be the same bytes. The comparison knows nothing of how an alteration is made.
 //!
-//! Where another program saved the drawing again, the bytes differ and what is drawn does not: unless the text itself is to be
-//! compared, pieces that are drawn alike are passed over, and that they are written anew is told.
+//! Where another program has saved the drawing again, the bytes differ although the same lines are drawn. Unless the text
+//! itself is to be compared, pieces that are drawn alike are therefore passed over, and one note says that they were written
+//! anew.
 //!
 //! - `drawn`: what is drawn of a piece, to a few hundredths of a mm;
 //! - `rest`: everything outside the blocks, pair by pair;
@@ -30,12 +31,12 @@ use rayon::prelude::*;
 use region::Region;
 use std::collections::HashMap;
 
-/// What of two drawings is compared.
+/// What is compared of two drawings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum By {
-    /// What is drawn, in mm: a piece that another program wrote anew with the same lines is the same.
+    /// What is drawn, in mm: a piece counts as unchanged where another program wrote it anew with the same lines.
     Drawn,
-    /// The text, byte for byte outside the altered seams.
+    /// The text, byte for byte, except on the altered seams.
     Text,
 }
 
@@ -46,7 +47,7 @@ pub fn compare(sheet: &Sheet<'_>, original: &Opened<'_>, job: &Job, by: By) -> V
     let before = Sheet::original(original, job);
     let (mut pairs, mut missing, mut added) = matched(old, new);
     if by == By::Drawn {
-        // Model and paper space are blocks of the drawing's own, which some programs write and others do not.
+        // Model space and paper space are blocks of the drawing itself, which some programs write and others do not.
         let own = |name: &[u8]| matches!(name.first(), Some(b'*' | b'$'));
         missing.retain(|&b| !own(old.blocks[b].name.of(old.bytes)));
         added.retain(|b| !own(b.name.of(new.bytes)));
@@ -56,7 +57,8 @@ pub fn compare(sheet: &Sheet<'_>, original: &Opened<'_>, job: &Job, by: By) -> V
     let outside = rest::compare(old, new);
     let left_out = without_sizes(original, &missing);
     if by == By::Drawn && !outside.is_empty() && drawn::placed_alike(original, sheet.opened, &pairs) {
-        // What stands outside the pieces is written otherwise, or does not place what is missing.
+        // Outside the pieces the drawing is written differently but says the same, or it lacks only what places the missing
+        // pieces.
         anew += usize::from(missing.is_empty());
     } else {
         findings.extend(outside);
@@ -98,7 +100,7 @@ pub fn compare(sheet: &Sheet<'_>, original: &Opened<'_>, job: &Job, by: By) -> V
     findings
 }
 
-/// The sizes of which every piece of the original is among the missing blocks, with how many pieces that are.
+/// The sizes of which every piece in the original is among the missing blocks, each with the number of its pieces.
 fn without_sizes(original: &Opened<'_>, missing: &[usize]) -> Vec<(String, usize)> {
     let pieces = &original.pattern.pieces;
     let mut sizes: Vec<(String, usize)> = Vec::new();
@@ -120,13 +122,13 @@ fn is_of(original: &Opened<'_>, block: usize, sizes: &[(String, usize)]) -> bool
     size.is_some_and(|size| sizes.iter().any(|(name, _)| *name == size))
 }
 
-/// Something differs that was not to.
+/// A finding for something that differs and should not.
 fn elsewhere(message: String) -> Finding {
     Finding::error(FindingId::ChangedElsewhere, message)
 }
 
-/// The blocks by name, those of one name in their order: pairs of indices, those that are missing, those
-/// that are new.
+/// Matches the blocks by name, and blocks of the same name in their order. Returns pairs of indices, the blocks of the
+/// original that are missing, and the blocks that are new.
 fn matched<'d>(
     old: &'d Drawing<'_>,
     new: &'d Drawing<'_>,
@@ -157,7 +159,7 @@ struct Both<'s> {
 }
 
 impl Both<'_> {
-    /// Whether two blocks of one name are other bytes and draw the same.
+    /// Whether two blocks of one name differ in their bytes but draw the same.
     fn written_anew(&self, old: usize, new: usize) -> bool {
         let bytes = |sheet: &Sheet<'_>, block: usize| {
             let drawing = &sheet.opened.drawing;
@@ -200,7 +202,7 @@ impl Both<'_> {
             let message = format!("changed on the seams: {}", parts.join("; "));
             findings.push(self.new.at_block(Finding::note(FindingId::Changed, message), b));
         } else if changed {
-            // The same entities with the same numbers, and yet not the same bytes.
+            // The entities and numbers are the same, but the bytes are not.
             let message = "the block is written otherwise than in the original (blanks, line ends, or the form of \
                            numbers); copy it as it was";
             findings.push(self.new.at_block(elsewhere(message.to_owned()), b));

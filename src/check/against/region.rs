@@ -1,4 +1,4 @@
-//! Which stretches of a leg piece's lines an alteration may change.
+//! The region of a leg piece that an alteration may change, as stretches of its lines.
 
 use crate::alter;
 use crate::alter::station::Station;
@@ -15,19 +15,19 @@ pub fn draws_seams(layer_use: LayerUse) -> bool {
     matches!(layer_use, Sew | Cut | SewValidation | CutValidation) || layer_use.is_seam()
 }
 
-/// A leg piece of the original with its seams, or a yoke, whose centre edge is an end of the crotch seam.
+/// A leg piece of the original with its seams, or a yoke, whose centre edge is one end of the crotch seam.
 pub struct Region<'s> {
     piece: &'s Piece,
     leg: Cow<'s, Leg>,
-    /// Each outline with the station of every point.
+    /// Each outline, with the station of every point of it.
     lines: Vec<(&'s Path, Vec<Station>)>,
-    /// Whether the centre waist moved, and the waist edge with it.
+    /// Whether the centre waist was moved, and the waist edge with it.
     waist: bool,
-    /// The corners of inseam and hem, and at the centre waist, that are no longer where they were.
+    /// The corners between inseam and hem and at the centre waist that are no longer where they were.
     gone: Vec<Point>,
 }
 
-/// The seams of a piece of a size.
+/// The seams of a piece, which may be a leg or a yoke of this size.
 fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Option<Cow<'s, Leg>> {
     let mut legs = size.all_legs();
     if let Some(on) = legs.find(|on| on.piece.block == piece.block) {
@@ -38,7 +38,8 @@ fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Option<Cow<'s, Leg>> {
     legs.iter().find_map(|on| yoke.top(&on.leg)).map(Cow::Owned)
 }
 
-/// Whether an outline has a corner that lies beside the waist, and the next or the one before it lies beside the crotch seam.
+/// Whether point `i` of an outline is a corner that lies beside the waist, with a neighbouring point that lies beside the
+/// crotch seam.
 fn at_waist(points: &[Point], stations: &[Station], i: usize) -> bool {
     let n = stations.len();
     let [before, after] = [(i + n - 1) % n, (i + 1) % n];
@@ -48,7 +49,7 @@ fn at_waist(points: &[Point], stations: &[Station], i: usize) -> bool {
 }
 
 impl<'s> Region<'s> {
-    /// The region of a piece; `None` where it is neither leg nor yoke, and nothing of it may change.
+    /// The region of a piece; `None` where the piece is neither a leg nor a yoke, so that nothing in it may change.
     pub fn of(sheet: &'s Sheet<'_>, piece: &'s Piece, now: &Piece) -> Option<Self> {
         let leg = sheet.trousers.iter().find_map(|size| seams(size, piece))?;
         let centre = piece.paths[leg.drawn.path()].points[leg.drawn.vertex(0)];
@@ -57,7 +58,8 @@ impl<'s> Region<'s> {
             .into_iter()
             .map(|path| (&piece.paths[path], alter::stations(piece, &leg, path)))
             .collect();
-        // A centre waist that is no vertex cannot be looked up; its neighbours on the waist may move.
+        // A centre waist that is not a vertex of the line cannot be looked up, so its neighbours on the waist may always
+        // move.
         let waist = !still || leg.drawn.starts_on_edge();
         let mut region = Region { piece, leg, lines, waist, gone: Vec::new() };
         region.gone = region.corners_gone(now);
@@ -78,11 +80,11 @@ impl<'s> Region<'s> {
         self.lines.iter().find(|(p, _)| std::ptr::eq(*p, path)).map(|(_, s)| s.as_slice())
     }
 
-    /// Whether a point of an outline may move: on the crotch seam, on the inseam above the hem, and on
-    /// the waist where its centre moved.
+    /// Whether a point of an outline may move: on the crotch seam, on the inseam above the hem, and on the waist where the
+    /// centre waist moved.
     pub fn may_move(&self, station: Station) -> bool {
         match station.role {
-            // The foot of a yoke's centre edge is sewn to the leg.
+            // The lower end of a yoke's centre edge is sewn to the leg and has to stay.
             SeamRole::Crotch => {
                 self.leg.hem_in > self.leg.fork || station.at < self.leg.length(SeamRole::Crotch).0 - 1e-6
             }
@@ -92,7 +94,7 @@ impl<'s> Region<'s> {
         }
     }
 
-    /// Whether an edge runs from the side of a waist that was redrawn towards its centre.
+    /// Whether the edge between two places belongs to a redrawn waist, running from the side towards the centre.
     pub fn is_waist_edge(&self, ends: [Station; 2]) -> bool {
         let outseam = self.leg.length(SeamRole::Outseam).0;
         let at_side = |s: Station| match s.role {
@@ -114,10 +116,12 @@ impl<'s> Region<'s> {
         }
     }
 
-    /// Whether the point `i` of an outline is the corner at the hem's inner end or at the centre waist, and its new place on the
-    /// line of the hem or waist: where the seam beside it turns, its cut line meets that elsewhere.
+    /// Whether point `i` of an outline is the corner at the inner end of the hem or at the centre waist, and its new place
+    /// lies on the line of the hem or waist. Where the seam beside such a corner turns, its cut line meets the hem or waist
+    /// at another place.
     pub fn is_along_edge(&self, old: &[Point], stations: &[Station], i: usize, new: Point) -> bool {
-        /// How far, in mm, off the hem: cut line and sew line of a digitised one are not quite parallel.
+        /// How far, in mm, the corner may leave the line of the hem: in a digitised pattern cut line and sew line are not
+        /// quite parallel.
         const STRAY: f64 = 0.02;
         let n = old.len();
         let along = |k: usize| {
@@ -128,13 +132,13 @@ impl<'s> Region<'s> {
         let any = |role: SeamRole| beside.into_iter().filter(move |&k| stations[k].role == role);
         let at_waist = at_waist(old, stations, i);
         let edge = if at_waist { SeamRole::Waist } else { SeamRole::Hem };
-        // Drawn square to the end of the inseam, it turns with that.
+        // A corner that is drawn square to the end of the inseam turns with the inseam.
         let corner = self.leg.ring[self.leg.hem_in];
         let turned = || ((new - corner).hypot() - (old[i] - corner).hypot()).abs() <= STRAY;
         at_waist && any(edge).any(along) || self.at_hem(stations[i]) && (any(edge).any(along) || turned())
     }
 
-    /// Whether a mark belongs to such a stretch: it stands at a vertex or on an edge of it.
+    /// Whether a mark belongs to a stretch that may change: it stands at a vertex or on an edge of one.
     pub fn holds(&self, p: Point) -> bool {
         /// How far, in mm, a mark may stand from its edge.
         const AT_EDGE: f64 = 3.0;

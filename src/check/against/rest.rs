@@ -1,17 +1,18 @@
-//! Everything outside the blocks: header, tables, entities, and what stands between blocks.
+//! Compares everything outside the blocks: header, tables, entities, and whatever stands between blocks.
 
 use super::elsewhere;
 use crate::dxf_text::{Block, Drawing, Pair, Span};
 use crate::finding::Finding;
 use crate::history;
 
-/// The first place outside the blocks at which the two differ; `$HANDSEED`, the next free handle, aside.
+/// The first place outside the blocks at which the two drawings differ. The value of `$HANDSEED`, the next free handle, may
+/// differ.
 pub(super) fn compare(old: &Drawing<'_>, new: &Drawing<'_>) -> Vec<Finding> {
     let (a, b) = (outside(old), outside(new));
     if bytes(old, &a) == bytes(new, &b) {
         return Vec::new();
     }
-    // What a drawing says of earlier alterations stands aside.
+    // Comments in which a drawing records earlier alterations are left out of the comparison.
     let said = |drawing: &Drawing<'_>, p: &Pair| p.code == 999 && history::is_line(p.text(drawing.bytes));
     let mut before = a.iter().flat_map(|s| old.pairs(*s)).map_while(Result::ok).filter(|p| !said(old, p));
     let mut after = b.iter().flat_map(|s| new.pairs(*s)).map_while(Result::ok).filter(|p| !said(new, p));
@@ -39,12 +40,12 @@ pub(super) fn compare(old: &Drawing<'_>, new: &Drawing<'_>) -> Vec<Finding> {
     vec![elsewhere(message.to_owned())]
 }
 
-/// Whether a pair is the name of the next free handle, whose value follows.
+/// Whether a pair is the header variable that names the next free handle, whose value follows.
 fn names_seed(drawing: &Drawing<'_>, pair: &Pair) -> bool {
     pair.code == 9 && pair.text(drawing.bytes) == b"$HANDSEED"
 }
 
-/// A pair with another value, or another one in its place.
+/// The finding for a pair that has another value, or another pair in its place.
 fn other(old: &Drawing<'_>, p: &Pair, new: &Drawing<'_>, q: &Pair) -> Finding {
     let message = format!(
         "outside the pieces group code {} '{}' differs from the original's {} '{}' (line {}); put it back",
@@ -57,7 +58,7 @@ fn other(old: &Drawing<'_>, p: &Pair, new: &Drawing<'_>, q: &Pair) -> Finding {
     elsewhere(message).line(new.line(q.start))
 }
 
-/// Pairs of the original that are missing at the end, from this one on.
+/// The finding for pairs missing at the end: the original has these from `p` on.
 fn lacking(old: &Drawing<'_>, p: &Pair) -> Finding {
     elsewhere(format!(
         "what follows line {} of the original outside the pieces is missing",
@@ -65,13 +66,13 @@ fn lacking(old: &Drawing<'_>, p: &Pair) -> Finding {
     ))
 }
 
-/// Pairs that the original does not have at the end, from this one on.
+/// The finding for added pairs at the end: the original does not have these from `q` on.
 fn too_many(new: &Drawing<'_>, q: &Pair) -> Finding {
     let message = "what stands here outside the pieces is not in the original; take it out";
     elsewhere(message.to_owned()).line(new.line(q.start))
 }
 
-/// The stretches outside the blocks, what follows `EOF` with them.
+/// The stretches of the file outside the blocks, including whatever follows `EOF`.
 fn outside(drawing: &Drawing<'_>) -> Vec<Span> {
     let mut stretches = Vec::with_capacity(drawing.blocks.len() + 1);
     let mut from = 0;

@@ -1,12 +1,11 @@
 //! # What it finds
-//! A seam allowance that changes along its edge, or that is another in one size than in the others.
+//! A seam allowance that changes along its edge, or that in one size differs from the other sizes.
 //! # Why it matters on the cutting table
 //! The sewer follows the cut edge: the seam comes out in the wrong place, and the piece too wide or too narrow.
 //! # How it is measured
-//! The distance between sew line and cut line every 6 mm and at every vertex of both, along each edge
-//! between two corners, away from the corners. An allowance that steps to another, constant one towards an
-//! end (a grown-on fly) is one of its own, unless the other sizes lack it; one that widens steadily
-//! in every size alike is an inlay, and noted.
+//! The distance between sew line and cut line is taken every 6 mm and at every vertex of both lines, along each edge between
+//! two corners, away from the corners. An allowance that steps to another constant width towards one end (a grown-on fly) is
+//! accepted, unless the other sizes lack it; one that widens steadily and alike in every size is an inlay, and noted.
 //! # Tolerance
 //! `allowance`, 1 mm.
 //! # Where the tolerance comes from
@@ -37,7 +36,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     groups.par_iter().flat_map_iter(|pieces| of_nest(sheet, pieces)).collect()
 }
 
-/// Looks at the pieces of one name.
+/// Checks the pieces of one name.
 fn of_nest(sheet: &Sheet<'_>, pieces: &[&Piece]) -> Vec<Finding> {
     let within = sheet.tolerance.allowance.0;
     let all: Vec<(&Piece, Vec<Profile>)> =
@@ -62,7 +61,7 @@ fn of_nest(sheet: &Sheet<'_>, pieces: &[&Piece]) -> Vec<Finding> {
     findings
 }
 
-/// What is to be said of an edge.
+/// What is to be said of one edge: the severity, the place and the message.
 fn one<'p>(own: &'p Profile, others: &[&Profile], within: f64) -> Option<(Severity, &'p Sample, String)> {
     let shapes: Vec<Shape> = others.iter().map(|p| p.shape(within)).collect();
     let middle = own.samples.get(own.samples.len() / 2)?;

@@ -28,7 +28,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let most = sheet.tolerance.corner.0;
     let mut findings = Vec::new();
     let legs = sheet.trousers.iter().flat_map(Size::all_legs);
-    // A bib goes on straight over the waist.
+    // The waist edge runs straight on into a bib.
     for leg in legs.filter(|on| !on.leg.has_bib()) {
         let angle = angle(&leg.leg);
         let off = (angle - 90.0).abs();

@@ -3,12 +3,12 @@
 //! # Why it matters on the cutting table
 //! The knife cuts into the piece, and nesting by outlines fails or lays pieces over each other.
 //! # How it is measured
-//! Every edge of the outline against every other, points closer together than the tolerance taken
-//! for one (intersections by exact predicates, `geo`).
+//! Every edge of the outline is tested against every other one (intersections by exact predicates, `geo`). Points closer
+//! together than the tolerance are taken for one point.
 //! # Tolerance
 //! `crossing`, 0.05 mm.
 //! # Where the tolerance comes from
-//! Exports round to 0.01 mm or to 0.001 in (common practice, no source): smaller loops come of that.
+//! Exports round to 0.01 mm or to 0.001 in (common practice, no source), which produces smaller loops.
 
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;
@@ -53,7 +53,7 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     findings
 }
 
-/// The indices of the points that are at least so far from the one before.
+/// The indices of the points that are at least this far from the point kept before them.
 fn apart(points: &[Point], least: f64) -> Vec<usize> {
     let mut kept: Vec<usize> = Vec::with_capacity(points.len());
     for (i, p) in points.iter().enumerate() {

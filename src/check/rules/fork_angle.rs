@@ -7,7 +7,7 @@
 //! # Tolerance
 //! `fork_angle`, 5°.
 //! # Where the tolerance comes from
-//! Derived: 180° where the joined curve is smooth; an alteration may add 3°.
+//! Derived: the sum is 180° where the joined curve is smooth; an alteration may add 3°.
 
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;

@@ -1,20 +1,20 @@
 //! # What it finds
-//! A size whose step from its neighbours is out of line.
+//! A size whose step from its neighbouring sizes is out of line.
 //! # Why it matters on the cutting table
 //! A size is cut that fits nobody who wears it: a rule was mistyped, or a piece carries another's size.
 //! # How it is measured
-//! On front and back leg: waist, outseam, hem, and the way from the waist over the fork to the hem (crotch
-//! seam and inseam together). On every other piece: length and width along and across the grain, and the
-//! outline. Each from size to size ([`crate::check::steps`]).
+//! For front and back leg: waist, outseam, hem, and the length from the waist over the fork to the hem (crotch seam and
+//! inseam together). For every other piece: length along the grain, width across it, and the length of the outline. Each is
+//! compared from size to size ([`crate::check::steps`]).
 //!
-//! A crotch seam altered in one size only is out of line because it was asked for. A slide gives the
-//! inseam what it takes from the crotch seam, so the way over the fork keeps its length; carrying a fork
-//! outwards or raising a centre waist lengthens it on one of the two pieces. So it counts where it is out
-//! of line on both, and a crotch length or a way that is out of line otherwise is noted.
+//! A crotch seam that was altered in one size only is out of line because this was asked for. A slide adds to the inseam what
+//! it takes from the crotch seam, so the length over the fork stays the same; carrying a fork outwards or raising a centre
+//! waist lengthens it on one of the two pieces. So that length is an error only where it is out of line on both pieces; a
+//! crotch length, or a length over the fork that is out of line on one piece, is noted.
 //! # Tolerance
 //! `grade_step`, 3.2 mm, and `grade_share`, half the usual step.
 //! # Where the tolerance comes from
-//! Grade rules are rounded to 1/8 in; runs that grow by 2 in where they grew by 1 1/2 in before are usual
+//! Grade rules are rounded to 1/8 in; runs of sizes that grow by 1 1/2 in and from some size on by 2 in are usual
 //! (from memory).
 
 use super::{Look, Rule};
@@ -57,7 +57,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     findings
 }
 
-/// The sizes of a run that are out of line.
+/// The sizes of a run that are out of line; each value has the place of its size in the run.
 fn off_line(sheet: &Sheet<'_>, values: impl Iterator<Item = (f64, f64)>) -> Vec<Off> {
     let (at, values): (Vec<f64>, Vec<f64>) = values.unzip();
     steps::out_of_line(&at, &values, sheet.tolerance.grade_step.0, sheet.tolerance.grade_share.factor())
@@ -84,7 +84,7 @@ fn finding(name: &str, off: Off, severity: Severity) -> Finding {
     )
 }
 
-/// A size's legs, with where the size stands in its run.
+/// The two legs of a size, and the place of the size in its run.
 type Ranked<'s> = (f64, Pair<&'s LegPiece<'s>>);
 
 fn legs(sheet: &Sheet<'_>) -> Vec<Finding> {

@@ -1,18 +1,20 @@
 //! # What it finds
-//! A size whose grain line lies at another angle than in the other sizes of the piece, or points the other way.
+//! A size whose grain line lies at another angle than in the other sizes of the piece, or points in the opposite direction.
 //! # Why it matters on the cutting table
 //! The piece is laid by its arrow: the leg of that size twists, or its nap runs the wrong way.
 //! # How it is measured
-//! The direction of the grain line in the drawing against that of most sizes. A size that was laid another way as a whole,
-//! grain line and outline alike, is none ([`crate::check::turned`]). Then its direction seen from the outline, from size to
-//! size: an outline that was turned and left its grain line behind. An arrow with heads at both ends points no way;
-//! without heads it points as it is drawn; where many sizes differ so, they were drawn without a way in mind, which is a
-//! warning. A leg whose grain lies across it has no seams: see `seam`.
+//! First the direction of the grain line in the drawing is compared with that of most sizes. A size that was laid in another
+//! direction as a whole, grain line and outline together, is not a fault ([`crate::check::turned`]). Then the direction of
+//! the grain line relative to the outline is compared from size to size, which finds an outline that was turned without its
+//! grain line. An arrow with heads at both ends has no direction; a line without heads has the direction in which it is
+//! drawn. Where many sizes differ only in that, the lines were drawn without a direction in mind, which is a warning. In a
+//! leg whose grain lies across it no seams are found: see `seam`.
 //! # Tolerance
-//! `grain_turn`, 1°, or what a millimetre at one end of a short line makes; 6° where it is seen from the outline.
+//! `grain_turn`, 1°, or the angle by which a short line turns when one of its ends is off by a millimetre; 6° relative to the
+//! outline.
 //! # Where the tolerance comes from
-//! Derived: over a leg of 1 m 1° is 17 mm, a little more than the 1/2 in that is put up with (from memory). Where two sizes
-//! of a compact piece lie on each other best is told to one of 64 steps around it.
+//! Derived: over a leg of 1 m, 1° is 17 mm, a little more than the 1/2 in that is accepted (from memory). How two sizes of a
+//! compact piece lie on each other best can be told only to one of 64 steps around its outline.
 
 use super::{Look, Rule};
 use crate::check::sheet::{Nest, Sheet, boundary};
@@ -33,13 +35,13 @@ pub const RULE: Rule = Rule {
     look: Look::Drawing(find),
 };
 
-/// How exactly an outline's turn can be told where the piece is graded more on one side than on the other, in degrees.
+/// How exactly, in degrees, the turn of an outline can be told where the piece is graded more on one side than on the other.
 const FROM_OUTLINE: f64 = 2.0;
 
-/// By how much a size has to lie off the others where nothing but its outline tells it, in degrees: one step around it.
+/// By how many degrees a size has to differ from the others where only its outline shows it: one step around the outline.
 const ONE_STEP: f64 = 6.0;
 
-/// How near to an end of the grain line, as a share of it, an arrow head stands.
+/// How near to an end of the grain line, as a share of the line's length, an arrow head stands.
 const HEAD: f64 = 0.3;
 
 /// How exactly the ends of a grain line are set, in mm (common practice, no source: by eye).
@@ -48,13 +50,13 @@ const LAID: f64 = 1.0;
 /// A piece with its grain line.
 struct Laid<'p> {
     piece: &'p Piece,
-    /// The angle in degrees of the line as it points, or as it is drawn.
+    /// The angle of the line in degrees, in the direction of its arrow, or else as it is drawn.
     angle: f64,
-    /// Which of its ends have arrow heads: the first, the last.
+    /// Whether the first and the last end have an arrow head.
     heads: [bool; 2],
-    /// By how many degrees it turns where one of its ends is [`LAID`] off.
+    /// By how many degrees the line turns where one of its ends is [`LAID`] off.
     by_eye: f64,
-    /// Its first point.
+    /// The first point of the line.
     at: Point,
     outline: Option<Stepped>,
 }
@@ -80,7 +82,7 @@ fn of_nest(sheet: &Sheet<'_>, nest: &Nest<'_>) -> Vec<Finding> {
     findings
 }
 
-/// The sizes whose grain line lies another way in the drawing than that of most.
+/// Finds the sizes whose grain line lies at another angle in the drawing than in most sizes.
 fn in_drawing(sheet: &Sheet<'_>, all: &[Laid<'_>], off: &mut [bool], findings: &mut Vec<Finding>) {
     let most = sheet.tolerance.grain_turn.0;
     let Some(usual) = most_alike(all, |a, b| axis(a.angle - b.angle).abs() <= most) else { return };
@@ -102,7 +104,8 @@ fn in_drawing(sheet: &Sheet<'_>, all: &[Laid<'_>], off: &mut [bool], findings: &
     reversed(sheet, all, &pointing, off, findings);
 }
 
-/// The sizes, of those that point one way, whose grain line points the other way than that of most.
+/// Finds the sizes whose grain line points in the opposite direction to that of most; `pointing` are the sizes with a
+/// direction.
 fn reversed(
     sheet: &Sheet<'_>,
     all: &[Laid<'_>],
@@ -125,7 +128,7 @@ fn reversed(
     for (i, _) in &odd {
         off[*i] = true;
     }
-    // Some draw lines that mean no way now from here and now from there.
+    // Some programs draw lines that mean no direction sometimes from one end and sometimes from the other.
     let plain = odd.iter().all(|(i, _)| all[*i].heads == [false; 2]);
     if plain && odd.len() > (pointing.len() / 4).max(1) {
         let named = |o: &(usize, _)| all[o.0].piece.size.as_ref().map_or("", SizeName::as_str);
@@ -148,32 +151,33 @@ fn reversed(
     }
 }
 
-/// The size of which most others are alike, if half of them are.
+/// The size that most others are like, provided at least half of them are.
 fn most_alike(all: &[Laid<'_>], alike: impl Fn(&Laid<'_>, &Laid<'_>) -> bool) -> Option<usize> {
-    // Any that half of them are like is among the first few, or the sizes lie all ways.
+    // If half of the sizes are like one another, one of them is among the first few; otherwise the sizes lie in all
+    // directions.
     const TRIED: usize = 16;
     let count = |i: usize| all.iter().filter(|o| alike(&all[i], o)).count();
     let (i, count) = (0..all.len().min(TRIED)).map(|i| (i, count(i))).rev().max_by_key(|c| c.1)?;
     (2 * count >= all.len()).then_some(i)
 }
 
-/// The size nearest to number `i` in order that is wanted.
+/// The wanted size that is nearest to number `i` in the order of the sizes.
 fn nearest(all: &[Laid<'_>], i: usize, wanted: impl Fn(&Laid<'_>) -> bool) -> Option<usize> {
     (0..all.len()).filter(|&j| j != i && wanted(&all[j])).min_by_key(|&j| j.abs_diff(i))
 }
 
-/// Whether the one piece lies as the other does, turned or mirrored as a whole.
+/// Whether the one piece lies like the other, but turned or mirrored as a whole.
 fn turned(like: &Laid<'_>, one: &Laid<'_>, still: f64, wrapped: fn(f64) -> f64) -> bool {
     let (Some(from), Some(to)) = (&like.outline, &one.outline) else { return false };
-    // A band lies on itself turned: then the order of its points tells.
+    // A band lies on itself in two directions; then the order of its points decides.
     let turns = from.as_drawn(to).map_or_else(|| from.onto(to), |turn| vec![turn]);
-    // One that may as well not have been turned was not.
+    // Where the piece fits without a turn as well, it was not turned.
     let not = |t: &Turn| !t.mirrored && around(t.degrees).abs() <= FROM_OUTLINE.max(still);
     !turns.iter().any(not)
         && turns.iter().any(|t| wrapped(one.angle - t.of(like.angle)).abs() <= FROM_OUTLINE)
 }
 
-/// The sizes whose grain line lies another way on the outline than in the sizes beside them.
+/// Finds the sizes whose grain line lies at another angle relative to the outline than in the neighbouring sizes.
 fn on_outline(sheet: &Sheet<'_>, places: &[f64], all: &[Laid<'_>], findings: &mut Vec<Finding>) {
     let mut angle = 0.0;
     let mut angles = vec![0.0];
@@ -200,12 +204,12 @@ fn size(piece: &Piece) -> String {
     piece.size.as_ref().map(|s| crate::words::escaped(s.as_str()).into_owned()).unwrap_or_default()
 }
 
-/// An angle between two axes, in −90..=90.
+/// An angle between two axes, brought into −90..=90.
 fn axis(degrees: f64) -> f64 {
     degrees - (degrees / 180.0).round() * 180.0
 }
 
-/// An angle between two directions, in −180..=180.
+/// An angle between two directions, brought into −180..=180.
 fn around(degrees: f64) -> f64 {
     degrees - (degrees / 360.0).round() * 360.0
 }
@@ -241,7 +245,7 @@ impl<'p> Laid<'p> {
         })
     }
 
-    /// Whether it points one way.
+    /// Whether the grain line points in one direction.
     fn one_way(&self) -> bool {
         self.heads != [true; 2]
     }
@@ -254,7 +258,7 @@ impl<'p> Laid<'p> {
     }
 }
 
-/// The shaft of a stroke: all of it where it is straight, else its longest edge.
+/// The shaft of a stroke: from its first to its last point where it is straight, else its longest edge.
 fn straight(points: &[Point]) -> Option<(Point, Point)> {
     let (first, last) = (*points.first()?, *points.last()?);
     let edges = points.windows(2).map(|w| (w[0], w[1]));

@@ -3,11 +3,11 @@
 //! # Why it matters on the cutting table
 //! Nobody can tell which way round the piece lies on the fabric.
 //! # How it is measured
-//! A line with two ends apart on the grain layer.
+//! The piece has to have a line with two separate ends on the grain layer.
 //! # Tolerance
 //! None.
 //! # Where the tolerance comes from
-//! It is there or not.
+//! A grain line is there or it is not.
 
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;

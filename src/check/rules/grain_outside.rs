@@ -1,14 +1,14 @@
 //! # What it finds
-//! A grain line of which an end lies outside its piece.
+//! A grain line with an end outside its piece.
 //! # Why it matters on the cutting table
-//! The arrow is taken for a neighbour's, or the piece was moved without its grain line and lies askew.
+//! The arrow is taken for that of a neighbouring piece, or the piece was moved without its grain line and lies askew.
 //! # How it is measured
-//! Both ends of the longest line on the grain layer against the cut line (the sew line where there
-//! is no other). Between its ends a grain line may pass over the hollow of a curved piece.
+//! Both ends of the longest line on the grain layer are tested against the cut line (the sew line where there is no cut
+//! line). Between its ends a grain line may leave the piece across the hollow of a curve.
 //! # Tolerance
 //! `grain_edge`, 1 mm.
 //! # Where the tolerance comes from
-//! A line drawn up to the edge and rounded (common practice, no source).
+//! A line may be drawn up to the edge and be rounded (common practice, no source).
 
 use super::{Look, Rule};
 use crate::check::sheet::{Sheet, boundary};
@@ -45,7 +45,7 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     vec![sheet.on_path(finding, piece, grain, end, grain.points[end])]
 }
 
-/// The grain line.
+/// The grain line: the longest line on the grain layer.
 pub(super) fn line(piece: &Piece) -> Option<&Path> {
     let length = |p: &Path| (p.points[p.points.len() - 1] - p.points[0]).hypot();
     piece

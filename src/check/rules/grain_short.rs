@@ -1,14 +1,14 @@
 //! # What it finds
-//! A grain line too short to lay its piece by.
+//! A grain line that is too short for laying its piece.
 //! # Why it matters on the cutting table
 //! A short arrow cannot be measured to the selvedge: the piece lies askew and the leg twists.
 //! # How it is measured
-//! The length of the grain line as a share of the piece's length in that direction.
+//! The length of the grain line as a share of the piece's length in the direction of the grain.
 //! # Tolerance
 //! `grain_length`, 8 %.
 //! # Where the tolerance comes from
-//! Derived: laid to 1 mm at its end, a line of this share turns the piece by 1/2 in over its length.
-//! That much is the most that is put up with (from memory).
+//! Derived: where a line of this share is laid to 1 mm at its end, the piece turns by 1/2 in over its length. That is the
+//! most that is accepted (from memory).
 
 use super::grain_outside::line;
 use super::{Look, Rule};

@@ -1,14 +1,14 @@
 //! # What it finds
 //! A half piece that is not marked as such, or whose mirror line does not lie on its edge.
 //! # Why it matters on the cutting table
-//! Half a piece is cut, or it is opened at the wrong place.
+//! Only half of the piece is cut, or it is unfolded at the wrong edge.
 //! # How it is measured
-//! A piece whose texts say that it is cut on the fold, or that has a mirror line in other sizes, has to
-//! have one (layer 6); both ends and the middle of a mirror line lie on the outline. Each half piece is noted.
+//! A piece has to have a mirror line (layer 6) if its texts say that it is cut on the fold, or if it has a mirror line in
+//! other sizes. Both ends and the middle of a mirror line have to lie on the outline. Each half piece is noted.
 //! # Tolerance
 //! `mirror`, 1 mm.
 //! # Where the tolerance comes from
-//! As for notches: rounding and chords (common practice, no source).
+//! As for notches: rounding, and chords in place of curves (common practice, no source).
 
 use super::{Look, Rule};
 use crate::check::sheet::{Nest, Sheet, boundary};
@@ -25,8 +25,8 @@ pub const RULE: Rule = Rule {
     look: Look::Drawing(find),
 };
 
-/// How texts say that a piece is a half one (common practice, no source). A piece that is folded when
-/// it is sewn is whole.
+/// Texts that say that a piece is a half one (common practice, no source). A text about folding while sewing is not among
+/// them: such a piece is whole.
 const SAYS_HALF: [&str; 5] = ["on fold", "on the fold", "half piece", "half pattern", "mirror piece"];
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
@@ -78,7 +78,7 @@ fn mirror(piece: &Piece) -> Option<&Path> {
     piece.paths_of(LayerUse::Mirror).find(|p| p.points.len() > 1)
 }
 
-/// The end of the mirror line that is furthest from the outline.
+/// The point of the mirror line, end or middle, that is furthest from the outline, and its distance.
 fn off_edge(piece: &Piece, line: &Path) -> Option<(usize, f64)> {
     let outlines: Vec<&Path> = boundary(piece).into_iter().chain(piece.outline(LayerUse::Sew)).collect();
     let last = line.points.len() - 1;

@@ -1,14 +1,14 @@
 //! # What it finds
 //! A front and a back inseam that cannot be sewn together.
 //! # Why it matters on the cutting table
-//! What is too long is eased in or cut off at the hem: the leg puckers, twists or hangs uneven.
+//! The longer inseam is eased in or cut off at the hem: the leg puckers, twists or hangs unevenly.
 //! # How it is measured
-//! Both inseams on the sew line from fork to hem, in every size; back less front. Then the difference
-//! against that of the other sizes.
+//! Both inseams are measured on the sew line from fork to hem in every size, and the front's length is subtracted from the
+//! back's. Then this difference is compared with that of the other sizes.
 //! # Tolerance
 //! `inseam_shorter`, 7.9 mm; `inseam_longer`, 3.2 mm; from size to size `between_sizes`, 3.2 mm.
 //! # Where the tolerance comes from
-//! A back inseam 3 to 6 mm shorter is stretched on; 1/8 in on long seams (drafting books, from memory).
+//! A back inseam that is 3 to 6 mm shorter is stretched to fit; 1/8 in is usual on long seams (drafting books, from memory).
 
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;
@@ -32,14 +32,14 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     mismatches(sheet, SeamRole::Inseam, FindingId::InseamMismatch, bounds)
 }
 
-/// Every size whose back seam less front seam is out of bounds, or out of line with the others'.
+/// Every size in which back seam less front seam is out of bounds, or out of line with the other sizes.
 pub(super) fn mismatches(
     sheet: &Sheet<'_>,
     role: SeamRole,
     id: FindingId,
     (least, most): (f64, f64),
 ) -> Vec<Finding> {
-    // Beside a panel the outer edge is no outseam.
+    // Where a side panel lies beside the leg, the leg's outer edge is not the outseam.
     let outer = role == SeamRole::Outseam;
     let beside = |pair: &Pair<&LegPiece<'_>>| outer && pair.iter().any(|on| on.panels.beside);
     let pairs: Vec<_> = sheet.trousers.iter().flat_map(Size::pairs).filter(|pair| !beside(pair)).collect();

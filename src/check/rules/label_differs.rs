@@ -1,16 +1,15 @@
 //! # What it finds
-//! A size whose quantity, material or category is another than in the other sizes of the piece.
+//! A size whose quantity, material or category differs from the other sizes of the piece.
 //! # Why it matters on the cutting table
-//! Of one size too many or too few pieces are cut, or they are cut in another fabric.
+//! In that size too many or too few pieces are cut, or they are cut in another fabric.
 //! # How it is measured
-//! The texts `Material:` and `Category:` of the pieces of one name, case and blanks aside; of `Quantity:` the numbers
-//! (`2 (pair)` is `2`).
-//! What holds for several sizes one after the other (belt loops: five in small sizes, seven in large ones)
-//! is graded, and noted; for a fabric that is a warning.
+//! The texts `Material:` and `Category:` of the pieces of one name are compared without regard to case and blanks; of
+//! `Quantity:` only the numbers are compared (`2 (pair)` is `2`). A value that holds for several sizes in sequence (belt
+//! loops: five in small sizes, seven in large ones) is graded, and noted; for a fabric this is a warning.
 //! # Tolerance
 //! None.
 //! # Where the tolerance comes from
-//! Common practice, no source: a piece is cut as often and of the same fabric in every size.
+//! Common practice, no source: a piece is cut the same number of times and in the same fabric in every size.
 
 use super::label_missing::is_count;
 use super::{Look, Rule};
@@ -29,10 +28,11 @@ pub const RULE: Rule = Rule {
     look: Look::Drawing(find),
 };
 
-/// A text of a piece.
+/// Picks one of the texts of a piece.
 type Text = fn(&Labels) -> Option<&String>;
 
-/// What is compared of a text; nothing where it says nothing that can be used, which is told of without the other sizes.
+/// The part of a text that is compared; `None` where the text says nothing usable, which is reported without regard to other
+/// sizes.
 type Compared = fn(&str) -> Option<String>;
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
@@ -60,7 +60,7 @@ fn of_text(
         .iter()
         .filter_map(|(size, pieces)| {
             let mut values = pieces.iter().map(|p| said(p)).collect::<Option<Vec<_>>>()?;
-            // Two pieces of one name in a size may be of two fabrics.
+            // Two pieces of one name in the same size may be cut in two fabrics.
             values.sort_unstable();
             Some((*size, &pieces[..], values))
         })
@@ -108,7 +108,7 @@ fn of_text(
     through(&names, &values).into_iter().flat_map(found).collect()
 }
 
-/// A text without blanks and case.
+/// A text in lower case without blanks.
 fn plain(text: &str) -> Option<String> {
     let plain: String = text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
     Some(plain).filter(|t| !t.is_empty())

@@ -1,10 +1,10 @@
 //! # What it finds
-//! A piece without its name, size, quantity or material, or with one left empty.
+//! A piece that lacks its name, size, quantity or material, or has one of these texts left empty.
 //! # Why it matters on the cutting table
-//! The marker maker cannot tell how many to lay of what, in which fabric, and the sewer which is which.
+//! The marker maker cannot tell which piece to lay how often and in which fabric, and the sewer cannot tell the pieces apart.
 //! # How it is measured
-//! The texts `Piece Name:`, `Size:`, `Quantity:` and `Material:` of the block, case and blanks aside;
-//! the quantity has to be a number above 0.
+//! The block has to have the texts `Piece Name:`, `Size:`, `Quantity:` and `Material:`, in any case and with any blanks; the
+//! quantity has to be a number above 0.
 //! # Tolerance
 //! None.
 //! # Where the tolerance comes from

@@ -1,19 +1,17 @@
 //! # What it finds
-//! A size that has fewer or more internal lines, drill holes or notches than the other sizes of the piece, or no sew line
-//! where they have one.
+//! A size that has fewer or more internal lines, drill holes or notches than the other sizes of the piece, or that lacks a
+//! sew line which the others have.
 //! # Why it matters on the cutting table
-//! The pocket of that size is set by guess, or its seam is sewn without the marks that hold it together.
+//! The pocket of that size is placed by guesswork, or its seam is sewn without the marks by which its edges are matched.
 //! # How it is measured
-//! Lines and points are counted, layer by layer, on the layers of internal lines and the sew line (what meets end to end is one
-//! line), and notches of all kinds,
-//! as points or lines, together. What holds for
-//! several sizes one after the other is graded, and noted; more in the largest size than in the others, or fewer drill holes
-//! in a row of them in the smallest, may be graded as well, and is a warning. Where the count is right, the place is
-//! not compared.
+//! Lines and points on the layers of internal lines, and sew lines, are counted layer by layer (lines that meet end to end
+//! are one line). Notches of all kinds, drawn as points or as lines, are counted together. A count that holds for several
+//! sizes in sequence is graded, and noted. A larger count in the largest size only, or fewer drill holes of a row in the
+//! smallest size only, may be graded as well and is a warning. Where the count is right, the places are not compared.
 //! # Tolerance
 //! None.
 //! # Where the tolerance comes from
-//! Common practice, no source: the sizes of a piece are one piece, drawn larger and smaller.
+//! Common practice, no source: all sizes of a piece are the same piece, drawn larger or smaller.
 
 use super::{Look, Rule};
 use crate::check::sheet::{Nest, OfSize, Sheet};
@@ -34,7 +32,7 @@ pub const RULE: Rule = Rule {
     look: Look::Drawing(find),
 };
 
-/// So many drill holes are a row, spaced out as the piece grows.
+/// This many drill holes or more are a row, in which their number may grow with the piece.
 const ROW: usize = 4;
 
 /// What is counted.
@@ -46,11 +44,11 @@ enum What {
     Notch,
 }
 
-/// What is counted, and its layer; notches of all kinds together.
+/// What is counted, and on which layer; `None` for notches, of which all kinds are counted together.
 type Kind<'p> = (What, Option<&'p str>);
 
 impl What {
-    /// The words for one of it and for several.
+    /// The words for one thing of this kind and for several.
     fn words(self) -> [&'static str; 2] {
         match self {
             What::InternalLine => ["internal line", "internal lines"],
@@ -60,7 +58,7 @@ impl What {
         }
     }
 
-    /// What is counted together with it.
+    /// The kind under which a thing on this layer is counted.
     fn on(self, layer: &str) -> Kind<'_> {
         (self, (self != What::Notch).then_some(layer.trim()))
     }
@@ -70,7 +68,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     sheet.nests.par_iter().flat_map_iter(|nest| of_nest(sheet, nest)).collect()
 }
 
-/// A size with the first of its pieces and what they have.
+/// A size, the first of its pieces, and how many things of each kind its pieces have.
 type Counted<'p> = (&'p SizeName, &'p Piece, BTreeMap<Kind<'p>, usize>);
 
 fn of_nest(sheet: &Sheet<'_>, nest: &Nest<'_>) -> Vec<Finding> {
@@ -112,7 +110,7 @@ fn of_kind(sheet: &Sheet<'_>, sizes: &[Counted<'_>], kind: &Kind<'_>) -> Vec<Fin
     through(&names, &counts).into_iter().flat_map(found).collect()
 }
 
-/// Tells of a size that has another number of a thing than those that are usual.
+/// The finding for a size whose count of a thing differs from the usual one.
 fn odd_one(
     sheet: &Sheet<'_>,
     sizes: &[Counted<'_>],
@@ -148,7 +146,7 @@ fn many(n: usize, (what, layer): &Kind<'_>) -> String {
     }
 }
 
-/// Counts the lines and points of a piece that its sizes have in common.
+/// Counts those lines and points of a piece that all its sizes should have.
 fn count<'p>(sheet: &Sheet<'_>, piece: &'p Piece, counts: &mut BTreeMap<Kind<'p>, usize>) {
     let mut internal: BTreeMap<&str, Vec<&Path>> = BTreeMap::new();
     for path in &piece.paths {
@@ -177,14 +175,14 @@ fn count<'p>(sheet: &Sheet<'_>, piece: &'p Piece, counts: &mut BTreeMap<Kind<'p>
     }
 }
 
-/// How many lines these are where those that meet end to end are one: a curve may be drawn in more strokes in one size than in
-/// another.
+/// How many lines these are if lines that meet end to end count as one: a curve may be drawn in more strokes in one size than
+/// in another.
 fn joined(lines: &[&Path]) -> usize {
-    /// Ends in squares of this size, in mm, that touch are one end.
+    /// Two ends that lie in the same square of a grid of this width, in mm, or in squares that touch, are one end.
     const GRID: f64 = 0.1;
     #[allow(clippy::cast_possible_truncation, reason = "coordinates are within reach")]
     let square = |p: Point| ((p.x / GRID).floor() as i64, (p.y / GRID).floor() as i64);
-    // Each line, and the first one that it is joined with.
+    // For each line the first one that it is joined with, as a disjoint-set forest.
     let mut first: Vec<usize> = (0..lines.len()).collect();
     let root = |first: &mut Vec<usize>, mut i: usize| {
         while first[i] != i {

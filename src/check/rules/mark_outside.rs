@@ -1,15 +1,15 @@
 //! # What it finds
 //! A drill hole, mark or internal line that lies outside its piece.
 //! # Why it matters on the cutting table
-//! The drill goes through the piece that lies beside it in the marker.
+//! The drill goes through the neighbouring piece in the marker.
 //! # How it is measured
-//! Points on the layers of internal lines and drill holes against the cut line (the sew line where there is no other).
-//! A line counts where none of its points is inside: one that runs on over the edge, such as a crease line drawn
-//! through the hem, is usual.
+//! Points on the layers of internal lines and drill holes are tested against the cut line (the sew line where there is no cut
+//! line). A line is reported only if none of its points is inside: a line that runs on over the edge, such as a crease line
+//! drawn through the hem, is usual.
 //! # Tolerance
 //! `mark_edge`, 1 mm.
 //! # Where the tolerance comes from
-//! A mark on the edge, of which the outline has the chords; as for notches (common practice, no source).
+//! As for notches: a mark may stand on the edge, and the outline has chords in place of curves (common practice, no source).
 
 use super::{Look, Rule, walk};
 use crate::check::sheet::{Sheet, boundary};
@@ -64,12 +64,12 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     findings
 }
 
-/// An outline by which a place is inside or outside.
+/// An outline that tells whether a place is inside or outside.
 struct Outline {
-    /// Its points; none of them is the one before it.
+    /// Its points, with no point repeated directly.
     points: Vec<Point>,
     edges: Segments,
-    /// How it turns at each point, positive where it is convex.
+    /// By how much it turns at each point, positive where it is convex.
     turns: Vec<f64>,
     /// 1 where it runs counter-clockwise, else −1.
     way: f64,
@@ -90,8 +90,8 @@ impl Outline {
         Outline { edges: Segments::of(&points, true), turns, way, points }
     }
 
-    /// How far a place is outside; 0 inside. The edge nearest to a place has it on its inner side; a corner that is
-    /// nearest is hollow where the place is inside.
+    /// How far a place is outside the outline; 0 if it is inside. Where an edge is nearest to the place, the place is inside
+    /// if it lies on the inner side of the edge; where a corner is nearest, the place is inside if the corner is concave.
     fn beyond(&self, p: Point) -> f64 {
         let Some(Nearest { edge: i, line: edge, share, away }) = self.edges.nearest(p) else { return 0.0 };
         let inside = if share <= 0.0 {
@@ -109,7 +109,7 @@ impl Outline {
 mod tests {
     use super::*;
 
-    /// A pocket with a notch cut into its upper edge, drawn either way round.
+    /// A pocket with a notch cut into its upper edge, drawn in both directions.
     #[test]
     fn a_place_is_inside_or_so_far_outside() {
         let mut points =
@@ -120,7 +120,8 @@ mod tests {
             for ((x, y), away) in [
                 ((40.0, 20.0), 0.0),
                 ((60.0, 28.0), 0.0),
-                // Below; beyond a corner, 3-4-5; in the notch, nearest to its hollow corner's sides.
+                // Below the piece; beyond a corner, a 3-4-5 triangle away; in the notch, nearest to the sides of its concave
+                // corner.
                 ((40.0, 6.0), 4.0),
                 ((17.0, 6.0), 5.0),
                 ((103.0, 54.0), 5.0),

@@ -1,9 +1,9 @@
-//! The look-over before marker making: one check a file, and the one list of them.
+//! The look-over before marker making: one file for each check, and one list of all checks.
 //!
-//! Every file opens with the same five headings: what it finds, why it matters on the cutting table,
-//! how it is measured, its tolerance (the job file's key under `[tolerance]`), and where that comes
-//! from. A new check is a file with its `RULE`, and its line in [`ALL`]; its tolerance is a line of
-//! [`crate::job::Tolerances`], its finding's id a line of [`crate::finding::FindingId`].
+//! Every file opens with the same five headings: what the check finds, why it matters on the cutting table, how it is
+//! measured, its tolerance (the key in the job file under `[tolerance]`), and where the tolerance comes from. A new check
+//! consists of a file with its `RULE`, a line in [`ALL`], a line for its tolerance in [`crate::job::Tolerances`], and a line
+//! for the id of its findings in [`crate::finding::FindingId`].
 
 mod allowance_uneven;
 mod corner_not_square;
@@ -37,14 +37,14 @@ use crate::pattern::Piece;
 
 /// A check.
 pub struct Rule {
-    /// The id of its findings, which is its name.
+    /// The name of the check, which is also the id of its findings.
     pub name: &'static str,
-    /// What is so where it finds nothing, as a sentence.
+    /// A sentence that says what is right with a drawing in which the check finds nothing.
     pub right: &'static str,
-    /// Whether it measures lengths, or goes by seams that are found by lengths: both mean nothing where the unit
-    /// is wrong.
+    /// Whether the check measures lengths, or depends on seams that are found by their lengths: with a wrong unit both are
+    /// meaningless.
     pub lengths: bool,
-    /// Whether it looks at trouser legs alone, and so at nothing where none were recognised.
+    /// Whether the check looks at trouser legs only, and so has nothing to look at where none were recognised.
     pub of_legs: bool,
     /// What it looks at.
     pub look: Look,
@@ -53,9 +53,9 @@ pub struct Rule {
 /// What a check looks at.
 #[derive(Clone, Copy)]
 pub enum Look {
-    /// One piece at a time; piece and size are filled in.
+    /// At one piece at a time; piece and size of the findings are filled in by the caller.
     Piece(fn(&Sheet<'_>, &Piece) -> Vec<Finding>),
-    /// The whole drawing.
+    /// At the whole drawing.
     Drawing(fn(&Sheet<'_>) -> Vec<Finding>),
 }
 

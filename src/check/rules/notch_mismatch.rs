@@ -3,14 +3,14 @@
 //! # Why it matters on the cutting table
 //! The seam is sewn with one edge pulled along, and the leg twists.
 //! # How it is measured
-//! Both seams are walked on the sew lines. What one seam is longer may be eased in anywhere, so a pair
-//! matches if it would lie together walked from the hem, from the other end, or anything between. Two
-//! or three notches close together are one mark; a notch at a corner is none of the seam's. Then the
-//! distance of the two, seen from the hem, against that of the same pair in the other sizes.
+//! Both seams are walked along their sew lines. The longer seam may be eased in anywhere, so a pair of notches matches if the
+//! two would meet when walked from the hem, from the other end, or with the ease divided in between. Two or three notches
+//! close together are one mark, and a notch at a corner does not belong to the seam. Then the distance between the two
+//! notches of a pair, measured from the hem, is compared with that of the same pair in the other sizes.
 //! # Tolerance
-//! `notch_pair`, 3.2 mm, of the pair and from size to size.
+//! `notch_pair`, 3.2 mm, both within a pair and from size to size.
 //! # Where the tolerance comes from
-//! 1/8 in on long seams (drafting books, from memory); altering one size by 50 mm moves a pair by 2 mm (measured).
+//! 1/8 in is usual on long seams (drafting books, from memory); altering one size by 50 mm moves a pair by 2 mm (measured).
 
 use super::walk::{self, OnSeam};
 use super::{Look, Rule};
@@ -29,8 +29,8 @@ pub const RULE: Rule = Rule {
     look: Look::Drawing(find),
 };
 
-/// Notches so close together, in mm, are one mark: a double notch tells a back from a front and is
-/// 1/4 to 1/2 in wide (common practice, no source).
+/// Notches this close together, in mm, are one mark: a double notch tells a back from a front and is 1/4 to 1/2 in wide
+/// (common practice, no source).
 const ONE_MARK: f64 = 14.0;
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
@@ -38,7 +38,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     for role in [SeamRole::Inseam, SeamRole::Outseam] {
         let mut matched = Vec::new();
         for (_, Pair { front, back }) in sheet.pairs() {
-            // Where a leg goes on in other pieces, so do its notches.
+            // Where a leg is continued in other pieces, some of its notches are on those.
             let in_one = |leg: &LegPiece<'_>| {
                 leg.panels.below.is_none() && !(role == SeamRole::Outseam && leg.panels.beside)
             };
@@ -58,7 +58,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     findings
 }
 
-/// The pairs whose distance differs from that of the same pair in the other sizes.
+/// The pairs of notches whose distance differs from that of the same pair in the other sizes.
 fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec<Finding> {
     let most = sheet.tolerance.notch_pair.0;
     let apart = |(_, f, b): &(&LegPiece<'_>, Walked, Walked), k: usize| b.up(k) - f.up(k);
@@ -88,7 +88,7 @@ fn uneven(sheet: &Sheet<'_>, matched: &[(&LegPiece<'_>, Walked, Walked)]) -> Vec
     findings
 }
 
-/// The marks of a seam.
+/// The marks on one seam.
 struct Walked {
     role: SeamRole,
     length: f64,
@@ -113,7 +113,7 @@ impl Walked {
         if self.role == SeamRole::Inseam { self.length - at } else { at }
     }
 
-    /// How far a mark of this seam is from one of its mate's, the ease put where it suits.
+    /// How far a mark of this seam is from a mark of the mating seam, with the ease placed where it suits best.
     fn apart(&self, mark: &[OnSeam], mate: &Walked, other: &[OnSeam]) -> f64 {
         let ease = mate.length - self.length;
         let (low, high) = (ease.min(0.0), ease.max(0.0));
@@ -125,7 +125,7 @@ impl Walked {
     }
 }
 
-/// The marks of a seam that have no counterpart on its mate.
+/// The marks of a seam that have no counterpart on the mating seam.
 fn alone(sheet: &Sheet<'_>, own: &Walked, mate: &Walked, leg: &LegPiece<'_>, other: Part) -> Vec<Finding> {
     let most = sheet.tolerance.notch_pair.0;
     let mut findings = Vec::new();

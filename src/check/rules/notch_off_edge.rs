@@ -1,14 +1,14 @@
 //! # What it finds
-//! A notch that stands on no edge.
+//! A notch that does not stand on an edge.
 //! # Why it matters on the cutting table
 //! The knife does not cut it, or cuts a hole into the piece.
 //! # How it is measured
-//! The distance of the notch (of the nearest point of a slit drawn as a line) from the cut line and
-//! the sew line, whichever is nearer.
+//! The distance of the notch from the cut line or the sew line, whichever is nearer. For a slit drawn as a line, its nearest
+//! point counts.
 //! # Tolerance
 //! `notch_edge`, 1 mm.
 //! # Where the tolerance comes from
-//! A notch drawn on a curve of which the outline has the chords (common practice, no source).
+//! A notch may be drawn on a curve for which the outline has chords (common practice, no source).
 
 use super::{Look, Rule, walk};
 use crate::check::sheet::Sheet;

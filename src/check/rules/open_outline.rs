@@ -3,10 +3,10 @@
 //! # Why it matters on the cutting table
 //! The knife leaves the piece through the gap, or the piece is left out of the marker.
 //! # How it is measured
-//! Lines of one layer whose ends meet are put together; what then has two ends is open. A stretch of
-//! sew line beside a cut line that closes, shorter than half of it, is no outline, nor is such a further
-//! line on the cut layer; the latter is noted. Lengths are compared, not areas: the sew line of a narrow
-//! band goes around much less than its cut line.
+//! Lines of one layer whose ends meet are joined; a line that still has two ends is open. An open sew line is no outline if
+//! it lies beside a closed cut line and is shorter than half of it; the same holds for a further open line on the cut layer,
+//! which is noted. Lengths are compared rather than areas, because the sew line of a narrow band encloses much less than its
+//! cut line.
 //! # Tolerance
 //! `gap`, 0.05 mm.
 //! # Where the tolerance comes from
@@ -28,8 +28,8 @@ pub const RULE: Rule = Rule {
     look: Look::Piece(find),
 };
 
-/// The share of an outline's length that an open line has to have to be meant as an outline: a straight one
-/// across a piece never has it.
+/// An open line counts as an outline if it has at least this share of the outline's length; a straight line across a piece
+/// never has.
 const OUTLINE: f64 = 0.5;
 
 fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
@@ -55,14 +55,14 @@ fn find(sheet: &Sheet<'_>, piece: &Piece) -> Vec<Finding> {
     findings
 }
 
-/// The length of a line, closed or not.
+/// The length of a line, including its closing edge if it is closed.
 fn length(path: &Path) -> f64 {
     let points = &path.points;
     let closing = if path.closed { (points[0] - points[points.len() - 1]).hypot() } else { 0.0 };
     line::length(points) + closing
 }
 
-/// A line besides the outline on the outline's layer.
+/// The note for an open line that lies on the outline's layer beside the outline.
 fn further(name: &str) -> Finding {
     let message = format!(
         "a further line of the {name}'s layer does not close; if it is not to be cut, put it on the layer of internal lines (8)"
@@ -70,7 +70,7 @@ fn further(name: &str) -> Finding {
     Finding::note(FindingId::OpenOutline, message)
 }
 
-/// An outline whose ends are `gap` mm apart.
+/// The finding for an outline whose ends are `gap` mm apart.
 fn open(name: &str, gap: f64, piece: &Piece, path: &Path) -> Finding {
     let first = piece.drawn(path.points[0]);
     let message = format!(
@@ -82,7 +82,7 @@ fn open(name: &str, gap: f64, piece: &Piece, path: &Path) -> Finding {
     Finding::error(FindingId::OpenOutline, message)
 }
 
-/// A piece without a cut line.
+/// The finding for a piece without a cut line.
 fn uncut(piece: &Piece) -> Option<Finding> {
     if piece.paths_of(LayerUse::Cut).next().is_some() {
         return None;

@@ -3,10 +3,10 @@
 //! # Why it matters on the cutting table
 //! The knife follows it: the edge is notched or has a tooth, and the seam is sewn with a pucker.
 //! # How it is measured
-//! The line without what is less than a quarter of a millimetre off its chords; then every corner that turns one way
-//! between two that turn back, so that the line goes on as before, and how far it lies off the line between these two. The
-//! same in the other sizes is the piece's own form (a notch cut into the outline, the peak above a dart). In a piece
-//! without other sizes only what is smaller than any notch counts.
+//! The line is simplified by leaving out whatever is less than a quarter of a millimetre off its chords. Then every corner is
+//! looked at that turns one way between two corners that turn back, so that the line goes on as before, and its distance from
+//! the line between these two is measured. A spike that the other sizes have as well is the piece's own form (a notch cut
+//! into the outline, the peak above a dart). In a piece without other sizes only a spike smaller than any notch counts.
 //! # Tolerance
 //! `spike`, 1 mm.
 //! # Where the tolerance comes from
@@ -29,25 +29,25 @@ pub const RULE: Rule = Rule {
     look: Look::Drawing(find),
 };
 
-/// What is less than so far, in mm, off the chords of a line is the drawing of its curves.
+/// What is less than this far, in mm, off the chords of a line comes from the way its curves are drawn.
 const DRAWN: f64 = 0.25;
 
-/// The least that the line turns at a spike, in degrees: one as high as is put up with turns by 9 on the widest foot.
+/// The least turn of the line at a spike, in degrees: on the widest foot a spike of the accepted height turns by 9.
 const TURNS: f64 = 8.0;
 
-/// The most by which the line goes on another way behind a spike, in degrees.
+/// The most, in degrees, by which the direction of the line behind a spike may differ from that before it.
 const GOES_ON: f64 = 20.0;
 
-/// The widest foot of a spike, in mm: a vertex that slipped, on a curve with vertices every 12 mm.
+/// The widest foot of a spike, in mm: one vertex out of place on a curve with vertices every 12 mm.
 const FOOT: f64 = 25.0;
 
-/// Notches are deeper than this, in mm.
+/// Every notch is deeper than this, in mm.
 const NOTCH: f64 = 2.6;
 
-/// In the other sizes the same spike may be smaller, turn less and be wider by this.
+/// In the other sizes the same spike may be smaller or turn less by this factor, or be wider by its inverse.
 const ALIKE: f64 = 0.6;
 
-/// A spike: the vertex of the outline, and how high it is.
+/// A spike: its vertex in the outline, its height, and the width of its foot, in mm.
 #[derive(Clone, Copy, Debug)]
 struct Spike {
     vertex: usize,
@@ -90,9 +90,10 @@ fn of_nest(sheet: &Sheet<'_>, pieces: &[&Piece]) -> Vec<Finding> {
     findings
 }
 
-/// Whether a spike is none of the piece's own form.
+/// Whether a spike belongs to this size only and not to the piece's own form.
 fn of_one_size(spike: &Spike, own: &[Spike], lines: &[(&Piece, &Path, Vec<Spike>)], i: usize) -> bool {
-    // As many of about its height in the sizes beside it, and it is one of them.
+    // The neighbouring sizes are searched for spikes of about the same height: where each of them has fewer than this size,
+    // the spike is this size's own.
     let like = |s: &&Spike| s.height >= ALIKE * spike.height && s.height <= spike.height / ALIKE;
     let count = |spikes: &[Spike]| spikes.iter().filter(like).count();
     if lines.len() == 1 {
@@ -103,7 +104,7 @@ fn of_one_size(spike: &Spike, own: &[Spike], lines: &[(&Piece, &Path, Vec<Spike>
     beside.into_iter().all(|(.., others)| count(others) < count(own))
 }
 
-/// The spikes of a closed line that are at least so high; `share` of the least turn and more is enough.
+/// The spikes of a closed line that are at least `least` high. Their turn has to be at least `share` of the least turn.
 fn spikes(points: &[Point], least: f64, share: f64) -> Vec<Spike> {
     let kept = kept(points);
     let line: Vec<Point> = kept.iter().map(|&i| points[i]).collect();
@@ -127,21 +128,21 @@ fn spikes(points: &[Point], least: f64, share: f64) -> Vec<Spike> {
     (0..n).filter_map(spike).collect()
 }
 
-/// The points of a closed line that it cannot do without: the others are less than [`DRAWN`] off the chords
-/// (D. Douglas, T. Peucker, *Cartographica* 10 (1973), 112–122).
+/// The points of a closed line that it cannot do without: all others are less than [`DRAWN`] off the chords (D. Douglas, T.
+/// Peucker, *Cartographica* 10 (1973), 112–122).
 fn kept(points: &[Point]) -> Vec<usize> {
     let n = points.len();
     if n < 5 {
         return (0..n).collect();
     }
-    // Two points that are on the line for certain: an extreme one, and the one furthest from it.
+    // Two points that are certainly kept: an extreme one, and the one furthest from it.
     let first = (0..n).fold(0, |best, i| if points[i].x < points[best].x { i } else { best });
     let far = |i: usize| (points[i] - points[first]).hypot2();
     let second = (0..n).fold(first, |best, i| if far(i) > far(best) { i } else { best });
     let mut keep = vec![false; n];
     (keep[first], keep[second]) = (true, true);
     let mut open = vec![(first, second), (second, first)];
-    // A line drawn so that it is halved badly every time is looked at no longer than others.
+    // The work is limited, so that a line that is halved badly at every step takes no longer than others.
     let mut left = 200 * n;
     while let Some((from, to)) = open.pop() {
         let count = (to + n - from) % n;

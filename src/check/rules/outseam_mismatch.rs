@@ -3,13 +3,13 @@
 //! # Why it matters on the cutting table
 //! The waist does not meet at the side, or the leg twists.
 //! # How it is measured
-//! Both outseams on the sew line from hem to waist, in every size; back less front. Then the
-//! difference against that of the other sizes.
+//! Both outseams are measured on the sew line from hem to waist in every size, and the front's length is subtracted from the
+//! back's. Then this difference is compared with that of the other sizes.
 //! # Tolerance
 //! `outseam`, 6.4 mm either way; from size to size `between_sizes`, 3.2 mm.
 //! # Where the tolerance comes from
-//! 1/4 in on a finished leg seam (buyers' specification sheets, from memory); 1/8 in on long seams
-//! (drafting books, from memory).
+//! 1/4 in is usual on a finished leg seam (buyers' specification sheets, from memory), and 1/8 in on long seams (drafting
+//! books, from memory).
 
 use super::inseam_mismatch::mismatches;
 use super::{Look, Rule};

@@ -5,19 +5,19 @@ use crate::geometry::{Nearest, Segments, corners, line};
 use crate::pattern::{LayerUse, Piece};
 use kurbo::Point;
 
-/// How far apart, in mm, the allowance is measured: closer than the vertices of most curves.
+/// The distance, in mm, between measurements of the allowance: less than that between the vertices of most curves.
 const SPACING: f64 = 6.0;
 
 /// A place where the allowance was measured.
 #[derive(Clone, Copy, Debug)]
 pub struct Sample {
-    /// How far from the edge's first corner, on the sew line.
+    /// The distance from the edge's first corner, along the sew line.
     pub at: f64,
     /// The distance between sew line and cut line.
     pub allowance: f64,
-    /// Where, in mm.
+    /// The place of the measurement, in mm.
     pub place: Point,
-    /// The layer of the vertex it was measured at or after.
+    /// The layer of the vertex at which, or after which, it was measured.
     pub layer_use: LayerUse,
     /// That vertex.
     pub vertex: usize,
@@ -26,8 +26,8 @@ pub struct Sample {
 /// The allowance along an edge of the sew line, between two of its corners.
 #[derive(Clone, Debug)]
 pub struct Profile {
-    /// The samples away from the corners, in order. Around a corner the cut line is mitred or turned back
-    /// as the sewing asks for.
+    /// The samples away from the corners, in order. Near a corner the cut line is mitred or turned back as the sewing
+    /// requires.
     pub samples: Vec<Sample>,
     /// The usual allowance.
     pub base: f64,
@@ -38,23 +38,23 @@ pub struct Profile {
 /// How an allowance changes along its edge.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Shape {
-    /// It does not.
+    /// The allowance does not change.
     Even,
-    /// From one end to the other, steadily, by so much.
+    /// It changes steadily from one end to the other, by this much.
     Taper(f64),
-    /// It is another, constant one towards one end, as at a grown-on fly.
+    /// It steps to another constant width towards one end, as at a grown-on fly.
     Step,
-    /// Anything else: out by so much at this sample.
+    /// Anything else: it is off by this much at this sample.
     Bump(usize, f64),
 }
 
-/// The profile of every edge of a piece that has both lines, in the sew line's order.
+/// The profile of every edge of a piece that has both a sew line and a cut line, in the order of the sew line.
 #[must_use]
 pub fn of(piece: &Piece) -> Option<Vec<Profile>> {
     between(&piece.outline(LayerUse::Sew)?.points, &piece.outline(LayerUse::Cut)?.points)
 }
 
-/// The profile of every edge of a sew line; `None` where it has no two corners.
+/// The profile of every edge of a sew line; `None` where the line has fewer than two corners.
 fn between(points: &[Point], cut: &[Point]) -> Option<Vec<Profile>> {
     let n = points.len();
     let turns = corners::turns(points);
@@ -69,7 +69,8 @@ fn between(points: &[Point], cut: &[Point]) -> Option<Vec<Profile>> {
     for edge in &mut edges {
         edge.measure_along(points, |p| near.distance(p));
     }
-    // A narrow bump of the cut line hides between samples of the sew line; its vertex does not.
+    // A narrow bump of the cut line may lie between two samples of the sew line, so the cut line's vertices are measured as
+    // well.
     let back = Segments::of(points, true);
     let mut of_segment = vec![(0, 0); n];
     for (e, edge) in edges.iter().enumerate() {
@@ -98,13 +99,13 @@ fn between(points: &[Point], cut: &[Point]) -> Option<Vec<Profile>> {
     )
 }
 
-/// For each edge of a piece the same edge of the piece in another size, which may be drawn from another
-/// corner on, the other way round, or mirrored: the assignment by which the edges' shares of the sew line
-/// differ least; of those that differ as little (a rectangle has several), the one with the most like
-/// allowances. `None` where they have not as many edges.
+/// Finds for each edge of a piece the same edge of the piece in another size, whose drawing may begin at another corner, run
+/// the other way round, or be mirrored. The assignment is chosen for which the edges' shares of the sew line differ least; of
+/// several that are about equally good (as for a rectangle), the one whose allowances are most alike. `None` where the
+/// numbers of edges differ.
 #[must_use]
 pub fn matched(own: &[Profile], other: &[Profile]) -> Option<Vec<usize>> {
-    /// Assignments whose shares differ by no more than this over the best are as good.
+    /// Assignments whose sum of differences is at most this much above the least are equally good.
     const AS_GOOD: f64 = 0.03;
     let m = own.len();
     if other.len() != m {
@@ -146,7 +147,7 @@ impl SewEdge {
         self.stations[self.stations.len() - 1]
     }
 
-    /// Measures at every vertex and between.
+    /// Measures the allowance at every vertex and at even steps between them.
     fn measure_along(&mut self, points: &[Point], allowance: impl Fn(Point) -> f64) {
         for k in 0..self.vertices.len() - 1 {
             let (i, j) = (self.vertices[k], self.vertices[k + 1]);
@@ -168,14 +169,14 @@ impl SewEdge {
         }
     }
 
-    /// The usual allowance of the middle half.
+    /// The usual allowance (the median) in the middle half of the edge.
     fn middle(&self) -> f64 {
         let length = self.length();
         let inner = self.samples.iter().filter(|s| s.at >= 0.25 * length && s.at <= 0.75 * length);
         median(&inner.map(|s| s.allowance).collect::<Vec<_>>())
     }
 
-    /// What lies clear of the corners: further than any mitre of the allowances that meet there.
+    /// The part of the edge away from its corners: further off than any mitre of the allowances that meet there reaches.
     fn profile(mut self, around: f64, own: f64, before: f64, after: f64) -> Profile {
         let clear = |other: f64| 1.5 * own.max(other) + 5.0;
         let (from, to) = (clear(before), self.length() - clear(after));
@@ -188,7 +189,7 @@ impl SewEdge {
 }
 
 impl Profile {
-    /// How the allowance changes, to a tolerance in mm.
+    /// How the allowance changes, to a tolerance of `within` mm.
     #[must_use]
     pub fn shape(&self, within: f64) -> Shape {
         let off = |s: &Sample| s.allowance - self.base;
@@ -208,7 +209,7 @@ impl Profile {
         worst.map_or(Shape::Even, |i| Shape::Bump(i, off(&self.samples[i])))
     }
 
-    /// By how much the allowance changes, if it does so steadily: in proportion to the way.
+    /// By how much the allowance changes over the edge, if it changes steadily, in proportion to the distance.
     fn taper(&self, within: f64) -> Option<f64> {
         let third = self.samples.len() / 3;
         if third < 3 {
@@ -226,13 +227,13 @@ impl Profile {
     }
 }
 
-/// Whether a run is one allowance, another than `base`, over some length, but for where it begins or ends. Near a
-/// square step, and near a corner, the nearest point of the cut line is that of the smaller allowance, so what is
-/// measured lies between the two as far away as the larger one reaches.
+/// Whether a run of samples has one constant allowance, other than `base`, over some length, apart from where it begins and
+/// ends. Near a square step, and near a corner, the nearest point of the cut line is that of the smaller allowance; so up to a
+/// distance as large as the larger allowance, the measured values lie between the two.
 fn constant(run: &[Sample], base: f64, within: f64) -> bool {
-    /// Shorter than this, in mm, a stretch is a bump.
+    /// A stretch shorter than this, in mm, is a bump.
     const STRETCH: f64 = 30.0;
-    /// So much of it, in mm, is of one allowance without a break.
+    /// At least this length of the stretch, in mm, has the one allowance without a break.
     const UNBROKEN: f64 = 20.0;
     let extent = |run: &[Sample]| run.last().map_or(0.0, |last| last.at - run[0].at);
     let off = |s: &Sample| (s.allowance - base).abs();
@@ -241,7 +242,7 @@ fn constant(run: &[Sample], base: f64, within: f64) -> bool {
     let own = median(&outer);
     let is_own = |s: &Sample| (s.allowance - own).abs() <= within;
     let between = |s: &Sample| (base.min(own) - within..=base.max(own) + within).contains(&s.allowance);
-    // A slanted foot may take longer where the stretch is long.
+    // In a long stretch a slanted foot may be longer.
     let foot = base.max(own).max(extent(run) / 5.0);
     let on_the_way = |s: &Sample| {
         let from_ends = (s.at - run[0].at).min(run[run.len() - 1].at - s.at);
@@ -265,14 +266,14 @@ mod tests {
         Sample { at, allowance, place: Point::ZERO, layer_use: LayerUse::Sew, vertex: 0 }
     }
 
-    /// Samples every 8 mm from 24 mm on.
+    /// A profile with samples every 8 mm, the first at 24 mm.
     fn profile(allowances: &[f64]) -> Profile {
         let samples: Vec<Sample> =
             (3_u32..).zip(allowances).map(|(k, &a)| sample(8.0 * f64::from(k), a)).collect();
         Profile { base: median(allowances), samples, share: 0.25 }
     }
 
-    /// Another allowance in some places of sixteen.
+    /// Sixteen allowances of 10 mm, with another allowance at some of the places.
     fn changed(places: std::ops::Range<usize>, allowance: f64) -> Vec<f64> {
         (0..16).map(|i| if places.contains(&i) { allowance } else { 10.0 }).collect()
     }
@@ -287,7 +288,7 @@ mod tests {
         assert_eq!(shape(&changed(4..5, 9.0)), Shape::Even);
         assert_eq!(shape(&changed(4..5, 11.25)), Shape::Bump(4, 1.25));
         assert_eq!(shape(&changed(4..5, 8.75)), Shape::Bump(4, -1.25));
-        // The worst of several, whichever way it is out.
+        // The worst of several bumps counts, whether it is too wide or too narrow.
         let mut two = changed(4..5, 12.0);
         two[9] = 7.5;
         assert_eq!(shape(&two), Shape::Bump(9, -2.5));
@@ -297,20 +298,20 @@ mod tests {
 
     #[test]
     fn a_grown_on_stretch_reaches_to_an_end_and_is_constant() {
-        // Five samples are 32 mm, the least stretch is 30 mm; four are 24 mm.
+        // Five samples extend over 32 mm, more than the least stretch of 30 mm; four extend over 24 mm.
         assert_eq!(shape(&changed(0..5, 14.0)), Shape::Step);
         assert_eq!(shape(&changed(11..16, 14.0)), Shape::Step);
         assert_eq!(shape(&changed(12..16, 14.0)), Shape::Bump(15, 4.0));
         assert_eq!(shape(&changed(5..11, 14.0)), Shape::Bump(10, 4.0));
-        // One at either end are two.
+        // A step at each end is two steps.
         let mut both = changed(0..5, 14.0);
         both[15] = 14.0;
         assert_eq!(shape(&both), Shape::Bump(15, 4.0));
-        // Where it begins it may be on its way.
+        // At the beginning of the stretch a sample may lie between the two allowances.
         let mut ramp = changed(11..16, 14.0);
         ramp[11] = 12.0;
         assert_eq!(shape(&ramp), Shape::Step);
-        // Sixteen millimetres of it are too few to tell.
+        // Sixteen millimetres of the one allowance are too few.
         ramp[12] = 12.5;
         assert_eq!(shape(&ramp), Shape::Bump(15, 4.0));
     }
@@ -322,31 +323,32 @@ mod tests {
         };
         assert!(run(&[(50.0, 4.0), (65.0, 4.0), (80.0, 4.0)]));
         assert!(!run(&[(50.0, 4.0), (65.0, 4.0), (79.5, 4.0)]));
-        // Within 1 mm of its own allowance, but between the two next to its ends: as far as the wider one, 10 mm.
+        // Each sample is within 1 mm of the run's own allowance, or lies between the two allowances near an end of the run:
+        // at most as far off as the wider allowance, 10 mm.
         assert!(run(&[(7.0, 5.0), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
         assert!(run(&[(7.0, 8.0), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0), (47.0, 9.0)]));
         assert!(!run(&[(7.0, 8.0), (17.5, 6.0), (27.0, 4.0), (37.0, 4.0), (47.0, 4.0)]));
-        // Not beyond either of them.
+        // A sample beyond both allowances is not accepted.
         assert!(run(&[(7.0, 10.5), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0)]));
         assert!(!run(&[(7.0, 11.5), (17.0, 4.0), (27.0, 4.0), (37.0, 4.0)]));
-        // A foot of a fifth of the stretch, where that is longer.
+        // The foot may take a fifth of the stretch where that is longer.
         let foot = |at: f64| run(&[(0.0, 7.0), (at, 6.0), (40.0, 4.0), (75.0, 4.0)]);
         assert!(foot(15.0) && !foot(15.5));
-        // 20 mm of it without a break.
+        // 20 mm of the stretch have to be without a break.
         assert!(run(&[(0.0, 7.0), (10.0, 4.0), (30.0, 4.0), (35.0, 7.0)]));
         assert!(!run(&[(0.0, 7.0), (10.0, 4.0), (29.5, 4.0), (35.0, 7.0)]));
     }
 
     #[test]
     fn an_inlay_widens_in_proportion_to_the_way() {
-        // Half a millimetre every 8 mm: over the 64 mm of nine samples by 4 mm.
+        // Half a millimetre every 8 mm: 4 mm over the 64 mm of nine samples.
         let line = |n: u32, step: f64| (0..n).map(|k| 10.0 + step * f64::from(k)).collect::<Vec<_>>();
         assert_eq!(shape(&line(9, 0.5)), Shape::Taper(4.0));
         assert_eq!(shape(&line(9, -0.5)), Shape::Taper(-4.0));
         assert_eq!(shape(&line(20, 0.5)), Shape::Taper(9.5));
-        // By 2 mm in all every sample is within 1 mm of the usual allowance.
+        // A taper of 2 mm in all leaves every sample within 1 mm of the usual allowance.
         assert_eq!(shape(&line(9, 0.25)), Shape::Even);
-        // Eight are too few to tell.
+        // Eight samples are too few to recognise a taper.
         assert_eq!(shape(&line(8, 0.5)), Shape::Bump(7, 1.75));
         // The medians of the outer thirds give the line, so one sample in the middle may be out by 1 mm.
         let mut bent = line(9, 0.5);
@@ -363,7 +365,7 @@ mod tests {
 
     #[test]
     fn an_edge_runs_from_corner_to_corner() {
-        // A 3-4-5 triangle of ten times the size with a vertex on its first leg.
+        // A 3-4-5 triangle, ten times as large, with a vertex on its first leg.
         let line = points(&[(70.0, 20.0), (90.0, 20.0), (110.0, 20.0), (110.0, 50.0)]);
         let edge = |from, to| {
             let edge = SewEdge::new(&line, from, to);
@@ -376,7 +378,7 @@ mod tests {
 
     #[test]
     fn an_edge_is_measured_every_six_millimetres() {
-        // 12 mm are two stretches of 6, 15 mm three of 5, 0.5 mm one.
+        // A stretch of 12 mm is divided into two steps of 6, one of 15 mm into three of 5, one of 0.5 mm not at all.
         let line = points(&[(31.0, 7.0), (43.0, 7.0), (43.0, 22.0), (43.0, 22.5), (20.0, 22.5)]);
         let mut edge = SewEdge::new(&line, 0, 3);
         edge.measure_along(&line, |p| p.x + 100.0 * p.y);
@@ -410,7 +412,7 @@ mod tests {
         // The middle half of 80 mm is that from 20 mm to 60 mm.
         let whole = [(19.0, 90.0), (20.0, 11.0), (38.0, 13.0), (60.0, 17.0), (61.0, 90.0), (62.0, 90.0)];
         assert_eq!(edge(&whole, 80.0).middle(), 13.0);
-        // Once and a half of the larger allowance and 5 mm: 20 mm from one end and 35 mm from the other.
+        // One and a half times the larger allowance, plus 5 mm: 20 mm at one end and 35 mm at the other.
         let long = [(66.0, 1.0), (65.0, 8.0), (40.0, 10.0), (19.0, 2.0), (20.0, 12.0)];
         let found = edge(&long, 100.0).profile(400.0, 10.0, 4.0, 20.0);
         let at: Vec<f64> = found.samples.iter().map(|s| s.at).collect();
@@ -423,17 +425,17 @@ mod tests {
             list.iter().map(|&(share, base)| Profile { samples: Vec::new(), base, share }).collect()
         };
         let own = all(&[(0.5, 10.0), (0.3125, 10.0), (0.1875, 10.0)]);
-        // Drawn from the second corner on; the other way round.
+        // Drawn from the second corner on, and drawn the other way round.
         assert_eq!(matched(&own, &all(&[(0.3125, 1.0), (0.1875, 1.0), (0.5, 1.0)])), Some(vec![2, 0, 1]));
         assert_eq!(matched(&own, &all(&[(0.3125, 1.0), (0.5, 1.0), (0.1875, 1.0)])), Some(vec![1, 0, 2]));
         assert_eq!(matched(&own, &all(&[(0.5, 10.0), (0.5, 10.0)])), None);
-        // Of a rectangle's ways the allowances tell.
+        // For a rectangle the allowances decide between the possible assignments.
         let band = all(&[(0.375, 10.0), (0.125, 6.0), (0.375, 25.0), (0.125, 8.0)]);
         let turned = all(&[(0.375, 25.0), (0.125, 8.0), (0.375, 10.0), (0.125, 6.0)]);
         assert_eq!(matched(&band, &turned), Some(vec![2, 3, 0, 1]));
         let mirrored = all(&[(0.125, 6.0), (0.375, 10.0), (0.125, 8.0), (0.375, 25.0)]);
         assert_eq!(matched(&band, &mirrored), Some(vec![1, 0, 3, 2]));
-        // Not where the shares differ by more than three hundredths in all.
+        // They do not decide where the shares differ by more than three hundredths in all.
         let near = |more: f64| all(&[(0.5 - more, 10.0), (0.25, 7.0), (0.25 + more, 20.0)]);
         let other = all(&[(0.5, 10.0), (0.25, 20.0), (0.25, 7.0)]);
         assert_eq!(matched(&near(0.01), &other), Some(vec![0, 2, 1]));
@@ -446,7 +448,7 @@ mod tests {
     #[test]
     fn every_edge_has_its_profile() {
         let sew = points(&[(70.0, 40.0), (150.0, 40.0), (150.0, 120.0), (30.0, 120.0), (30.0, 40.0)]);
-        // A bump of the cut line between two samples, 4 mm further out, in the middle of the lower edge.
+        // The cut line has a bump 4 mm further out between two samples, in the middle of the lower edge.
         let cut = points(&[
             (89.0, 30.0),
             (90.0, 26.0),
@@ -457,8 +459,8 @@ mod tests {
             (22.0, 30.0),
         ]);
         let found = between(&sew, &cut).unwrap();
-        // Corners are numbered from the first on: right, upper, left, lower edge. Clear of a corner is once and a half of
-        // the wider allowance and 5 mm.
+        // Edges are numbered from the first corner on: right, upper, left, lower edge. The parts near a corner that are left
+        // out measure one and a half times the wider allowance plus 5 mm.
         let meant = [
             (0.2, 6.0, 80.0, 20.0, 29.0),
             (0.3, 16.0, 120.0, 29.0, 29.0),
@@ -482,7 +484,7 @@ mod tests {
             (60.0, Point::new(90.0, 26.0), LayerUse::Cut, 1)
         );
         assert_eq!(found[3].samples[0].layer_use, LayerUse::Sew);
-        // A round piece has no corners; two are enough.
+        // A round piece has no corners, and there have to be at least two.
         let round: Vec<Point> = (0..30)
             .map(|k| {
                 Point::new(50.0, 60.0)

@@ -1,16 +1,16 @@
 //! # What it finds
-//! A piece that lacks a size which other pieces have, and a size that a regular run leaves out.
+//! A piece that lacks a size which other pieces have, or a size that is left out of a regular run.
 //! # Why it matters on the cutting table
-//! The size is cut without that piece, and is short of it in the sewing room.
+//! The size is cut without that piece, which is then missing in the sewing room.
 //! # How it is measured
-//! The sizes of each piece's name against those of all pieces. A piece in one size only, which is
-//! the sample size or none of the others', serves all sizes and is noted. In a run such as 34, 36,
-//! 40, 42 the one step that is twice as wide, with regular steps on both sides, leaves a size out;
-//! a run that goes on in wider steps does not.
+//! The sizes of the pieces of each name are compared with the sizes of all pieces. A piece in a single size, which is the
+//! sample size or a size that no other piece has, serves all sizes and is noted. In a run such as 34, 36, 40, 42, a single
+//! step that is twice as wide, with regular steps on both sides, leaves a size out; a run that continues in wider steps does
+//! not.
 //! # Tolerance
 //! None.
 //! # Where the tolerance comes from
-//! Common practice, no source: every piece is graded in every size, or serves all.
+//! Common practice, no source: every piece is graded in every size, or serves all sizes.
 
 use super::{Look, Rule};
 use crate::check::sheet::{Nest, Sheet};
@@ -35,7 +35,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let of = |nest: &Nest<'_>| -> HashSet<SizeName> {
         nest.pieces.iter().filter_map(|p| p.size.clone()).collect()
     };
-    // A piece that serves all sizes says nothing of which sizes there are.
+    // A piece that serves all sizes does not show which sizes there are.
     let graded: HashSet<SizeName> = sheet.nests.iter().map(of).filter(|s| s.len() > 1).flatten().collect();
     let all: Vec<&SizeName> = if graded.is_empty() {
         sheet.sizes()
@@ -84,7 +84,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     findings
 }
 
-/// The piece after which the size would stand.
+/// The piece of the size that comes before the missing one, or else the first piece.
 fn neighbour<'n>(nest: &Nest<'n>, size: &SizeName) -> &'n crate::pattern::Piece {
     let at = |s: &SizeName| size_order::rank(s).map_or(f64::MAX, |r| r.at);
     let before = |p: &&&'n crate::pattern::Piece| p.size.as_ref().is_some_and(|s| at(s) < at(size));

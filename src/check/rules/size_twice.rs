@@ -1,14 +1,14 @@
 //! # What it finds
-//! A piece that is there twice in a size.
+//! A piece that is drawn twice in one size.
 //! # Why it matters on the cutting table
-//! It is cut twice, or an old state of the piece is cut in the place of the new one.
+//! The piece is cut twice, or an old version of it is cut in place of the new one.
 //! # How it is measured
-//! Pieces of one name and size. Two that are declared left and right by a word of their names,
-//! categories or annotations are a pair, and two of different materials are two pieces.
+//! Pieces of one name and size are compared. Two pieces that are declared left and right by a word in their names, categories
+//! or annotations are a pair, and pieces of different materials are different pieces.
 //! # Tolerance
 //! None.
 //! # Where the tolerance comes from
-//! Common practice, no source: a piece that is cut several times has a quantity, no second drawing.
+//! Common practice, no source: a piece that is cut several times has a quantity, not a second drawing.
 
 use super::{Look, Rule};
 use crate::check::sheet::{Sheet, name_key, side};

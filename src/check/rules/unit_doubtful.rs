@@ -1,14 +1,15 @@
 //! # What it finds
-//! Pieces of a size no garment has, or of another unit than the rest of their nest.
+//! Pieces of a size that no garment has, or pieces in another unit than the rest of their nest.
 //! # Why it matters on the cutting table
 //! A trouser leg of 31 mm or 31 m is cut as it is drawn, fifty times.
 //! # How it is measured
-//! The length of each trouser leg from waist to hem; the longest side of the largest piece, and of every
-//! piece; each piece against the other sizes of its name, five times larger or smaller than which none is.
+//! Measured are the length of each trouser leg from waist to hem, and the longest side of the largest piece and of every
+//! piece. Each piece is also compared with the other sizes of its name: no size is five times larger or smaller than the
+//! others.
 //! # Tolerance
 //! `leg_least`, 180 mm; `leg_most`, 1.7 m; `piece_least`, 50 mm; `piece_most`, 12 m.
 //! # Where the tolerance comes from
-//! From the shorts of the smallest babies' size to a very tall man's outseam of 1.3 m; from a glove's palm
+//! The limits reach from shorts in the smallest babies' size to a very tall man's outseam of 1.3 m, and from a glove's palm
 //! to the length of lay tables (from memory).
 
 use super::{Look, Rule};
@@ -43,7 +44,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
         .collect();
     let mut findings = Vec::new();
     for nest in &sheet.nests {
-        // What has no outline says nothing of how long the others are.
+        // A piece without an outline has no length to compare.
         let sides: Vec<(&Piece, f64)> = nest.pieces.iter().filter_map(|p| Some((*p, longest(p)?))).collect();
         let usual = steps::median(&sides.iter().map(|s| s.1).collect::<Vec<_>>());
         for (piece, side) in sides {
@@ -74,7 +75,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     findings
 }
 
-/// The longer side of the box around a piece; `None` without an outline, or with one that is a single place.
+/// The longer side of the box around a piece; `None` where it has no outline, or one that is a single point.
 fn longest(piece: &Piece) -> Option<f64> {
     let outline = boundary(piece)?;
     let first = kurbo::Rect::from_points(outline.points[0], outline.points[0]);

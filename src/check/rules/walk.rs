@@ -1,11 +1,11 @@
-//! Walking: distances to lines, and the places along a seam where its notches stand.
+//! Walking along seams: distances to lines, and the places along a seam at which its notches stand.
 
 use crate::geometry::{Nearest, Segments, line};
 use crate::pattern::{LayerUse, MarkKind};
 use crate::seam::{LegPiece, SeamRole};
 use kurbo::{Line, Point, Rect};
 
-/// Whether a segment meets a line.
+/// Whether a segment crosses or touches a line.
 pub fn meets(line: &Segments, a: Point, b: Point) -> bool {
     let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
     line.any(Rect::from_points(a, b), |Line { p0: c, p1: d }| {
@@ -16,16 +16,15 @@ pub fn meets(line: &Segments, a: Point, b: Point) -> bool {
 /// A notch on a seam.
 #[derive(Clone, Copy, Debug)]
 pub struct OnSeam {
-    /// How far from the seam's first corner, on the sew line.
+    /// The distance from the seam's first corner, along the sew line.
     pub at: f64,
     /// Where it stands, in mm.
     pub place: Point,
-    /// The byte of the file that says so.
+    /// The offset in the file at which the notch is written.
     pub offset: u32,
 }
 
-/// The notches of a seam, from its first corner on. A notch at a corner of the piece marks the
-/// corner and is none of them.
+/// The notches of a seam, from its first corner on. A notch at a corner of the piece marks the corner and is left out.
 pub fn notches(leg: &LegPiece<'_>, role: SeamRole) -> Vec<OnSeam> {
     let piece = leg.piece;
     let marks = piece.marks.iter().filter(|m| matches!(m.kind, MarkKind::Notch { .. }));
@@ -45,8 +44,8 @@ pub fn notches(leg: &LegPiece<'_>, role: SeamRole) -> Vec<OnSeam> {
     found
 }
 
-/// The place of a notch along a seam with these stations, if the edge nearest to it, of which it is at that share and so far away,
-/// is the seam's.
+/// The place of a notch along a seam, if the edge nearest to the notch belongs to the seam. Given are the index of that edge,
+/// the share of the edge at which the nearest place lies, the distance to it, and the stations of the seam's points.
 fn on_seam(
     leg: &LegPiece<'_>,
     role: SeamRole,
@@ -54,7 +53,7 @@ fn on_seam(
     stations: &[f64],
     (place, offset): (Point, u32),
 ) -> Option<OnSeam> {
-    /// Further than any allowance, in mm, a mark belongs to no seam.
+    /// A mark further from the sew line than any allowance, in mm, belongs to no seam.
     const REACH: f64 = 60.0;
     let range = leg.leg.range(role);
     if best > REACH || !(*range.start()..*range.end()).contains(&edge) {
@@ -63,7 +62,7 @@ fn on_seam(
     let k = edge - range.start();
     let at = stations[k] + (stations[k + 1] - stations[k]) * share;
     let total = stations[stations.len() - 1];
-    // The corner of the cut line is further from the sew line than its edges are.
+    // A corner of the cut line is further from the sew line than the cut line's edges are.
     let corner = 1.5 * best + 2.0;
     (at > corner && at < total - corner).then_some(OnSeam { at, place, offset })
 }
@@ -83,17 +82,17 @@ mod tests {
         let meets =
             |closed, a: (f64, f64), b: (f64, f64)| meets(&Segments::of(&edge, closed), a.into(), b.into());
         for (slit, met) in [
-            // Across the lower edge, across the right one, ending on one, along one.
+            // Across the lower edge, across the right one, ending on an edge, and running along one.
             (((31.0, 17.0), (33.0, 26.0)), true),
             (((47.0, 41.0), (58.0, 44.0)), true),
             (((31.0, 27.0), (33.0, 20.0)), true),
             (((33.0, 20.0), (31.0, 27.0)), true),
             (((50.0, 24.0), (44.0, 27.0)), true),
-            // At the end of an edge.
+            // Meeting an edge at its end.
             (((7.0, 18.0), (13.0, 22.0)), true),
             (((44.0, 47.0), (56.0, 53.0)), true),
             (((56.0, 53.0), (44.0, 47.0)), true),
-            // Short of an edge on either side, beyond its ends.
+            // Ending before an edge on either side, and passing beyond its ends.
             (((31.0, 21.0), (33.0, 26.0)), false),
             (((31.0, 11.0), (33.0, 19.0)), false),
             (((53.0, 41.0), (58.0, 44.0)), false),
@@ -106,7 +105,7 @@ mod tests {
         ] {
             assert_eq!(meets(false, slit.0, slit.1), met, "{slit:?}");
         }
-        // The edge from the last point to the first is there in a closed line only.
+        // Only a closed line has an edge from its last point to its first.
         assert!(meets(true, (27.0, 39.0), (33.0, 31.0)));
         assert!(!meets(false, (27.0, 39.0), (33.0, 31.0)));
         // An edge without length meets nothing.

@@ -1,7 +1,7 @@
-//! The lines of a block on some layers, as the independent reader sees them.
+//! Reads the lines of a block on some of its layers through the independent reader.
 //!
-//! Only what a line is made of is handed over, under a layer of its own: no extended data, no names, no other
-//! entities. That is quick, and keeps the other reader's hazards (see [`crate::check::reread`]) away from it.
+//! Only the numbers that make up a line are handed over, on a layer of their own: no extended data, no names, no other
+//! entities. That is quick, and it keeps the other reader's hazards (see [`crate::check::reread`]) out of the way.
 
 use super::trace::{Spline, Trace};
 use crate::dxf_text::{Block, Drawing};
@@ -10,8 +10,8 @@ use dxf::{LwPolylineVertex, Vector};
 use kurbo::{Point, Vec2};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-/// The lines of a block on the layers wanted, in mm (`scale` to one number). An error is why it is not
-/// known, as the rest of a sentence.
+/// The lines of a block on the wanted layers, in mm (`scale` is the number of mm in one unit of the file's numbers). An error
+/// says, as the rest of a sentence, why they are not known.
 pub(super) fn read(
     drawing: &Drawing<'_>,
     block: &Block,
@@ -34,7 +34,7 @@ pub(super) fn read(
     Ok(traces)
 }
 
-/// The entities wanted as a drawing of their own, and how many they are.
+/// The wanted entities as a drawing of their own, and how many they are.
 fn handed_over(
     drawing: &Drawing<'_>,
     block: &Block,
@@ -42,7 +42,7 @@ fn handed_over(
 ) -> Result<(Vec<u8>, usize), String> {
     let bytes = drawing.bytes;
     let mut out = b"0\nSECTION\n2\nENTITIES\n".to_vec();
-    // Where the entity at hand begins, and whether it is of a kind and on a layer that counts.
+    // `start` is where the current entity begins; `is_line` and `taken` say whether its kind and its layer count.
     let (mut start, mut is_line, mut taken, mut count) = (out.len(), false, false, 0);
     let mut kind: &[u8] = b"";
     for pair in block.parts().flat_map(|part| drawing.pairs(part.body)) {
@@ -66,10 +66,11 @@ fn handed_over(
             continue;
         }
         match pair.code {
-            // The layer of a polyline is its own, whatever those of its vertices are.
+            // A polyline is on its own layer, whatever the layers of its vertices are.
             8 if matches!(kind, b"VERTEX" | b"SEQEND") => {}
             8 => taken |= wanted(&drawing.text(pair.value)),
-            // The Z of a spline's points is put after each Y: without it the other reader sees no points.
+            // The Z of a spline's points is left out, and one of 0 is put after each Y: without a Z the other reader sees no
+            // points.
             30 | 31 if kind == b"SPLINE" => {}
             0 | 10..=59 | 66 | 70..=74 | 90 | 210 | 220 | 230 => {
                 out.extend_from_slice(pair.code.to_string().as_bytes());
@@ -77,7 +78,7 @@ fn handed_over(
                 out.extend_from_slice(value);
                 out.push(b'\n');
                 match (pair.code, kind) {
-                    // A spline that does not say its degree is a cubic one.
+                    // A spline that does not give its degree is cubic.
                     (0, b"SPLINE") => out.extend_from_slice(b"71\n3\n"),
                     (20, b"SPLINE") => out.extend_from_slice(b"30\n0\n"),
                     (21, b"SPLINE") => out.extend_from_slice(b"31\n0\n"),
@@ -96,7 +97,7 @@ fn handed_over(
     Ok((out, count))
 }
 
-/// The line of an entity, as it is seen from the front; `None` where there is nothing of it.
+/// The line of an entity, as it is seen from the front; `None` where there is no line.
 fn trace(entity: &Entity, scale: f64) -> Result<Option<Trace>, String> {
     let mm = |p: &dxf::Point| Point::new(p.x * scale, p.y * scale);
     let seen = |trace: Trace, normal: &Vector| if normal.z < 0.0 { trace.mirrored() } else { trace };
@@ -106,7 +107,7 @@ fn trace(entity: &Entity, scale: f64) -> Result<Option<Trace>, String> {
             let on_line = p.vertices().filter(|v| v.flags & 16 == 0);
             let vertices: Vec<(Point, f64)> = on_line.map(|v| (mm(&v.location), v.bulge)).collect();
             let trace = polyline(&vertices, p.flags & 1 == 1);
-            // 8: a polyline in space, whose coordinates are the drawing's own.
+            // Flag 8 means a polyline in space, whose coordinates are those of the drawing.
             if p.flags & 8 == 0 { trace.map(|t| seen(t, &p.normal)) } else { trace }
         }
         EntityType::LwPolyline(p) => {
@@ -125,7 +126,7 @@ fn trace(entity: &Entity, scale: f64) -> Result<Option<Trace>, String> {
         }
         EntityType::Ellipse(e) => {
             let major = Vec2::new(e.major_axis.x, e.major_axis.y) * scale;
-            // The minor axis lies a quarter turn on, about the direction from which the plane is seen.
+            // The minor axis is a quarter turn ahead of the major one, about the direction from which the plane is seen.
             let turn = if e.normal.z < 0.0 { -1.0 } else { 1.0 };
             let minor = Vec2::new(-major.y, major.x) * (e.minor_axis_ratio * turn);
             let turned = (e.end_parameter - e.start_parameter).rem_euclid(std::f64::consts::TAU);
@@ -157,13 +158,13 @@ fn trace(entity: &Entity, scale: f64) -> Result<Option<Trace>, String> {
     })
 }
 
-/// A polyline through vertices with their bulges.
+/// A polyline through vertices, each with the bulge of the edge after it.
 fn polyline(vertices: &[(Point, f64)], closed: bool) -> Option<Trace> {
     let mut trace = Trace::at(vertices.first()?.0);
     for pair in vertices.windows(2) {
         trace.arc_to(pair[1].0, pair[0].1);
     }
-    // A straight line that closes it is drawn from its last point to its first in any case.
+    // A straight closing edge needs no step: a closed line is always taken from its last point to its first.
     let last = vertices[vertices.len() - 1].1;
     if closed && last != 0.0 {
         trace.arc_to(vertices[0].0, last);

@@ -1,11 +1,11 @@
-//! A second look at the reading: what was measured is measured again, from the file's own text by an independent reader
-//! (the `dxf` crate), with formulas that share nothing with the first, before anything is altered.
+//! Measures everything a second time before anything is altered: from the file's own text, by an independent reader (the
+//! `dxf` crate), with formulas that share nothing with those of the first reading.
 //!
-//! Taken from the first reading are the block, its scale, the layers of the line, and where the corners lie; how
-//! the lines run, how they join, how long they are from corner to corner and what they enclose is found
-//! anew. Each corner has to lie on the second line as well.
+//! Taken over from the first reading are the block, its scale, the layers of the line, and where the corners lie. How the
+//! lines run and join, how long they are from corner to corner, and what area they enclose is found anew. Each corner has to
+//! lie on the second line as well.
 //!
-//! A cut line with allowances is measured as it is drawn: what is made of it is no matter of reading.
+//! A cut line with allowances is measured as it is drawn, because the sew line derived from it is not a matter of reading.
 
 mod lines;
 mod outline;
@@ -26,22 +26,23 @@ use rayon::prelude::*;
 
 pub use rough::rough;
 
-/// How far, in mm, two readings of a length may be apart, and a corner from the line: ten times what the first loses
-/// by standing chords for curves. The areas may be apart by as much all along the line.
+/// How far apart, in mm, two readings of a length may be, and how far a corner may be off the line: ten times what the first
+/// reading loses by using chords for curves. The areas may differ by a strip of this width along the whole line.
 const WITHIN: f64 = 0.02;
 
 /// How far, in mm, a point of the line may be off it by the second reading: the chords of a curve that bends over 10 mm, on which it
 /// is looked for, are 0.05 mm off the curve. Lengths and areas hardly show a single point that is moved across the line.
 const BESIDE: f64 = 0.1;
 
-/// Ends this near, in mm, are one point, as when a drawing is read, unless the first reading joined wider gaps.
+/// Ends this near, in mm, are one point, as in the first reading, unless that joined wider gaps.
 const GAP: f64 = 0.05;
 
-/// What the angles at the fork of front and back may add up to, in degrees, where it is a corner of both: 180° where the
-/// joined curve is smooth; 30° more or less is no crotch curve that is worn (*common practice, no source*).
+/// The sum, in degrees, of the angles at the fork of front and back, where the fork is a corner of both. It is 180° where the
+/// joined curve is smooth; a curve that is off by more than 30° is no crotch curve that can be worn
+/// (*common practice, no source*).
 const ONE_CORNER: std::ops::RangeInclusive<f64> = 150.0..=210.0;
 
-/// Measures every leg of a size that can be measured a second time; what is found has its size.
+/// Measures every leg of a size a second time, where the size can be measured; the findings carry the size.
 #[must_use]
 pub fn reread(drawing: &Drawing<'_>, size: &Size<'_>) -> Vec<Finding> {
     if size.pair().is_none() {
@@ -52,9 +53,9 @@ pub fn reread(drawing: &Drawing<'_>, size: &Size<'_>) -> Vec<Finding> {
     found.into_iter().flatten().map(|f| f.size(size.name.to_string())).collect()
 }
 
-/// The finding where what was read as the fork is no corner of front and back together: an error where the line has its corner
-/// beside it. Where both do turn there the reading is right and the curves are not true, which is a warning: coarse drafts
-/// of wide legs come to 235°.
+/// The finding for a fork whose angles in front and back do not join to a smooth curve. It is an error where the line of a
+/// leg has its corner beside the place that was read as the fork. Where both legs do turn at the fork, the reading is right
+/// and the curves are not true, which is a warning: coarse drafts of wide legs come to 235°.
 #[must_use]
 pub fn fork(size: &Size<'_>) -> Option<Finding> {
     let Pair { front, back } = size.pair()?;
@@ -83,12 +84,12 @@ pub fn fork(size: &Size<'_>) -> Option<Finding> {
     Some(finding.size(size.name.to_string()).about(on.piece).at(at))
 }
 
-/// Whether the fork is where the line turns: of its vertices near by none stands out further from the straight line
-/// between a place on the crotch seam and one on the inseam.
+/// Whether the fork is where the line turns: no vertex near by is further from the straight line between a place on the
+/// crotch seam and one on the inseam than the fork is.
 fn is_corner(leg: &Leg) -> bool {
-    /// How far from the fork, in mm, these places are.
+    /// The distance of these two places from the fork, in mm.
     const NEAR_BY: f64 = 10.0;
-    /// As much further out, in mm, is what rounding to 0.01 mm makes of a corner.
+    /// How much further out, in mm, another vertex may be, because corners are rounded to 0.01 mm.
     const ROUNDED: f64 = 0.02;
     let up = leg.ring[..=leg.fork].iter().rev();
     let down = leg.ring[leg.fork..=leg.hem_in].iter();
@@ -97,7 +98,7 @@ fn is_corner(leg: &Leg) -> bool {
         up.copied().skip(1).take_while(|p| (*p - fork).hypot() < NEAR_BY).collect(),
         down.copied().skip(1).take_while(|p| (*p - fork).hypot() < NEAR_BY).collect(),
     ];
-    // Where the next vertex is further off the place lies on the edge to it.
+    // Where the next vertex is further off than that, the place lies on the edge leading to it.
     let place = |near: &[Point], next: Option<&Point>| {
         let last = near.last().copied().unwrap_or(fork);
         next.map_or(last, |next| {
@@ -126,7 +127,7 @@ fn leg(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Option<Finding> {
     .map(|f| f.about(piece))
 }
 
-/// What differs between the two readings; an error is why that is not known.
+/// What differs between the two readings; an error says why that is not known.
 fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Finding>, String> {
     let path = &piece.paths[leg.drawn.path()];
     let layers = layers(piece, path);
@@ -139,7 +140,7 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
         let what = "finds no closed line where the first found one";
         return Ok(Some(differs(what).at(at(leg.fork))));
     };
-    // The ring leaves the extension of a fly out; the seam begins where the line comes back from it.
+    // The ring leaves out the extension of a fly; the crotch seam begins where the line comes back from the extension.
     let fly = usize::from(!leg.fly.is_empty());
     let corners = [&[0, 1][..=fly], &[leg.fork, leg.hem_in, leg.hem_out, leg.side]].concat();
     let within = WITHIN + 2.0 * second.gaps;
@@ -156,7 +157,7 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
         return Ok(Some(differs("finds the corners in another order along the line").at(at(leg.fork))));
     };
     if fly == 1 {
-        // Straight past the extension.
+        // The crotch seam runs straight past the extension.
         lengths.remove(0);
         lengths[0] += (ring[1] - ring[0]).hypot();
     }
@@ -181,7 +182,7 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
     }))
 }
 
-/// The seams as they follow one another on a ring.
+/// The seams in the order in which they follow one another on a ring.
 const IN_ORDER: [SeamRole; 5] =
     [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist];
 
@@ -196,18 +197,18 @@ fn differs(what: &str) -> Finding {
     )
 }
 
-/// How long a seam of the ring is by the first reading.
+/// The length of a seam of the ring by the first reading.
 fn length_of(ring: &[Point], leg: &Leg, role: SeamRole) -> f64 {
     let points: Vec<Point> = leg.range(role).map(|i| ring[i % ring.len()]).collect();
     line::length(&points)
 }
 
-/// What people call a seam.
+/// What a seam is called in messages.
 fn named(role: SeamRole) -> &'static str {
     if role == SeamRole::Crotch { "crotch seam" } else { role.as_str() }
 }
 
-/// The layers that a line is drawn on.
+/// The layers on which a line is drawn.
 fn layers<'p>(piece: &'p Piece, path: &Path) -> Vec<&'p str> {
     let mut layers: Vec<&str> = Vec::new();
     let mut last = None;

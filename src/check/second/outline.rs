@@ -1,4 +1,4 @@
-//! The closed line that drawn lines join to, and places on it.
+//! The closed line that is made by joining drawn lines, and places on it.
 
 use super::trace::Trace;
 use kurbo::Point;
@@ -8,15 +8,15 @@ use std::collections::{HashMap, VecDeque};
 #[derive(Debug)]
 pub(super) struct Outline {
     points: Vec<Point>,
-    /// The length of the line up to each point, and once round at the end.
+    /// The length of the line up to each point, and at the end the length of the whole line.
     stations: Vec<f64>,
     /// Twice the area it encloses, positive where it runs counter-clockwise.
     pub doubled_area: f64,
-    /// How wide the gaps are that were closed, taken together, in mm.
+    /// The sum of the widths of the gaps that were closed, in mm.
     pub gaps: f64,
 }
 
-/// The closed line that encloses the most, of the lines that are made by joining ends within `gap` mm of each other.
+/// Joins lines whose ends lie within `gap` mm of each other, and returns the closed line that encloses the largest area.
 pub(super) fn largest(traces: Vec<Trace>, gap: f64) -> Option<Outline> {
     let mut ends = Ends::new(&traces, gap);
     let mut left: Vec<Option<Trace>> = traces.into_iter().map(Some).collect();
@@ -31,7 +31,7 @@ pub(super) fn largest(traces: Vec<Trace>, gap: f64) -> Option<Outline> {
     best
 }
 
-/// The line that grows from a first one at both its ends; `None` where it does not close.
+/// The line that grows from the first one at both of its ends; `None` where it does not close.
 fn joined(first: Trace, left: &mut [Option<Trace>], ends: &mut Ends, gap: f64) -> Option<Outline> {
     let [mut head, mut tail] = first.ends()?;
     let mut closed = first.closed || (first.long && (head - tail).hypot() <= gap);
@@ -46,7 +46,7 @@ fn joined(first: Trace, left: &mut [Option<Trace>], ends: &mut Ends, gap: f64) -
             (None, None) => return None,
         };
         let next = left[j].take()?;
-        // At the tail it goes on from its near end, at the head it comes to it.
+        // At the tail the next line is appended from its near end on; at the head it is put in front so that it ends there.
         let next = if backwards == at_the_tail { next.reversed() } else { next };
         let [from, to] = next.ends()?;
         if at_the_tail {
@@ -91,7 +91,7 @@ impl Outline {
         outline
     }
 
-    /// Once round.
+    /// The length of the whole line.
     pub fn length(&self) -> f64 {
         self.stations[self.points.len()]
     }
@@ -102,7 +102,7 @@ impl Outline {
         beside(&self.points, other, within).or_else(|| beside(other, &self.points, within))
     }
 
-    /// The place of the line nearest to a point: how far off, and the length of the line up to there.
+    /// The place of the line nearest to a point: how far off it is, and the length of the line up to there.
     pub fn nearest(&self, p: Point) -> (f64, f64) {
         let n = self.points.len();
         let (mut best, mut station) = (f64::INFINITY, 0.0);
@@ -116,10 +116,10 @@ impl Outline {
         (best.sqrt(), station)
     }
 
-    /// The lengths of the line from each of these stations to the next, round to the first again; `None`
-    /// where they do not follow one another on it, whichever way it runs.
+    /// The lengths of the line from each of these stations to the next, and from the last one to the first; `None` where the
+    /// stations do not follow one another on the line in either direction.
     pub fn between(&self, stations: &[f64]) -> Option<Vec<f64>> {
-        /// Stations nearer than this, in mm, are one.
+        /// Stations nearer to each other than this, in mm, are the same.
         const SAME: f64 = 1e-4;
         let round = self.length();
         let forward = |from: f64, to: f64| {
@@ -160,10 +160,10 @@ fn beside(line: &[Point], points: &[Point], within: f64) -> Option<(Point, f64)>
     None
 }
 
-/// Which line, whether its last point, and the point.
+/// The index of a line, whether this is its last point, and the point.
 type End = (usize, bool, Point);
 
-/// The ends of the open lines by the squares of a grid that they lie in.
+/// The ends of the open lines, sorted into the squares of a grid.
 struct Ends {
     width: f64,
     squares: HashMap<(i64, i64), VecDeque<End>>,
@@ -186,13 +186,14 @@ impl Ends {
         (of(at.x), of(at.y))
     }
 
-    /// The nearest end that is left within the gap, of several the first drawn: how far, which line, whether its last point.
+    /// The nearest end within the gap among the lines that are left, and of several equally near the one drawn first: how far
+    /// off it is, the index of its line, and whether it is the last point.
     fn nearest(&mut self, at: Point, left: &[Option<Trace>], gap: f64) -> Option<(f64, usize, bool)> {
         let (x, y) = self.square(at);
         let mut best: Option<(f64, usize, bool)> = None;
         for place in (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y))) {
             let Some(square) = self.squares.get_mut(&place) else { continue };
-            // Each is taken out once: many short lines may lie in a square.
+            // Ends of lines that are used up are removed for good, since many short lines may lie in one square.
             while square.pop_front_if(|&mut (j, ..)| left[j].is_none()).is_some() {}
             for &(j, last, end) in square.iter().filter(|(j, ..)| left[*j].is_some()) {
                 let d = (end - at).hypot();

@@ -1,17 +1,17 @@
-//! Whether the crotch seam is drawn so roughly that its length is that of the noise.
+//! Finds crotch seams that are drawn so roughly that noise makes up part of their length.
 
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, line};
 use crate::seam::{Leg, LegPiece, Pair, Size};
 use kurbo::Point;
 
-/// By how much, in mm, front and back together may be longer than the line they stand for: what mating seams may
-/// differ by.
+/// By how much, in mm, front and back together may be longer than the line they stand for: the amount by which mating seams
+/// may differ.
 const LONGER: f64 = 1.5;
 
-/// The finding where vertices lie so close together, with so much noise on them, that the crotch length is too long by
-/// it: a tape laid along the seam does not follow them. The line is held against the one through its corners and
-/// vertices 2 mm apart.
+/// The finding for a crotch seam whose vertices lie so close together, with so much noise on them, that the crotch length
+/// comes out too long: a tape laid along the seam does not follow them. The line is compared with the one through its corners
+/// and vertices 2 mm apart.
 #[must_use]
 pub fn rough(size: &Size<'_>) -> Option<Finding> {
     let Pair { front, back } = size.pair()?;

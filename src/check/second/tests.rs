@@ -26,7 +26,7 @@ fn closed(mut trace: Trace) -> Outline {
     largest(vec![trace], 0.05).unwrap()
 }
 
-/// Length and area of half a circle of 90 mm, drawn both ways round, by π.
+/// Length and area of a semicircle of radius 90 mm, drawn in both directions, compared with π.
 #[test]
 fn an_arc_is_as_long_as_its_circle_says() {
     for bulge in [1.0, -1.0] {
@@ -35,7 +35,7 @@ fn an_arc_is_as_long_as_its_circle_says() {
         near(length(&trace), 90.0 * PI, 1e-9);
         let half = closed(trace);
         near(0.5 * half.doubled_area, bulge * 90.0 * 90.0 * FRAC_PI_2, 1e-3);
-        // The lowest point of the half below, the highest of that above.
+        // The lowest point of the semicircle below the chord, or the highest point of the one above it.
         let (off, station) = half.nearest(Point::new(121.0, -17.0 - 90.0 * bulge));
         assert!(off < 1e-3, "{off}");
         near(station, 45.0 * PI, 1e-6);
@@ -47,7 +47,7 @@ fn an_arc_is_as_long_as_its_circle_says() {
     near(length(&part), 40.0 * PI / 6.0, 1e-9);
 }
 
-/// An arc that is straight as far as anybody can tell is as long as its chord, however it is written.
+/// An arc too flat to be told from a straight line is as long as its chord, however it is written.
 #[test]
 fn a_bulge_next_to_nothing_is_a_straight_line() {
     for bulge in [0.0, 7e-17, -7e-17, 1e-14, 1e-12, -1e-10, 1e-8, f64::MIN_POSITIVE, 5e-324] {
@@ -65,13 +65,13 @@ fn an_ellipse_is_integrated() {
     let trace = Trace::ellipse(Point::new(7.0, 9.0), axes, 1.0, 2.0 * PI);
     near(length(&trace), 968.844_822_054_767_5, 1e-6);
     near(0.5 * closed(trace).doubled_area, 20_000.0 * PI, 1e-3);
-    // The other way round about an axis that points down.
+    // The direction is reversed about an axis that points down.
     let trace = Trace::ellipse(Point::new(7.0, 9.0), [axes[0], -axes[1]], 1.0, 2.0 * PI);
     near(0.5 * closed(trace).doubled_area, -20_000.0 * PI, 1e-3);
 }
 
-/// A quarter of a circle as a rational curve of the second degree (weights 1, √½, 1), and in two spans of knots; a
-/// straight cubic with control points that coincide.
+/// A quarter of a circle as a rational curve of the second degree (weights 1, √½, 1), with one and with two knot spans; and a
+/// straight cubic curve with coinciding control points.
 #[test]
 fn a_spline_is_integrated() {
     let quarter = Spline {
@@ -83,7 +83,7 @@ fn a_spline_is_integrated() {
     let trace = Trace::spline(&quarter).unwrap();
     near(length(&trace), 50.0 * PI, 1e-9);
     near(trace.points[trace.points.len() / 2].to_vec2().hypot(), 100.0, 1e-9);
-    // The bow beyond the chord: a quarter of a circle less a triangle.
+    // The area between the curve and its chord: a quarter of a circle less a triangle.
     near(0.5 * closed(trace).doubled_area, 2500.0 * PI - 5000.0, 1e-3);
     let straight = Spline {
         degree: 3,
@@ -97,8 +97,8 @@ fn a_spline_is_integrated() {
     assert!(Trace::spline(&Spline { knots: vec![0.0; 4], ..straight }).is_none());
 }
 
-/// Lengths as `ezdxf` 1.4 has them (`fit_points_to_cad_cv`, flattened within 1e-6 mm), without and with directions at the ends; a
-/// straight line through two points.
+/// The lengths are those of `ezdxf` 1.4 (`fit_points_to_cad_cv`, flattened within 1e-6 mm), without and with directions at
+/// the ends; and a straight line through two points.
 #[test]
 fn a_spline_through_points_is_solved_for_its_control_points() {
     let points =
@@ -111,7 +111,7 @@ fn a_spline_through_points_is_solved_for_its_control_points() {
     assert!(Spline::through(vec![Point::ORIGIN; 3], [Vec2::ZERO; 2]).is_none());
 }
 
-/// One side of a square each, two of them run backwards and one 0.04 mm short.
+/// Each line is one side of a square; two of them run backwards, and one is 0.04 mm short.
 #[test]
 fn lines_join_at_their_ends() {
     let side = |a: (f64, f64), b: (f64, f64)| {
@@ -140,19 +140,19 @@ fn lines_join_at_their_ends() {
     assert!(largest(sides, 0.03).is_none());
 }
 
-/// What the sew line of a leg is drawn as.
+/// The entities with which the sew line of a leg is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum As {
     Polyline,
     LwPolyline,
-    /// An arc and a spline where the curves are, lines between.
+    /// An arc and a spline for the curves, and lines between them.
     Parts,
 }
 
-/// The sew line of a leg, in mm: vertices with the bulge of the edge after each; it begins at the centre waist. `out` is how
-/// far the fork reaches beyond the centre line.
+/// The sew line of a leg, in mm, beginning at the centre waist: vertices, each with the bulge of the edge after it. `out` is
+/// how far the fork reaches beyond the centre line.
 fn leg_line(out: f64) -> Vec<(f64, f64, f64)> {
-    // The crotch curve is a quarter of a circle that leaves the fork level.
+    // The crotch curve is a quarter of a circle that leaves the fork horizontally.
     let quarter = (PI / 8.0).tan();
     vec![
         (200.0, 1050.0, 0.0),
@@ -167,10 +167,10 @@ fn leg_line(out: f64) -> Vec<(f64, f64, f64)> {
     ]
 }
 
-/// The parts of a leg in their own numbers.
+/// How a leg is written.
 struct Style {
     drawn: As,
-    /// Millimetres to a number.
+    /// The number of millimetres in one unit of its numbers.
     unit: f64,
     mirrored: bool,
 }
@@ -224,7 +224,7 @@ impl Style {
         text + "0\nENDBLK\n8\n1\n"
     }
 
-    /// An arc as a rational curve of the second degree: the control point lies where the tangents meet.
+    /// An arc as a rational curve of the second degree; its control point lies where the tangents meet.
     fn spline(&self, a: (f64, f64, f64), b: (f64, f64, f64)) -> String {
         let half = 2.0 * a.2.atan();
         let (dx, dy) = (b.0 - a.0, b.1 - a.1);
@@ -257,7 +257,7 @@ fn open(text: &str) -> Opened<'_> {
 
 const PLAIN: Style = Style { drawn: As::Polyline, unit: 1.0, mirrored: false };
 
-/// Every way a line is drawn, in mm and inches, seen from either side: both readings agree, and with π.
+/// Draws a line in every way, in mm and inches, and seen from both sides: both readings agree with each other and with π.
 #[test]
 fn sound_drawings_are_measured_alike() {
     for drawn in [As::Polyline, As::LwPolyline, As::Parts] {
@@ -276,7 +276,7 @@ fn sound_drawings_are_measured_alike() {
     }
 }
 
-/// Mistakes planted in what the first reading made of a sound drawing: each is caught, and says both numbers.
+/// Puts mistakes into the result of reading a sound drawing: each one is caught, and its message gives both numbers.
 #[test]
 fn mistakes_in_reading_are_caught() {
     let text = PLAIN.drawing(&leg_line(110.0));
@@ -294,7 +294,7 @@ fn mistakes_in_reading_are_caught() {
         assert_eq!((id, severity), (FindingId::RereadDiffers, Severity::Error), "{message}");
         assert!(message.contains(words), "{message}");
     };
-    // The quarter of a circle as its chord: 50 √2 in place of 25 π.
+    // The quarter of a circle is replaced by its chord: 50 √2 in place of 25 π.
     said(
         &|_, leg| {
             let last = leg.fork;
@@ -306,16 +306,16 @@ fn mistakes_in_reading_are_caught() {
         },
         "makes the crotch seam 278.540 mm in place of 270.711 mm",
     );
-    // A vertex thrown out, as an arc about a centre far off throws it.
+    // A vertex is thrown out, as happens with an arc about a very distant centre.
     said(&|_, leg| leg.ring[1].x += 4.0, "makes the crotch seam 278.540 mm in place of");
-    // A vertex that was lost, and a fork beside the line.
+    // A vertex is lost; the fork lies beside the line; the seams are in another order.
     said(
         &|_, leg| leg.ring[leg.hem_out + 1] = leg.ring[leg.hem_out].midpoint(leg.ring[leg.hem_out + 2]),
         "outseam",
     );
     said(&|_, leg| leg.ring[leg.fork].x += 0.5, "finds no line at a corner; the nearest is 0.500 mm off");
     said(&|_, leg| leg.hem_in = leg.fork - 3, "in another order");
-    // Another area, by a bow that no seam shows: numbers of the line that the ring is not made of.
+    // The area differs by a bow that no seam shows: the numbers of the path change, and the ring is not made of them.
     said(
         &|piece, leg| {
             let path = &mut piece.paths[leg.drawn.path()];
@@ -323,11 +323,12 @@ fn mistakes_in_reading_are_caught() {
         },
         "cm² in place of",
     );
-    // Another scale.
+    // The scale differs.
     said(&|piece, _| piece.scale = 25.4, "finds no line at a corner");
 }
 
-/// The front's inseam leaves its level curve at a right angle, the back's goes in by 30 on 40 mm: 90° and acos(3/5) = 53.1°.
+/// The front's inseam leaves its horizontal curve at a right angle, and the back's goes inwards by 30 over 40 mm: 90° and
+/// acos(3/5) = 53.1°.
 #[test]
 fn curves_that_are_not_true_are_said_when_measured() {
     let mut back = leg_line(110.0);
@@ -340,7 +341,7 @@ fn curves_that_are_not_true_are_said_when_measured() {
     assert!(finding.message.contains("53."), "{}", finding.message);
 }
 
-/// The vertex 3 mm below the fork taken for it: 180° there and 90° at the front.
+/// The vertex 3 mm below the fork is taken for the fork: 180° there, and 90° at the front.
 #[test]
 fn a_fork_beside_its_corner_is_an_error() {
     let mut back = leg_line(110.0);
@@ -358,7 +359,8 @@ fn a_fork_beside_its_corner_is_an_error() {
     assert_eq!(fork(&sizes[0]), None);
 }
 
-/// An arc that is a straight line but for its last bits: whatever the first reading makes of it, a wrong length is not passed.
+/// An arc that is a straight line except for its last bits: whatever the first reading makes of it, no wrong length is
+/// passed.
 #[test]
 fn no_wrong_length_passes_where_a_bulge_is_next_to_nothing() {
     for bulge in [7e-17, 1e-15, 1e-14, 1e-12, 1e-10] {

@@ -1,17 +1,17 @@
-//! A drawn line as the second reading sees it: points close enough together to find a place between
-//! them, with the exact length of the curve from each to the next.
+//! A drawn line as the second reading sees it: points close enough together for finding a place between them, with the exact
+//! length of the curve from each point to the next.
 //!
-//! The formulas are others than the reader's, so that a mistake in one of them is none in the other:
-//! an arc is halved by its bulge and never has a centre, an ellipse and a spline are measured by
-//! integrating their speed, and a spline's points come from its basis functions.
+//! The formulas differ from those of the first reader, so that a mistake in one is not repeated in the other: an arc is
+//! halved by its bulge without ever computing its centre, an ellipse and a spline are measured by integrating their speed,
+//! and the points of a spline come from its basis functions.
 
 use kurbo::{Point, Vec2};
 
-/// How far, in mm, a chord may be from its arc before it is halved. A place is looked for on the
-/// chords; a hundredth of what lengths are compared to changes nothing in its station.
+/// How far, in mm, a chord may be from its arc before the arc is halved. Places are looked for on the chords; an error of a
+/// hundredth of the tolerance for lengths does not matter to their stations.
 const SAGITTA: f64 = 2e-4;
 
-/// An arc is halved at most so many times: 8192 chords for a circle that nobody wears.
+/// An arc is halved at most this many times, which gives a circle 8192 chords, more than any garment needs.
 const HALVINGS: u32 = 13;
 
 /// A spline's length is summed over steps of about this many mm.
@@ -27,18 +27,18 @@ const GAUSS: [(f64, f64); 3] =
 pub(super) struct Trace {
     /// Its points in mm.
     pub points: Vec<Point>,
-    /// The length of the curve from each point to the next.
+    /// The length of the curve from each point to the next, in mm.
     pub lengths: Vec<f64>,
     /// The area between the curve and its chords, positive where the curve bows out to the right.
     pub bow: f64,
-    /// Whether it is drawn as closed.
+    /// Whether the line is drawn as closed.
     pub closed: bool,
-    /// Whether it has more corners than a single straight line.
+    /// Whether it is more than a single straight line.
     pub long: bool,
 }
 
 impl Trace {
-    /// A line that begins here.
+    /// A line that begins at this point.
     pub fn at(start: Point) -> Self {
         Trace { points: vec![start], ..Trace::default() }
     }
@@ -48,7 +48,7 @@ impl Trace {
         Some([*self.points.first()?, *self.points.last()?])
     }
 
-    /// The same line run the other way.
+    /// The same line in the opposite direction.
     pub fn reversed(mut self) -> Self {
         self.points.reverse();
         self.lengths.reverse();
@@ -70,14 +70,14 @@ impl Trace {
         self.lengths.push(length);
     }
 
-    /// Goes on along an arc; `bulge` is the tangent of a quarter of the angle swept, positive
-    /// counter-clockwise, 0 for a straight line.
+    /// Continues the line with an arc. `bulge` is the tangent of a quarter of the angle swept, positive counter-clockwise,
+    /// and 0 for a straight line.
     pub fn arc_to(&mut self, to: Point, bulge: f64) {
         self.halved(to, bulge, HALVINGS);
     }
 
-    /// The middle of an arc lies beside the middle of its chord by half the chord times the bulge; its halves have
-    /// the bulge of half the angle.
+    /// The middle of an arc is half the chord times the bulge away from the middle of its chord; the bulge of each half is
+    /// that of half the angle.
     fn halved(&mut self, to: Point, bulge: f64, left: u32) {
         let Some(&from) = self.points.last() else { return };
         let chord = to - from;
@@ -89,13 +89,13 @@ impl Trace {
             self.halved(to, half, left - 1);
             return;
         }
-        // chord · θ / sin θ for half the angle swept, θ = 2 atan(bulge).
+        // The length is chord · θ / sin θ, where θ is half the angle swept, θ = 2 atan(bulge).
         let stretch = if bulge == 0.0 { 1.0 } else { (1.0 + bulge * bulge) * (bulge.atan() / bulge) };
         self.bow += 2.0 / 3.0 * sagitta * chord.hypot();
         self.step(to, chord.hypot() * stretch);
     }
 
-    /// An arc about a centre, angles in degrees, counter-clockwise.
+    /// An arc about a centre, counter-clockwise, with its angles in degrees.
     pub fn circle(centre: Point, radius: f64, start: f64, end: f64) -> Self {
         let turned = (end - start).rem_euclid(360.0);
         let sweep = if turned == 0.0 { 360.0 } else { turned };
@@ -112,7 +112,7 @@ impl Trace {
         trace
     }
 
-    /// An elliptical arc: centre + `a` cos t + `b` sin t, for t from `start` over `sweep`.
+    /// An elliptical arc: the points centre + `a` cos t + `b` sin t, for t from `start` over `sweep`.
     pub fn ellipse(centre: Point, [a, b]: [Vec2; 2], start: f64, sweep: f64) -> Self {
         let widest = a.hypot().max(b.hypot());
         let n = steps(sweep.abs() / (8.0 * SAGITTA / widest).sqrt(), 16.0);
@@ -130,7 +130,7 @@ impl Trace {
         trace
     }
 
-    /// A spline; `None` where its numbers make no curve.
+    /// A spline as a line; `None` where its numbers make no curve.
     pub fn spline(spline: &Spline) -> Option<Self> {
         let (p, n) = (spline.degree, spline.controls.len());
         let fits = p >= 1 && n > p && spline.knots.len() == n + p + 1;
@@ -167,7 +167,7 @@ impl Trace {
     }
 }
 
-/// A number of steps, not less than `least`.
+/// The number of steps wanted, rounded up, and at least `least`.
 fn steps(wanted: f64, least: f64) -> u32 {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just here")]
     {
@@ -175,7 +175,7 @@ fn steps(wanted: f64, least: f64) -> u32 {
     }
 }
 
-/// The numbers of a spline.
+/// The numbers that define a spline.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Spline {
     pub degree: usize,
@@ -186,10 +186,11 @@ pub(super) struct Spline {
 }
 
 impl Spline {
-    /// The cubic spline through points, over the lengths of their chords, with these directions at its ends, not bent there where one
-    /// is nothing: its control points from the basis functions at the points, by elimination within the rows' band.
+    /// The cubic spline through points, parametrised by the lengths of their chords, with the given directions at its ends;
+    /// where a direction is zero, the curve does not bend at that end. Its control points are solved from the basis functions
+    /// at the points, by elimination within the band of the rows.
     pub fn through(mut points: Vec<Point>, ends: [Vec2; 2]) -> Option<Self> {
-        /// More points than any drawn line is fitted through; the rows are kept whole.
+        /// More points than any drawn line is fitted through; this bounds the work, since the rows are kept in full.
         const MOST: usize = 2000;
         points.dedup();
         let n = points.len();
@@ -219,7 +220,8 @@ impl Spline {
                 basis.into_iter().enumerate().map(|(k, v)| (span - 3 + k, v)).collect();
             rows.push((row(&entries), p.to_vec2()));
         }
-        // The speed at an end is the leg of the control points there; where it is not bent two legs are as fast.
+        // The speed at an end is given by the first leg of the control polygon there; where the curve does not bend, the
+        // first two legs have the same speed.
         let legs = |k: usize| 1.0 / (u[k + 4] - u[k + 1]);
         let end = |way: Vec2, [k, next]: [usize; 2]| {
             if way.hypot() > 0.0 {
@@ -238,9 +240,8 @@ impl Spline {
         Some(spline)
     }
 
-    /// The place at a parameter of a knot span, and the speed there. The derivative of a basis function is
-    /// p (N(i, p−1) / (u(i+p) − u(i)) − N(i+1, p−1) / (u(i+p+1) − u(i+1))); L. Piegl, W. Tiller, *The NURBS Book*,
-    /// chapter 2, from memory.
+    /// The place at a parameter within a knot span, and the speed there. The derivative of a basis function is p (N(i, p−1) /
+    /// (u(i+p) − u(i)) − N(i+1, p−1) / (u(i+p+1) − u(i+1))); L. Piegl, W. Tiller, *The NURBS Book*, chapter 2, from memory.
     fn at(&self, span: usize, t: f64) -> (Point, Vec2) {
         let p = self.degree;
         let lower = self.basis(span, p - 1, t);
@@ -265,7 +266,7 @@ impl Spline {
         (place.to_point(), (moved - place * weight_moved) / weight)
     }
 
-    /// The basis functions of a degree that are not 0 in a knot span: the Cox–de Boor recurrence.
+    /// The basis functions of a degree that are not 0 in a knot span, by the Cox–de Boor recurrence.
     fn basis(&self, span: usize, degree: usize, t: f64) -> Vec<f64> {
         let u = &self.knots;
         let mut values = vec![1.0];
@@ -283,7 +284,7 @@ impl Spline {
     }
 }
 
-/// Solves rows whose entries lie within five of the diagonal, by elimination with the largest of a column.
+/// Solves rows whose entries lie within five of the diagonal, by elimination with the largest entry of each column as pivot.
 fn solved(mut rows: Vec<(Vec<f64>, Vec2)>) -> Option<Vec<Vec2>> {
     const BAND: usize = 5;
     let n = rows.len();

@@ -1,4 +1,4 @@
-//! Joining the summaries of shards.
+//! Joins the summaries of shards.
 
 use super::SummaryFiles;
 use super::task::List;
@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-/// What came of joining.
+/// The result of joining.
 pub enum Joined {
     /// The summary of all orders.
     Whole(Summary),
@@ -20,7 +20,7 @@ pub enum Joined {
 /// Joins the summaries of the shards.
 pub fn join(out: &Path, list: &List, inputs: Inputs) -> Result<Joined, Failure> {
     let shown = files::display(out);
-    // By the number of shards; a folder may hold summaries of more than one way to part the orders.
+    // The summaries by number of shards, since a folder may hold summaries from more than one way of dividing the orders.
     let mut found: BTreeMap<usize, BTreeMap<Shard, Option<Summary>>> = BTreeMap::new();
     let entries = fs::read_dir(out).map_err(|e| format!("{shown}: cannot be read: {e}"))?;
     for entry in entries {
@@ -40,7 +40,7 @@ pub fn join(out: &Path, list: &List, inputs: Inputs) -> Result<Joined, Failure> 
         let outcomes = parts.values().flatten().flat_map(|s| s.orders.clone()).collect();
         return Ok(Joined::Whole(Summary::new(list.id.clone(), None, outcomes)));
     }
-    // Those that fit the list say best how the orders were parted this time.
+    // The division with the most summaries that fit the list is taken for the one used this time.
     let fitting = |parts: &BTreeMap<Shard, Option<Summary>>| parts.values().flatten().count();
     let Some((of, parts)) = found.iter().max_by_key(|(_, parts)| fitting(parts)) else {
         let none = format!("{shown}: no shard has run here; run each with --shard I/N first");

@@ -1,7 +1,7 @@
-//! What earlier runs in the same folder did of orders that are not on this list.
+//! What earlier runs in the same folder did with orders that are not on this list.
 //!
-//! A list of some orders alone, say of those that had to be mended, does not make the others undone: the summary goes on
-//! telling of them, marked as earlier, for as long as their results stand.
+//! A run with a list of only some orders, such as those that had to be corrected, does not undo the others. The summary
+//! continues to list them, marked as earlier, for as long as their results are still there.
 
 use super::run::{lying, there};
 use super::task::List;
@@ -14,7 +14,7 @@ use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::path::Path;
 
-/// The summary with the orders that the one that lies in the folder tells of besides.
+/// The summary, together with the other orders that are listed in the summary already in the folder.
 pub fn kept(args: &BatchArgs, json: &Path, list: &List, summary: Summary) -> Summary {
     let from = args.common.inputs();
     let Some(before) = lying(json, from).as_deref().and_then(Summary::from_json) else { return summary };
@@ -46,25 +46,25 @@ pub fn kept(args: &BatchArgs, json: &Path, list: &List, summary: Summary) -> Sum
     summary.with_earlier(stand)
 }
 
-/// What is left of an earlier order.
+/// What is left of an order from an earlier run.
 enum Standing {
-    /// All of it; this became of the order.
+    /// All of it; the outcome is that of the order.
     As(Box<Outcome>),
     /// Nothing.
     Gone,
-    /// Something else than was written.
+    /// Something other than what was written.
     Changed,
 }
 
 fn standing(out: &Path, told: &Outcome, from: Inputs) -> Standing {
-    // Read from a file: the name shall lead nowhere else.
+    // The name comes from a file, so it must not lead out of the folder.
     if order_name::check(&told.order).is_err() {
         return Standing::Gone;
     }
     let folder = out.join(&told.order);
     let Some(fingerprint) = lying(&folder.join(FINGERPRINT), from) else {
         return match there(&folder, from).is_empty() {
-            // It could not be begun: there never was more than what the summary says.
+            // The order could not be begun, so there never was more than what the summary says.
             true if told.report.is_none() => Standing::As(Box::new(told.clone())),
             true => Standing::Gone,
             false => Standing::Changed,

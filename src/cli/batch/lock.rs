@@ -1,8 +1,8 @@
-//! One run at a time in a folder of results.
+//! Allows only one run at a time in a folder of results.
 //!
-//! What keeps others out is the system's lock on an empty hidden file, which ends with the program however it ends,
-//! so that nothing has to be cleared away after a crash. The files stay: a lock on a file that somebody removes
-//! meanwhile keeps nobody out.
+//! Other runs are kept out by a lock of the operating system on an empty hidden file. It ends with the program, however that
+//! ends, so that nothing has to be cleared away after a crash. The files stay: if somebody removed a file in the meantime, a
+//! lock on it would keep nobody out.
 
 use crate::batch::Shard;
 use crate::cli::args::Common;
@@ -10,28 +10,28 @@ use crate::cli::{Failure, files, terminal};
 use std::fs::{self, File, TryLockError};
 use std::path::{Path, PathBuf};
 
-/// The file a run over all orders locks for itself, and shards lock together.
+/// The file that a run over all orders locks exclusively, and that shards share a lock on.
 const LOCK: &str = ".lock";
 
-/// What a run does in the folder, which decides who may be at work there meanwhile.
+/// What a run does in the folder, which decides which other runs may work there at the same time.
 #[derive(Clone, Copy, Debug)]
 pub enum Work {
     /// All orders.
     All,
-    /// Some of them, beside other shards of as many parts.
+    /// Some of the orders, beside other shards of the same division.
     Shard(Shard),
-    /// Reading what shards have told.
+    /// Reading the summaries of shards.
     Collect,
 }
 
-/// The folder is this run's until this is dropped.
+/// The lock on the folder, held until it is dropped.
 #[derive(Debug)]
 pub struct Lock {
     _held: Vec<File>,
 }
 
 impl Lock {
-    /// Takes the folder, or says that another run is at work in it.
+    /// Locks the folder, or says that another run is at work in it.
     pub fn take(out: &Path, work: Work, common: &Common) -> Result<Self, Failure> {
         let whole = open(&out.join(LOCK))?;
         let taken = match work {
@@ -48,7 +48,8 @@ impl Lock {
                 return Err(at_work(out));
             }
             held.push(own);
-            // Only now: of two that begin together at least one sees the other.
+            // Looked at only after taking the own lock: so of two shards that begin at the same time, at least one sees the
+            // other.
             if others(out, shard).any(|path| busy(&path)) {
                 return Err(at_work(out));
             }
@@ -58,7 +59,7 @@ impl Lock {
 }
 
 fn open(path: &Path) -> Result<File, Failure> {
-    // Opening a pipe that somebody put here would wait for its other end.
+    // Opening a pipe placed here would wait for its other end.
     if fs::metadata(path).is_ok_and(|there| !there.is_file()) {
         return Err(format!(
             "{}: is no plain file, and a batch needs this name; move it",
@@ -70,7 +71,7 @@ fn open(path: &Path) -> Result<File, Failure> {
     opened.map_err(|e| format!("{}: cannot be made: {e}; {}", files::display(path), files::remedy(&e)).into())
 }
 
-/// Whether a lock was got. Where the disk knows no locks, nobody can be kept out, and that is said.
+/// Whether the lock was obtained. Where the disk does not support locks, nobody can be kept out; this is said in a remark.
 fn free(taken: Result<(), TryLockError>, out: &Path, common: &Common) -> bool {
     match taken {
         Ok(()) => true,
@@ -86,7 +87,7 @@ fn free(taken: Result<(), TryLockError>, out: &Path, common: &Common) -> bool {
     }
 }
 
-/// The lock files of shards that part the orders in another number.
+/// The lock files of shards that divide the orders into another number of parts.
 fn others(out: &Path, shard: Shard) -> impl Iterator<Item = PathBuf> {
     let entries = fs::read_dir(out).into_iter().flatten().flatten();
     entries.map(|entry| entry.path()).filter(move |path| {

@@ -1,9 +1,8 @@
 //! `truerise batch`
 //!
-//! Every order is done by one thread at a time, and there are no more threads than asked for, so no
-//! more drawings than that are in memory. What an order gives hangs on nothing but its inputs and
-//! settings: the files are the same bytes whatever the number of threads and however often a run
-//! was broken off.
+//! A thread does one order at a time, and there are no more threads than asked for, so no more drawings than that are in
+//! memory. The results of an order depend on its inputs and settings only: the files are the same bytes whatever the number
+//! of threads, and however often a run was interrupted.
 
 mod collect;
 mod earlier;
@@ -24,7 +23,7 @@ use lock::{Lock, Work};
 use std::path::{Path, PathBuf};
 use task::List;
 
-/// The page over all orders.
+/// The file name of the page that lists all orders.
 const INDEX: &str = "index.html";
 
 pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
@@ -50,7 +49,7 @@ pub(super) fn run(args: &BatchArgs) -> Result<End, Failure> {
         }
     };
     let summaries = SummaryFiles::of(&args.out, args.shard);
-    // Before anything is made, and again when nobody else is at work there.
+    // Checked before anything is created, and once more when no other run can be at work there.
     places::check(args, &list, &mine, &summaries)?;
     std::fs::create_dir_all(&args.out)
         .map_err(|e| format!("{}: the folder cannot be made: {e}", files::display(&args.out)))?;
@@ -88,7 +87,7 @@ fn finish(
     summary: Summary,
     told: &str,
 ) -> Result<End, Failure> {
-    // The summary of a shard is that of its part of the list, and joined with those of the others.
+    // The summary of a shard covers only its part of the list, and is later joined with those of the other shards.
     let summary = &if args.shard.is_none() { earlier::kept(args, &to.json, list, summary) } else { summary };
     let json = report::json::render(summary)?;
     let csv = batch::csv(summary)?;
@@ -106,7 +105,7 @@ fn finish(
     Ok(if summary.verdict == Verdict::Pass { End::Sound } else { End::Findings })
 }
 
-/// The summary in a sentence.
+/// The summary as one sentence.
 fn sentence(summary: &Summary, csv: &Path, told: &str) -> String {
     let orders = |n: usize| if n == 1 { "1 order".to_owned() } else { format!("{n} orders") };
     let Summary { passed, failed, earlier, .. } = summary;
@@ -125,11 +124,11 @@ fn sentence(summary: &Summary, csv: &Path, told: &str) -> String {
     )
 }
 
-/// The files that tell of all orders, or of those of a shard.
+/// The files with the summary of all orders, or of the orders of one shard.
 struct SummaryFiles {
     json: PathBuf,
     csv: PathBuf,
-    /// The page; a shard has none.
+    /// The page; shards have none.
     index: Option<PathBuf>,
 }
 
@@ -152,7 +151,7 @@ impl SummaryFiles {
             let name = path.file_name().and_then(|n| n.to_str());
             write::sweep(path.parent().unwrap_or(Path::new("")), &name.into_iter().collect::<Vec<_>>());
         }
-        // The JSON goes last: shards are joined by it.
+        // The JSON file is written last, because shards are joined by it.
         let page = self.index.iter().map(|path| (path, index));
         let texts = std::iter::once((&self.csv, csv)).chain(page).chain([(&self.json, json)]);
         let texts = texts.map(|(path, text)| (path.as_path(), text.as_bytes()));

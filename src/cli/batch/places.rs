@@ -1,4 +1,4 @@
-//! What is looked at before any order starts: that no result goes where it should not.
+//! Checks, before any order starts, that no result goes where it should not.
 
 use super::SummaryFiles;
 use super::task::{List, Task};
@@ -10,8 +10,8 @@ use std::collections::{BTreeSet, HashSet};
 use std::fs;
 use std::path::Path;
 
-/// Refuses to start where a result would lead out of the batch's folder, replace an input, or,
-/// unless `--overwrite` is given, replace a file that no batch has written.
+/// Refuses to start where a result would lead out of the batch's folder, would replace an input, or, without `--overwrite`,
+/// would replace a file that no batch has written.
 pub fn check(args: &BatchArgs, list: &List, mine: &[&Task], summaries: &SummaryFiles) -> Result<(), Failure> {
     let (out, overwrite) = (&args.out, args.overwrite);
     if out.exists() && !out.is_dir() {
@@ -48,7 +48,7 @@ pub fn check(args: &BatchArgs, list: &List, mine: &[&Task], summaries: &SummaryF
     if problems.is_empty() { Ok(()) } else { Err(problems.join("\n").into()) }
 }
 
-/// What is wrong with writing a file, if anything.
+/// The reason why a file must not be written, if there is one.
 fn fit(path: &Path, inputs: &HashSet<Identity>, replace: bool) -> Option<String> {
     let there = fs::symlink_metadata(path).ok()?;
     let name = files::display(path);
@@ -57,7 +57,7 @@ fn fit(path: &Path, inputs: &HashSet<Identity>, replace: bool) -> Option<String>
             "{name}: is an input of this batch and would be overwritten; give another --out"
         ));
     }
-    // A link is none either: what lies here is read to see whether it is still what was written.
+    // A link is refused as well: what is found here is read, to see whether it is still what was written.
     if !there.is_file() {
         return Some(format!("{name}: is no plain file, and a result has this name; move it"));
     }
@@ -68,7 +68,7 @@ fn fit(path: &Path, inputs: &HashSet<Identity>, replace: bool) -> Option<String>
     })
 }
 
-/// Every file the orders read.
+/// Every file that the orders read.
 fn inputs(list: &List) -> HashSet<Identity> {
     let mut seen = HashSet::new();
     for task in &list.tasks {
@@ -80,7 +80,7 @@ fn inputs(list: &List) -> HashSet<Identity> {
     seen
 }
 
-/// The orders that summaries in the folder tell of: what lies in their folders is a batch's own.
+/// The orders listed in the summaries in the folder: the files in their folders were written by a batch.
 fn told_of(out: &Path, inputs: Inputs) -> BTreeSet<String> {
     let entries = fs::read_dir(out).into_iter().flatten().flatten();
     let summary = |name: &str| name.strip_prefix("summary.")?.strip_suffix("json").map(drop);

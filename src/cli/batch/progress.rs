@@ -1,18 +1,18 @@
-//! Progress on stderr, only on a terminal.
+//! Shows progress on stderr, if that is a terminal.
 
 use crate::cli::args::Common;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 
-/// Orders done, orders failed, time left.
+/// The orders done, the orders failed, and the time left.
 pub struct Progress {
     bar: ProgressBar,
     failed: AtomicUsize,
 }
 
 impl Progress {
-    /// Progress over that many orders; nothing is drawn where stderr is no terminal.
+    /// Progress over this many orders; nothing is drawn where stderr is not a terminal.
     pub fn new(orders: usize, common: &Common) -> Self {
         let target = if common.quiet { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr() };
         let bar = ProgressBar::with_draw_target(Some(orders as u64), target);

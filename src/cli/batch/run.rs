@@ -1,4 +1,4 @@
-//! Doing the orders.
+//! Does the orders of a batch.
 
 use super::progress::Progress;
 use super::task::Task;
@@ -23,25 +23,24 @@ use std::path::Path;
 use std::sync::Barrier;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// An order that was done, now or before.
+/// An order that is done, in this run or in an earlier one.
 pub struct Done {
     /// What became of it.
     pub outcome: Outcome,
-    /// Whether it had been done before.
+    /// Whether it had been done by an earlier run.
     pub kept: bool,
-    /// What is to be said that concerns this run alone.
+    /// A remark that concerns this run only.
     pub remark: Option<String>,
 }
 
-/// Does the orders, on every thread of the pool one at a time, until they are done or a signal
-/// comes. The sizes of an order are spread over threads that have no order of their own to do.
+/// Does the orders, with one order at a time on every thread of the pool, until all are done or a signal comes. The sizes of
+/// an order are spread over those threads that have no order of their own.
 pub fn orders(tasks: &[&Task], out: &Path, common: &Common, watch: &Watch) -> Vec<Done> {
     let progress = Progress::new(tasks.len(), common);
     let next = AtomicUsize::new(0);
-    // A parallel iterator over the orders would not do: a thread that waits for the sizes of its
-    // order would begin another order meanwhile, and so on, with all their drawings in memory.
-    // Nobody begins before all are here, or a thread that helps another with its sizes could take
-    // up this work in the middle of that.
+    // A parallel iterator over the orders would not do: a thread that waits for the sizes of its order would meanwhile begin
+    // another order, and so on, with all their drawings in memory. No thread begins before all of them have arrived;
+    // otherwise a thread that helps another one with its sizes could pick up this work in the middle of that.
     let all_here = Barrier::new(rayon::current_num_threads());
     let done = rayon::broadcast(|_| {
         all_here.wait();
@@ -57,7 +56,7 @@ pub fn orders(tasks: &[&Task], out: &Path, common: &Common, watch: &Watch) -> Ve
     done.into_iter().flatten().collect()
 }
 
-/// Does an order; whatever goes wrong with it stays its own.
+/// Does one order; a failure of any kind affects this order only.
 fn guarded(task: &Task, out: &Path, common: &Common) -> Done {
     let done = catch_unwind(AssertUnwindSafe(|| one(task, &out.join(&task.order.name), common)));
     done.unwrap_or_else(|_| {
@@ -77,7 +76,7 @@ struct Given {
     rules: Option<TextFile>,
 }
 
-/// What an order gives.
+/// What an order produced.
 struct Made {
     outcome: Outcome,
     results: BTreeMap<&'static str, Vec<u8>>,
@@ -91,7 +90,7 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     let given = match read_files(task, from) {
         Ok(given) => given,
         Err(error) => {
-            // Without its inputs nobody can tell whether what lies there is still right to cut.
+            // Without the inputs nobody can tell whether the old results are still right for cutting, so they are removed.
             for name in FILES {
                 files::remove(&folder.join(name))?;
             }
@@ -120,7 +119,7 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
     };
     fs::create_dir_all(folder).map_err(|e| unfit(folder, &e))?;
     if before.is_none() {
-        // Says that what lies here is the batch's own, should it be broken off before the end.
+        // An empty fingerprint marks the folder as the batch's own, in case the run is interrupted before the end.
         fs::File::create_new(&fingerprint).map_err(|e| unfit(&fingerprint, &e))?;
     }
     let told = report::json::render(&done)?.into_bytes();
@@ -131,7 +130,7 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
             None => files::remove(&folder.join(name))?,
         }
     }
-    // Goes last: without it, or with one that does not fit, the order is done again.
+    // The fingerprint is written last: without it, or with one that does not fit, the order is done again.
     paths.push((fingerprint, &told));
     let files = paths.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice()));
     write::all(files, Before::Replaced)?;
@@ -142,7 +141,7 @@ fn read_files(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
     if let Some(wrong) = &task.order.wrong {
         return Err(wrong.clone().into());
     }
-    // Named as the list names them, so that what is said does not hang on where the program was started.
+    // Files are named as in the list, so that messages do not depend on the folder in which the program was started.
     let read_as =
         |shown: &str, path: &Path, what| from.read_as(&files::display(Path::new(shown)), path, what);
     let read = |shown: &str, path: &Path| read_as(shown, path, Input::Other);
@@ -161,12 +160,12 @@ fn read_files(task: &Task, from: files::Inputs) -> Result<Given, Failure> {
     Ok(Given { drawing, table, job, rules })
 }
 
-/// What an earlier run left in a place, if it can be read.
+/// The bytes that an earlier run left at a place, if they can be read.
 pub(super) fn lying(path: &Path, from: files::Inputs) -> Option<Vec<u8>> {
     from.read_as(&files::display(path), path, Input::Drawing).ok()
 }
 
-/// The results that lie in a folder, by name and hash.
+/// The results in a folder, as hashes by file name.
 pub(super) fn there(folder: &Path, from: files::Inputs) -> BTreeMap<String, String> {
     let hash = |name: &str| Some((name.to_owned(), sha256(&lying(&folder.join(name), from)?)));
     RESULTS.iter().filter_map(|name| hash(name)).collect()
@@ -210,7 +209,7 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     Ok(Made { outcome: Outcome::reported(order, &altered.report), results, remark })
 }
 
-/// Why an order failed, with the first place where a text is wrong.
+/// The reason why an order failed, with only the first place where a text is wrong.
 fn reason(error: &(dyn std::error::Error + 'static)) -> String {
     error.downcast_ref().map_or_else(|| error.to_string(), Problems::brief)
 }

@@ -11,20 +11,20 @@ use std::path::{Path, PathBuf};
 /// One order with the paths of its files.
 #[derive(Debug)]
 pub struct Task {
-    /// The order, options of the command line filled in where its row says nothing.
+    /// The order; where its row says nothing, the options of the command line are filled in.
     pub order: Order,
     /// Its drawing.
     pub drawing: PathBuf,
     /// Its size table.
     pub table: PathBuf,
-    /// The job file that was named for it.
+    /// The job file that the order or the command line names.
     job: Option<PathBuf>,
     /// Its grade rule table.
     pub rules: Option<PathBuf>,
 }
 
 impl Task {
-    /// The job file, as it is shown and where it is: the one named, else the one beside the drawing.
+    /// The job file, as the name to be shown and the path: the one that was named, or else the one beside the drawing.
     pub fn job(&self) -> Option<(String, PathBuf)> {
         if let Some(path) = &self.job {
             return Some((self.order.job.clone().unwrap_or_default(), path.clone()));
@@ -35,18 +35,18 @@ impl Task {
     }
 }
 
-/// All orders, by name.
+/// All orders, sorted by name.
 pub struct List {
     /// The orders.
     pub tasks: Vec<Task>,
-    /// What tells this list from another, whatever options it is run with.
+    /// The id that tells this list from others, whatever the options with which it is run.
     pub id: ListId,
-    /// The list's file.
+    /// The file of the list.
     pub file: Option<PathBuf>,
 }
 
 impl List {
-    /// Reads the order list, or finds the drawings.
+    /// Reads the order list, or makes orders from the drawings found.
     pub fn read(args: &BatchArgs) -> Result<Self, Failure> {
         let shared = [("--sizes", &args.table), ("--job", &args.common.job), ("--rules", &args.how.rules)];
         if let Some((option, _)) =
@@ -63,7 +63,7 @@ impl List {
                 (orders, Some(path.clone()))
             }
             (None, Some(table)) => (of_drawings(&args.drawings, table)?, None),
-            // Not reached through the command line, which asks for one of them.
+            // The command line does not get here, since it requires one of the two.
             (None, None) => return Err("give an order list, or --drawings with --sizes".into()),
         };
         let id = ListId::of(&orders)?;
@@ -76,7 +76,8 @@ impl List {
 
 fn task(mut order: Order, root: &Path, args: &BatchArgs, options: &AlterOptions) -> Task {
     let (how, common) = (&args.how, &args.common);
-    // The row's is relative to the list, the command line's to where the program was started.
+    // A path in a row is relative to the list's folder, one on the command line to the folder in which the program was
+    // started.
     let job = order.job.as_ref().map(|path| root.join(path)).or_else(|| common.job.clone());
     order.job = order.job.or_else(|| common.job.as_deref().map(files::display));
     let rules = order.rules.as_ref().map(|path| root.join(path)).or_else(|| how.rules.clone());
@@ -87,14 +88,14 @@ fn task(mut order: Order, root: &Path, args: &BatchArgs, options: &AlterOptions)
     Task { drawing: root.join(&order.drawing), table: root.join(&order.sizes), job, rules, order }
 }
 
-/// An order for every drawing, called as the drawing without its ending.
+/// Makes an order for every drawing, named after the drawing without its file extension.
 fn of_drawings(patterns: &[String], table: &Path) -> Result<Vec<Order>, Failure> {
     let table = text(table)?;
     let mut found: Vec<PathBuf> = Vec::new();
     let mut problems = Vec::new();
     for pattern in patterns {
         let before = found.len();
-        // A shell may have put a name in place of the pattern, which may look like one itself.
+        // A shell may already have replaced the pattern by a file name, and that name may look like a pattern itself.
         if Path::new(pattern).is_file() {
             found.push(PathBuf::from(pattern));
             continue;
@@ -138,7 +139,7 @@ fn of_drawings(patterns: &[String], table: &Path) -> Result<Vec<Order>, Failure>
     if problems.is_empty() { Ok(orders) } else { Err(problems.join("\n").into()) }
 }
 
-/// A path as text, which reports repeat.
+/// A path as text, for use in reports.
 fn text(path: &Path) -> Result<String, Failure> {
     let text = path.to_str().filter(|t| !t.contains(char::is_control));
     let unfit =

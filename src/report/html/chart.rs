@@ -1,4 +1,4 @@
-//! Crotch length against size.
+//! The chart of crotch length against size.
 
 use super::drawing::Label;
 use super::say::{coordinate, length, path, printable};
@@ -10,21 +10,21 @@ const WIDE: f64 = 720.0;
 const HIGH: f64 = 340.0;
 const PLOT: Rect = Rect::new(64.0, 18.0, WIDE - 16.0, HIGH - 44.0);
 
-/// A point of a series; its title says size and value.
+/// A point of a series; its title gives size and value.
 pub(super) struct Dot {
     pub x: String,
     pub y: String,
     pub title: String,
 }
 
-/// The values of one kind, joined by a line over the sizes that have one.
+/// The values of one kind, joined by a line across the sizes that have one.
 pub(super) struct Series {
     pub class: &'static str,
     pub d: String,
     pub dots: Vec<Dot>,
 }
 
-/// The plot.
+/// The chart.
 pub(super) struct Chart {
     pub wide: f64,
     pub high: f64,
@@ -32,17 +32,17 @@ pub(super) struct Chart {
     pub ticks: Vec<Label>,
     pub names: Vec<Label>,
     pub series: Vec<Series>,
-    /// Whether there are body measures among them.
+    /// Whether body measures are among the values.
     pub bodies: bool,
 }
 
-/// Plots the sizes in the order given; none where no size was measured.
+/// Charts the sizes in the order given; `None` where there are fewer than two sizes, or none was measured.
 pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
-    // One size has no line.
+    // A single size makes no line.
     if sizes.len() < 2 {
         return None;
     }
-    // Round steps are round in the unit that is shown.
+    // The steps of the scale are round in the unit that is shown.
     let scale = show.unit().in_mm();
     let of = |length: Mm| length.0 / scale;
     let kinds: [(&'static str, Vec<Option<f64>>); 3] = [
@@ -65,7 +65,7 @@ pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
         ticks.push(Label::new(Point::new(PLOT.x0 - 8.0, y(value) + 5.0), "end", coordinate(value)));
         value += step;
     }
-    // As many names as have room.
+    // Only as many size names are written as there is room for.
     let widest = sizes.iter().map(|s| s.size.chars().count()).max().unwrap_or(1) as f64 * 9.0 + 12.0;
     let room = PLOT.width() / sizes.len() as f64;
     let every = (1..sizes.len()).find(|&n| n as f64 * room >= widest).unwrap_or(sizes.len().max(1));
@@ -100,7 +100,7 @@ pub(super) fn chart(sizes: &[&SizeReport], show: Shown) -> Option<Chart> {
     Some(Chart { wide: WIDE, high: HIGH, grid, ticks, names, series: series.collect(), bodies })
 }
 
-/// A round step that divides the span into four to ten.
+/// A round step that divides the span into four to ten parts.
 fn step(span: f64) -> f64 {
     let rough = (span / 5.0).max(1.0);
     let ten = 10f64.powf(rough.log10().floor());

@@ -1,4 +1,4 @@
-//! The page of a look-over: every finding, its place in a drawing of its piece, and what was found right.
+//! The page of a look-over: every finding, its place in a drawing of the piece, and what was found right.
 
 use super::say::{coordinate, count, path, printable};
 use super::{STYLE, VERSION};
@@ -8,10 +8,10 @@ use crate::report::{CheckReport, Verdict};
 use askama::Template;
 use kurbo::{Point, Rect};
 
-/// So many pieces are drawn; the findings of more are told without.
+/// The largest number of pieces that are drawn; the findings of further pieces are listed without a drawing.
 const MOST_DRAWN: usize = 60;
 
-/// What the page of a look-over is made of, for each drawing.
+/// What the page of a look-over needs for each drawing.
 #[derive(Clone, Copy, Debug)]
 pub struct CheckSheet<'a> {
     /// What was found.
@@ -33,7 +33,7 @@ struct CheckPage {
     warnings: usize,
 }
 
-/// One drawing.
+/// What the page shows of one drawing.
 struct DrawingView {
     path: String,
     style: String,
@@ -46,7 +46,7 @@ struct DrawingView {
     right: Vec<&'static str>,
 }
 
-/// The findings of a piece with their numbers on the page.
+/// The findings of one piece, with their numbers on the page.
 type Numbered<'f> = Vec<(usize, &'f Finding)>;
 
 /// A finding with its number on the page.
@@ -59,7 +59,7 @@ struct Found {
     picture: Option<String>,
 }
 
-/// A piece, drawn with the places of what was found.
+/// The drawing of one piece, with the places of its findings.
 struct PieceView {
     id: String,
     name: String,
@@ -74,7 +74,7 @@ struct PieceView {
     rings: Vec<Ring>,
 }
 
-/// The place of a finding.
+/// The ring around the place of a finding.
 struct Ring {
     number: usize,
     severity: &'static str,
@@ -84,7 +84,7 @@ struct Ring {
     label_y: String,
 }
 
-/// The page over drawings that were looked over.
+/// The page for drawings that were looked over.
 pub fn checks(sheets: &[CheckSheet<'_>]) -> Result<String, askama::Error> {
     let all = || sheets.iter().flat_map(|s| &s.report.findings);
     let many = |severity| all().filter(|f: &&Finding| f.severity == severity).count();
@@ -161,7 +161,7 @@ fn place(f: &Finding) -> String {
 }
 
 fn piece_view(id: String, piece: &Piece, found: &Numbered<'_>) -> PieceView {
-    // A picture's Y runs down.
+    // In a picture Y points down.
     let flip = |p: Point| Point::new(p.x, -p.y);
     let on_page = |p: Point| flip(piece.drawn(p));
     let lines = |uses: &[LayerUse]| -> String {
@@ -177,7 +177,7 @@ fn piece_view(id: String, piece: &Piece, found: &Numbered<'_>) -> PieceView {
     let first = all.first().copied().unwrap_or_default();
     let bounds = all.iter().fold(Rect::from_points(first, first), |area, p| area.union_pt(*p));
     let longest = bounds.width().max(bounds.height()).max(1e-6);
-    // What a pixel is where the picture is some 480 high or wide.
+    // The size of a pixel where the picture is about 480 pixels high or wide.
     let unit = longest / 480.0;
     let frame = bounds.inflate(30.0 * unit, 22.0 * unit);
     let rings = places.iter().map(|(number, f, at)| Ring {
@@ -212,8 +212,8 @@ fn piece_view(id: String, piece: &Piece, found: &Numbered<'_>) -> PieceView {
     }
 }
 
-/// A coordinate of a drawing whose numbers may be inches.
+/// A coordinate of a drawing whose numbers may be in inches.
 fn coordinate_fine(value: f64) -> String {
-    // Zero has no sign.
+    // Adding 0.0 removes the sign of a negative zero.
     if value.abs() < 100.0 { format!("{:.4}", (value * 1e4).round() / 1e4 + 0.0) } else { coordinate(value) }
 }

@@ -1,4 +1,4 @@
-//! Front and back of a size as the shapes of a page.
+//! Draws front and back of a size as the shapes of a page.
 
 use super::say::{coordinate, path, signed};
 use crate::alter::Moves;
@@ -8,26 +8,26 @@ use crate::trousers::Pair;
 use crate::units::{Mm, Shown, Unit};
 use kurbo::{Point, Rect, Vec2};
 
-/// Between the outlines of front and back, in mm.
+/// The gap between the outlines of front and back, in mm.
 pub(super) const GAP: f64 = 45.0;
-/// How much further apart, in mm, they stand in the view of the forks, to make room for the slides.
+/// How much further apart, in mm, the pieces stand in the view of the forks, to make room for the slides.
 const APART: f64 = 120.0;
-/// Around a view, in mm.
+/// The margin around a view, in mm.
 const MARGIN: f64 = 22.0;
 /// How far below the fork the view of the fork reaches, in mm.
 const BELOW: f64 = 105.0;
-/// Two points closer than this, in mm, are drawn as one.
+/// Two points nearer to each other than this, in mm, are drawn as one.
 const SAME: f64 = 0.005;
-/// How many pixels the picture of both legs is nominally wide.
+/// The nominal width, in pixels, of the picture of both legs.
 const WIDE: f64 = 520.0;
-/// From line to line of lettering, in units of lettering.
+/// The distance from one line of lettering to the next, in units of lettering.
 const LINE: f64 = 18.0;
 
 /// The part of the drawing that a picture shows.
 pub(super) struct View {
     /// The picture's frame.
     pub frame: Rect,
-    /// How many mm a unit of line width and lettering is.
+    /// The size of a unit of line width and lettering, in mm.
     pub unit: f64,
     /// How its lengths are shown.
     pub show: Shown,
@@ -51,7 +51,7 @@ impl View {
         format!("{:.3}", self.unit)
     }
 
-    /// A bar of a round length at the foot, for the scale.
+    /// A bar of a round length at the foot of the picture, as its scale.
     pub fn bar(&self) -> Bar {
         let sign = self.show.unit();
         let round = match sign {
@@ -99,7 +99,7 @@ impl Label {
     }
 }
 
-/// A seam of the sew line with its length.
+/// One seam of the sew line, with its length.
 pub(super) struct Seam {
     pub part: &'static str,
     pub role: &'static str,
@@ -107,13 +107,13 @@ pub(super) struct Seam {
     pub d: String,
 }
 
-/// One leg; everything but its name and its arrows is in the figure's own frame.
+/// The shapes of one leg; all but its name and its arrows are in the figure's own frame.
 pub(super) struct Leg {
     pub id: String,
     pub shift: String,
     /// How much further along x the leg stands in the view of the forks.
     pub apart: String,
-    /// Below its hem: its name and how its fork and centre waist moved.
+    /// The texts below its hem: its name, and how its fork and centre waist moved.
     pub labels: Vec<Label>,
     pub still: Vec<Seam>,
     pub old: Vec<Seam>,
@@ -129,16 +129,16 @@ pub(super) struct Leg {
     pub grain: String,
 }
 
-/// An arrow from an old point to where it lies now.
+/// An arrow from an old point to its new place.
 pub(super) struct Arrow {
     pub d: String,
-    /// Fine lines from the old and the new fork to the arrow between their levels.
+    /// Fine lines from the old and the new fork to the arrow that is drawn between their levels.
     pub levels: String,
-    /// How far, where it stands at the arrow.
+    /// The lengths of the moves, where they are written at the arrow.
     pub labels: Vec<Label>,
 }
 
-/// A size's pictures.
+/// The pictures of one size.
 pub(super) struct Drawing {
     pub legs: [Leg; 2],
     pub whole: View,
@@ -147,7 +147,7 @@ pub(super) struct Drawing {
     pub arrows_fork: Vec<Arrow>,
 }
 
-/// Where the legs of a figure stand: the two shifts along x, and the box around both.
+/// Where the legs of a figure stand: their shifts along x, and the box around both.
 pub(super) fn placed(figure: &SizeFigure) -> ([f64; 2], Rect) {
     let Pair { front, back } = figure.legs.as_ref().map(bounds);
     let shifts = [-GAP / 2.0 - front.x1, GAP / 2.0 - back.x0];
@@ -165,8 +165,8 @@ pub(super) fn bounds(leg: &LegFigure) -> Rect {
         .unwrap_or_default()
 }
 
-/// The pictures of a figure; `size` is the size of the whole view, the same for all figures so that
-/// all are drawn to one scale.
+/// The pictures of a figure. `size` is the size of the whole view; it is the same for all figures, so that all are drawn to
+/// one scale.
 pub(super) fn drawing(
     id: &str,
     figure: &SizeFigure,
@@ -177,13 +177,13 @@ pub(super) fn drawing(
     let (shifts, around) = placed(figure);
     let mut frame = Rect::from_center_size(around.center(), (size.x, size.y)).inflate(MARGIN, MARGIN);
     let told = moves.map(|m| m.both().map(|m| moved(m, show, "slide ")));
-    // Below the hems, clear of all lines, there is room for names and moves and then for the scale bar.
+    // Below the hems, clear of all lines, there is room for the names and moves, and below these for the scale bar.
     let lines = 1 + told.iter().flatten().map(Vec::len).max().unwrap_or(0);
     frame.y1 += (lines as f64 + 0.6) * LINE * frame.width() / WIDE;
     let whole = View::new(frame, WIDE, show);
     let legs = [(&figure.legs.front, 'f', shifts[0]), (&figure.legs.back, 'b', shifts[1])];
     let apart = [shifts[0] - APART / 2.0, shifts[1] + APART / 2.0];
-    // Between the inseams there is room for the bar.
+    // The scale bar has room between the inseams.
     let fork_frame = fork_frame(&[(&figure.legs.front, apart[0]), (&figure.legs.back, apart[1])]);
     let fork = View { bar: -25.0, ..View::new(fork_frame, 560.0, show) };
     let arrows = |[front, back]: [f64; 2], unit: f64, close: bool| {
@@ -208,7 +208,7 @@ pub(super) fn drawing(
     }
 }
 
-/// A leg's name and how it moved, below its hem.
+/// The texts below a leg's hem: its name and how it moved.
 fn below<'m>(
     leg: &LegFigure,
     x: f64,
@@ -223,7 +223,7 @@ fn below<'m>(
     (0..).zip(lines).map(|(i, text)| Label::new(at(i), "middle", text)).collect()
 }
 
-/// How a leg's fork and centre waist moved, a line each; `slide` stands before the first.
+/// How a leg's fork and centre waist moved, one line for each move; the first line begins with the text `slide`.
 fn moved(moves: Moves, show: Shown, slide: &str) -> Vec<String> {
     let sign = show.unit().sign();
     let mut lines = vec![format!("{slide}{} {sign}", signed(show, moves.along))];
@@ -233,7 +233,7 @@ fn moved(moves: Moves, show: Shown, slide: &str) -> Vec<String> {
     lines
 }
 
-/// The frame around both forks: the crotch curves and the inseams just below.
+/// The frame around both forks: it shows the crotch curves and the inseams just below the forks.
 fn fork_frame(legs: &[(&LegFigure, f64)]) -> Rect {
     let near = |lines: &LegLines| {
         let crotch = lines.seam(SeamRole::Crotch).iter().filter(|p| p.y >= lines.curve_begin.y - 15.0);
@@ -308,7 +308,7 @@ fn same(a: &[Point], b: &[Point]) -> bool {
     a.len() == b.len() && a.iter().zip(b).all(|(a, b)| (*a - *b).hypot() <= SAME)
 }
 
-/// Cross strokes at both ends of a redrawn stretch.
+/// The cross strokes at both ends of a redrawn stretch.
 fn ends(line: &[Point]) -> Vec<String> {
     /// Half the length of a cross stroke, in mm.
     const HALF: f64 = 9.0;
@@ -318,14 +318,14 @@ fn ends(line: &[Point]) -> Vec<String> {
     }
 }
 
-/// A stroke across a line at `at`, `half` to either side.
+/// A stroke across the line at the point `at`, reaching `half` to either side.
 pub(super) fn cross(at: Point, next: Point, half: f64) -> String {
     let d = next - at;
     let square = if d.hypot() > 0.0 { Vec2::new(-d.y, d.x) / d.hypot() * half } else { Vec2::ZERO };
     path([at - square, at + square])
 }
 
-/// An open arrow head at `to`.
+/// An open arrow head with its tip at `to`.
 pub(super) fn head(from: Point, to: Point, length: f64) -> String {
     let d = to - from;
     if d.hypot() == 0.0 {
@@ -336,9 +336,9 @@ pub(super) fn head(from: Point, to: Point, length: f64) -> String {
     path([to + back + side, to, to + back - side])
 }
 
-/// The arrows of a leg: the fork's, and the centre waist's where that moved. `inside` is the
-/// direction from the fork into the leg along x. Seen close, the slide is measured off beside the
-/// fork, between the levels of the old and the new one.
+/// The arrows of a leg: that of the fork, and that of the centre waist if it moved. `inside` is the direction along x from
+/// the fork into the leg. In the close view the slide is shown beside the fork, between the levels of the old and the new
+/// fork.
 fn arrow(
     leg: &LegFigure,
     x: f64,
@@ -347,7 +347,7 @@ fn arrow(
     (unit, show): (f64, Shown),
     close: bool,
 ) -> Option<Arrow> {
-    /// From the fork to the arrow beside it, in mm: past the cut line.
+    /// The distance from the fork to the arrow beside it, in mm, which is beyond the cut line.
     const BESIDE: f64 = 26.0;
     let after = leg.after.as_ref()?;
     let shift = Vec2::new(x, 0.0);
@@ -364,14 +364,14 @@ fn arrow(
         d += &stroke(from, to, unit);
     }
     let labels = if close {
-        // Past the cut line beside the fork.
+        // The texts stand beside the fork, beyond the cut line.
         let cut = after.cut.iter().flatten().filter(|p| (p.y - after.fork.y).abs() < 60.0);
         let past = cut.map(|p| -inside * (p.x + x - furthest)).fold(12.0, f64::max).min(50.0) + 6.0;
         let at = |i: u8| {
             let down = 24.0 + 17.0 * f64::from(i);
             Point::new(furthest - inside * past, to.y.max(from.y) + down * unit)
         };
-        // Beside its arrow a slide needs no word.
+        // Beside its own arrow the slide needs no word.
         let texts = moved(moves, show, "");
         let anchor = if inside < 0.0 { "start" } else { "end" };
         (0..).zip(texts).map(|(i, text)| Label::new(at(i), anchor, text)).collect()
@@ -381,7 +381,7 @@ fn arrow(
     Some(Arrow { d, levels: if close { levels(from) + &levels(to) } else { String::new() }, labels })
 }
 
-/// An arrow from `a` to `b`; none where they are the same.
+/// An arrow from `a` to `b`; empty where the two are the same.
 fn stroke(a: Point, b: Point, unit: f64) -> String {
     let length = (b - a).hypot();
     if length <= SAME { String::new() } else { path([a, b]) + &head(a, b, (7.0 * unit).min(0.6 * length)) }

@@ -1,4 +1,4 @@
-//! The page over all orders of a batch.
+//! The page that lists all orders of a batch.
 
 use super::say::printable;
 use super::{STYLE, VERSION};
@@ -21,13 +21,13 @@ pub struct IndexRow {
     pub errors: usize,
     /// How many warnings were found.
     pub warnings: usize,
-    /// Whether errors were let through.
+    /// Whether errors were accepted, so that the order passed despite them.
     pub accepted: bool,
-    /// Whether an earlier run did it.
+    /// Whether an earlier run processed the order.
     pub earlier: bool,
-    /// The path of the order's page as seen from the index page, parted by `/`.
+    /// The path of the order's page relative to the index page, with `/` between its parts.
     pub page: Option<String>,
-    /// What there is to say about it: why it failed, say.
+    /// Anything else to be said about the order, such as why it failed.
     pub note: String,
 }
 
@@ -57,8 +57,7 @@ struct Row {
     note: String,
 }
 
-/// The index page; orders that did not pass come first, then those with errors that were let through, otherwise in the
-/// order given.
+/// The index page. Orders that did not pass come first, then those with accepted errors; otherwise the given order is kept.
 pub fn index(rows: &[IndexRow]) -> Result<String, askama::Error> {
     let passed = |row: &IndexRow| row.verdict == Some(Verdict::Pass);
     let accepted = |row: &IndexRow| passed(row) && row.accepted;
@@ -99,8 +98,8 @@ fn row(row: &IndexRow) -> Row {
     }
 }
 
-/// A relative link to a path: never another scheme or host, whatever the path's name is. All but
-/// the unreserved characters of RFC 3986, section 2.3, and the slash is percent-encoded.
+/// A relative link to a path, which never leads to another scheme or host, whatever the path is called. Every character
+/// except the slash and the unreserved ones of RFC 3986, section 2.3, is percent-encoded.
 fn href(path: &str) -> String {
     let mut link = String::from("./");
     for byte in path.bytes() {

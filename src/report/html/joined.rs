@@ -1,5 +1,5 @@
-//! The crotch curve of front and back as one line, as it is sewn: the pieces laid together at the
-//! fork, their inseams on top of each other.
+//! Draws the crotch curve of front and back as one line, as it is sewn: the pieces are laid together at the fork, with one
+//! inseam on top of the other.
 
 use super::drawing::{Label, View, cross};
 use super::say::{coordinate, length, path};
@@ -9,19 +9,19 @@ use crate::seam::{Measures, SeamRole};
 use crate::units::{Mm, Shown};
 use kurbo::{Affine, Point, Rect, Vec2};
 
-/// How much of the inseams is printable, in mm.
+/// How much of the inseams is drawn, in mm.
 const INSEAM: f64 = 60.0;
 
-/// The curve before or after.
+/// The joined curve, before or after the alteration.
 pub(super) struct Curve {
     pub length: String,
     pub d: String,
     pub inseams: String,
-    /// Strokes across both ends.
+    /// The strokes across both ends.
     pub ends: String,
 }
 
-/// The picture of the joined curve.
+/// The picture of the joined curve, before and after.
 pub(super) struct Joined {
     pub view: View,
     pub before: Curve,
@@ -29,7 +29,7 @@ pub(super) struct Joined {
     pub labels: Vec<Label>,
 }
 
-/// Lays front and back together.
+/// Draws front and back laid together.
 pub(super) fn joined(
     figure: &SizeFigure,
     before: &Measures,
@@ -53,7 +53,7 @@ pub(super) fn joined(
     let rise =
         |was: Mm, is: Mm| changed(length(show, was), length(show, is), &format!(" {}", show.unit().sign()));
     let degrees = |angle: f64| format!("{angle:.1}");
-    // Within the curve, below both its old end and its new one.
+    // The text is placed within the curve, lower than both its old and its new end.
     let end = |a: Point, b: Point, anchor, side: f64, down: f64, text| {
         let x = if side > 0.0 { a.x.max(b.x) } else { a.x.min(b.x) };
         Label::new(Point::new(x + side * u, a.y.max(b.y) + (34.0 + down) * u), anchor, text)
@@ -63,7 +63,7 @@ pub(super) fn joined(
     let angles = changed(degrees(before.fork_angle), degrees(now.fork_angle), "°");
     let last = |laid: &Laid| laid.curve[laid.curve.len() - 1];
     let front = end(shown.curve[0], old.curve[0], "start", 14.0, 0.0, format!("front rise {front}"));
-    // One below the other where the two ends lie level.
+    // Where the two ends are at about the same level, one text is placed below the other.
     let level = (last(shown).y - shown.curve[0].y).abs() < 24.0 * u;
     let down = if level { 48.0 } else { 0.0 };
     Joined {
@@ -80,7 +80,7 @@ pub(super) fn joined(
 
 /// Front and back laid together; the fork is the origin.
 struct Laid {
-    /// From the front waist over the fork to the back waist.
+    /// The curve from the front waist over the fork to the back waist.
     curve: Vec<Point>,
     inseams: [Vec<Point>; 2],
 }
@@ -93,7 +93,7 @@ impl Laid {
         };
         let mut curve = lay(front, SeamRole::Crotch);
         let mut up = lay(back, SeamRole::Crotch);
-        // The back's fork is the front's.
+        // The back's fork is the same point as the front's.
         up.pop();
         curve.extend(up.into_iter().rev());
         let inseam = |leg| {
@@ -121,7 +121,7 @@ impl Laid {
     }
 }
 
-/// Turns a leg so that its fork is the origin and its inseam leaves it straight down.
+/// The transform that turns a leg so that its fork is the origin and its inseam leaves it straight down.
 fn upright(lines: &LegLines) -> Affine {
     let down = Vec2::new(0.0, 1.0);
     let turn = down.atan2() - lines.inseam.atan2();

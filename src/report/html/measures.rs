@@ -1,4 +1,4 @@
-//! The list of measures: every size, the steps between them, tolerances, and columns to fill in.
+//! The page with the list of measures: every size, the steps between sizes, tolerances, and columns to fill in.
 
 use super::say::{count, degrees, length, printable, signed, unit};
 use super::{STYLE, VERSION};
@@ -21,7 +21,7 @@ struct MeasuresPage {
     sizes: Vec<String>,
     rows: Vec<Row>,
     angles: Vec<String>,
-    /// A sheet for each size to write on, where tolerances are given.
+    /// A sheet to write on for each size, where tolerances are given.
     sheets: Vec<SizeSheet>,
     findings: Vec<Found>,
 }
@@ -29,13 +29,13 @@ struct MeasuresPage {
 /// One measure in every size.
 struct Row {
     name: String,
-    /// The length, and the step from the size before.
+    /// For each size its length, and the step from the size before.
     cells: Vec<(String, String)>,
     minus: String,
     plus: String,
 }
 
-/// One size to be measured again on the piece or the garment.
+/// The sheet for one size, for measuring the piece or the garment again.
 struct SizeSheet {
     size: String,
     rows: Vec<[String; 4]>,
@@ -48,7 +48,7 @@ struct Found {
     message: String,
 }
 
-/// The page of the list of measures. Without tolerances their columns are there to be filled in.
+/// The page with the list of measures. Where no tolerances are given, their columns are left empty to be filled in.
 pub fn measures(
     reports: &[MeasureReport],
     tolerances: &ToleranceTable,

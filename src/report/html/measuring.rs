@@ -1,4 +1,4 @@
-//! The page of the sheet to take measures on.
+//! The page with the sheet for taking measures on the body.
 
 use super::say::{self, printable};
 use super::{STYLE, VERSION};
@@ -31,7 +31,7 @@ struct Label {
     text: &'static str,
 }
 
-/// The page with a line for each of `rows`; `written_in` says in which unit.
+/// The page with a line for each of `rows`; `written_in` is the sentence that says in which unit to write.
 pub fn measuring(title: &str, rows: Vec<Row>, written_in: &str) -> Result<String, askama::Error> {
     let (width, height) = measuring::PICTURE;
     let class = |drawn: &PictureLine| match drawn {

@@ -1,8 +1,8 @@
-//! HTML: one page that stands by itself. No script, no font, no picture from elsewhere, no date:
-//! equal input gives equal bytes.
+//! HTML reports: each is one page that needs nothing else. It has no script, no font, no picture from elsewhere and no date,
+//! so equal input gives equal bytes.
 //!
-//! The drawings are SVG in mm, so that what is drawn has the length the tables say. Each line is
-//! written once; the view of the fork and the nests show it again by reference.
+//! The drawings are SVG in mm, so that what is drawn is as long as the tables say. Each line is written once; the view of the
+//! fork and the nests show it again by reference.
 
 mod chart;
 mod check;

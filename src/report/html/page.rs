@@ -1,4 +1,4 @@
-//! The page of one order.
+//! The page of one order of alteration.
 
 use super::chart::{Chart, chart};
 use super::drawing::{Drawing, GAP, View, bounds, drawing, placed};
@@ -14,14 +14,14 @@ use crate::units::{Mm, Shown, Unit, plain};
 use askama::Template;
 use kurbo::{Rect, Vec2};
 
-/// What the page of an alteration is made of: one sheet for each drawing of the range.
+/// What the page of an alteration is made from: one sheet for each drawing of the range.
 #[derive(Clone, Debug)]
 pub struct Sheet<'a> {
     /// What was found and done.
     pub report: &'a Report,
     /// The lines of the sizes, in the drawing's order.
     pub figures: &'a [SizeFigure],
-    /// The settings: what each is called, and its value.
+    /// The settings, each with its name and its value.
     pub settings: Vec<(&'static str, String)>,
     /// The unit that lengths are shown in; mm where none is asked for.
     pub show: Option<Unit>,
@@ -36,9 +36,9 @@ struct PageView {
     files: String,
     written: String,
     pass: bool,
-    /// Whether it only shows what would be done: nothing was written though all is well.
+    /// Whether the page only shows what would be done: nothing was written although all is well.
     ahead: bool,
-    /// What was let through, as a list of ids.
+    /// What was accepted, as a list of ids.
     accepted: String,
     verdict: String,
     errors: usize,
@@ -54,7 +54,7 @@ struct PageView {
     traces: Vec<Trace>,
 }
 
-/// Where a drawing came from and went, and with which settings.
+/// The origin of a drawing, where it was written, and the settings.
 struct Trace {
     path: String,
     unit: &'static str,
@@ -63,7 +63,7 @@ struct Trace {
     settings: Vec<(&'static str, String)>,
 }
 
-/// A size of one of the drawings, with the number of its figure where it has one.
+/// A size of one of the drawings, with its figure and the figure's number if it has one.
 #[derive(Clone, Copy)]
 struct Numbered<'a> {
     report: &'a SizeReport,
@@ -107,21 +107,21 @@ struct SizeView {
     together: [(&'static str, Compared); 3],
 }
 
-/// A measure of both pieces.
+/// A measure of both pieces, before and after.
 struct PieceMeasure {
     name: &'static str,
     front: Compared,
     back: Compared,
 }
 
-/// A measure before and after.
+/// A measure before and after the alteration.
 struct Compared {
     before: String,
     after: String,
     difference: String,
 }
 
-/// All sizes on top of each other.
+/// The picture with all sizes on top of each other.
 struct Nest {
     view: View,
     sizes: Vec<NestSize>,
@@ -196,7 +196,7 @@ pub fn render(sheets: &[Sheet<'_>]) -> Result<String, askama::Error> {
     .render()
 }
 
-/// The sizes of all drawings in the order of the reports, figures numbered through.
+/// The sizes of all drawings in the order of the reports, with their figures numbered consecutively.
 fn numbered<'a>(sheets: &[Sheet<'a>]) -> Vec<Numbered<'a>> {
     let mut all = Vec::new();
     let mut first = 0;
@@ -215,7 +215,7 @@ fn numbered<'a>(sheets: &[Sheet<'a>]) -> Vec<Numbered<'a>> {
     all
 }
 
-/// The style names, else the drawings' paths, each once.
+/// The title: the style names, or the paths of drawings without one, each only once.
 fn title(reports: &[&Report]) -> String {
     let mut names: Vec<String> = Vec::new();
     for report in reports {
@@ -267,7 +267,7 @@ fn trial(sizes: &[Numbered<'_>]) -> String {
     altered.get(altered.len() / 2).map(|n| printable(&n.report.size)).unwrap_or_default()
 }
 
-/// What stands where there is no value.
+/// What is written where there is no value.
 fn none() -> String {
     "–".to_owned()
 }
@@ -292,7 +292,7 @@ fn row(&Numbered { report: size, figure, show, .. }: &Numbered<'_>) -> Row {
     }
 }
 
-/// The slide, and the remedy where there is one.
+/// The text of the slide, and of the remedy if there is one.
 fn moves(moves: Moves, show: Shown) -> String {
     let remedies = [("across ", moves.across), ("waist ", moves.waist)];
     let made = remedies.into_iter().filter(|(_, amount)| *amount != Mm(0.0));
@@ -300,8 +300,8 @@ fn moves(moves: Moves, show: Shown) -> String {
     parts.map(|(name, amount)| format!("{name}{}", signed(show, amount))).collect::<Vec<_>>().join(", ")
 }
 
-/// The findings, the heaviest first, otherwise in the order found; what differs in nothing but the
-/// size is said once.
+/// The findings, most severe first, otherwise in the order in which they were found. Findings that differ only in their size
+/// are listed once.
 fn listed(mut findings: Vec<(&Report, &Finding)>, several: bool, show: Shown) -> Vec<Found> {
     findings.sort_by_key(|(_, f)| std::cmp::Reverse(f.severity));
     let mut groups: Vec<(&Report, &Finding, Vec<String>)> = Vec::new();
@@ -375,9 +375,10 @@ fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) 
     })
 }
 
-/// What the slide turned the centre seams by, and where a hand would lay the curved ruler.
+/// The text that says by how much the slide turned the centre seams, and where one would lay the curved ruler when truing by
+/// hand.
 fn trued(truing: Option<&Pair<Trued>>, show: Shown) -> String {
-    /// A turn of less than this, in degrees, nobody sees.
+    /// A turn of less than this, in degrees, cannot be seen.
     const SEEN: f64 = 0.05;
     let Some(truing) = truing else { return String::new() };
     let part = |name: &str, t: &Trued| {
@@ -399,7 +400,7 @@ fn trued(truing: Option<&Pair<Trued>>, show: Shown) -> String {
     format!(" Turn of the centre seam trued into the upper curve: {}, along the seam.", parts.join("; "))
 }
 
-/// The same in inches, where the drawing is in inches.
+/// The same lengths in inches, where the drawing is in inches and they are shown in another unit.
 fn inches(unit: Unit, show: Shown, before: Mm, after: Mm) -> String {
     if unit == Unit::In && show.unit() != Unit::In {
         format!(" ({:.3} → {:.3} in)", before.inches(), after.inches())
@@ -449,7 +450,7 @@ fn lengths(before: Option<Mm>, after: Option<Mm>, show: Shown) -> Compared {
     }
 }
 
-/// All sizes, hems on each other and grain lines upright, so that before and after lie alike.
+/// All sizes with their hems on each other and their grain lines upright, so that before and after lie in the same way.
 fn nest(figures: &[&SizeFigure], show: Shown) -> Option<Nest> {
     if figures.len() < 2 {
         return None;
@@ -482,7 +483,7 @@ fn hem_middle(leg: &LegFigure) -> Vec2 {
     hem.iter().map(|p| p.to_vec2()).sum::<Vec2>() / hem.len().max(1) as f64
 }
 
-/// The box around a leg, seen from the middle of its hem.
+/// The box around a leg, relative to the middle of its hem.
 fn bounds_from_hem(leg: &LegFigure) -> Rect {
     bounds(leg) - hem_middle(leg)
 }

@@ -5,7 +5,7 @@ use crate::units::{Mm, Shown};
 use kurbo::Point;
 use std::fmt::Write;
 
-/// A text from elsewhere, its control characters made visible. The template escapes the rest.
+/// A text from elsewhere with its control characters made visible. The template escapes everything else.
 pub(super) fn printable(text: &str) -> String {
     escaped(text).into_owned()
 }
@@ -24,7 +24,7 @@ fn true_minus(text: String) -> String {
     text.strip_prefix('-').map(|rest| format!("−{rest}")).unwrap_or(text)
 }
 
-/// What a unit is called in the words of a page.
+/// The name of a unit in the words of a page.
 pub(super) fn unit(show: Shown) -> &'static str {
     show.unit_word()
 }
@@ -36,14 +36,14 @@ pub(super) fn degrees(angle: f64) -> String {
     format!("{minus}{text}°")
 }
 
-/// A coordinate of a drawing: two decimals at most, none that are zero.
+/// A coordinate of a drawing, with at most two decimals and without trailing zeros.
 pub(super) fn coordinate(value: f64) -> String {
     let mut text = String::new();
     push(&mut text, value);
     text
 }
 
-/// Adds a coordinate to a text: a page has thousands.
+/// Appends a coordinate to a text; a page has thousands of them, so none gets a string of its own.
 fn push(text: &mut String, value: f64) {
     let start = text.len();
     // Writing to a String cannot fail.
@@ -55,7 +55,7 @@ fn push(text: &mut String, value: f64) {
     }
 }
 
-/// Path data of a run of points.
+/// The path data for a series of points.
 pub(super) fn path(points: impl IntoIterator<Item = Point>) -> String {
     let mut d = String::new();
     for (i, p) in points.into_iter().enumerate() {
