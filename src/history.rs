@@ -1,7 +1,7 @@
-//! What a drawing says of earlier alterations.
+//! The remarks in a drawing about earlier alterations.
 //!
-//! A drawing has room for a remark in a comment (group code 999 of the DXF reference), which readers pass over. Where it is asked
-//! for, each altered size leaves a line there, and an alteration that would write the same line again is told before it is done.
+//! A DXF drawing can hold remarks in comments (group code 999 of the DXF reference), which programs skip. If it is asked for,
+//! each altered size leaves such a line, and an alteration that would write the same line again is reported before it is done.
 
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
@@ -9,10 +9,10 @@ use crate::pattern::SizeName;
 use crate::units::Mm;
 use memchr::memmem;
 
-/// What each line begins with.
+/// The beginning of each such line.
 const WORDS: &str = "altered by truerise: ";
 
-/// The lines that a drawing has.
+/// All such lines of a drawing.
 pub(crate) fn lines(bytes: &[u8]) -> Vec<String> {
     let end = |from: &[u8]| from.iter().position(|b| matches!(b, b'\r' | b'\n')).unwrap_or(from.len());
     memmem::find_iter(bytes, WORDS)
@@ -20,27 +20,27 @@ pub(crate) fn lines(bytes: &[u8]) -> Vec<String> {
         .collect()
 }
 
-/// Whether a comment is one of them.
+/// Whether a comment is such a line.
 pub(crate) fn is_line(comment: &[u8]) -> bool {
     comment.starts_with(WORDS.as_bytes())
 }
 
-/// What begins the lines of a size.
+/// The beginning of the lines about a size.
 fn of(size: &SizeName) -> String {
-    // As DXF writes what is not ASCII.
+    // Characters outside of ASCII are written as in DXF.
     let plain = |c: char| c.is_ascii_graphic() || c == ' ';
     let letter = |c| if plain(c) { c.to_string() } else { format!("\\U+{:04X}", u32::from(c)) };
     let name: String = size.as_str().chars().map(letter).collect();
     format!("{WORDS}size {name}, ")
 }
 
-/// What is said of a size whose rises, of front and back, are changed by so much.
+/// The line about a size whose front and back rises change by these amounts.
 pub(crate) fn line(size: &SizeName, changes: [Mm; 2]) -> String {
     let [front, back] = changes.map(|by| format!("{:+.3} mm", by.0 + 0.0));
     format!("{}front rise {front}, back rise {back}", of(size))
 }
 
-/// What is found where a size was altered before: as it is to be altered now, or otherwise.
+/// The finding for a size that was altered before: an error if by the same amounts, else a note.
 pub(crate) fn altered_before(said: &[String], size: &SizeName, changes: [Mm; 2]) -> Option<Finding> {
     let now = line(size, changes);
     if said.contains(&now) {
@@ -56,7 +56,7 @@ pub(crate) fn altered_before(said: &[String], size: &SizeName, changes: [Mm; 2])
     Some(Finding::note(FindingId::AlteredBefore, message))
 }
 
-/// The comments with which a drawing says so, as they are written before everything else.
+/// These lines as DXF comments, to be written in front of everything else.
 pub(crate) fn comments(drawing: &Drawing<'_>, lines: &[String]) -> Vec<u8> {
     let first = drawing.bytes.iter().position(|&b| b == drawing.line_end()).unwrap_or(0);
     let before = first.checked_sub(1).map(|i| drawing.bytes[i]);

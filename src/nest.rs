@@ -1,4 +1,4 @@
-//! The library as others use it: a nest of graded trouser pieces, from bytes to bytes.
+//! The public interface of the library: a nest of graded trouser pieces, from bytes to bytes.
 
 use crate::check::{self, By};
 use crate::dxf_text::Drawing;
@@ -17,33 +17,33 @@ use crate::seam;
 use crate::units::Unit;
 use std::borrow::Cow;
 
-/// What a report is written as. Equal reports give equal bytes.
+/// The output format of a report. Equal reports give equal bytes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Form {
     /// Plain text with aligned tables, 160 columns wide; UTF-8.
     Text,
-    /// JSON, as the schemas that [`schema_of`] gives say; lengths in mm.
+    /// JSON according to the schemas that [`schema_of`] gives; lengths in mm.
     Json,
-    /// CSV, one row a size or a finding; lengths in mm.
+    /// CSV, one row for each size or finding; lengths in mm.
     Csv,
-    /// One HTML page with drawings that stands by itself: no script, font or picture from elsewhere.
+    /// A single, self-contained HTML page with drawings: no script, font or picture from elsewhere.
     Page,
-    /// A spreadsheet (`.xlsx`), a sheet each for what the report has; lengths in mm.
+    /// A spreadsheet (`.xlsx`) with one sheet for each table of the report; lengths in mm.
     Sheets,
 }
 
-/// A report that could not be written in its form.
+/// A report could not be written in the requested form.
 #[derive(Debug, thiserror::Error)]
 #[error("the report could not be written: {0}")]
 pub struct RenderError(#[source] Box<dyn std::error::Error + Send + Sync>);
 
-/// Makes a [`RenderError`] of what a writer says.
+/// Makes a [`RenderError`] from a writer's error.
 fn failed(error: impl std::error::Error + Send + Sync + 'static) -> RenderError {
     RenderError(Box::new(error))
 }
 
-/// The JSON Schema of a form of report or of a file that is read: `measures`, `report`, `check`, `grade`, `plot`, `batch`, `advice`,
-/// `sizes`, `job`. `None` for any other name.
+/// The JSON Schema of a kind of report, or of a file that is read: `measures`, `report`, `check`, `grade`, `plot`, `batch`,
+/// `advice`, `sizes`, `job`. `None` for any other name.
 ///
 /// ```
 /// let schema = truerise::schema_of("report").unwrap();
@@ -57,15 +57,15 @@ pub fn schema_of(name: &str) -> Option<serde_json::Value> {
 /// The text of a drawing: the bytes as they are, or a binary drawing turned into ASCII DXF.
 ///
 /// # Errors
-/// A binary drawing that is cut short or damaged, with the place.
+/// A binary drawing is cut short or damaged; the error gives the place.
 pub fn text_of(bytes: &[u8]) -> Result<Cow<'_, [u8]>, ReadError> {
     order::text(bytes).map_err(ReadError::Text)
 }
 
 /// A nest that has been read: the pieces of every size that a drawing holds, with their seams.
 ///
-/// It borrows the drawing's bytes, which never change: what [`Nest::alter`] gives is a new drawing. Everything inside is in
-/// mm; numbers of the drawing keep their own unit, which [`Nest::unit`] tells.
+/// It borrows the drawing's bytes, which never change; [`Nest::alter`] gives a new drawing. All lengths inside are in mm; the
+/// numbers in the drawing keep their own unit, which [`Nest::unit`] gives.
 ///
 /// ```
 /// use truerise::{Job, Nest};
@@ -83,12 +83,12 @@ pub struct Nest<'a> {
 }
 
 impl<'a> Nest<'a> {
-    /// Reads a drawing (ASTM D6673 DXF, ASCII; for binary see [`text_of`]). `name` stands for it in messages and
-    /// reports; the job says what the drawing leaves open: layers, labels, unit, allowances, folds, tolerances.
+    /// Reads a drawing (ASTM D6673 DXF, ASCII; for binary see [`text_of`]). `name` identifies it in messages and reports. The job
+    /// supplies what the drawing leaves open: layers, labels, unit, allowances, folds, tolerances.
     ///
     /// # Errors
-    /// No DXF, damaged DXF, no pieces, or no unit, with line and remedy. What is amiss with single pieces is no error here but a
-    /// [`Finding`](crate::Finding) of what is done next.
+    /// The file is not DXF, is damaged, has no pieces or no unit; the error gives the line and a remedy. What is wrong with single
+    /// pieces is not an error here: it becomes a [`Finding`](crate::Finding) of the next step.
     pub fn read(name: &'a str, bytes: &'a [u8], job: &Job) -> Result<Self, ReadError> {
         let opened = order::open(name, bytes, Drawing::scan(bytes)?, &job.reading())?;
         Ok(Nest { opened, job: job.clone() })
@@ -100,7 +100,7 @@ impl<'a> Nest<'a> {
         self.opened.unit()
     }
 
-    /// The settings that the job asks for, to be used or changed for [`Nest::alter`].
+    /// The settings that the job asks for; use them for [`Nest::alter`] as they are, or change some of them first.
     ///
     /// ```
     /// use truerise::parts::Uneven;
@@ -117,7 +117,7 @@ impl<'a> Nest<'a> {
         Settings::of(&self.job, self.opened.plain())
     }
 
-    /// The sizes in which the drawing has trouser legs, in its order.
+    /// The sizes for which the drawing has trouser legs, in the drawing's order.
     #[must_use]
     pub fn sizes(&self) -> Vec<SizeName> {
         seam::sizes(&self.opened.pattern, &self.job.labels).into_iter().map(|s| s.name).collect()
@@ -140,8 +140,8 @@ impl<'a> Nest<'a> {
         order::measure(&self.opened, &self.job, &self.settings())
     }
 
-    /// Alters the sizes of the table, each checked and read again by a second reader. The new drawing is there where every check
-    /// holds, and not otherwise.
+    /// Alters the sizes of the table; each result is checked and read again by a second reader. There is a new drawing only if
+    /// every check passes.
     ///
     /// ```
     /// # use truerise::{Job, Nest, SizeTable, Verdict};
@@ -165,7 +165,7 @@ impl<'a> Nest<'a> {
         Alteration { report: done.report, drawing: done.drawing, figures: done.figures, settings }
     }
 
-    /// Looks the drawing over before marker making: outlines, grain, labels, notches, allowances, mating seams, grading.
+    /// Checks the drawing before marker making: outlines, grain, labels, notches, allowances, mating seams, grading.
     ///
     /// ```
     /// # use truerise::{Form, Job, Nest, Verdict};
@@ -183,8 +183,8 @@ impl<'a> Nest<'a> {
         LookedOver { report: check::run(&self.opened, &self.job, None), opened: &self.opened }
     }
 
-    /// The same, and what differs from the drawing that this one was made from: nothing may but the altered seams and what goes along
-    /// with them.
+    /// The same, and compares the drawing with the one that it was made from: only the altered seams and what moves along with
+    /// them may differ.
     ///
     /// ```
     /// # use truerise::{By, Job, Nest, SizeTable, Verdict};
@@ -203,8 +203,8 @@ impl<'a> Nest<'a> {
         LookedOver { report, opened: &self.opened }
     }
 
-    /// Draws the sizes of a grade rule table from the base size; those that are there stay. The nest is there where its checks hold;
-    /// it is read as any other drawing.
+    /// Draws the sizes of a grade rule table from the base size; sizes that are already there stay. There is a new nest only if
+    /// its checks pass; it can be read like any other drawing.
     ///
     /// ```
     /// use truerise::{GradeOptions, Job, Nest, RuleTable};
@@ -230,7 +230,7 @@ impl<'a> Nest<'a> {
     }
 }
 
-/// What became of an alteration.
+/// The result of an alteration.
 #[derive(Debug)]
 pub struct Alteration<'a> {
     report: Report,
@@ -252,13 +252,13 @@ impl Alteration<'_> {
         self.drawing.as_ref()
     }
 
-    /// Says in the report under which name the new drawing is kept, with its SHA-256.
+    /// Records in the report the name under which the new drawing is kept, and its SHA-256.
     pub fn kept_as(&mut self, name: &str) {
         let sha256 = self.drawing.as_ref().map(|d| order::sha256_of(d.chunks()));
         self.report.output = sha256.map(|sha256| OutputInfo { path: name.to_owned(), sha256 });
     }
 
-    /// The report in a form; lengths for people in mm.
+    /// The report in a form; lengths for readers are in mm.
     ///
     /// # Errors
     /// See [`RenderError`].
@@ -278,7 +278,7 @@ impl Alteration<'_> {
     }
 }
 
-/// What a look-over found.
+/// The result of a check.
 #[derive(Debug)]
 pub struct LookedOver<'n> {
     report: CheckReport,
@@ -292,7 +292,7 @@ impl LookedOver<'_> {
         &self.report
     }
 
-    /// The report in a form; the page rings each finding's place in a drawing of its piece.
+    /// The report in a form; the HTML page circles the place of each finding in a drawing of its piece.
     ///
     /// # Errors
     /// See [`RenderError`].
@@ -312,8 +312,8 @@ impl LookedOver<'_> {
 }
 
 impl MeasureReport {
-    /// The report in a form; the page and the sheets are the list of measures with the steps between sizes, and the tolerances where
-    /// there are any.
+    /// The report in a form. The page and the sheets show the list of measures with the steps between sizes, and the tolerances
+    /// where there are any.
     ///
     /// # Errors
     /// See [`RenderError`].
@@ -335,7 +335,7 @@ impl MeasureReport {
 /// A nest that was drawn from a base size.
 #[derive(Clone, Debug)]
 pub struct GradedNest {
-    /// What was found in drawing it and in looking it over.
+    /// What was found while drawing and checking it.
     pub findings: Vec<crate::finding::Finding>,
     /// The new drawing; `None` where a check failed.
     pub drawing: Option<Vec<u8>>,

@@ -13,7 +13,7 @@ use std::borrow::Cow;
 pub struct Opened<'a> {
     /// Its path, for messages and reports.
     pub path: &'a str,
-    /// The bytes that were given.
+    /// The bytes of the file as given.
     pub given: &'a [u8],
     /// Its structure.
     pub drawing: Drawing<'a>,
@@ -21,7 +21,7 @@ pub struct Opened<'a> {
     pub pattern: Pattern,
     /// How it was read.
     pub reading: Reading,
-    /// What it says of earlier alterations.
+    /// Its remarks about earlier alterations.
     pub said: Vec<String>,
 }
 
@@ -34,7 +34,7 @@ pub fn text(bytes: &[u8]) -> Result<Cow<'_, [u8]>, dxf_text::DxfError> {
     }
 }
 
-/// Reads a drawing's pieces. `given` are the bytes of the file itself, for the report.
+/// Reads a drawing's pieces. `given` are the bytes of the file itself, which the report identifies by their hash.
 pub fn open<'a>(
     path: &'a str,
     given: &'a [u8],
@@ -55,7 +55,7 @@ pub fn open<'a>(
 }
 
 impl Opened<'_> {
-    /// What a report says of the drawing.
+    /// The description of the drawing for a report.
     #[must_use]
     pub fn info(&self) -> DrawingInfo {
         DrawingInfo {
@@ -72,7 +72,7 @@ impl Opened<'_> {
         self.pattern.unit
     }
 
-    /// The unit of plain numbers that people write beside it.
+    /// The unit of numbers without a unit in the files that people write for this drawing.
     #[must_use]
     pub fn plain(&self) -> Unit {
         self.reading.plain(self.pattern.unit)
@@ -85,7 +85,7 @@ pub fn sha256(bytes: &[u8]) -> String {
     sha256_of(std::iter::once(bytes))
 }
 
-/// The SHA-256, in hexadecimal, of bytes that come in stretches.
+/// The SHA-256, in hexadecimal, of bytes given in several chunks.
 #[must_use]
 pub fn sha256_of<'b>(chunks: impl Iterator<Item = &'b [u8]>) -> String {
     use std::fmt::Write;

@@ -1,22 +1,21 @@
-//! A line whose end is moved, bent as little as that can be done.
+//! Bends a line whose end is moved, with the least possible change of bending.
 //!
-//! A stretch of line keeps its directions at both ends while one of them is moved: what is looked for is
-//! the line of the same vertices, evenly stretched, that differs least from the old one in how it turns at
-//! each, weighed against how it turned there. Without the weighing this is the spline of least bending energy
-//! (the draughtsman's spline; I. Schoenberg, *Quart. Appl. Math.* 4 (1946)). As there, the change of turn is a
-//! straight function of the place; bounds on each vertex cut it off, so that none turns sharper than it may
-//! nor the other way. A polynomial added to the old line, the way that was left, bends a flat line to and fro
-//! even where the line's own bend has room for the change.
+//! A stretch of line keeps its directions at both ends while one of them is moved. The result is the line with the same vertices,
+//! evenly stretched, whose turns at the vertices differ least from the old ones, weighted by the old turns. Without the weights
+//! this is the spline of least bending energy (the draughtsman's spline; I. Schoenberg, *Quart. Appl. Math.* 4 (1946)). As in
+//! that spline, the change of turn is a linear function of the place. Bounds for each vertex cut this function off, so that no
+//! vertex turns more sharply than it may, or the other way. The rejected alternative, adding a polynomial to the old line, makes
+//! a flat line wavy even where the line's own bend has room for the change.
 
 use kurbo::{Point, Vec2};
 
-/// What is left of the way to the end, as a share of the line's length, that counts as met.
+/// The remaining distance to the target, as a share of the line's length, that counts as met.
 const MET: f64 = 1e-13;
 
-/// Newton's steps; a line that can be bent needs about ten.
+/// The most Newton steps; a line that can be bent needs about ten.
 const STEPS: usize = 60;
 
-/// How a vertex may turn: its share in a change, and the bounds of it, in radians counter-clockwise.
+/// How the turn of a vertex may change: its weight, and the bounds of the change in radians, counter-clockwise.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Joint {
     pub weight: f64,
@@ -25,12 +24,12 @@ pub(super) struct Joint {
 }
 
 impl Joint {
-    /// A vertex that turns as it did.
+    /// A vertex whose turn stays as it is.
     pub const FIXED: Joint = Joint { weight: 0.0, least: 0.0, most: 0.0 };
 }
 
-/// Bends a line so that its first point is moved by `first` and its last by `last`, and its direction at the end turns by
-/// `turn`, in radians; there is a joint for each point. `None` where the bounds leave no such line.
+/// Bends a line so that its first point moves by `first`, its last by `last`, and its direction at the end turns by `turn`, in
+/// radians; there is a joint for each point. `None` where the bounds allow no such line.
 pub(super) fn bend(
     points: &[Point],
     joints: &[Joint],
@@ -68,12 +67,12 @@ pub(super) fn bend(
     (size(r).sqrt() <= MET * 1e3).then(|| line.bent(z, points[0] + first))
 }
 
-/// A line in units of its length. It is bent by three numbers: by how much each joint turns evenly, by how much
-/// more the further it is from the end, and the logarithm of its stretch.
+/// A line in units of its length, bent by three parameters: a constant change of turn at each joint, a change proportional to the
+/// joint's distance from the end, and the logarithm of the stretch.
 struct BentLine<'l> {
     joints: &'l [Joint],
     edges: Vec<Vec2>,
-    /// For each point how far it is from the end, along the chord.
+    /// For each point its distance from the end, along the chord.
     levers: Vec<f64>,
     length: f64,
 }
@@ -87,20 +86,20 @@ impl<'l> BentLine<'l> {
         BentLine { joints, edges, levers, length }
     }
 
-    /// By how much a joint turns.
+    /// By how much the turn of a joint changes.
     fn turn(&self, k: usize, [even, lever, _]: [f64; 3]) -> f64 {
         let joint = self.joints[k];
         (joint.weight * (even + lever * self.levers[k])).clamp(joint.least, joint.most)
     }
 
-    /// An edge as it is turned and stretched.
+    /// An edge after turning and stretching.
     fn edge(&self, k: usize, turned: f64, [.., stretch]: [f64; 3]) -> Vec2 {
         let edge = self.edges[k];
         let (sin, cos) = turned.sin_cos();
         Vec2::new(edge.x * cos - edge.y * sin, edge.x * sin + edge.y * cos) * stretch.exp()
     }
 
-    /// By how much all joints turn together, and the way from the first point to the last.
+    /// The sum of all changes of turn, and the vector from the first point to the last.
     fn end(&self, z: [f64; 3]) -> (f64, Vec2) {
         let (mut turned, mut way) = (0.0, Vec2::ZERO);
         for k in 0..self.edges.len() {
@@ -122,7 +121,7 @@ impl<'l> BentLine<'l> {
     }
 }
 
-/// The derivatives, by differences.
+/// The derivatives, by finite differences.
 fn jacobian(f: &impl Fn([f64; 3]) -> [f64; 3], z: [f64; 3], at: [f64; 3]) -> [[f64; 3]; 3] {
     const BY: f64 = 1e-7;
     let mut rows = [[0.0; 3]; 3];
@@ -137,7 +136,7 @@ fn jacobian(f: &impl Fn([f64; 3]) -> [f64; 3], z: [f64; 3], at: [f64; 3]) -> [[f
     rows
 }
 
-/// Solves three equations by Cramer's rule; `None` where they say the same.
+/// Solves three linear equations by Cramer's rule; `None` where they are not independent.
 fn solve(m: [[f64; 3]; 3], r: [f64; 3]) -> Option<[f64; 3]> {
     let det = |m: &[[f64; 3]; 3]| {
         m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1]) - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])

@@ -5,15 +5,15 @@ use crate::geometry::Segments;
 use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece};
 use kurbo::{ParamCurve, Point, Vec2};
 
-/// How far, in mm, a notch may stand from the edge and still be on it: writers round, and some
-/// place the notch at the end of its slit.
+/// How far, in mm, a notch may stand from the edge and still belong to it: programs round coordinates, and some place the notch
+/// at the end of its slit.
 const ON_EDGE: f64 = 3.0;
 
 /// How far, in mm, a turn or curve point or its rule text may stand from its vertex.
 const ON_VERTEX: f64 = 0.6;
 
-/// What a piece's alteration moves besides its lines: marks, texts and whole strokes, by rising
-/// index, with how far each moves in mm.
+/// What the alteration of a piece moves besides its lines: marks, texts and whole strokes, in the order of their indices, each
+/// with its movement in mm.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Carried {
     /// Marks of the piece.
@@ -24,7 +24,7 @@ pub struct Carried {
     pub strokes: Vec<(usize, Vec2)>,
 }
 
-/// Finds what is to be carried along with these redrawn lines.
+/// Finds the marks, texts and notches that move along with these redrawn lines.
 #[must_use]
 pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
     let lines: Vec<BoxedLine<'_>> = redrawn.iter().map(|r| BoxedLine::new(&piece.paths[r.path], r)).collect();
@@ -37,8 +37,8 @@ pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
     for (i, mark) in piece.marks.iter().enumerate() {
         carried.marks.extend(moved(of_mark(mark)).map(|s| (i, s)));
     }
-    // A rule text belongs to the point it stands at: a mark on its layer (a notch between two
-    // vertices, say), else a vertex. Other texts are inside the piece and stay.
+    // A rule text belongs to the point at which it stands: to a mark on its layer (such as a notch between two vertices), else to
+    // a vertex. Other texts are inside the piece and stay.
     for (i, text) in piece.texts.iter().enumerate().filter(|(_, t)| t.rule().is_some()) {
         if !lines.iter().any(|l| l.reach.contains(text.at)) {
             continue;
@@ -62,14 +62,14 @@ fn moved(shift: Option<Vec2>) -> Option<Vec2> {
     shift.filter(|s| *s != Vec2::ZERO)
 }
 
-/// A line with the box around what moves of it, so that marks elsewhere cost nothing.
+/// A line with the bounding box of its moving part, so that marks elsewhere cost no time.
 struct BoxedLine<'l> {
     points: &'l [Point],
     edges: Segments,
     redrawn: &'l Redrawn,
     reach: kurbo::Rect,
-    /// The points in that box by their place along its longer side: a densely drawn piece has as
-    /// many marks as vertices, and comparing all with all would be most of an alteration's time.
+    /// The points in that box, sorted along its longer side. A densely drawn piece has as many marks as vertices, and comparing
+    /// all with all would take most of the time of an alteration.
     sorted: Vec<(f64, u32)>,
 }
 
@@ -107,7 +107,7 @@ impl<'l> BoxedLine<'l> {
     }
 }
 
-/// The shift of the vertex at `p`.
+/// The movement of the vertex at `p`.
 fn on_vertex(lines: &[BoxedLine<'_>], p: Point) -> Option<Vec2> {
     let near = lines
         .iter()
@@ -116,7 +116,7 @@ fn on_vertex(lines: &[BoxedLine<'_>], p: Point) -> Option<Vec2> {
     near.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(d, _)| *d <= ON_VERTEX).map(|(_, shift)| shift)
 }
 
-/// The shift of the edge at `p`.
+/// The movement of the edge at `p`.
 fn on_edge(lines: &[BoxedLine<'_>], p: Point) -> Option<Vec2> {
     nearest(lines, p).filter(|(d, _)| *d <= ON_EDGE).map(|(_, shift)| shift)
 }

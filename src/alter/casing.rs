@@ -1,14 +1,15 @@
-//! A casing cut in one with the leg: what lies above the fold is turned in, and has to lie on the leg as that is redrawn.
+//! A casing cut in one with the leg: the part above the fold is turned in and has to lie on the leg after the leg is redrawn.
 //!
-//! The seam stays where the fold meets it, and the displacement begins there. Beyond the fold its edge is the mirror image of what it is
-//! turned upon, so that each of its places turns as the seam below the fold does, as deep as it was (common practice, no source).
+//! The seam stays in place where the fold meets it, and the displacement begins there. Beyond the fold the edge is the mirror
+//! image of the seam that it is turned onto: each place of it turns with the seam at the same depth below the fold (common
+//! practice, no source).
 
 use crate::geometry::direction;
 use crate::seam::{Leg, LegPiece};
 use kurbo::{Affine, Point, Vec2};
 
-/// How near to the fold, in mm, the vertex of the seam lies at which the edge turns. Where there is none the seam runs straight
-/// through the fold, square to it.
+/// How near to the fold, in mm, a vertex of the seam has to be to count as the one at which the edge turns. Without such a vertex
+/// the seam runs straight through the fold, perpendicular to it.
 const AT_FOLD: f64 = 0.3;
 
 /// The part of a ring that is turned in above the crotch seam.
@@ -21,7 +22,7 @@ pub(super) struct Casing {
 }
 
 impl Casing {
-    /// The casing of a leg, if its edge turns at the fold.
+    /// The casing of a leg, if its edge has a vertex at the fold.
     pub fn of(on: &LegPiece<'_>) -> Option<Casing> {
         let [centre, side] = on.folds.waist?.ends;
         let leg: &Leg = &on.leg;
@@ -31,7 +32,7 @@ impl Casing {
         (off(fold) <= AT_FOLD).then_some(Casing { fold, over })
     }
 
-    /// The edge beyond the fold, where `goes` says how a place below the fold moves.
+    /// The new edge beyond the fold. `goes` gives the movement of a place below the fold.
     pub fn follow(&self, ring: &[Point], goes: impl Fn(Point) -> Vec2) -> Vec<Point> {
         let image = |p: Point| self.over * p;
         ring[..self.fold].iter().map(|&p| image(image(p) + goes(image(p)))).collect()

@@ -1,7 +1,7 @@
-//! The displacement of the slide: where each place of the sew line goes.
+//! The displacement by the slide: the new position of each place of the sew line.
 //!
-//! The lower crotch curve, the fork and the first part of the inseam are an exact copy, moved; `Truing`
-//! turns the seam above it, and below it `WayBack` brings the inseam back to the old line.
+//! The lower crotch curve, the fork and the first part of the inseam are moved as an exact copy. `Truing` turns the seam above
+//! it, and `WayBack` brings the inseam below it back to the old line.
 
 use super::bend::{Joint, bend};
 use super::casing::Casing;
@@ -26,22 +26,22 @@ pub struct Displacement {
     turns: Turns,
     waist: Waist,
     back: WayBack,
-    /// What is turned in above the seam, where the edge turns at the fold.
+    /// The casing above the seam, if its edge turns at the fold.
     casing: Option<Casing>,
     /// The length of the crotch seam from the waist or the fold.
     rise: Mm,
 }
 
-/// A leg's sew line under certain moves.
+/// A leg's sew line after certain moves.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Applied<'l> {
     /// The waist of the piece.
     pub(super) waist: &'l Waist,
     /// Whether the inseam comes back at its lower end only, and turns there.
     pub(super) turns_at_hem: bool,
-    /// The new crotch seam, from the waist to the fork; above the fold of a casing, its edge.
+    /// The new crotch seam, from the waist to the fork; with a casing it includes the casing's edge above the fold.
     pub crotch: Vec<Point>,
-    /// The point of it where the seam begins: the waist, or the fold.
+    /// The index at which the seam proper begins: the waist, or the fold.
     pub(super) begin: usize,
     /// Vertices that are added on it.
     pub crotch_added: Vec<(Place, Point)>,
@@ -59,20 +59,21 @@ type Carried = (Vec<Point>, Vec<(Place, Point)>);
 pub enum Unsound {
     /// The upper curve cannot take what the centre seam would turn by.
     Truing(TooLarge),
-    /// No smooth line runs from the fork where it would be carried.
+    /// No smooth line leads to the new position of the fork.
     Fork,
     /// No smooth line comes back along the inseam.
     Inseam,
 }
 
 impl Displacement {
-    /// The displacement for a leg by itself, without a casing.
+    /// The displacement for a leg without a casing.
     #[cfg(test)]
     pub fn new(leg: &Leg, blend: Mm) -> Self {
         Displacement::below(leg, blend, None)
     }
 
-    /// The displacement for a leg whose line comes back `blend` below the fork, along the inseam; a casing follows.
+    /// The displacement for a leg whose inseam comes back to the old line `blend` below the fork, measured along the inseam; a
+    /// casing follows.
     #[must_use]
     pub fn of(on: &LegPiece<'_>, blend: Mm) -> Self {
         Displacement::below(&on.leg, blend, Casing::of(on))
@@ -118,14 +119,15 @@ impl Displacement {
         Mm(self.truing.upper())
     }
 
-    /// From where to where along the crotch seam, from the waist, the turn is trued.
+    /// The start and end, along the crotch seam from the waist, of the stretch into which the turn is trued.
     #[must_use]
     pub fn trued(&self) -> (Mm, Mm) {
         let (from, to) = self.truing.stretch();
         (Mm(from), Mm(to))
     }
 
-    /// By how many degrees a slide turns the upper part of the crotch seam, either way: what is trued into the curve.
+    /// By how many degrees, in either direction, a slide turns the upper part of the crotch seam: the turn that is trued into the
+    /// curve.
     pub fn turned(&self, slide: Mm) -> Result<f64, TooLarge> {
         Ok(self.truing.slid(slide.0, self.up)?.turn.to_degrees().abs())
     }
@@ -152,7 +154,7 @@ impl Displacement {
         Ok(Mm(self.truing.longer(&self.truing.slid(slide.0, self.up)?, 0.0)))
     }
 
-    /// How far the waist is to be raised to lengthen the seam by `longer`.
+    /// How far the waist has to be raised to make the seam longer by `longer`.
     #[must_use]
     pub fn raise_for(&self, longer: Mm) -> Mm {
         longer * self.truing.straightness()
@@ -164,7 +166,7 @@ impl Displacement {
         self.back.longer(moves).map(Mm)
     }
 
-    /// The leg's sew line under these moves.
+    /// The leg's sew line after these moves.
     pub fn apply(&self, leg: &Leg, moves: Moves) -> Result<Applied<'_>, Unsound> {
         let turned = self.truing.slid(moves.along.0, self.up).map_err(Unsound::Truing)?;
         let mut trued = self.truing.ring(&turned, moves.waist.0, self.up);
@@ -187,14 +189,14 @@ impl Displacement {
         })
     }
 
-    /// The crotch seam with its fork carried across: the curve bends from where it begins; its direction there
-    /// stays, and that at the fork turns with the inseam. Where the vertices drawn are too few for that, edges are divided.
+    /// The crotch seam with its fork carried across the grain: the curve bends from its beginning, where its direction stays; its
+    /// direction at the fork turns with the inseam. Where the drawn vertices are too few for that, edges are divided.
     fn carried(&self, mut trued: Vec<Point>, across: f64, turn: f64) -> Option<Carried> {
-        /// By how many degrees a vertex may bend the other way, the first that is enough.
+        /// By how many degrees a vertex may turn against the bend: the first value that gives a solution is used.
         const OTHER_WAY: [f64; 4] = [0.0, 0.04, 0.1, 0.4];
-        /// The parts of an edge, in mm.
+        /// The lengths, in mm, of the parts into which edges are divided, tried in this order.
         const PARTS: [f64; 3] = [f64::INFINITY, 12.0, 6.0];
-        /// A curve that has to turn by more than this at the fork, in radians (6.3°), is another curve.
+        /// The largest turn at the fork, in radians (6.3°); with more it would be another curve.
         const TURN: f64 = 0.11;
         if across == 0.0 {
             return Some((trued, Vec::new()));
@@ -219,14 +221,14 @@ impl Displacement {
                 added.push((Place { edge, ..place }, at));
             }
         }
-        // The last edge says how the curve meets the inseam.
+        // Keep the vertices on the last edge, which determines how the curve meets the inseam.
         let last = trued.len() - 2;
         let shown = inseam::visibly_bent(&added, |edge| [trued[edge], trued[edge + 1]]);
         added.retain(|(place, _)| place.edge == last || shown.contains(&place.edge));
         Some((trued, added))
     }
 
-    /// How the vertices of the curve may turn where the fork is carried; its own corner stays as it is.
+    /// The bounds for the vertices of the curve where the fork is carried; the corner at the fork stays as it is.
     fn joints(&self, own: &Turns, places: &[Place], chain: &[Point], other_way: f64) -> Vec<Joint> {
         let length = line::length(chain);
         let width = |j: usize| chain.get(j + 1).map_or(0.0, |b| (*b - chain[j]).hypot());
@@ -245,12 +247,11 @@ impl Displacement {
         (0..chain.len()).map(joint).collect()
     }
 
-    /// The slides that the lines can follow without folding back on themselves, in mm: shortening
-    /// by most of the upper part of the crotch seam, or moving the inseam by more than its own
-    /// way back, leaves no line to draw.
+    /// The smallest and largest slide that the lines can follow without folding back on themselves, in mm: shortening by most of
+    /// the upper part of the crotch seam, or moving the inseam by more than its way back, leaves no line to draw.
     #[must_use]
     pub fn reach(&self) -> (Mm, Mm) {
-        /// Of the length that a move squeezes together, the share that may go.
+        /// The largest share of a compressed length that may be lost.
         const SQUEEZE: f64 = 0.75;
         (Mm(-SQUEEZE * self.truing.upper()), Mm(SQUEEZE * self.back.room()))
     }
@@ -278,7 +279,7 @@ impl Applied<'_> {
     }
 }
 
-/// A line whose edges are divided into parts of so many mm; places are told by its own edges.
+/// A line with its edges divided into parts of `part` mm; places are given by the line's own edges.
 fn divided(line: &[Point], part: f64) -> (Vec<Place>, Vec<Point>) {
     let mut all = Vec::new();
     for (edge, w) in line.windows(2).enumerate() {

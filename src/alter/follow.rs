@@ -1,8 +1,8 @@
-//! A piece with an edge that lay on a leg, redrawn with it: a facing, a fly shield, a lining.
+//! Redraws a piece with an edge that lay on a leg, together with the leg: a facing, a fly shield, a lining.
 //!
-//! A hand lays the piece on the altered leg and traces the edge again. Here the piece is laid on the leg as it was, each of its
-//! points goes with the place of the leg that it lies beside, and the piece is taken back to where it is drawn. What lies beside
-//! an edge that stays, stays: the outseam of a lining, the outer edge of a wide stay.
+//! By hand one lays the piece on the altered leg and traces the edge again. Here the piece is laid on the leg as it was, each of
+//! its points moves with the place of the leg that it lies beside, and the piece is moved back to where it is drawn. Points
+//! beside an edge that stays do not move: the outseam of a lining, the outer edge of a wide stay.
 
 use super::displacement::Applied;
 use super::moves::ease;
@@ -15,18 +15,19 @@ use crate::seam::Leg;
 use kurbo::{Affine, Point, Vec2};
 use std::collections::HashSet;
 
-/// How far from the leg's line, in mm, a point of the piece goes with it wholly, and from where on not at all: a facing is some
-/// 60 mm wide, and what is further in is no part of the edge.
+/// Up to the first distance from the leg's line, in mm, a point of the piece moves fully with the line, and from the second on
+/// not at all. A facing is some 60 mm wide; points further in do not belong to the edge.
 const GOES: (f64, f64) = (80.0, 160.0);
 
-/// How far nearer to an edge that stays than to a redrawn seam, as a share, a point goes with the seam wholly, and not at all.
+/// A point may be nearer to an edge that stays than to a redrawn seam. Up to the first ratio of the distances it moves fully with
+/// the seam, and from the second on not at all.
 const NEARER: (f64, f64) = (1.0, 2.0);
 
-/// Nearer than this to an edge that stays, in mm, a point goes with that edge whatever seam is near: it is on its cut line. From the
-/// second on it may go with the seam.
+/// A point nearer than the first distance, in mm, to an edge that stays belongs to that edge's cut line and stays, whatever seam
+/// is near. From the second distance on it may move with the seam.
 const OF_THAT_EDGE: (f64, f64) = (25.0, 60.0);
 
-/// The change of a piece that the motion lays on the leg.
+/// The change of a piece that the motion `laid` places on the leg.
 #[must_use]
 pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>, laid: Affine) -> Change {
     let outline = Displaced::new(leg, applied).outline;
@@ -40,7 +41,8 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>, laid: Affine) -> 
         }
         done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
         let mut on_leg = followed(leg, &outline, path, line, laid);
-        // A motion takes a difference along without its shift; what stays keeps its very bits.
+        // A difference vector is transformed without the translation. A zero vector is kept as it is, so that the coordinates of
+        // what stays keep their exact bits.
         let turned = |v: Vec2| if v == Vec2::ZERO { v } else { back * v.to_point() - back * Point::ZERO };
         on_leg.moves.iter_mut().for_each(|v| *v = turned(*v));
         on_leg.added.iter_mut().for_each(|new| new.at = back * new.at);
@@ -50,7 +52,7 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>, laid: Affine) -> 
     Change { redrawn, carried }
 }
 
-/// The outlines of a piece, and what draws a part of them again.
+/// The outlines of a piece, and the paths that draw a part of them again.
 fn lines(piece: &Piece) -> impl Iterator<Item = usize> {
     let use_of = |i: usize| piece.paths[i].layer_use;
     (0..piece.paths.len()).filter(move |&i| {
@@ -60,14 +62,14 @@ fn lines(piece: &Piece) -> impl Iterator<Item = usize> {
     })
 }
 
-/// A line of the piece, redrawn where the motion lays it on the leg.
+/// A line of the piece, redrawn while it is laid on the leg.
 fn followed(leg: &Leg, outline: &Outline, path: usize, line: &Path, laid: Affine) -> Redrawn {
     let points: Vec<Point> = line.points.iter().map(|p| laid * *p).collect();
     let arc = &outline.arc;
     let (whole, seams) = (arc.whole(), arc.at[leg.hem_in + leg.fly.len()]);
     let at: Vec<f64> = points.iter().map(|&p| arc.nearest(p, 0.0, whole)).collect();
     let away = |p: Point, at: f64| (arc.point(at) - p).hypot();
-    // 1 up to the first of the two, 0 from the second on.
+    // Falls from 1 at the first limit to 0 at the second.
     let fades = |x: f64, (from, to): (f64, f64)| 1.0 - ease((x - from) / (to - from));
     let place = |p: Point, at: f64| {
         let far = fades(away(p, at), GOES);
@@ -78,7 +80,7 @@ fn followed(leg: &Leg, outline: &Outline, path: usize, line: &Path, laid: Affine
         let by = if at <= seams {
             there
         } else {
-            // Nearer to waist, outseam or hem, but the redrawn seam may not be much further.
+            // The point is nearer to waist, outseam or hem, but the redrawn seam may be only a little further away.
             let on_seam = arc.nearest(p, 0.0, seams);
             let ratio = away(p, on_seam) / away(p, at).max(1e-9);
             let own = fades(away(p, at), OF_THAT_EDGE);

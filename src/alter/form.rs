@@ -1,31 +1,32 @@
-//! The form of a stretch of line, which no motion changes: its chord, and how far it is off the chord at four places between.
+//! The form of a stretch of line, which no motion changes: the length of its chord, and its offsets from the chord at four places
+//! in between.
 
 use kurbo::Point;
 
 /// The length of line, in mm, whose form is compared.
 pub(super) const LENGTH: f64 = 60.0;
-/// The form is taken at every so many mm of the redrawn line.
+/// The distance, in mm, between the places of a redrawn line at which its form is taken.
 pub(super) const STEP: f64 = 1.0;
 /// The same for the line of another piece.
 pub(super) const OTHER_STEP: f64 = 3.0;
-/// How far two lines that lie on each other may be apart, in mm: the rounding and the vertices of both.
+/// The largest difference, in mm, between two lines that lie on each other: from rounding and from their different vertices.
 pub(super) const WITHIN: f64 = 0.25;
-/// A line that is off its chord by less than this over the length, in mm, is straight or gently curved, as inseams and hips are: such edges
-/// agree by chance. Crotch curves have radii of some 100 mm and less.
+/// A line that deviates from its chord by less than this over the length, in mm, is straight or gently curved, as inseams and
+/// hips are: such edges agree by accident. Crotch curves have radii of some 100 mm and less.
 pub(super) const BOWED: f64 = 4.0;
 
-/// A closed line of another piece, made ready to be laid on redrawn ones.
+/// A closed line of another piece, prepared for being laid on redrawn lines.
 #[derive(Debug)]
 pub struct Other {
-    /// Along it, and back.
+    /// The line in its own direction and in the reverse direction.
     pub(super) ways: [Way; 2],
 }
 
-/// Places of a closed line at every [`OTHER_STEP`], in an order.
+/// The places of a closed line at every [`OTHER_STEP`], in one direction.
 #[derive(Debug)]
 pub(super) struct Way {
     pub line: Vec<Point>,
-    /// For each place the form that the line has from there on, where that may be another's.
+    /// For each place, the form of the line from there on, if it is distinctive enough.
     pub forms: Vec<Option<Form>>,
 }
 
@@ -42,7 +43,7 @@ impl Other {
 impl Way {
     fn new(line: Vec<Point>) -> Way {
         let span = steps(OTHER_STEP);
-        // Round the line, so that a stretch goes on where it closes.
+        // The beginning is repeated at the end, so that stretches continue across the closing point.
         let round: Vec<Point> = line.iter().chain(line.iter().take(span)).copied().collect();
         let bowed = |form: &Form| form.bow() >= BOWED - WITHIN;
         let form = |i: usize| Some(Form::of(&round, i, span)).filter(bowed);
@@ -51,7 +52,7 @@ impl Way {
     }
 }
 
-/// The form of a stretch: its chord, and the offsets from it at four places.
+/// The form of a stretch: the length of its chord, and the offsets from it at four places.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Form {
     chord: f64,
@@ -59,7 +60,7 @@ pub(super) struct Form {
 }
 
 impl Form {
-    /// The form over so many places from one on, which the line has to hold.
+    /// The form over `span` steps from the place `from` on; `places` has to be long enough.
     pub fn of(places: &[Point], from: usize, span: usize) -> Form {
         let at = |k: usize| places[from + k];
         let chord = at(span) - at(0);
@@ -68,19 +69,19 @@ impl Form {
         Form { chord: length, offsets: [1, 2, 3, 4].map(|k| off(span * k / 5)) }
     }
 
-    /// How far the stretch is off its chord.
+    /// The largest offset of the stretch from its chord.
     pub fn bow(&self) -> f64 {
         self.offsets.iter().map(|o| o.abs()).fold(0.0, f64::max)
     }
 
-    /// How many keys there are.
+    /// The number of keys.
     pub const KEYS: usize = 2 * Form::MIDDLE + 1;
 
-    /// The key of no offset: none is further off than the stretch is long.
+    /// The key of offset 0; no offset is larger than the length of the stretch.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a whole number by the constants
     const MIDDLE: usize = (LENGTH / WITHIN) as usize;
 
-    /// By how far it is off its chord at the second place.
+    /// A key for looking forms up, from the offset at the second place.
     pub fn key(&self) -> usize {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // within the number of keys
         let key = (self.offsets[1] / WITHIN + Form::MIDDLE as f64).round().clamp(0.0, (Form::KEYS - 1) as f64)
@@ -107,7 +108,7 @@ pub(super) fn every(line: &[Point], step: f64, closed: bool) -> Vec<Point> {
     resampled(&all, &all, step)
 }
 
-/// The places of a new line that are those of the old one, vertex by vertex, at every `step` mm.
+/// The places on a new line that correspond, edge by edge, to places on the old line at every `step` mm.
 pub(super) fn resampled(old: &[Point], new: &[Point], step: f64) -> Vec<Point> {
     let mut places = Vec::new();
     let mut left = 0.0;
@@ -122,7 +123,7 @@ pub(super) fn resampled(old: &[Point], new: &[Point], step: f64) -> Vec<Point> {
     places
 }
 
-/// How many steps make the length whose form is compared.
+/// The number of steps in the length whose form is compared.
 pub(super) fn steps(step: f64) -> usize {
     // A whole number by the constants.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

@@ -1,61 +1,64 @@
-//! Edges of other pieces that lay on a line before it was redrawn: the lining's, a facing's, a fly shield's. They are found by
-//! their shape, wherever the piece is drawn and in whatever turn or mirror.
+//! Edges of other pieces that lay on a line before it was redrawn: of a lining, a facing, a fly shield. They are found by their
+//! shape, wherever the piece is drawn, rotated or mirrored.
 //!
-//! Every 60 mm of a line has a form that no motion changes, see `form`. Where the forms of two lines agree over a stretch that is no
-//! straight line, one lies on the other.
+//! Every stretch of 60 mm of a line has a form that no motion changes, see `form`. Where the forms of two lines agree over a
+//! stretch that is not straight, one line lies on the other.
 
 pub use super::form::Other;
 use super::form::{BOWED, Form, LENGTH, OTHER_STEP, STEP, WITHIN, Way, every, resampled, steps};
 use crate::geometry::{Run, corners, direction, line};
 use kurbo::{Affine, Point, Vec2};
 
-/// The least length, in mm, that is told: curves agree over less by chance.
+/// The least length, in mm, of an edge that is reported: over less, curves agree by accident.
 const LEAST: f64 = 72.0;
-/// A stretch over which two lines agree, and that is off its chord by less, in mm: many edges have a gentle curve alike by chance.
+/// A stretch over which two lines agree is not reported if it deviates from its chord by less than this, in mm: many edges share
+/// a gentle curve by accident.
 const BOWED_IN_ALL: f64 = 6.0;
-/// By how much longer or shorter the line may be over the stretch, in mm: a seam is matched to 1/16 in.
+/// By how much the length of the line over the stretch may change, in mm, without being reported: a seam is matched to 1/16 in.
 const LONGER: f64 = 1.0;
-/// Below this length, in mm, edges whose form agrees by chance would be told of as too short.
+/// The change of length is only considered for edges of at least this length, in mm: shorter ones, whose form agrees by accident,
+/// would be reported as too short.
 const LONG: f64 = 120.0;
-/// A stretch of this share of the longest might be the one that was meant as well.
+/// A stretch with at least this share of the longest one's length might be the intended one as well.
 const RIVAL: f64 = 0.9;
-/// Two places at which an edge lies are told apart from so many mm on.
+/// Two positions of an edge count as different if they are more than this many mm apart.
 const APART: f64 = 5.0;
-/// An edge that is off by less than this, in mm, still lies on the line: it is where the line was moved and not changed.
+/// An edge that is off by less than this, in mm, still lies on the line: the line was moved there without changing its form.
 const OFF: f64 = 0.4;
 
-/// An edge that lay on a redrawn line and does not any more.
+/// An edge that lay on a redrawn line and no longer does.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Hanging {
     /// The length over which it lay on it, in mm.
     pub length: f64,
-    /// How far it is off the new line at most, in mm, laid on it as well as can be.
+    /// The largest distance of the edge from the new line, in mm, after the best fit.
     pub off: f64,
-    /// How much longer the line is now over that stretch, in mm.
+    /// How much longer the new line is over that stretch, in mm.
     pub longer: f64,
     /// The middle of that stretch, on the other piece.
     pub at: Point,
-    /// The motion that lays the other piece on the old line, with a mirror where it is drawn so.
+    /// The motion that lays the other piece on the old line, mirrored where it is drawn mirrored.
     pub laid: Affine,
-    /// Whether it lies there only: an arc lies on an arc of its radius anywhere.
+    /// Whether this position is the only one: an arc, for example, fits anywhere on an arc of the same radius.
     pub settled: bool,
 }
 
-/// A closed line before and after it was redrawn, made ready for other pieces to be laid on it.
+/// A closed line before and after it was redrawn, prepared for laying other pieces on it.
 #[derive(Debug)]
 pub struct Redrawing {
-    /// Places of the old line at every [`STEP`], and where they are now.
+    /// The places of the old line at every [`STEP`], and the corresponding places of the new line.
     old: Vec<Point>,
     new: Vec<Point>,
-    /// The places from which on the line has a form of its own, by how far it is off its chord at the second place and, of those, in the
-    /// order of how far at the third.
+    /// The places at which a distinctive form begins, grouped by the key of the offset at the second place and sorted within each
+    /// group by the offset at the third place.
     by_bow: Vec<Vec<(usize, Form)>>,
-    /// The places at which it turns sharply.
+    /// The places at which the line turns sharply.
     corners: Vec<usize>,
 }
 
 impl Redrawing {
-    /// `old` is the closed line before, `new` the same vertices after. `None` where nothing of it was redrawn that has a form of its own.
+    /// `old` is the closed line before, `new` has the same vertices afterwards. `None` where no redrawn part has a distinctive
+    /// form.
     #[must_use]
     pub fn new(old: &[Point], new: &[Point]) -> Option<Redrawing> {
         let moved = moved(old, new)?;
@@ -64,7 +67,7 @@ impl Redrawing {
         let span = steps(STEP);
         let mut by_bow: Vec<Vec<(usize, Form)>> = vec![Vec::new(); Form::KEYS];
         let mut bowed = false;
-        // Corners of two straight edges agree as straight edges do.
+        // Stretches with a corner are left out: corners between two straight edges agree by accident, as straight edges do.
         let corners = corners(&places);
         for i in 0..places.len().saturating_sub(span) {
             let form = Form::of(&places, i, span);
@@ -88,7 +91,7 @@ impl Redrawing {
         hanging.max_by(|a, b| a.length.total_cmp(&b.length))
     }
 
-    /// What is to be told of an edge, of all that were found; nothing where it still lies on the line.
+    /// What is reported of an edge, given all edges found; `None` where it still lies on the line.
     fn hanging(&self, found: &Lay, all: &[Lay]) -> Option<Hanging> {
         let off = off(found, &self.old, &self.new);
         let longer = self.longer(found);
@@ -106,7 +109,7 @@ impl Redrawing {
         Some(Hanging { length: found.length, off, longer, at, laid, settled })
     }
 
-    /// How much longer the new line is than the old one beside an edge: one that was stretched along itself still has its form.
+    /// How much longer the new line is than the old one beside an edge: an edge that was stretched along itself keeps its form.
     fn longer(&self, lay: &Lay) -> f64 {
         let old = Run::new(&self.old);
         let ends = [lay.edge[0], lay.edge[lay.edge.len() - 1]].map(|p| old.point(lay.laid * p));
@@ -114,7 +117,8 @@ impl Redrawing {
         line::length(&self.new[from..=to]) - line::length(&self.old[from..=to])
     }
 
-    /// How far a point that is laid on the old line, and one that is laid on the new line, are off it, in mm.
+    /// The distances, in mm, of a point laid on the old line from the old line, and of a point laid on the new line from the new
+    /// line.
     #[must_use]
     pub fn away(&self, [old, new]: [Point; 2]) -> [f64; 2] {
         let off = |line: &[Point], p: Point| (Run::new(line).nearest(p) - p).hypot();
@@ -122,15 +126,15 @@ impl Redrawing {
     }
 }
 
-/// The vertices of a closed line that were moved, in one run, with what lies before and after it.
+/// The moved vertices of a closed line in one run, together with a stretch before and after it.
 fn moved(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
     let n = old.len();
     let still = |i: usize| old[i % n] == new[i % n];
     let first = (0..n).find(|&i| still(i) && !still(i + 1))?;
-    // The longest way round without a stretch of still vertices: the redrawn run may hold single ones.
+    // The run ends at the last moved vertex; single vertices within it may be unmoved.
     let last = (first + 1..first + n).rev().find(|&i| !still(i))?;
     let mut run: Vec<usize> = (first..=last + 1).map(|i| i % n).collect();
-    // A little more at both ends, so that an edge that goes on beyond is followed.
+    // Include some of the line before it, so that an edge that extends beyond the moved part can be followed.
     let mut before = 0.0;
     let mut i = first;
     while before < LENGTH && run.len() < n {
@@ -142,9 +146,9 @@ fn moved(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
     Some(run)
 }
 
-/// The places at which a line of places at every [`STEP`] turns sharply.
+/// The indices at which a line with a place at every [`STEP`] turns sharply.
 fn corners(places: &[Point]) -> Vec<usize> {
-    /// Over so many places on either side.
+    /// The number of places on either side over which the turn is taken.
     const REACH: usize = 3;
     (REACH..places.len().saturating_sub(REACH))
         .filter(|&i| {
@@ -155,7 +159,7 @@ fn corners(places: &[Point]) -> Vec<usize> {
 }
 
 impl Redrawing {
-    /// For each seam of the old line the longest stretch of a line that lies on it.
+    /// For each seam of the old line, the longest stretch of another line that lies on it.
     fn lays(&self, Way { line, forms }: &Way, side: f64) -> Vec<Lay> {
         let mut best: Vec<Lay> = Vec::new();
         let mut i = 0;
@@ -181,7 +185,7 @@ impl Redrawing {
                     Some(_) => {}
                 }
             }
-            // What a stretch that was found covers need not be looked at again.
+            // Skip what the found stretch already covers.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
             let covered = ((length - LENGTH).max(0.0) / OTHER_STEP) as usize;
             i += 1 + covered;
@@ -198,7 +202,7 @@ impl Redrawing {
         best
     }
 
-    /// The places of the old line from which on it has such a form.
+    /// The places of the old line at which such a form begins.
     fn places_like(&self, form: &Form) -> Vec<usize> {
         let key = form.key();
         let mut places = Vec::new();
@@ -212,14 +216,14 @@ impl Redrawing {
         places
     }
 
-    /// The places between the corners before and after a place: beyond a corner edges agree by chance again.
+    /// The places between the corners before and after a place: across a corner, edges agree by accident.
     fn seam_at(&self, j: usize) -> (usize, &[Point]) {
         let from = self.corners.iter().rev().find(|&&c| c <= j).copied().unwrap_or(0);
         let to = self.corners.iter().find(|&&c| c > j).copied().unwrap_or(self.old.len() - 1);
         (from, &self.old[from..=to])
     }
 
-    /// The stretch around a place at which the forms agree, as far as the one line lies on the other's seam.
+    /// The stretch around a place with agreeing forms, extended as far as the one line lies on the other's seam.
     fn grown(&self, j: usize, line: &[Point], i: usize, side: f64) -> Lay {
         let (span, other_span) = (steps(STEP), steps(OTHER_STEP));
         let ends = [line[i], line[(i + other_span) % line.len()]];
@@ -227,7 +231,8 @@ impl Redrawing {
         self.grown_from(line, (i, other_span), laid, j)
     }
 
-    /// The same for a stretch that was found, laid anew as it lies best: two places 60 mm apart say little about what lies far off.
+    /// Extends a stretch again after fitting it as well as possible: two places 60 mm apart do not determine the position well
+    /// far away from them.
     fn regrown(&self, lay: &Lay, line: &[Point]) -> Lay {
         const ROUNDS: usize = 4;
         let (_, seam) = self.seam_at(lay.seam);
@@ -249,7 +254,7 @@ impl Redrawing {
         best
     }
 
-    /// As far as a line lies on the seam at place `j`, from a stretch of so many steps on to both sides.
+    /// Extends a stretch of `span` steps to both sides as far as the line lies on the seam at place `j`.
     fn grown_from(&self, line: &[Point], (i, span): (usize, usize), laid: Affine, j: usize) -> Lay {
         let (seam_from, seam) = self.seam_at(j);
         let n = line.len();
@@ -266,26 +271,26 @@ impl Redrawing {
 /// A stretch of another line that lay on the old one.
 #[derive(Clone)]
 struct Lay {
-    /// The first of its places on the other line.
+    /// The index of its first place on the other line.
     from: usize,
     edge: Vec<Point>,
     /// The motion that laid it there.
     laid: Affine,
     length: f64,
-    /// Where the seam begins that it lies on.
+    /// The index at which the seam begins on which it lies.
     seam: usize,
-    /// Whether it lies nowhere else over about as much.
+    /// Whether there is no other position with about the same length.
     settled: bool,
 }
 
 impl Lay {
-    /// Whether it is about as long as another.
+    /// Whether it is about as long as another one or longer.
     fn rivals(&self, other: &Lay) -> bool {
         self.length >= RIVAL * other.length
     }
 }
 
-/// The motion, with a mirror where `side` is below zero, that takes two points to two others, their middle exactly.
+/// The motion, mirrored where `side` is negative, that takes two points to two others; their midpoint is met exactly.
 fn motion(from: [Point; 2], to: [Point; 2], side: f64) -> Affine {
     let (a, b) = (from[1] - from[0], to[1] - to[0]);
     let mirror = Affine::scale_non_uniform(1.0, side);
@@ -295,7 +300,7 @@ fn motion(from: [Point; 2], to: [Point; 2], side: f64) -> Affine {
     Affine::translate(shift) * turn
 }
 
-/// How far an edge is off the new line at most, once it is laid on it as well as can be: first where it lay, then fitted.
+/// The largest distance of an edge from the new line after the best fit, which starts from where the edge lay on the old line.
 fn off(lay: &Lay, old: &[Point], new: &[Point]) -> f64 {
     let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
     let places = Run::new(old);
@@ -305,17 +310,18 @@ fn off(lay: &Lay, old: &[Point], new: &[Point]) -> f64 {
     laid.iter().map(|&p| (motion * p - new.nearest(motion * p)).hypot()).fold(0.0, f64::max)
 }
 
-/// The motion that lays an edge on the old line as well as can be.
+/// The motion that fits an edge to the old line best.
 fn fitted(lay: &Lay, old: &[Point]) -> Affine {
     let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
     closest(&laid, old, Affine::IDENTITY) * lay.laid
 }
 
-/// The motion that brings points closest to a line: by turns to the nearest points, and by the small motion that takes them onto
-/// the line there, wherever along it. (Y. Chen, G. Medioni, *Image and Vision Computing* 10 (1992), 145–155.)
+/// The motion that fits points to a line best. It alternates between finding the nearest points of the line and the small motion
+/// that brings the points onto the line's tangents there, free to slide along them. (Y. Chen, G. Medioni, *Image and Vision
+/// Computing* 10 (1992), 145–155.)
 fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
     const ROUNDS: usize = 8;
-    /// A motion that shifts and turns by no more, in mm and radians, has arrived.
+    /// The iteration ends at a step of no more than this, in mm and radians.
     const ARRIVED: f64 = 1e-10;
     let mut line = line.to_vec();
     line.dedup();
@@ -338,9 +344,10 @@ fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
     motion
 }
 
-/// The small motion that takes points onto lines through others, by Gauss and Newton; of what the lines leave free it does nothing.
+/// The small motion that brings points onto lines through other points, by a Gauss-Newton step; along directions that the lines
+/// leave free it does not move.
 fn onto(laid: &[(Point, Point, Vec2)]) -> Affine {
-    /// Against the mean of the diagonal: what is left free stays put.
+    /// The damping of the matrix, relative to the number of points: in free directions nothing moves.
     const DAMPED: f64 = 1e-9;
     let n = laid.len().max(1) as f64;
     let middle = (laid.iter().map(|(p, ..)| p.to_vec2()).sum::<Vec2>() / n).to_point();
@@ -378,7 +385,7 @@ fn onto(laid: &[(Point, Point, Vec2)]) -> Affine {
     Affine::translate(shift) * Affine::rotate(solved[0] / arm) * Affine::translate(-middle.to_vec2())
 }
 
-/// The motion that takes the first of each pair to the second in the least squares.
+/// The motion that takes the first point of each pair to the second, by least squares.
 fn fit(pairs: &[(Point, Point)]) -> Affine {
     let n = pairs.len().max(1) as f64;
     let centre = |of: &dyn Fn(&(Point, Point)) -> Vec2| (pairs.iter().map(of).sum::<Vec2>() / n).to_point();
@@ -400,7 +407,7 @@ mod tests {
         Redrawing::new(old, new)?.leaves(&Other::new(other))
     }
 
-    /// A quarter circle of radius 90 between two straights of 120, closed far off: vertices every 3 degrees.
+    /// A quarter circle of radius 90 between two straight edges of 120, closed far away; a vertex every 3 degrees.
     fn line() -> Vec<Point> {
         let mut points = vec![Point::new(0.0, 120.0)];
         for k in 0..=30 {
@@ -411,7 +418,7 @@ mod tests {
         points
     }
 
-    /// The line with its curve drawn out by `by` in the middle, nothing moved at the ends.
+    /// The line with its curve pushed outwards by `by` in the middle; its ends do not move.
     fn redrawn(by: f64) -> Vec<Point> {
         let bulge = |k: usize| {
             let t = (k as f64 - 1.0) / 30.0;
@@ -420,7 +427,7 @@ mod tests {
         line().iter().enumerate().map(|(k, p)| *p + Vec2::new(-1.0, -1.0).normalize() * bulge(k)).collect()
     }
 
-    /// A facing: the curve from 20 to 70 degrees, with other vertices, and its own outer edge.
+    /// A facing: the curve from 20 to 70 degrees, with other vertices, and an outer edge of its own.
     fn facing() -> Vec<Point> {
         let on = |radius: f64, degrees: f64| {
             let angle = degrees.to_radians();
@@ -443,14 +450,14 @@ mod tests {
                 let found = hanging(&line(), &redrawn(6.0), &other).unwrap();
                 assert!((found.length - 78.5).abs() < 7.0, "{}", found.length);
                 assert!(found.off > 0.4 && found.off < 3.0, "{}", found.off);
-                // An arc of 50 degrees lies anywhere on one of 90.
+                // An arc of 50 degrees fits anywhere on an arc of 90 degrees.
                 assert!(!found.settled);
                 other.reverse();
             }
         }
     }
 
-    /// A quarter of an ellipse with a straight at either end lies on itself in one place only.
+    /// A quarter of an ellipse with a straight edge at either end fits on itself in one position only.
     #[test]
     fn an_edge_that_is_no_arc_is_settled_and_laid_where_it_is() {
         let wider = Affine::scale_non_uniform(1.5, 1.0);
@@ -467,7 +474,7 @@ mod tests {
 
     #[test]
     fn what_only_resembles_the_line_or_was_not_changed_is_not_told() {
-        // Nothing was redrawn; the curve was moved as a whole where the facing lies.
+        // First nothing is redrawn; then the curve is moved as a whole where the facing lies.
         assert_eq!(hanging(&line(), &line(), &facing()), None);
         let moved: Vec<Point> = line()
             .iter()
@@ -475,7 +482,7 @@ mod tests {
             .map(|(k, p)| if (1..=31).contains(&k) { *p + Vec2::new(0.0, -9.0) } else { *p })
             .collect();
         assert_eq!(hanging(&line(), &moved, &facing()), None);
-        // A rectangle has straight edges only, and an arc of another radius is another arc.
+        // A rectangle has only straight edges, and an arc of another radius does not fit.
         let rectangle = [(0.0, 0.0), (40.0, 0.0), (40.0, 300.0), (0.0, 300.0)].map(Point::from);
         assert_eq!(hanging(&line(), &redrawn(6.0), &rectangle), None);
         let larger: Vec<Point> = facing().iter().map(|p| (p.to_vec2() * 1.2).to_point()).collect();

@@ -1,4 +1,4 @@
-//! The way back along the inseam: a copy from the fork down, then bent back to the old line.
+//! How the inseam returns to its old line: an exact copy from the fork down, then a bent part.
 
 use super::bend::{Joint, bend};
 use super::joints::{Own, Turns};
@@ -9,31 +9,31 @@ use crate::units::Mm;
 use kurbo::{Point, Vec2};
 use std::collections::HashSet;
 
-/// The part of the way from the fork to where the line has come back that is an exact copy, which the
-/// trade asks for at least: where it ends on an edge, a hair more, so that a vertex that lies on it leaves no doubt.
+/// The share of the way from the fork to the point where the line has come back that is an exact copy; the trade asks for a
+/// quarter at least. Where the copy ends on an edge it is slightly longer, so that a vertex at the limit is certainly included.
 const COPY: f64 = 0.2501;
 
-/// A vertex from here on ends the copy.
+/// The copy ends at the first vertex from this share on.
 const LEAST: f64 = 0.25 - 1e-6;
 
-/// No more of the way than this is copied; the rest is for coming back.
+/// No more than this share of the way is copied; the rest is needed for coming back.
 const MOST: f64 = 0.45;
 
-/// A first segment of this share of the way back or more is a seam drawn with two vertices.
+/// If the first segment has this share of the way back or more, the seam counts as drawn with two vertices.
 const TWO_VERTICES: f64 = 0.6;
 
-/// Edges are divided into parts of this many mm where the drawn vertices are too few for a smooth line, the first that
-/// will do.
+/// Where the drawn vertices are too few for a smooth line, edges are divided into parts of this many mm: the first value that
+/// gives a solution is used.
 const PARTS: [f64; 2] = [24.0, 12.0];
 
-/// By how many degrees a vertex may bend the other way than its seam did, the first that is enough.
+/// By how many degrees a vertex may turn against the seam's own bend: the first value that gives a solution is used.
 const OTHER_WAY: [f64; 10] = [0.0, 0.02, 0.04, 0.06, 0.08, 0.1, 0.15, 0.2, 0.3, 0.4];
 
-/// An edge that bends by no more than this, in mm, is shown by its ends.
+/// An edge that deviates from its chord by no more than this, in mm, is drawn by its ends alone.
 const FLAT: f64 = 0.025;
 
-/// A point of the inseam: on which edge after which of the ring's points, and where on it as a share. A
-/// share of 0 is the point itself.
+/// A place on the inseam: the edge, given by the ring's point at its beginning, and the share of the edge. A share of 0 is that
+/// point itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Place {
     /// The point of the ring that the edge begins at.
@@ -51,8 +51,8 @@ pub(super) struct WayBack {
     /// The inseam's points, and how far each is from the fork.
     points: Vec<Point>,
     at: Vec<f64>,
-    /// Where the copy ends and where the line has come back; the same where a straight seam of two vertices
-    /// turns about its lower end.
+    /// Where the copy ends and where the line has come back. Both are equal if a straight seam of two vertices turns about its
+    /// lower end.
     keep: f64,
     end: f64,
     straight: bool,
@@ -60,10 +60,10 @@ pub(super) struct WayBack {
     length: f64,
 }
 
-/// An inseam as it comes back.
+/// The redrawn inseam.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CameBack {
-    /// The new places of the ring's points from the fork to the hem.
+    /// The new positions of the ring's points from the fork to the hem.
     pub points: Vec<Point>,
     /// Vertices that are added.
     pub added: Vec<(Place, Point)>,
@@ -90,24 +90,24 @@ impl WayBack {
         self.end
     }
 
-    /// Whether it comes back at the seam's lower end only.
+    /// Whether the line comes back only at the seam's lower end.
     pub fn turns_at_hem(&self) -> bool {
         self.end >= self.length
     }
 
-    /// How much of the way back can be squeezed together.
+    /// The length of the way back that can be compressed.
     pub fn room(&self) -> f64 {
         if self.straight { self.end } else { self.end - self.keep }
     }
 
-    /// By how much, in radians, the inseam turns at the fork: a straight one turns about its lower end.
+    /// By how much, in radians, the direction of the inseam at the fork changes: only a straight seam turns, about its lower end.
     pub fn turned(&self, came_back: &CameBack) -> f64 {
         let first = |points: &[Point]| points[1] - points[0];
         let (was, is) = (first(&self.points), first(&came_back.points));
         if self.straight { was.cross(is).atan2(was.dot(is)) } else { 0.0 }
     }
 
-    /// How much longer the inseam is under these moves.
+    /// How much longer the inseam becomes by these moves.
     pub fn longer(&self, moves: Moves) -> Option<f64> {
         let back = self.apply(moves)?;
         let mut all: Vec<(f64, Point)> =
@@ -129,7 +129,7 @@ impl WayBack {
             self.corner(&mut points, moves.across.0 != 0.0)?;
             return Some(CameBack { points, added: Vec::new() });
         }
-        // A fork that is carried across bends the seam from the fork on; one that only slides moves a copy.
+        // If the fork is carried across the grain, the seam bends from the fork on; if it only slides, a copy is moved.
         let keep = if moves.across.0 == 0.0 { self.keep } else { 0.0 };
         let (places, bent) = self.bent(keep, shift)?;
         for (p, _) in points.iter_mut().zip(&self.at).filter(|(_, s)| **s <= keep) {
@@ -139,7 +139,7 @@ impl WayBack {
         for (&place, &new) in places.iter().zip(&bent) {
             if place.share == 0.0 {
                 let i = place.edge - self.fork;
-                // What is copied or has come back is so to the last digit.
+                // Vertices of the copy, and those where the line has come back, keep their exact positions.
                 let still = self.at[i] <= keep || self.at[i] >= self.end;
                 if !still {
                     points[i] = new;
@@ -148,17 +148,17 @@ impl WayBack {
                 added.push((place, new));
             }
         }
-        // Where the copy ends on an edge, or the line has come back on one, its ends may be enough to show it.
+        // Where the copy ends, or the line comes back, in the middle of an edge, that edge's ends may be enough to show its form.
         let shown = visibly_bent(&added, |edge| [0, 1].map(|k| points[edge - self.fork + k]));
         added.retain(|(place, _)| shown.contains(&place.edge));
         let added = thinned(&added, |i| points[i - self.fork]);
         Some(CameBack { points, added })
     }
 
-    /// A straight first edge turns at the next corner. Where that would become too sharp, the corner goes so far across
-    /// the next edge that it does not, and the turn is shared with the corner after it.
+    /// A straight first edge changes the turn at its lower corner. Where the turn would become too sharp, the corner moves
+    /// perpendicular to the next edge just as far as needed, so that the turn is shared with the corner after it.
     fn corner(&self, points: &mut [Point], carried: bool) -> Option<()> {
-        /// The corner goes by no more than this share of the next edge.
+        /// The corner moves by no more than this share of the next edge.
         const FURTHEST: f64 = 0.05;
         let (Some(&next), sharpest) = (points.get(2), self.turns.sharpest(carried)) else { return Some(()) };
         let (was, edge) = (points[1], next - points[1]);
@@ -187,10 +187,10 @@ impl WayBack {
         sound.then_some(())
     }
 
-    /// The stretch below `keep` as it is bent: with the vertices as drawn, else with edges divided; bent the other
-    /// way, as little as can be, where the line has no bend of its own to give.
+    /// The bent stretch below `keep`: with the drawn vertices if possible, else with divided edges; and turned against its own
+    /// bend as little as possible, where the line's own bend has no room.
     fn bent(&self, keep: f64, shift: Vec2) -> Option<(Vec<Place>, Vec<Point>)> {
-        /// How often edges that need no division are told; the first time leaves few.
+        /// How often edges that need no division are looked for; after the first time few are left.
         const TIMES: usize = 6;
         let solved = |other_way: f64, part: f64, divided: &dyn Fn(usize) -> bool| {
             let (places, chain) = self.chain(keep, part, divided);
@@ -203,7 +203,8 @@ impl WayBack {
             }
             for part in PARTS {
                 let Some(mut found) = solved(other_way, part, &|_| true) else { continue };
-                // Only edges that show their bend are worth new vertices; with fewer of them the line is bent otherwise.
+                // Only edges whose bend is visible need new vertices; with fewer vertices the line is bent differently, so this
+                // is repeated.
                 let mut divided: HashSet<usize> = found.0.iter().map(|place| place.edge).collect();
                 for _ in 0..TIMES {
                     let worth = coarse(&found.0, &found.1);
@@ -220,7 +221,7 @@ impl WayBack {
         None
     }
 
-    /// The stretch that is bent, some of its edges divided into parts.
+    /// The stretch to be bent, with some of its edges divided into parts.
     fn chain(&self, keep: f64, part: f64, divided: &dyn Fn(usize) -> bool) -> (Vec<Place>, Vec<Point>) {
         let mut stations = vec![keep, self.end];
         stations.extend(self.at.iter().copied().filter(|s| (keep..=self.end).contains(s)));
@@ -246,7 +247,7 @@ impl WayBack {
         (Place { edge: self.fork + k, share }, self.points[k].lerp(self.points[k + 1], share))
     }
 
-    /// How the vertices of the chain may turn. The fork's corner stays as it is.
+    /// The bounds for the vertices of the chain. The corner at the fork stays as it is.
     fn joints(&self, places: &[Place], chain: &[Point], other_way: f64, from_fork: bool) -> Vec<Joint> {
         let last = chain.len() - 1;
         let joint = |k: usize| {
@@ -259,7 +260,7 @@ impl WayBack {
             let before = if k == 0 { 0.0 } else { (chain[k] - chain[k - 1]).hypot() };
             let after = if k == last { 0.0 } else { (chain[k + 1] - chain[k]).hypot() };
             if k == last && self.turns_at_hem() {
-                // A corner at the hem.
+                // The corner at the hem may turn.
                 return Joint { weight: before / self.length, least: -0.1, most: 0.1 };
             }
             self.turns.joint(own, f64::midpoint(before, after) / self.length, other_way)
@@ -268,16 +269,15 @@ impl WayBack {
     }
 }
 
-/// Where the line comes back: at a vertex where there is one close by, so that it comes back at a place
-/// that is drawn.
+/// Where the line comes back: at a nearby vertex if there is one, so that it rejoins the old line at a drawn point.
 fn came_back(at: &[f64], wanted: f64) -> f64 {
-    /// How far from what is wanted it may be, as a share.
+    /// How far from the wanted place this vertex may be, as a share.
     const CLOSE: f64 = 0.1;
     let nearest = at.iter().copied().min_by(|a, b| (a - wanted).abs().total_cmp(&(b - wanted).abs()));
     nearest.filter(|s| (s - wanted).abs() <= CLOSE * wanted).unwrap_or(wanted)
 }
 
-/// The edges whose vertices added are further off them than what shows; `ends` are an edge's.
+/// The edges whose added vertices deviate visibly from them; `ends` gives the ends of an edge.
 pub(super) fn visibly_bent(added: &[(Place, Point)], ends: impl Fn(usize) -> [Point; 2]) -> HashSet<usize> {
     let off = |place: &Place, p: Point| {
         let [a, b] = ends(place.edge);
@@ -286,7 +286,7 @@ pub(super) fn visibly_bent(added: &[(Place, Point)], ends: impl Fn(usize) -> [Po
     added.iter().filter(|(place, p)| off(place, *p) > FLAT).map(|(place, _)| place.edge).collect()
 }
 
-/// The vertices added without those that lie on the chord of their neighbours; `drawn` gives the ring's own points.
+/// The added vertices without those that lie on the chord of their neighbours; `drawn` gives the ring's own points.
 fn thinned(added: &[(Place, Point)], drawn: impl Fn(usize) -> Point) -> Vec<(Place, Point)> {
     /// In mm: what rounding to a hundredth hides.
     const ON_CHORD: f64 = 0.004;
@@ -303,7 +303,7 @@ fn thinned(added: &[(Place, Point)], drawn: impl Fn(usize) -> Point) -> Vec<(Pla
     kept
 }
 
-/// The edges whose vertices added are further off their chord than what shows.
+/// The edges whose added vertices deviate visibly from their chord.
 fn coarse(places: &[Place], bent: &[Point]) -> HashSet<usize> {
     let drawn: Vec<usize> = (0..places.len()).filter(|&k| places[k].share == 0.0).collect();
     let shows = |w: &&[usize]| {

@@ -1,23 +1,23 @@
-//! How far the vertices of a seam may turn.
+//! How much the vertices of a seam may turn.
 
 use super::bend::Joint;
 use crate::geometry::line;
 use kurbo::Point;
 
-/// By how many degrees a vertex may turn more than the sharpest of the seam did. The trade bounds it
-/// by half a degree; what is left is for the rounding of coordinates.
+/// By how many degrees a vertex may turn more than the sharpest vertex of the old seam. The trade allows half a degree; the rest
+/// is left for the rounding of coordinates.
 const SHARPER: f64 = 0.42;
 
-/// The same where the fork is carried across the grain; the trade bounds it by one degree.
+/// The same where the fork is carried across the grain; the trade allows one degree.
 const CARRIED: f64 = 0.9;
 
-/// What turns by this many degrees or more is a corner, of a vent or a fly, and no bend.
+/// A vertex that turns by this many degrees or more is a corner, of a vent or a fly, and not part of a bend.
 const CORNER: f64 = 35.0;
 
-/// Of a change of turn, the share that goes by the length of the line; the rest goes by how it turned.
+/// The share of a change of turn that is distributed by the length of the line; the rest is distributed by the old turns.
 const EVEN: f64 = 0.02;
 
-/// How a line turns at a vertex, in radians, and as seen from afar where it is drawn with noise.
+/// How a line turns at a vertex, in radians, and its smoothed turn where the line is drawn with noise.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Own {
     turn: f64,
@@ -28,9 +28,10 @@ pub(super) struct Own {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Turns {
     own: Vec<f64>,
-    /// Of a line drawn with noise, how it turns at each as seen from afar; what noise turns to and fro is evened out.
+    /// For a line drawn with noise, the smoothed turn at each vertex, in which the alternating turns of the noise are averaged
+    /// out.
     shape: Option<Vec<f64>>,
-    /// The sharpest either way: clockwise, as a negative number, and counter-clockwise.
+    /// The sharpest turn in either direction: clockwise, as a negative number, and counter-clockwise.
     reach: (f64, f64),
 }
 
@@ -59,13 +60,13 @@ impl Turns {
         Own { turn: self.own[i], shape: self.shape.as_ref().map(|shape| shape[i]) }
     }
 
-    /// How sharp a vertex may turn, either way, in radians.
+    /// How sharply a vertex may turn in either direction, in radians.
     pub fn sharpest(&self, carried: bool) -> f64 {
         let (low, high) = self.reach;
         high.max(-low) + if carried { CARRIED } else { SHARPER }.to_radians()
     }
 
-    /// How a vertex may turn where the fork is carried across the grain, which bends the curve itself.
+    /// The bounds of a vertex where the fork is carried across the grain, which bends the curve itself.
     pub fn carried(&self, own: Own, length: f64, other_way: f64) -> Joint {
         let more = (CARRIED - SHARPER).to_radians();
         let joint = self.joint(own, length, other_way);
@@ -77,18 +78,18 @@ impl Turns {
         }
     }
 
-    /// How a vertex may turn that turned by `own` and has `length` of the line, as a share. It does not
-    /// turn beyond straight, or beyond what the seam did that way, by more than `other_way` degrees.
+    /// The bounds of a vertex with the turn `own` and the share `length` of the line. Beyond straight, or beyond the seam's own
+    /// turns in that direction, it may turn by at most `other_way` degrees.
     pub fn joint(&self, Own { turn: own, shape }: Own, length: f64, other_way: f64) -> Joint {
         let more = SHARPER.to_radians();
-        // The side to which the seam bends, if it is but one.
+        // If the seam bends to one side only, just that side gets the extra turn.
         let (low, high) = self.reach;
         let most = if high > -low { high + more } else { high };
         let least = if high > -low { low } else { low - more };
         let slack = other_way.to_radians();
         let weight = if other_way > 0.0 { length } else { own.abs() + EVEN * length };
         let (mut least, mut most) = ((least - slack - own).min(0.0), (most.max(high + slack) - own).max(0.0));
-        // Noise turns every line both ways; it gives no leave to bend it so.
+        // Noise makes every line turn both ways; that is no reason to allow it to be bent both ways.
         match shape {
             Some(shape) if high > -low => least = least.max(-shape.max(0.0) - slack),
             Some(shape) => most = most.min(-shape.min(0.0) + slack),
@@ -98,17 +99,17 @@ impl Turns {
     }
 }
 
-/// Whether a line turns to and fro.
+/// Whether the turns of a line keep changing direction.
 fn is_unsteady(turns: &[f64]) -> bool {
-    /// A line that changes the side it turns to at more than this share of its vertices is drawn with noise.
+    /// A line whose turn changes direction at more than this share of its vertices is drawn with noise.
     const OFTEN: f64 = 0.25;
     let changes = turns.windows(2).filter(|w| w[0] * w[1] < 0.0).count();
     changes as f64 > OFTEN * turns.len() as f64
 }
 
-/// How a line turns at each vertex, evened out over what lies around it.
+/// The turn of a line at each vertex, averaged over its surroundings.
 fn from_afar(points: &[Point], turns: &[f64]) -> Vec<f64> {
-    /// So far to either side, in mm.
+    /// How far the surroundings reach to either side, in mm.
     const REACH: f64 = 20.0;
     let at = line::stations(points);
     let n = points.len();

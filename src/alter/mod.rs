@@ -1,9 +1,9 @@
-//! The alteration: new positions for a leg's lines and marks. Touches no file.
+//! The alteration: it computes new positions for a leg's lines and marks and touches no file.
 //!
-//! [`displacement`] says how far each place of the seams moves, [`solve`] finds the slide and [`remedy`] what
-//! goes with it where the shares are uneven, [`redraw`] and [`carry`] apply it to the lines and marks
-//! of a piece. [`hanging`] finds other pieces that lay on a redrawn line, [`mod@follow`] redraws them alike. [`yoke`] raises the
-//! waist where a yoke has it.
+//! [`displacement`] gives how far each place of the seams moves, [`solve`] finds the slide, and [`remedy`] finds what is needed
+//! besides the slide where the shares are uneven. [`redraw`] and [`carry`] apply all of it to the lines and marks of a piece.
+//! [`hanging`] finds other pieces with an edge that lay on a redrawn line, [`mod@follow`] redraws them in the same way. [`yoke`]
+//! raises the waist where a yoke has it.
 
 mod bend;
 pub mod carry;
@@ -45,15 +45,15 @@ use std::collections::HashSet;
 pub struct Change {
     /// Lines redrawn.
     pub redrawn: Vec<Redrawn>,
-    /// What goes along with them.
+    /// Marks, texts and notches that move along with these lines.
     pub carried: Carried,
 }
 
-/// How far below the fork the line has come back, the same for a front and its back.
+/// The distance below the fork at which the redrawn inseam rejoins the old line, the same for a front and its back.
 ///
-/// The knee is not drawn. It is taken halfway down the inseam, but at least one front rise below
-/// the fork (*common practice, no source*: drafts put the knee at half the inseam or a little above,
-/// and on shorts it lies below the hem); the hem ends the way in any case.
+/// The knee is not drawn. It is assumed halfway down the inseam, but at least one front rise below the fork (*common practice, no
+/// source*: drafts put the knee at half the inseam or a little above, and on shorts it lies below the hem). The hem is the limit
+/// in any case.
 #[must_use]
 pub fn blend(legs: Pair<&Leg>, to: BlendTo) -> Mm {
     use crate::seam::SeamRole::{Crotch, Inseam};
@@ -66,9 +66,9 @@ pub fn blend(legs: Pair<&Leg>, to: BlendTo) -> Mm {
     Mm(wanted.0.min(shorter.0))
 }
 
-/// The inseam's vertex nearest to where the knee is taken to be: where it has few, one is at the knee.
+/// The vertex of the inseam nearest to the assumed knee: where the inseam has few vertices, one of them is at the knee.
 fn knee(front: &Leg, guess: Mm) -> Mm {
-    /// How far from the guess the knee may be, as a share.
+    /// How far from the assumed knee that vertex may be, as a share.
     const CLOSE: f64 = 0.15;
     let stations = line::stations(&front.ring[front.fork..=front.hem_in]);
     let nearest = stations.into_iter().min_by(|a, b| (a - guess.0).abs().total_cmp(&(b - guess.0).abs()));
@@ -108,7 +108,7 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
     let mut done = HashSet::new();
     for path in follow(piece, leg) {
         let line = &piece.paths[path];
-        // The strokes of a sew line joined from seams on layers of their own are paths as well.
+        // If a sew line was joined from seams on separate layers, these strokes are paths of their own as well.
         if !line.from.iter().map(|f| f.stroke).fold(true, |new, stroke| new & !done.contains(&stroke)) {
             continue;
         }
@@ -132,8 +132,8 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
     Change { redrawn, carried }
 }
 
-/// The paths of a piece that follow its seams: its own line first, then its outlines, and whatever
-/// draws a part of them again.
+/// The paths of a piece that follow its seams: first the line of the leg itself, then the outlines, then every path that draws a
+/// part of them again.
 #[must_use]
 pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
     let mut paths = vec![leg.drawn.path()];
@@ -178,7 +178,8 @@ pub fn after(leg: &Leg, piece: &Piece, change: &Change) -> Leg {
         Some(d) => offset::inside(&line, &d.allowances),
         None => Some(line.clone()),
     };
-    // Where nothing is left inside, the leg as it was: what was asked for is then missed.
+    // If the allowances leave nothing inside the cut line, return the leg as it was; the check of the measures then reports that
+    // the target was missed.
     let Some(sew) = sew else { return leg.clone() };
     leg.on_line(&sew, &index, derived)
 }

@@ -1,4 +1,4 @@
-//! What is done to a leg, and the step with which what is done runs out.
+//! The moves of a leg, and the smooth step with which a move fades out.
 
 use crate::units::Mm;
 

@@ -1,9 +1,9 @@
 //! A leg's sew line before and after, and lines that follow it at their distance.
 //!
-//! A hand draws the cut line again from the new sew line with the allowance it had. Here each point of
-//! a line belongs to the place of the old sew line that it lies beside: to an edge, at its distance from
-//! it, or to a corner, at its distances from both edges there. On the new sew line it lies alike, so that
-//! the allowance stays whatever it is, and corners keep their form.
+//! By hand one draws the cut line again from the new sew line with the allowance that it had. Here each point of a line belongs
+//! to the place of the old sew line that it lies beside: either to an edge, at its distance from it, or to a corner, at its
+//! distances from both edges there. It gets the same position relative to the new sew line, so that every allowance stays as it
+//! is and corners keep their form.
 
 use super::displacement::Applied;
 use super::redrawn::Added;
@@ -12,43 +12,43 @@ use crate::geometry::{direction, line};
 use crate::seam::Leg;
 use kurbo::{Point, Vec2};
 
-/// A corner whose edges turn by this many degrees or more: it is formed by its distances from both.
-/// Below, the two distances say next to nothing about where along the line it lies.
+/// The least turn, in degrees, at which a corner is treated by its distances from both edges. At smaller turns the two distances
+/// hardly determine the place along the line.
 const CORNER: f64 = 20.0;
 
-/// How far along a line, in mm, its direction is looked at: over less a digitiser's noise makes it.
+/// The length of line, in mm, over which its direction is taken: over less, a digitiser's noise determines it.
 const ARM: f64 = 2.5;
 
-/// A leg's sew line, the extension of a fly included, before and after.
+/// A leg's sew line, including the extension of a fly, before and after.
 pub(super) struct Outline {
     pub arc: Arc,
     new: Vec<Point>,
-    /// For each edge the vertices added on it.
+    /// For each edge, the vertices added on it.
     added: Vec<Vec<Added>>,
-    /// For each edge whether it and the next move as one, and how far.
+    /// For each edge, the movement of both its ends if that is the same and nothing is added between.
     still: Vec<Option<Vec2>>,
     /// The ends of the seams, and what is drawn of a fly.
     corners: Vec<usize>,
-    /// Corners at the mouths of darts, and whether the dart comes after.
+    /// Corners at the mouths of darts, each with whether the dart comes after it.
     mouths: Vec<(usize, bool)>,
     /// The corner of inseam and hem.
     hem: usize,
-    /// The corners of hem and outseam that stay, whatever comes to them.
+    /// The corners of hem and outseam that stay, although an edge at them changes.
     stay: Vec<usize>,
 }
 
 /// A place beside the sew line.
 #[derive(Clone, Copy, Debug)]
 enum Beside {
-    /// Off an edge: at a share of it, so far along and to the left.
+    /// Beside an edge: at a share of it, with the offsets along it and to its left.
     Edge { edge: usize, share: f64, along: f64, left: f64 },
-    /// At a corner, so far to the left of the line before and of the line after it.
+    /// At a corner, with the offsets to the left of the line before it and of the line after it.
     Corner { vertex: usize, left: [f64; 2], from: Vec2 },
 }
 
 impl Outline {
-    /// `new` are the points of the ring and of the fly under the displacement, `added` those added on the edge after
-    /// each point of the ring.
+    /// `ring` and `fly` are the points of ring and fly under the displacement, `added` the vertices added on the edge after each
+    /// point of the ring.
     pub fn new(
         leg: &Leg,
         applied: &Applied<'_>,
@@ -67,7 +67,7 @@ impl Outline {
             (0..n).map(|i| (shift(i) == shift(i + 1) && on_edge[i].is_empty()).then(|| shift(i))).collect();
         let mouths =
             (leg.side..ring.len()).filter_map(|k| Some((k + fly.len(), applied.waist.mouth(k)?))).collect();
-        // Where the inseam comes back at the hem only, its cut line meets the hem elsewhere.
+        // If the inseam rejoins its old line only at the hem, its cut line meets the hem at another place.
         let hem = (!applied.turns_at_hem).then_some(leg.hem_in);
         let ends = [leg.fork, leg.hem_in, leg.hem_out, leg.side].map(|k| k + fly.len());
         let corners = (0..=fly.len()).chain((!fly.is_empty()).then_some(fly.len() + 1)).chain(ends).collect();
@@ -77,7 +77,7 @@ impl Outline {
 
     /// The index of the edge at a place of the line, and the share of the edge there.
     fn edge(&self, at: f64) -> (usize, f64) {
-        /// In mm: what adding lengths loses may not tell a corner from the edge that begins there.
+        /// In mm: the rounding error of summed lengths must not separate a corner from the edge that begins there.
         const NOTHING: f64 = 1e-9;
         let all = &self.arc.at;
         let k = all.partition_point(|&a| a < at - NOTHING).clamp(1, self.new.len()) - 1;
@@ -88,7 +88,7 @@ impl Outline {
         (k, if length > 0.0 { ((at - all[k]) / length).clamp(0.0, 1.0) } else { 0.0 })
     }
 
-    /// The point whose place of the old line is `at` on the new one.
+    /// The new position of a point that belongs to the place `at` of the old line.
     pub fn follow(&self, p: Point, at: f64) -> Point {
         let (edge, share) = self.edge(at);
         let around = [edge.checked_sub(1).unwrap_or(self.new.len() - 1), edge, (edge + 1) % self.new.len()];
@@ -101,7 +101,7 @@ impl Outline {
             Beside::Edge { edge, share, along, left } => self.beside_edge(edge, share, along, left),
             Beside::Corner { vertex, .. } if self.stay.contains(&vertex) => p,
             Beside::Corner { vertex, left, from } => match self.mouths.iter().find(|(k, _)| *k == vertex) {
-                // A line across a dart goes with the waist on either side.
+                // A line that runs across a dart moves with the waist on either side of it.
                 Some((_, dart_after)) => self.beside_arm(p, vertex, !dart_after, false),
                 None => self.at_corner(p, vertex, left, from),
             },
@@ -114,8 +114,8 @@ impl Outline {
         at + direction * along + left_of(direction) * left
     }
 
-    /// The same for a point of a line's edge that runs `forward` from a corner of the sew line or, backwards, to it: what
-    /// lies beyond the corner is in line with the edge.
+    /// Like [`Outline::follow`] for a point on an edge of a line that runs from a corner of the sew line (`from_corner`) or to
+    /// it: a point beyond the corner stays in line with the edge.
     pub fn follow_edge(&self, p: Point, at: f64, from_corner: bool) -> Point {
         let (edge, share) = self.edge(at);
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
@@ -127,10 +127,10 @@ impl Outline {
         self.follow(p, at)
     }
 
-    /// The corner of a line at a corner of the sew line: where its edges, `before` and `after` it, meet as they are
-    /// redrawn. `None` where they do not run along the sew line.
+    /// The new corner of a line at a corner of the sew line: the intersection of its redrawn edges `before` and `after` it.
+    /// `None` where they do not run along the sew line.
     pub fn corner(&self, p: Point, at: f64, [before, after]: [Vec2; 2]) -> Option<Point> {
-        /// How far, in degrees, an edge may lean to the sew line beside it.
+        /// The largest angle, in degrees, between an edge and the sew line beside it.
         const LEANS: f64 = 20.0;
         let (edge, share) = self.edge(at);
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
@@ -143,10 +143,10 @@ impl Outline {
         }
         match [beside(before, arms[0]), beside(after, arms[1])] {
             [true, true] => {}
-            // Where a corner is cut off, each end of the cut belongs to the edge that it ends.
+            // Where a corner is cut off, each end of the cut belongs to the edge that it ends on.
             [runs_in, runs_out] if runs_in != runs_out && (vertex == 0 || vertex == self.hem) => {
                 let pick = usize::from(runs_out);
-                // What cuts a corner off runs along neither of its edges.
+                // The edge that cuts a corner off runs along neither of the corner's edges.
                 if beside([after, before][pick], arms[pick]) {
                     return None;
                 }
@@ -162,10 +162,11 @@ impl Outline {
         (cross != 0.0).then(|| a + one * ((c - a).cross(other) / cross))
     }
 
-    /// Whether an edge of a line, given by its ends with their places, is drawn beside one edge of the sew line, its ends beside
-    /// the ends of that one, or around one corner of it: so it is afterwards.
+    /// Whether an edge of a line is drawn beside a single edge of the sew line, with its ends beside that edge's ends, or around
+    /// a single corner of it; then the same holds after the alteration. The edge is given by its ends and their places on the sew
+    /// line.
     pub fn beside_one_edge(&self, ends: [(Point, f64); 2]) -> bool {
-        /// How far off the bisector of its corner an end may stand, as a share of its distance, and in mm.
+        /// How far off the bisector of its corner an end may lie, as a share of its distance and in mm.
         const OFF: (f64, f64) = (0.1, 0.1);
         let n = self.new.len();
         let [a, b] = ends.map(|(p, at)| {
@@ -174,7 +175,7 @@ impl Outline {
             let [before, after] = self.old_arms(vertex);
             let from = p - self.arc.points[vertex];
             let off = (before + after).normalize().dot(from).abs();
-            // Beyond the end of a seam, or square to it.
+            // The point lies beyond the end of a seam, or perpendicular to that end.
             let along = share.min(1.0 - share) * (self.arc.at[edge + 1] - self.arc.at[edge]);
             let beyond = self.corners.contains(&vertex) && along <= OFF.0 * from.hypot();
             (beyond || off <= OFF.0 * from.hypot() + OFF.1).then_some(vertex)
@@ -187,10 +188,10 @@ impl Outline {
         ((a + 1) % n == b || (b + 1) % n == a) && self.added[edge].is_empty()
     }
 
-    /// The place of the corner that a line's corner at this place belongs to, where there is one about as near as the line; else the
-    /// place as it is.
+    /// The place of the sew line's corner that a corner of a line belongs to, if one is about as near as the line; otherwise `at`
+    /// itself.
     pub fn corner_near(&self, p: Point, at: f64) -> f64 {
-        /// Of the line's distance from the sew line.
+        /// The reach along the sew line, as a multiple of the point's distance from it.
         const NEAR: f64 = 1.5;
         let reach = NEAR * (self.arc.point(at) - p).hypot();
         let places = self.corners.iter().map(|&k| self.arc.at[k]);
@@ -198,10 +199,10 @@ impl Outline {
         nearest.filter(|c| (c - at).abs() <= reach).unwrap_or(at)
     }
 
-    /// A stretch of the line, cut off at a corner of it that lies a little before the end at this place, as the inner corner of a
-    /// line at its distance does.
+    /// Shortens a stretch of the sew line at one of its corners that lies a little before the end `end`: the inner corner of an
+    /// offset line lies there.
     pub fn up_to_corner(&self, (from, to): (f64, f64), end: f64) -> (f64, f64) {
-        /// Of the stretch, the part that may lie beyond the corner.
+        /// The largest share of the stretch that may lie beyond the corner.
         const BEYOND: f64 = 0.35;
         let inside = |c: &f64| from < *c && *c < to;
         let most = BEYOND * (to - from);
@@ -213,9 +214,10 @@ impl Outline {
         }
     }
 
-    /// Whether a corner at the hem's inner end may stay where it was: what it would go by along the hem does not show.
+    /// Whether a corner at the inner end of the hem may stay where it was, because its movement `by` along the hem would not be
+    /// visible.
     pub fn holds(&self, at: f64, by: Vec2) -> bool {
-        /// In mm, a part of what the allowance may differ by.
+        /// In mm; a part of the tolerance of the allowance.
         const SHOWS: f64 = 0.035;
         let (edge, share) = self.edge(at);
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
@@ -228,8 +230,8 @@ impl Outline {
         sharp(self.old_arms(vertex)) && sharp(self.new_arms(vertex))
     }
 
-    /// A point beside the edge after a vertex, or the one before it, on its line though beyond its end: as far off it, and
-    /// as far along, or so much as the edge is stretched.
+    /// The new position of a point beside the edge after a vertex, or before it, although it lies beyond the edge's end: with the
+    /// same offset from the edge's line, and the same offset along it, which is scaled with the edge if `stretched`.
     fn beside_arm(&self, p: Point, vertex: usize, after: bool, stretched: bool) -> Point {
         let other = self.arm(vertex, !after);
         let length = |points: &[Point]| (points[other] - points[vertex]).hypot();
@@ -240,7 +242,7 @@ impl Outline {
         self.new[vertex] + new * (old.dot(from) * stretch) + left_of(new) * old.cross(from)
     }
 
-    /// What a point lies beside.
+    /// Decides whether a point lies beside an edge or at a corner.
     fn beside(&self, p: Point, edge: usize, share: f64) -> Beside {
         /// How far off the bisector of a corner a point may lie, as a share of its distance.
         const OFF: f64 = 0.02;
@@ -251,7 +253,7 @@ impl Outline {
         let [before, after] = self.old_arms(vertex);
         let from = p - self.arc.points[vertex];
         let off = (before + after).normalize().dot(from).abs();
-        // What lies in line with the hem stays so, though the inseam beside it leans over it.
+        // A point in line with the hem stays in line with it, although the inseam beside it leans over it.
         let beyond =
             share <= 0.0 || share >= 1.0 || vertex == self.hem && after.cross(from).abs() <= ROUNDING;
         if off <= OFF * from.hypot() + ROUNDING || beyond {
@@ -262,17 +264,17 @@ impl Outline {
         Beside::Edge { edge, share, along: direction.dot(from), left: direction.cross(from) }
     }
 
-    /// Whether an edge is shorter than what tells a direction.
+    /// Whether an edge is too short to give a direction.
     fn is_short(&self, edge: usize) -> bool {
         self.arc.at[edge + 1] - self.arc.at[edge] < ARM
     }
 
-    /// The direction of a line at an edge, told from what lies around a short one.
+    /// The direction of a line at an edge; for a short edge its surroundings are included.
     fn direction(&self, points: &[Point], edge: usize) -> Vec2 {
         let n = points.len();
         let (mut a, mut b) = (edge, (edge + 1) % n);
         if self.is_short(edge) {
-            // Not beyond the corner that the edge is at.
+            // The surroundings end at a corner.
             let corner = |k: usize| self.corners.contains(&k);
             (a, b) = (
                 if corner(a) { a } else { self.arm(a, true) },
@@ -282,7 +284,7 @@ impl Outline {
         (points[b] - points[a]).normalize()
     }
 
-    /// The vertex that is an arm away from this one, on the old line, or the corner before it.
+    /// The vertex of the old line at least [`ARM`] away from this one, or a corner if one comes first.
     fn arm(&self, vertex: usize, backwards: bool) -> usize {
         let n = self.arc.points.len();
         let step = |k: usize| if backwards { (vertex + n - k) % n } else { (vertex + k) % n };
@@ -309,7 +311,7 @@ impl Outline {
         [(self.new[vertex] - last).normalize(), (first - self.new[vertex]).normalize()]
     }
 
-    /// A share of an old edge on the new line, and the line's direction there.
+    /// The point of the new line at a share of an old edge, and the line's direction there.
     fn on_new(&self, edge: usize, share: f64) -> (Point, Vec2) {
         let n = self.new.len();
         let (mut a, mut b) = ((0.0, self.new[edge]), (1.0, self.new[(edge + 1) % n]));
@@ -326,7 +328,7 @@ impl Outline {
 
     /// A point at a corner, at its old distances from both edges.
     fn at_corner(&self, p: Point, vertex: usize, left: [f64; 2], from: Vec2) -> Point {
-        /// Edges that turn back on themselves, as a cross product of unit vectors, have no distances apart.
+        /// Edges that almost reverse their direction, by the cross product of their unit vectors, have no usable distances.
         const BACK: f64 = 0.1;
         let (was, is) = (self.arc.points[vertex], self.new[vertex]);
         let (old, new) = (self.old_arms(vertex), self.new_arms(vertex));
@@ -344,7 +346,7 @@ impl Outline {
     }
 }
 
-/// The new places of a fly's points: they go with the centre front line beside them.
+/// The new positions of a fly's points: they move with the centre front line beside them.
 pub(super) fn fly(leg: &Leg, applied: &Applied<'_>) -> Vec<Point> {
     let first = line::length(&leg.ring[..=1]);
     let ends = [0, 1].map(|i| applied.crotch[i] - leg.ring[i]);

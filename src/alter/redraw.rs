@@ -1,4 +1,4 @@
-//! Lines redrawn by the displacement: vertices moved, and added only where an edge is too coarse.
+//! Redraws lines by the displacement: vertices are moved, and added only where an edge is too coarse.
 
 use super::displacement::Applied;
 use super::outline::Outline;
@@ -9,18 +9,18 @@ use crate::seam::{Derived, Leg, SeamRole};
 use kurbo::{Point, Vec2};
 use std::collections::HashSet;
 
-/// How far, in mm, the drawn line may be from the displacement's. The trade asks for 0.1 mm of the line and for
-/// 0.05 mm of the allowance between two lines.
+/// How far, in mm, the drawn line may deviate from the exact displaced line. The trade asks for 0.1 mm of the line and for 0.05
+/// mm of the allowance between two lines.
 const TRUE_TO: f64 = 0.04;
 
 /// Edges shorter than this, in mm, are not divided.
 const SHORTEST: f64 = 2.0;
 
-/// Where a line turns by this many degrees an edge ends, though the sew line's corner lies a little before or after.
+/// A vertex that turns by this many degrees or more ends an edge, even if the sew line's corner lies a little before or after it.
 const INNER: f64 = 20.0;
 
-/// The vertices to add on each edge of a leg's ring: where a curve is bent or the inseam comes back, and where
-/// the waist's edge is too coarse for the displacement's line.
+/// The vertices to add on each edge of a leg's ring: where a curve is bent, where the inseam comes back, and where an edge of the
+/// waist is too coarse for the displaced line.
 pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>> {
     let n = leg.ring.len();
     let mut all = vec![Vec::new(); n];
@@ -42,7 +42,7 @@ pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>>
     all
 }
 
-/// The line that a leg's ring is drawn on, redrawn; `ring` and `fly` are their new points.
+/// Redraws the line that a leg's ring is drawn on; `ring` and `fly` are the new points.
 pub(super) fn own(
     leg: &Leg,
     points: &[Point],
@@ -67,8 +67,9 @@ pub(super) fn own(
     Redrawn { path: drawn.path(), moves, added: all }
 }
 
-/// The cut line that a sew line is derived from, redrawn so that the new sew line is derived from it alike: every edge at its
-/// allowance from the sew line's. Where the sew line has no edge for one of the cut line's, that follows it at its distance.
+/// Redraws the cut line that a sew line is derived from, so that the new sew line can be derived from it in the same way: every
+/// edge at its allowance from the sew line's edge. Where the sew line has no edge for one of the cut line's, that edge follows
+/// the sew line at its distance.
 pub(super) fn around(
     leg: &Leg,
     followed: Redrawn,
@@ -76,9 +77,9 @@ pub(super) fn around(
     (sew, turns_at_hem): (&Redrawn, bool),
     old: &[Point],
 ) -> Redrawn {
-    /// How far, in mm, a vertex may lie from where its sew line says before it counts as drawn otherwise.
+    /// How far, in mm, a vertex may lie from the position that its sew line gives before it counts as drawn differently.
     const SAID: f64 = 1e-4;
-    /// In mm: what stays, or goes with its sew line, does so to the last digit.
+    /// In mm; within this, a vertex that stays, or that moves with its sew line, does so to the last digit.
     const ALIKE: f64 = 1e-9;
     let Derived { points, allowances } = derived;
     let carrying = offset::carrying(points, allowances);
@@ -95,7 +96,7 @@ pub(super) fn around(
         let exact = [Vec2::ZERO, sew.moves[i]].into_iter().find(|by| (is - was - *by).hypot() <= ALIKE);
         ((was - points[i]).hypot() <= SAID).then(|| exact.unwrap_or(is - was))
     };
-    // The same share of a cut edge, which is longer or shorter at the corners, is another place.
+    // The cut edge is longer or shorter at the corners than the sew edge, so the same share of it would be another place.
     let beside_sew = |added: &Added| {
         let (i, j) = (added.after as usize, (added.after as usize + 1) % points.len());
         nearest_share(points[i], points[j], old[i].lerp(old[j], added.share))
@@ -117,18 +118,18 @@ pub(super) fn around(
     settled(Redrawn { path: followed.path, moves, added }, points, &drawn, (&new, &of_new))
 }
 
-/// A cut line from which its sew line is derived anew as it is meant to be: which of its vertices say how it runs may be others than
-/// before. `drawn` are those that may be put right.
+/// Corrects a cut line until the sew line derived from it is the intended one: the vertices that determine its course may be
+/// others than before. `drawn` are those that may be corrected.
 fn settled(
     mut cut: Redrawn,
     points: &[Point],
     drawn: &[usize],
     (sew, allowances): (&[Point], &[f64]),
 ) -> Redrawn {
-    /// Each time leaves a small part of what was off.
+    /// The most iterations; each leaves a small part of the error.
     const TIMES: usize = 8;
     const MET: f64 = 1e-9;
-    /// What is further off, in mm, is another line.
+    /// A sew line that is further off than this, in mm, cannot be corrected.
     const NEAR: f64 = 0.02;
     let mut before = (NEAR, cut.clone());
     for _ in 0..TIMES {
@@ -153,19 +154,20 @@ fn settled(
     cut
 }
 
-/// What belongs to the edge after each point of a line, for a redrawn line of `len` points; `index` gives each old point's new one.
+/// Transfers the values of the edges after each point of a line to a redrawn line of `len` points; `index` gives each old point's
+/// new index.
 pub(super) fn spread(of_edges: &[f64], index: &[usize], len: usize) -> Vec<f64> {
     let next = |i: usize| index.get(i + 1).copied().unwrap_or(len);
     (0..of_edges.len()).flat_map(|i| std::iter::repeat_n(of_edges[i], next(i) - index[i])).collect()
 }
 
-/// A line that follows the sew line at its distance.
+/// Redraws a line that follows the sew line at its distance.
 pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
     let at = outline.arc.along(leg, &line.points, line.closed);
     redraw_line(leg, outline, path, (&line.points, line.closed), &at, &|p, at| outline.follow(p, at))
 }
 
-/// A line whose points belong to these places of the sew line, redrawn; `place` is where a point of it lies then.
+/// Redraws a line whose points belong to the places `at` of the sew line; `place` gives the new position of a point of it.
 pub(super) fn redraw_line(
     leg: &Leg,
     outline: &Outline,
@@ -174,7 +176,7 @@ pub(super) fn redraw_line(
     at: &[f64],
     place: &dyn Fn(Point, f64) -> Point,
 ) -> Redrawn {
-    /// Between edges of this many mm a corner may be where it does not show.
+    /// Only between edges of at least this many mm may a corner stay where its movement is not visible.
     const COARSE: f64 = 20.0;
     let n = points.len();
     let mut new: Vec<Point> = points.iter().zip(at).map(|(&p, &at)| place(p, at)).collect();
@@ -183,7 +185,7 @@ pub(super) fn redraw_line(
         for i in 0..n {
             let (a, b) = (points[i] - points[(i + n - 1) % n], points[(i + 1) % n] - points[i]);
             let around = if same_way { [a, b] } else { [-b, -a] };
-            // The inner corner of a line at its distance lies beside an edge, a little off the sew line's corner.
+            // The inner corner of an offset line lies beside an edge, a little off the sew line's corner.
             let sharp = direction::angle(a, b).abs() >= INNER;
             let near = if sharp { outline.corner_near(points[i], at[i]) } else { at[i] };
             if let Some(corner) = outline.corner(points[i], near, around) {
@@ -200,19 +202,20 @@ pub(super) fn redraw_line(
     Redrawn { path, moves, added }
 }
 
-/// The vertices to add on the edges of a line that runs beside the sew line, where they are too coarse.
+/// The vertices to add on the edges of a line beside the sew line, where these edges are too coarse.
 fn added_beside(
     outline: &Outline,
     (points, closed): (&[Point], bool),
     at: &[f64],
     new: &[Point],
 ) -> Vec<Added> {
-    /// An edge that spans more of the sew line than this many times its own length, and so many mm, runs
-    /// across something that only the sew line has, and stays straight.
+    /// An edge that spans more of the sew line than this multiple of its own length plus this many mm runs across something that
+    /// only the sew line has, and stays straight.
     const SPANS: (f64, f64) = (2.0, 20.0);
-    /// An edge whose ends are further off than this, in mm, runs beside nothing: no allowance is as wide.
+    /// An edge with an end further off than this, in mm, does not run beside the sew line: no allowance is that wide.
     const BESIDE: f64 = 110.0;
-    /// An edge that leaves the sew line by this share of its length, such as the foot of a fly, leads away from it.
+    /// An edge whose distances from the sew line differ at its ends by more than this share of its length leads away from it,
+    /// such as at the foot of a fly.
     const AWAY: f64 = 0.5;
     let n = points.len();
     let whole = outline.arc.whole();
@@ -223,7 +226,8 @@ fn added_beside(
         let j = (i + 1) % n;
         let (mut from, mut to) = (at[i].min(at[j]), at[i].max(at[j]));
         if closed && to - from > whole / 2.0 {
-            // Across the corner at the centre waist, where the sew line is counted from; on to the top of a fly.
+            // The edge crosses the corner at the centre waist, where counting along the sew line starts; beside a fly it runs on
+            // to the top of the fly.
             (from, to) = (to, whole + from);
         }
         for (end, at_end) in [(i, at[i]), (j, at[j])] {
@@ -254,9 +258,8 @@ fn added_beside(
     added
 }
 
-/// Adds the point that is furthest from the chord, if it is too far, and goes on in both halves. `at` is the
-/// line at a share of an old edge of this length.
-/// (U. Ramer, *Computer Graphics and Image Processing* 1 (1972); D. Douglas, T. Peucker,
+/// Adds the point that is furthest from the chord, if it is too far off, and continues in both halves. `at` gives the new line at
+/// a share of an old edge of this length. (U. Ramer, *Computer Graphics and Image Processing* 1 (1972); D. Douglas, T. Peucker,
 /// *Cartographica* 10 (1973).)
 fn refine(
     at: &impl Fn(f64) -> Point,
@@ -266,7 +269,8 @@ fn refine(
     after: u32,
     added: &mut Vec<Added>,
 ) {
-    /// Samples are this many mm apart, and no more than so many an edge; the displacement's bends are far wider.
+    /// Samples are this many mm apart, with no more than the given number for each edge; the bends of the displacement are far
+    /// wider.
     const APART: f64 = 6.0;
     const MOST: u32 = 16;
     let chord = b.1 - a.1;
@@ -285,7 +289,7 @@ fn refine(
         && distance > TRUE_TO
     {
         let middle = (share, at(share));
-        // On the inner side of a tight bend the places of an edge do not follow one another.
+        // On the inner side of a tight bend the new places of an edge are not in their old order.
         let along = (middle.1 - a.1).dot(chord) / (reach * reach);
         if !(0.02..=0.98).contains(&along) {
             return;

@@ -7,7 +7,7 @@ use kurbo::{Point, Vec2};
 pub struct Redrawn {
     /// The piece's path.
     pub path: usize,
-    /// For each of its points how far it moves, in mm.
+    /// For each of its points, its movement in mm.
     pub moves: Vec<Vec2>,
     /// The vertices to add, in the path's order.
     pub added: Vec<Added>,
@@ -16,16 +16,16 @@ pub struct Redrawn {
 /// A vertex to add.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Added {
-    /// The point of the path it follows.
+    /// The point of the path after which it comes.
     pub after: u32,
-    /// Where it lay on the old edge, as a share of it.
+    /// Its place on the old edge, as a share of the edge.
     pub share: f64,
-    /// Where it lies now, in mm.
+    /// Its new position, in mm.
     pub at: Point,
 }
 
 impl Redrawn {
-    /// The line as it is after the alteration, and for each old point its new index.
+    /// The line after the alteration, and the new index of each old point.
     #[must_use]
     pub fn line(&self, points: &[Point]) -> (Vec<Point>, Vec<usize>) {
         let mut line = Vec::with_capacity(points.len() + self.added.len());
@@ -41,7 +41,7 @@ impl Redrawn {
         (line, index)
     }
 
-    /// Where a point on the old edge after point `i` at `share` of it lies on the new line.
+    /// The position on the new line of the place at `share` of the old edge after point `i`.
     #[must_use]
     pub fn carried(&self, points: &[Point], i: usize, share: f64) -> Point {
         let n = points.len();

@@ -1,11 +1,10 @@
-//! Uneven shares that still sew together.
+//! Remedies for uneven shares, so that the inseams still fit together.
 //!
-//! Sliding front and back by different amounts lowers their forks by different amounts, and the
-//! inseams no longer match. Both remedies keep the slides nearly equal and find the rest of the
-//! heavier piece's rise elsewhere: at the fork, carried across the grain, or at the centre waist,
-//! moved along the centre seam. The lighter piece only slides, so three unknowns are left one after
-//! the other: its slide from its rise, then the heavier piece's slide and remedy from its rise and
-//! its inseam, each within sound limits.
+//! Sliding front and back by different amounts lowers their forks by different amounts, and the inseams no longer match. Both
+//! remedies keep the slides nearly equal and get the rest of the heavier piece's change of rise elsewhere: at the fork, carried
+//! across the grain, or at the centre waist, moved along the centre seam. The lighter piece only slides. Three unknowns are
+//! solved one after the other: its slide from its rise, then the heavier piece's slide and remedy from its rise and its inseam,
+//! each within sound limits.
 
 use super::displacement::{Displacement, Unsound};
 use super::moves::Moves;
@@ -13,11 +12,11 @@ use super::solve;
 use crate::seam::{Leg, SeamRole};
 use crate::units::Mm;
 
-/// The fork may be carried by this share of its extension: with more than half of it taken away or
-/// added the piece is another draft.
+/// The fork may be carried by this share of its extension. If more than half of it were taken away or added, the piece would be
+/// another draft.
 const EXTENSION: f64 = 0.5;
-/// The centre waist may rise by this share of the waist's length: about 11°, which is what a
-/// yoke-less back can be tilted before the waist pulls off the grain (*common practice, no source*).
+/// The centre waist may rise by this share of the waist's length: about 11°, by which a back without a yoke can be tilted before
+/// the waist pulls off the grain (*common practice, no source*).
 pub(super) const RAISE: f64 = 0.2;
 /// The centre waist may drop by this share of the centre seam's straight part.
 pub(super) const DROP: f64 = 0.5;
@@ -39,9 +38,9 @@ pub enum Limit {
     },
     /// The waist is turned in at a fold, which would have to be drawn elsewhere.
     Casing,
-    /// The piece goes on above the waist.
+    /// The piece continues above the waist.
     Bib,
-    /// The waist is a yoke's, and which of the yoke's edges that is is not known.
+    /// The waist belongs to a yoke, and it is not known which of the yoke's edges it is.
     Yoke,
     /// The centre waist would rise or drop too far.
     Waist {
@@ -70,10 +69,10 @@ pub fn fork(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Res
     Ok(moves)
 }
 
-/// The slide with which a leg's rise changes by `rise` where its fork is carried by `across`. The carrying
-/// lengthens the curve by nearly the same whatever the slide, so what is missed is made up a few times.
+/// The slide with which a leg's rise changes by `rise` where its fork is carried by `across`. Carrying the fork lengthens the
+/// curve by nearly the same amount whatever the slide, so a few corrections are enough.
 fn slide(leg: &Leg, displacement: &Displacement, rise: Mm, across: Mm) -> Result<Mm, Unsound> {
-    /// Each time leaves far less than a tenth of what was missed.
+    /// The most corrections; each leaves far less than a tenth of the error.
     const TIMES: usize = 40;
     const MET: f64 = 1e-8;
     let slide_for = |longer| displacement.slide_for(longer).map_err(Unsound::Truing);
@@ -112,7 +111,8 @@ pub fn waist(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Re
     Ok(Moves { waist, ..moves })
 }
 
-/// Slides a leg so that its inseam changes by `inseam`; gives what its rise lacks then of `rise`, which is the waist's.
+/// Slides a leg so that its inseam changes by `inseam`. Also returns the part of `rise` that is then still missing, which the
+/// waist has to provide.
 pub fn below_waist(displacement: &Displacement, rise: Mm, inseam: Mm) -> Result<(Moves, Mm), Limit> {
     let (low, high) = displacement.reach();
     let slid = |along: f64| Moves { along: Mm(along), ..Moves::default() };

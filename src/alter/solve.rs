@@ -1,11 +1,11 @@
 //! Roots of rising functions.
 
-/// Unknowns are solved to this many mm; a crotch length is to be met to 0.05 mm.
+/// Unknowns are solved to this accuracy in mm; a crotch length has to be met to 0.05 mm.
 const EXACT: f64 = 1e-9;
 
-/// The root of a rising function nearest to 0 and no further than `limit` from it, by false position with
-/// halving (the "Illinois" rule; M. Dowell, P. Jarratt, *BIT* 11 (1971)), which keeps its bracket. The bracket
-/// is widened from 0, since far from it the function may not be told, up to where it is. Where there is no root, what
+/// The root of a rising function nearest to 0 and no further than `limit` from it, by false position with halving (the "Illinois"
+/// rule; M. Dowell, P. Jarratt, *BIT* 11 (1971)), which keeps its bracket. The bracket is widened step by step from 0, up to
+/// where the function can be evaluated, since far from 0 that may not be possible. Where there is no root, the error is what
 /// stopped the search, if anything did.
 pub(super) fn near_zero<E>(f: impl Fn(f64) -> Result<f64, E>, limit: f64) -> Result<f64, Option<E>> {
     let (mut a, mut fa) = (0.0_f64, f(0.0)?);
@@ -13,7 +13,7 @@ pub(super) fn near_zero<E>(f: impl Fn(f64) -> Result<f64, E>, limit: f64) -> Res
         return Ok(0.0);
     }
     let way = if fa > 0.0 { -1.0 } else { 1.0 };
-    // How far the function can be told, once that is known.
+    // Set once the function could not be evaluated, with its error; from then on the steps get shorter.
     let (mut step, mut told) = (limit / 16.0, None);
     let (mut b, mut fb) = loop {
         let b = (a.abs() + step).min(limit);
@@ -53,7 +53,8 @@ pub(super) fn near_zero<E>(f: impl Fn(f64) -> Result<f64, E>, limit: f64) -> Res
 mod tests {
     use super::*;
 
-    /// A function that cannot be told beyond a place has its root found up to there, and what stopped the search is said.
+    /// If a function cannot be evaluated beyond a place, its root is found up to there; otherwise the result says what stopped
+    /// the search.
     #[test]
     fn the_root_is_found_as_far_as_the_function_can_be_told() {
         let told = |end: f64| move |x: f64| if x.abs() <= end { Ok(x - 3.0) } else { Err("beyond") };

@@ -1,18 +1,18 @@
-//! Stations: where along which seam a point of an outline belongs.
+//! Stations: the seam that a point of an outline belongs to, and the place along it.
 //!
-//! The slide is a function of the place along the sew line's seams. A vertex of the sew line has
-//! its station by counting; a vertex of the cut line has that of the nearest point of the sew line,
-//! which is what keeps the allowance. Both lines then move by one and the same displacement.
+//! The slide is a function of the place along the sew line's seams. The station of a sew line's vertex follows from the lengths
+//! along the line. The station of a cut line's vertex is that of the nearest point of the sew line, which keeps the allowance.
+//! Both lines then move by the same displacement.
 
 use crate::geometry::{corners, direction, edge::nearest_share, line, ring};
 use crate::seam::{Leg, SeamRole};
 use kurbo::{Point, Vec2};
 
-/// How far ahead, in mm beyond the step itself, the nearest sew point is looked for. More than the
-/// stretch of sew line that a mitred corner of any usual allowance jumps over.
+/// How far ahead, in mm beyond the step itself, the nearest point of the sew line is searched. This is more than the stretch of
+/// sew line that a mitred corner skips with any usual allowance.
 const AHEAD: f64 = 90.0;
 
-/// How far, in mm, on both sides of a vertex its place is evened out: over more than a digitiser's noise reaches.
+/// The distance, in mm, on both sides of a vertex over which its place is averaged: more than a digitiser's noise reaches.
 const ARM: f64 = 2.5;
 
 /// A place along a seam: arc length in mm from the seam's first corner, seen in the order of the
@@ -48,12 +48,12 @@ pub fn of_path(leg: &Leg) -> Vec<Station> {
     own
 }
 
-/// The extension of a fly goes with the centre front line beside it: its top stays, its foot moves
-/// as one with the line, and the straight edge between them in proportion.
+/// The stations of a fly extension, which moves with the centre front line beside it: its top stays, its foot moves with the foot
+/// of that line, and the straight edge between them moves in proportion.
 pub(super) fn on_fly(leg: &Leg) -> Vec<Station> {
-    /// Of the height of the extension, the part next to the waist that is its top.
+    /// The share of the extension's height, from the waist down, that counts as its top.
     const TOP: f64 = 0.15;
-    /// How far, in degrees, the straight edge may lean to the centre front line.
+    /// The largest angle, in degrees, between the straight edge and the centre front line.
     const BESIDE_CENTRE: f64 = 12.0;
     let fly = &leg.fly;
     let (centre, foot) = (leg.ring[0], leg.ring[1]);
@@ -75,17 +75,16 @@ pub(super) fn on_fly(leg: &Leg) -> Vec<Station> {
     (0..fly.len()).map(|k| Station { role: SeamRole::Crotch, at: reached * share(k) }).collect()
 }
 
-/// The stations of the points of a line that runs along the sew line, such as the cut line, or of an open
-/// one that draws a part of it again, in the line's own order.
+/// The stations of the points of a line that runs along the sew line, such as the cut line, or of an open line that draws a part
+/// of it again, in that line's own order.
 #[must_use]
 pub fn of_line(leg: &Leg, points: &[Point], closed: bool) -> Vec<Station> {
     let arc = Arc::new(leg);
     arc.along(leg, points, closed).into_iter().map(|at| arc.station(at)).collect()
 }
 
-/// The point of the line that is its corner at the centre waist, or at the top of the extension of a
-/// fly, and the arc length at the sew line's corner: the convex corner nearest to the sew line's,
-/// else the nearest point.
+/// The line's corner at the centre waist, or at the top of a fly extension, with the arc length of the sew line's corner: the
+/// convex corner nearest to the sew line's corner, else the nearest point.
 fn start(leg: &Leg, arc: &Arc, points: &[Point]) -> (usize, f64) {
     let tops = on_fly(leg).iter().take_while(|s| s.at == 0.0).count();
     let turns = corners::turns(points);
@@ -102,19 +101,19 @@ fn start(leg: &Leg, arc: &Arc, points: &[Point]) -> (usize, f64) {
     (start, arc.at[tops])
 }
 
-/// Evens out where the vertices of a line drawn closer than its noise belong: each is nearest to a vertex of the sew line that
-/// stands out, and they would move in steps. Each gets its place on the straight line through those about it (least squares);
-/// what is at a corner of the sew line keeps its own.
+/// Smooths the places of vertices that lie closer together than their noise: each is nearest to some protruding vertex of the sew
+/// line, so that they would move in steps. Each gets its place from a straight line fitted through those around it (least
+/// squares); vertices at a corner of the sew line keep their place.
 fn evened(at: &mut [f64], points: &[Point], corners: &[f64]) {
-    /// Fewer vertices than these within an arm on both sides are not close.
+    /// With fewer vertices than this within [`ARM`] on either side, the line does not count as dense.
     const CLOSE: usize = 6;
-    /// So many on either side say enough, however close a line is drawn.
+    /// The most vertices used on either side, however dense the line is.
     const ENOUGH: usize = 200;
     let n = points.len();
     let raw = at.to_vec();
     let near_corner = |place: f64| corners.iter().any(|c| (place - c).abs() < ARM);
     let gap = |i: usize| (points[(i + 1) % n] - points[i]).hypot();
-    // Where the line jumps along the sew line, as around a corner, it is no one run.
+    // A jump along the sew line, as around a corner, interrupts the run.
     let runs_on = |i: usize| (raw[(i + 1) % n] - raw[i]).abs() <= 2.0 * gap(i) + 1.0;
     for (i, place) in at.iter_mut().enumerate().filter(|(_, place)| !near_corner(**place)) {
         let (mut ahead, mut behind) = (Vec::new(), Vec::new());
@@ -185,9 +184,8 @@ impl Arc {
         Arc { points, at, edges }
     }
 
-    /// Where on this line each point of another one belongs, as arc length: of a closed line that runs along
-    /// it, walking with it from the corner at the waist, so that a narrow piece is not mistaken; of an
-    /// open one the nearest place.
+    /// The arc length on this line at which each point of another line belongs. A closed line is followed from the corner at the
+    /// waist, so that opposite sides of a narrow piece are not confused; for an open line it is the nearest place.
     pub fn along(&self, leg: &Leg, points: &[Point], closed: bool) -> Vec<f64> {
         if !closed {
             let whole = self.at[self.at.len() - 1];
@@ -208,12 +206,13 @@ impl Arc {
         at
     }
 
-    /// Where the next point of a line belongs that walks along, and the square of its distance: no further than `reach`, unless
-    /// it lies further off than the point before it and what only this line has, such as a dart, lies between.
+    /// The place of the next point of a line that is followed, with the square of its distance. The place is no further along
+    /// than `reach`, unless the point lies further off than the one before it because something that only this line has, such as
+    /// a dart, lies between.
     fn next(&self, p: Point, off_before: f64, from: f64, reach: f64) -> (f64, f64) {
-        /// In mm, both legs and some room: the longest darts of trousers have legs of some 150 mm (from memory).
+        /// In mm: both legs of a dart and some room; the longest darts of trousers have legs of some 150 mm (from memory).
         const DART: f64 = 400.0;
-        /// So much nearer the place beyond it is, as a share of the square of the distance.
+        /// How much nearer the place beyond the dart has to be, as a share of the square of the distance.
         const NEARER: f64 = 0.8;
         let here = self.nearest_by(p, from, reach);
         if here.0 * NEARER <= off_before {
@@ -253,7 +252,8 @@ impl Arc {
         Station { role: from.role, at: from.at + (to.at - from.at) * share }
     }
 
-    /// The same between `from` and `to`, which may lie beyond the point that the ring is counted from.
+    /// Like [`Arc::nearest`], but between `from` and `to`, which may lie beyond the point at which counting along the ring
+    /// starts.
     pub fn nearest_on(&self, p: Point, from: f64, to: f64) -> f64 {
         let whole = self.whole();
         let before = self.nearest_by(p, from, to.min(whole) - from);
@@ -269,13 +269,13 @@ impl Arc {
         self.nearest_by(p, from, reach).1
     }
 
-    /// The square of the distance as well.
+    /// Like [`Arc::nearest`], together with the square of the distance.
     fn nearest_by(&self, p: Point, from: f64, reach: f64) -> (f64, f64) {
         let n = self.points.len();
         let first = self.at.partition_point(|&a| a <= from).saturating_sub(1).min(n - 1);
         let mut best = (f64::INFINITY, from);
-        // Along the line the distance from `p` shrinks no faster than the arc length grows: from a
-        // point that is much further away than the best so far, nothing nearer comes before this.
+        // Along the line, the distance from `p` decreases no faster than the arc length grows. After a point that is much further
+        // away than the best so far, nothing nearer can come before this arc length.
         let mut not_before = f64::NEG_INFINITY;
         for j in first..n {
             if self.at[j] > from + reach {

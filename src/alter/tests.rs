@@ -1,5 +1,5 @@
-//! A leg whose edges are all right triangles of whole millimetres (9-40-41, 20-99-101, 36-323-325 and so on), so that every
-//! length below is exact and can be added up by hand.
+//! Tests on a leg whose edges are hypotenuses of right triangles with whole millimetres (9-40-41, 20-99-101, 36-323-325 and so
+//! on), so that every length below is exact and can be added up by hand.
 
 #![allow(
     clippy::unwrap_used,
@@ -87,7 +87,7 @@ fn of_ring() -> Vec<Station> {
     .collect()
 }
 
-/// The line at this distance outside a closed line, mitred.
+/// The line at a distance outside a closed line, with mitred corners.
 fn outside(line: &[Point], away: f64) -> Vec<Point> {
     let n = line.len();
     let normal = |i: usize| {
@@ -117,11 +117,11 @@ fn the_cut_line_has_the_stations_of_the_corners_it_mitres() {
     let expected = of_ring();
     let cut = outside(&leg.ring, 12.0);
     assert!((cut[0] - (Point::new(12.0, 272.0) + ORIGIN)).hypot() < 1e-9, "{:?}", cut[0]);
-    // A mitre in a hollow is as near to either edge: its feet are no further than the allowance times the tangent of
-    // half the turn, which is 24.3° at most, from the corner.
+    // A mitred point in a hollow is equally near to both edges: its perpendicular feet are no further from the corner than the
+    // allowance times the tangent of half the turn, which is at most 24.3°.
     let foot = 12.0 * 12.2_f64.to_radians().tan();
     close(&station::of_line(&leg, &cut, true), &expected, foot);
-    // Begun elsewhere, and the other way round.
+    // The same with another first point, and in the opposite direction.
     let (mut turned, mut shifted) = (cut.clone(), expected.clone());
     turned.rotate_left(5);
     shifted.rotate_left(5);
@@ -131,7 +131,7 @@ fn the_cut_line_has_the_stations_of_the_corners_it_mitres() {
     close(&station::of_line(&leg, &turned, true), &shifted, foot);
 }
 
-/// A dart of 16 by 150 mm that only the sew line has, with legs of 150.2 mm: the cut line above runs on beyond it.
+/// A dart of 16 by 150 mm with legs of 150.2 mm that only the sew line has: the cut line runs straight across above it.
 #[test]
 fn a_cut_line_runs_on_beyond_a_dart_that_it_does_not_have() {
     let mut leg = leg();
@@ -140,7 +140,7 @@ fn a_cut_line_runs_on_beyond_a_dart_that_it_does_not_have() {
     let mut cut = outside(&leg.ring[..12], 12.0);
     cut.extend(points(&[(-140.0, 272.0), (-80.0, 272.0), (-60.0, 272.0), (-40.0, 272.0), (-20.0, 272.0)]));
     let found = station::of_line(&leg, &cut, true);
-    // From the centre; beyond the dart both of its legs lie between.
+    // Measured from the centre; beyond the dart the length of both its legs is included.
     let legs = 2.0 * 8.0_f64.hypot(150.0);
     let expected = [140.0 - 16.0 + legs, 80.0, 60.0, 40.0, 20.0].map(|place| at(Waist, place));
     same(&found[12..], &expected);
@@ -176,20 +176,21 @@ fn the_extension_of_a_fly_goes_with_the_line_beside_it() {
         leg.drawn = RingOnLine::of_points(0, (0..11).collect(), (11..).take(fly.len()).collect());
         station::of_path(&leg)[11..].to_vec()
     };
-    // The centre front line is 120 mm long beside it. The edge from the corner, level with the waist, to 90 mm below it
-    // takes all of that, in proportion.
+    // The centre front line beside it is 120 mm long. The edge from the corner, level with the waist, to 90 mm below it
+    // corresponds to all of that, in proportion.
     same(&with(&[(30.0, 260.0), (30.0, 200.0), (30.0, 170.0)]), &[0.0, 80.0, 120.0].map(|a| at(Crotch, a)));
-    // What slants on to the foot moves with the foot.
+    // The slanted part down to the foot moves with the foot.
     let slanting = [(30.0, 260.0), (30.0, 200.0), (30.0, 170.0), (20.0, 155.0)];
     same(&with(&slanting), &[0.0, 80.0, 120.0, 120.0].map(|a| at(Crotch, a)));
-    // A rounded top within 0.15 of the height, 18 mm, is all top; the rest begins at its end, 10 mm down.
+    // A rounded top within 0.15 of the height, 18 mm, counts as top; the straight edge begins at its end, 10 mm down.
     let rounded = [(28.0, 261.0), (30.0, 250.0), (30.0, 200.0), (30.0, 170.0)];
     same(&with(&rounded), &[0.0, 0.0, 75.0, 120.0].map(|a| at(Crotch, a)));
-    // Leaning by more than 12° it has no straight edge: in proportion from its corner, 10 mm down, to the foot at 120 mm.
+    // If it leans by more than 12° it has no straight edge: it moves in proportion from its corner, 10 mm down, to the foot at
+    // 120 mm.
     same(&with(&[(30.0, 250.0), (12.0, 190.0)]), &[0.0, 120.0 * 60.0 / 110.0].map(|a| at(Crotch, a)));
 }
 
-/// What a slide makes of the leg: its crotch seam and its inseam.
+/// The crotch seam and the inseam of the leg after a slide.
 fn slid(leg: &Leg, blend: f64, moves: Moves) -> (Vec<Point>, super::inseam::CameBack) {
     let applied = Displacement::new(leg, Mm(blend));
     let applied = applied.apply(leg, moves).unwrap();
@@ -213,12 +214,13 @@ fn the_line_comes_back_at_a_vertex_close_by_and_begins_with_a_copy() {
         let (_, back) = slid(&leg, wanted, DOWN);
         for (i, (new, old)) in back.points.iter().zip(&leg.ring[4..]).enumerate() {
             let way = [0.0, 123.0, 224.0, 645.0][i];
-            // At least a quarter of the way is a copy; what is back is so to the last bit.
+            // At least a quarter of the way is a copy; where the line has come back it is equal to the last bit.
             assert!(way > 0.25 * end || *new == *old + Vec2::new(0.0, -25.4), "{wanted} {way}");
             assert!(way < end || new == old, "{wanted} {way}");
         }
     }
-    // A first segment of 123 mm is more than six tenths of 200 mm, and less than those of 206 mm: two vertices.
+    // A first segment of 123 mm is more than six tenths of 204 mm and less than six tenths of 206 mm: in the first case the seam
+    // counts as drawn with two vertices.
     assert_eq!(Displacement::new(&leg, Mm(204.0)).end(), Mm(123.0));
     assert!(Displacement::new(&leg, Mm(206.0)).end().0 > 200.0);
     let (_, back) = slid(&leg, 204.0, DOWN);
@@ -232,10 +234,10 @@ fn the_knee_is_halfway_down_or_at_a_vertex_close_by() {
     assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Hem), Mm(635.0));
     assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Length(Mm(211.0))), Mm(211.0));
     assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Length(Mm(700.0))), Mm(635.0));
-    // Half of 635 mm; the vertex at 224 mm is no nearer than 0.15 of that.
+    // Half of 635 mm; the vertex at 224 mm is not within 0.15 of that.
     assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Knee), Mm(317.5));
-    // Of half of 526 mm, 263, the vertex at 224 mm is within 0.15; but the front rise of 277 mm comes first, from which
-    // it is further.
+    // The vertex at 224 mm is within 0.15 of half of 526 mm, 263 mm; but the front rise of 277 mm is larger and applies, and the
+    // vertex is too far from that.
     back.ring[7] = Point::new(16.0, -521.0) + ORIGIN;
     assert_eq!(blend(Pair { front: &front, back: &back }, BlendTo::Knee), Mm(277.0));
     let mut short = front.clone();
@@ -266,8 +268,7 @@ fn a_place_on_an_old_edge_goes_in_proportion_between_its_new_vertices() {
     }
 }
 
-/// A crotch seam whose straight part leans by so many degrees, 150 mm long, and goes on into a quarter of a circle drawn with
-/// a vertex every degree.
+/// A crotch seam with a straight part of 150 mm that leans by `degrees`, followed by 80° of a circle with a vertex every degree.
 fn leaning(degrees: f64) -> Leg {
     let (up, lean) = (Vec2::new(0.0, 1.0), degrees.to_radians());
     let down = Vec2::new(lean.sin(), -lean.cos());
@@ -297,8 +298,9 @@ fn leaning(degrees: f64) -> Leg {
 
 #[test]
 fn a_leaning_seam_gains_less_than_it_slides() {
-    // The trade's own example: 150 mm of straight that leans 8° gains about 25.2 mm for a slide of 25.4 mm. The seam above
-    // turns about the waist, as the third side of a triangle (law of cosines), but for what truing takes.
+    // The trade's own example: a straight part of 150 mm that leans by 8° gains about 25.2 mm for a slide of 25.4 mm. The seam
+    // above turns about the waist, and its length is the third side of a triangle (law of cosines), apart from the effect of
+    // truing.
     let leg = leaning(8.0);
     let displacement = Displacement::new(&leg, Mm(400.0));
     let gained = displacement.longer(Mm(25.4)).unwrap().0;
@@ -306,7 +308,7 @@ fn a_leaning_seam_gains_less_than_it_slides() {
     assert!((displacement.slide_for(Mm(gained)).unwrap().0 - 25.4).abs() < 1e-9);
     let applied = displacement.apply(&leg, DOWN).unwrap();
     assert!((applied.rise().0 - line::length(&leg.ring[..=leg.fork]) - gained).abs() < 1e-9);
-    // Upright, it gains the slide itself.
+    // An upright seam gains exactly the slide.
     let upright = leaning(0.0);
     let displacement = Displacement::new(&upright, Mm(400.0));
     for along in [-30.0, 12.7, 25.4] {
@@ -325,12 +327,12 @@ fn the_turn_of_a_straight_seam_is_trued_into_the_curve() {
         // The straight part stays straight.
         let bow = (new[1] - new[0]).cross((new[2] - new[0]).normalize());
         assert!(bow.abs() < 1e-9, "{lean} {along}: {bow}");
-        // 35 % of the seam, 94.5 mm of 270, is a copy, moved.
+        // 35 % of the seam, 94.5 mm of 270, is a moved copy.
         let copied = leg.fork - (0.35_f64 * 270.0 / 1.5) as usize;
         for (i, (new, old)) in new.iter().zip(&leg.ring).enumerate().skip(copied) {
             assert!((*new - *old - Vec2::new(0.0, -along)).hypot() < 1e-9, "{lean} {along} {i}");
         }
-        // No vertex turns by half a degree more than it did, and none the other way.
+        // No vertex turns by half a degree more than before, and none turns the other way.
         for i in 1..leg.fork {
             let turn = direction::angle(new[i] - new[i - 1], new[i + 1] - new[i]);
             assert!((-0.03..1.5).contains(&turn), "{lean} {along} {i}: {turn}");
@@ -340,7 +342,7 @@ fn the_turn_of_a_straight_seam_is_trued_into_the_curve() {
 
 #[test]
 fn what_the_upper_curve_cannot_take_is_told() {
-    // Of 80° of curve the upper 35 % may be used up: 28 vertices and the first, each of which may turn by 0.42° more.
+    // The upper 35 % of the 80° of curve can be used up: 28 vertices and the first one, each of which may turn by 0.42° more.
     let displacement = Displacement::new(&leaning(40.0), Mm(400.0));
     let large = displacement.slide_for(Mm(120.0)).unwrap_err();
     assert!((large.takes - 29.0 * 0.42).abs() < 1e-6, "{large:?}");
@@ -348,8 +350,8 @@ fn what_the_upper_curve_cannot_take_is_told() {
 
 #[test]
 fn a_bent_line_is_that_of_a_beam_clamped_at_both_ends() {
-    // Its end moved aside by δ, a beam takes the form δ(3x² − 2x³) (beam theory: both ends clamped, one support
-    // displaced; handbook formula, from memory). 100 edges of 3 mm, the end moved by 2 mm.
+    // If its end is moved aside by δ, a beam takes the form δ(3x² − 2x³) (beam theory: both ends clamped, one support displaced;
+    // handbook formula, from memory). Here 100 edges of 3 mm, the end moved by 2 mm.
     let line: Vec<Point> = (0..=100).map(|k| Point::new(3.0 * f64::from(k), 0.0)).collect();
     let joints: Vec<Joint> = (0..=100).map(|_| Joint { weight: 0.01, least: -1.0, most: 1.0 }).collect();
     let bent = bend(&line, &joints, [Vec2::ZERO, Vec2::new(0.0, 2.0)], 0.0).unwrap();
@@ -358,7 +360,7 @@ fn a_bent_line_is_that_of_a_beam_clamped_at_both_ends() {
         assert!((p.y - 2.0 * x * x * (3.0 - 2.0 * x)).abs() < 0.03, "{x}: {p:?}");
     }
     assert!((bent[100] - Point::new(300.0, 2.0)).hypot() < 1e-9);
-    // Where no joint may turn, there is no such line.
+    // If no joint may turn, there is no such line.
     assert_eq!(bend(&line, &[Joint::FIXED; 101], [Vec2::ZERO, Vec2::new(0.0, 2.0)], 0.0), None);
 }
 

@@ -1,66 +1,65 @@
-//! The centre seam turned by a slide, and its turn trued into the upper part of the curve.
+//! The centre seam, turned by a slide, and how that turn is trued into the upper part of the crotch curve.
 //!
-//! Sliding the lower curve along the grain while the waist stays turns a centre seam that leans. Left
-//! alone, the turn would be a corner where the seam enters the curve. A hand takes a curved ruler and
-//! spreads it over the upper part of the curve; here every bend there gets its share. Of all ways to
-//! spread a turn this one changes the bending least, measured against the bending that is there: it is
-//! the least of Σ Δᵢ²/tᵢ with Σ Δᵢ given (a weighted least-squares projection; S. Boyd and
-//! L. Vandenberghe, *Convex Optimization* (2004), 4.4), so the curve keeps its character, a slide
-//! back undoes it, and no bend changes its side before all of the turn there is used up. A spline of
-//! least bending through the same ends would be smoother still, and bend the other way much sooner.
+//! If the lower curve slides along the grain while the waist stays, a centre seam that leans gets turned. Left alone, the turn
+//! would be a corner where the seam enters the curve. By hand it is spread over the upper part of the curve with a curved ruler;
+//! here every bend there gets its share. Of all ways to spread a turn, this one changes the bending least, relative to the
+//! bending that is there: it minimises Σ Δᵢ²/tᵢ for a given Σ Δᵢ (a weighted least-squares projection; S. Boyd and L.
+//! Vandenberghe, *Convex Optimization* (2004), 4.4). So the curve keeps its character, a slide back undoes it, and no bend
+//! changes its direction before all of the turn there is used up. A spline of least bending through the same ends would be
+//! smoother still, but would bend the other way much sooner.
 //!
-//! Above the curve the seam is turned and stretched as a whole (a similarity), which leaves a straight
-//! one straight and the turns of a bowed or unsteady one as they are. Edges of the curve keep their
-//! lengths. So the seam grows by what its upper part grows by, and nothing else.
+//! Above the curve the seam is turned and stretched as a whole (a similarity). This leaves a straight seam straight and keeps the
+//! turns of a curved or unsteady one. The edges of the curve keep their lengths. So the seam grows by exactly as much as its
+//! upper part.
 
 use crate::geometry::{direction::rotated, direction::turn, line};
 use kurbo::{Point, Vec2};
 use std::f64::consts::FRAC_PI_2;
 
-/// The share of the crotch seam, from the fork, that is an exact copy: the trade's 35 %, and a hair
-/// more so that a vertex that lies on it leaves no doubt.
+/// The share of the crotch seam, from the fork, that is an exact copy: the trade's 35 %, slightly more so that a vertex at the
+/// limit is certainly included.
 const COPY: f64 = 0.3501;
 
-/// By how many degrees a vertex may turn more than the sharpest of the seam did. The trade bounds it
-/// by half a degree; what is left is for the rounding of coordinates.
+/// By how many degrees a vertex may turn more than the sharpest vertex of the old seam. The trade allows half a degree; the rest
+/// is left for the rounding of coordinates.
 const SHARPER: f64 = 0.42;
 
-/// Over how much seam, in mm, the turns of an unsteady line are taken together.
+/// The length of seam, in mm, over which the turns of an unsteady line are summed.
 const STEADY: f64 = 10.0;
 
-/// A curve that turns back by more than this share of what it bends is unsteady: drawn by hand, or digitised.
+/// A curve whose turns against its bend exceed this share of its turns with it is unsteady: drawn by hand, or digitised.
 const UNSTEADY: f64 = 0.02;
 
-/// The seam's upper part is squeezed to no less than this share of its length.
+/// The upper part of the seam may be compressed to no less than this share of its length.
 const SQUEEZED: f64 = 0.25;
 
-/// A turn is found to this many radians, and a place to this many mm: 1e-9 mm over a seam of a metre.
+/// The accuracy of a turn, in radians, and of a place, in mm: 1e-9 mm over a seam of a metre.
 const EXACT: f64 = 1e-12;
 
-/// A turn of less than this, in radians, or a place met to this many mm, is rounding of the arithmetic.
+/// A turn of less than this, in radians, or a distance of less than this, in mm, is a rounding error.
 const NOTHING: f64 = 1e-10;
 
-/// A vertex that turns by this little the other way, in degrees, is straight to any eye.
+/// A vertex that turns by no more than this against the bend, in degrees, looks straight.
 const LEVEL: f64 = 0.02;
 
-/// The upper curve cannot take what the seam would turn by.
+/// The upper curve cannot take up the turn of the seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TooLarge {
-    /// The turn that it can take, in degrees.
+    /// The turn that it can take up, in degrees.
     pub takes: f64,
 }
 
-/// A crotch seam made ready to be turned: distinct points from the waist to the fork.
+/// A crotch seam prepared for turning: distinct points from the waist to the fork.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Truing {
     points: Vec<Point>,
-    /// For each point of the ring the distinct one that it is.
+    /// For each point of the ring, the index of the distinct point that it is.
     place: Vec<usize>,
     /// Where the turned upper part ends and the trued stretch begins.
     hinge: usize,
     /// Where the exact copy begins.
     end: usize,
-    /// Length of the upper part.
+    /// The length of the upper part.
     upper: f64,
     /// 1 where the curve turns counter-clockwise, −1 where clockwise.
     side: f64,
@@ -68,25 +67,25 @@ pub struct Truing {
     bends: Vec<Bend>,
 }
 
-/// A vertex of the trued stretch; turns in radians, positive as the curve bends.
+/// A vertex of the trued stretch; turns are in radians, positive in the direction in which the curve bends.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Bend {
-    /// Its share in a turn, before bounds.
+    /// Its weight in distributing a turn, before bounds.
     weight: f64,
-    /// How much turn it can take.
+    /// By how much its turn can grow.
     more: f64,
-    /// How much it can give.
+    /// By how much its turn can shrink.
     less: f64,
 }
 
-/// A seam as it is turned.
+/// A seam after turning.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Turned {
     /// The slide along the grain, in mm.
     pub slide: f64,
-    /// How the upper part turns, in radians, counter-clockwise.
+    /// The turn of the upper part, in radians, counter-clockwise.
     pub turn: f64,
-    /// How the upper part is stretched.
+    /// The factor by which the upper part is stretched.
     stretch: f64,
 }
 
@@ -94,7 +93,7 @@ impl Truing {
     /// Prepares the crotch seam of a ring that begins at the waist. `curve_begin` is where its curve
     /// begins.
     pub fn new(ring: &[Point], curve_begin: usize, fork: usize) -> Self {
-        /// The share in a turn of each bend against that of the one above it, where they are to be used up in their order.
+        /// The weight of each bend relative to that of the one above it, where bends are to be used up in order.
         const ONE_BY_ONE: f64 = 1e-4;
         let mut points: Vec<Point> = Vec::with_capacity(fork + 1);
         let place = ring[..=fork]
@@ -111,8 +110,8 @@ impl Truing {
         let copied_from = at[last] * (1.0 - COPY);
         let end = at.partition_point(|&s| s <= copied_from).saturating_sub(1);
         let begin = place[curve_begin].clamp(1, last);
-        // Under a long straight seam there is little curve above the copy, or none. As much as can be stays a copy; what is
-        // more goes into the upper part of the curve, one bend after the other.
+        // Below a long straight seam there is little curve above the copy, or none. Then as much as possible stays a copy; the
+        // rest of the turn goes into the upper part of the curve, one bend after the other.
         let short = at[last] - (1.0 - COPY) * (at[last] - at[begin]);
         let below = at.partition_point(|&s| s <= short).saturating_sub(1);
         let (hinge, own, end) = (begin, end.max(begin), end.max(below).max(begin));
@@ -149,11 +148,11 @@ impl Truing {
         self.place.iter().position(|&k| k >= self.end).unwrap_or(self.place.len() - 1)
     }
 
-    /// The most that the curve can give and take, in radians, signed counter-clockwise.
+    /// The largest turns of the upper part in both directions that the curve can compensate, in radians, counter-clockwise.
     fn reach(&self) -> (f64, f64) {
         let less: f64 = self.bends.iter().map(|b| b.less).sum();
         let more: f64 = self.bends.iter().map(|b| b.more).sum();
-        // The upper part turning by θ takes θ out of what the curve turns by.
+        // If the upper part turns by θ, the curve has to turn by θ less.
         let (low, high) = if self.side > 0.0 { (-more, less) } else { (-less, more) };
         (low.max(-FRAC_PI_2), high.min(FRAC_PI_2))
     }
@@ -163,7 +162,7 @@ impl Truing {
         TooLarge { takes: if turn < 0.0 { -low } else { high }.to_degrees() }
     }
 
-    /// By how much each vertex of the trued stretch turns less where the upper part turns by `turn`.
+    /// By how much less each vertex of the trued stretch turns if the upper part turns by `turn`.
     fn spread(&self, turn: f64) -> Vec<f64> {
         let wanted = turn * self.side;
         let bound = |b: &Bend| if wanted < 0.0 { b.more } else { b.less };
@@ -174,13 +173,13 @@ impl Truing {
         self.bends.iter().map(|b| (level * b.weight).min(bound(b)) * sign).collect()
     }
 
-    /// The level up to which the bends are filled so that together they take `size`.
+    /// The level to which the bends are filled, so that together they take up `size`.
     fn level(&self, size: f64, bound: &impl Fn(&Bend) -> f64) -> f64 {
         let taken = |level: f64| self.bends.iter().map(|b| (level * b.weight).min(bound(b))).sum::<f64>();
         let full = |b: &Bend| if b.weight > 0.0 { bound(b) / b.weight } else { 0.0 };
         let mut levels: Vec<f64> = self.bends.iter().map(full).filter(|l| l.is_finite()).collect();
         levels.sort_unstable_by(f64::total_cmp);
-        // Between two levels at which a bend is full the sum is a straight line.
+        // Between two levels at which bends become full, the sum is a linear function.
         let k = levels.partition_point(|&l| taken(l) < size);
         let (low, high) = (if k == 0 { 0.0 } else { levels[k - 1] }, levels.get(k).copied());
         let Some(high) = high else { return low };
@@ -188,7 +187,7 @@ impl Truing {
         if at_high > at_low { low + (high - low) * (size - at_low) / (at_high - at_low) } else { high }
     }
 
-    /// From the hinge to the beginning of the copy, where the upper part turns by `turn`.
+    /// The vector from the hinge to the beginning of the copy if the upper part turns by `turn`.
     fn curve(&self, turn: f64) -> Vec2 {
         let mut direction = turn;
         let mut sum = Vec2::ZERO;
@@ -199,7 +198,7 @@ impl Truing {
         sum
     }
 
-    /// From the waist to the beginning of the copy.
+    /// The vector from the waist to the beginning of the copy.
     fn whole(&self) -> Vec2 {
         self.points[self.end] - self.points[0]
     }
@@ -208,30 +207,29 @@ impl Truing {
         self.points[self.hinge] - self.points[0]
     }
 
-    /// The seam whose lower part is slid by `slide` against `up`.
+    /// The seam after its lower part slides by `slide` against `up`.
     pub fn slid(&self, slide: f64, up: Vec2) -> Result<Turned, TooLarge> {
         let target = self.whole() - up * slide;
         let left = |by: f64| turn(rotated(self.first(), by), target - self.curve(by));
-        // The upper part turns towards where it has to go.
+        // The upper part turns towards its target.
         let (low, high) = self.reach();
         let by = root(|by| -left(by), low, high).map_err(|at| self.takes(at))?;
         let stretch = (target - self.curve(by)).hypot() / self.first().hypot();
         if stretch < SQUEEZED { Err(self.takes(by)) } else { Ok(Turned { slide, turn: by, stretch }) }
     }
 
-    /// The slide against `up` that stretches the seam by `longer`.
+    /// The slide against `up` that makes the seam longer by `longer`.
     pub fn stretched(&self, longer: f64, up: Vec2) -> Result<Turned, TooLarge> {
         let stretch = 1.0 + longer / self.upper;
         let reached = |by: f64| rotated(self.first(), by) * stretch + self.curve(by) - self.whole();
         let (low, high) = self.reach();
-        // Turning counter-clockwise carries the copy to the left of the way down.
+        // A counter-clockwise turn moves the copy to the left, as seen looking down the seam.
         let side = Vec2::new(up.y, -up.x);
         let by = root(|by| reached(by).dot(side), low, high).map_err(|at| self.takes(at))?;
         Ok(Turned { slide: -reached(by).dot(up), turn: by, stretch })
     }
 
-    /// The new places of the ring's points from waist to fork, the waist raised by `raise` along the
-    /// turned seam.
+    /// The new positions of the ring's points from waist to fork, with the waist raised by `raise` along the turned seam.
     pub fn ring(&self, turned: &Turned, raise: f64, up: Vec2) -> Vec<Point> {
         let shift = up * -turned.slide;
         let mut new = self.points.clone();
@@ -257,31 +255,31 @@ impl Truing {
             let above = self.points[i] - self.points[self.hinge];
             new[i] = new[self.hinge] + rotated(above, turned.turn) * stretch;
         }
-        // What rounding leaves of a waist that stays.
+        // Removes the rounding error of a waist that stays.
         if raise == 0.0 {
             new[0] = self.points[0];
         }
         self.place.iter().map(|&k| new[k]).collect()
     }
 
-    /// How a place near the waist moves that keeps its distance from there: the upper part turns about it.
+    /// The movement of a place near the waist that keeps its distance from it: the upper part turns about the waist.
     pub fn about_waist(&self, turned: &Turned, p: Point) -> Vec2 {
         let from_waist = p - self.points[0];
         rotated(from_waist, turned.turn) - from_waist
     }
 
-    /// How long the chord of the upper part is, as a share of its length: 1 where it is straight.
+    /// The length of the upper part's chord as a share of the upper part's length: 1 where it is straight.
     pub fn straightness(&self) -> f64 {
         self.first().hypot() / self.upper
     }
 
-    /// How much longer the seam is.
+    /// How much longer the seam becomes.
     pub fn longer(&self, turned: &Turned, raise: f64) -> f64 {
         (turned.stretch - 1.0 + raise / self.first().hypot()) * self.upper
     }
 }
 
-/// What each vertex of the trued stretch can take and give. `turns` are positive as the curve bends.
+/// The weight and bounds of each vertex of the trued stretch. `turns` are positive in the direction in which the curve bends.
 fn bends(at: &[f64], turns: &[f64], hinge: usize, end: usize) -> Vec<Bend> {
     let sharpest = turns.iter().copied().fold(0.0, f64::max) + SHARPER.to_radians();
     let other_way = turns.iter().copied().fold(0.0, f64::min);
@@ -291,7 +289,8 @@ fn bends(at: &[f64], turns: &[f64], hinge: usize, end: usize) -> Vec<Bend> {
     let unsteady = back > UNSTEADY * bent;
     let mut weights: Vec<f64> = own.iter().map(|t| t.max(0.0)).collect();
     if unsteady {
-        // Together with its neighbours, so far that the line bends one way, each by its length.
+        // Vertices are grouped until the group as a whole bends in the curve's direction; within a group the turn is distributed
+        // by length.
         let mut from = hinge;
         while from <= end {
             let (mut to, mut net) = (from, turns[from]);
@@ -306,7 +305,7 @@ fn bends(at: &[f64], turns: &[f64], hinge: usize, end: usize) -> Vec<Bend> {
             from = to + 1;
         }
     }
-    // A curve that begins below a whole stretch of straight seam: any of its vertices may bend more.
+    // If the whole stretch is straight and the curve begins below it, any of its vertices may bend more.
     let least = weights.iter().sum::<f64>().max(1e-3) * 1e-6;
     own.iter()
         .zip(weights)
@@ -319,8 +318,8 @@ fn bends(at: &[f64], turns: &[f64], hinge: usize, end: usize) -> Vec<Bend> {
         .collect()
 }
 
-/// The root of a rising function near 0, by false position with halving (the "Illinois" rule; M. Dowell,
-/// P. Jarratt, *BIT* 11 (1971)), which keeps its bracket. Where there is none, the limit that lies nearer to it.
+/// The root of a rising function near 0, by false position with halving (the "Illinois" rule; M. Dowell, P. Jarratt, *BIT* 11
+/// (1971)), which keeps its bracket. Where there is no root, the error is the limit that lies nearer to it.
 fn root(f: impl Fn(f64) -> f64, low: f64, high: f64) -> Result<f64, f64> {
     let at_zero = f(0.0);
     if at_zero.abs() <= NOTHING {

@@ -1,27 +1,27 @@
-//! How a waist edge follows its centre where that is raised.
+//! How a waist edge follows its centre when the centre is raised.
 
 use super::moves::ease;
 use crate::geometry::{corners, line};
 use crate::seam::{Leg, SeamRole};
 
-/// A dart's point turns by this many degrees or more, into the piece.
+/// The least turn at the point of a dart, in degrees, into the piece.
 const POINT: f64 = 60.0;
 
-/// The corners at a dart's mouth turn by this many degrees or more.
+/// The least turn of the corners at the mouth of a dart, in degrees.
 const MOUTH: f64 = 20.0;
 
-/// The legs of a dart are of one length to this share: they are sewn together.
+/// The legs of a dart have the same length to within this share, because they are sewn together.
 const ALIKE: f64 = 0.25;
 
-/// The waist from the centre to the side, its darts and pleats closed: what is sewn together moves
-/// together, as where a hand folds the dart shut before it trues the edge.
+/// The waist from the centre to the side with its darts and pleats closed: what is sewn together moves together, as when a dart
+/// is folded shut by hand before the edge is trued.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Waist {
     /// The length of the edge with its darts closed.
     sewn: f64,
     /// The stretches of the edge that lie in darts, from the centre.
     darts: Vec<(f64, f64)>,
-    /// The corners of the ring at their mouths, and whether the dart comes after.
+    /// The corners of the ring at the mouths of darts, each with whether the dart comes after it.
     mouths: Vec<(usize, bool)>,
 }
 
@@ -32,7 +32,7 @@ impl Waist {
         let at = line::stations(&points);
         let turns = corners::turns(&leg.ring);
         let n = leg.ring.len();
-        // Seen from the centre; of the ring's points the waist has the last.
+        // Counted from the centre; the points of the waist are the last ones of the ring.
         let turn = |k: usize| turns[(n - k) % n];
         let last = points.len() - 1;
         let mut darts: Vec<(f64, f64)> = Vec::new();
@@ -57,13 +57,13 @@ impl Waist {
         self.mouths.iter().find(|(k, _)| *k == corner).map(|(_, after)| *after)
     }
 
-    /// The share of the centre's rise at a place of the edge, from the centre: level at both ends, so that
-    /// the edge stays square to the centre seam and comes back at the side without a corner.
+    /// The share of the centre's movement at a place of the edge, measured from the centre. It is level at both ends, so that the
+    /// edge stays perpendicular to the centre seam and rejoins the side without a corner.
     pub fn share(&self, at: f64) -> f64 {
         1.0 - ease(1.0 - self.straight_share(at))
     }
 
-    /// The same where the edge runs straight to the side.
+    /// The same, falling linearly to the side.
     pub fn straight_share(&self, at: f64) -> f64 {
         let closed: f64 = self.darts.iter().map(|d| (at.min(d.1) - d.0).max(0.0)).sum();
         1.0 - (at - closed) / self.sewn

@@ -1,7 +1,7 @@
-//! A yoke whose centre waist is raised.
+//! Raising the centre waist of a yoke.
 //!
-//! Where a yoke is sewn to a leg, the waist is the yoke's upper edge, and its centre edge is the end of the crotch seam.
-//! The leg slides; what the waist is moved by is the yoke's. Its lower edge and its side stay.
+//! Where a yoke is sewn to a leg, the waist is the upper edge of the yoke, and the yoke's centre edge is the end of the crotch
+//! seam. The leg only slides, and the movement of the waist is made on the yoke. Its lower edge and its side stay.
 
 use super::displacement::Applied;
 use super::inseam::CameBack;
@@ -11,25 +11,25 @@ use crate::seam::{Leg, SeamRole};
 use crate::units::Mm;
 use kurbo::Vec2;
 
-/// A yoke's edges, seen as those of the top of a leg, and how they follow its centre waist.
+/// A yoke's edges treated as the top of a leg, and how they follow the centre waist.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Top {
-    /// Its edges: the centre edge is the crotch seam.
+    /// The edges: the centre edge is the crotch seam.
     pub leg: Leg,
     waist: Waist,
 }
 
 impl Top {
-    /// A yoke as [`crate::seam::Yoke::top`] gives it.
+    /// Takes a yoke as [`crate::seam::Yoke::top`] gives it.
     #[must_use]
     pub fn new(leg: Leg) -> Self {
         let waist = Waist::new(&leg);
         Top { leg, waist }
     }
 
-    /// How far its waist is to be raised to make its centre edge longer by `longer`.
+    /// How far the waist has to be raised to make the centre edge longer by `longer`.
     pub fn raise_for(&self, longer: Mm) -> Result<Mm, Limit> {
-        /// Each time leaves far less than a tenth of what was missed.
+        /// Each iteration leaves far less than a tenth of the error.
         const TIMES: usize = 40;
         const MET: f64 = 1e-8;
         let before = self.leg.length(SeamRole::Crotch);

@@ -1,4 +1,4 @@
-//! Altering a drawing as a size table asks.
+//! Altering a drawing according to a size table.
 
 use super::{Opened, Settings, doubt, plausible, sha256_of, size};
 use crate::check::untouched::{self, Given, InPlace};
@@ -26,8 +26,7 @@ pub struct Altered<'a> {
     pub figures: Vec<SizeFigure>,
 }
 
-/// Alters the sizes of the table as [`alter_sizes`] does, and says in the report what the new drawing
-/// is: `output` is its path.
+/// Alters the sizes of the table as [`alter_sizes`] does, and names the new drawing in the report: `output` is its path.
 #[must_use]
 pub fn alter<'a>(
     opened: &Opened<'a>,
@@ -42,9 +41,9 @@ pub fn alter<'a>(
     altered
 }
 
-/// Alters the sizes of the table, all at once; the report does not name the new drawing yet. `sizes`
-/// are those of the drawing; rows of other sizes are for other drawings (reading the table tells of rows that no
-/// drawing has).
+/// Alters the sizes of the table in parallel; the report does not name the new drawing yet. `sizes` are those of the drawing.
+/// Rows of other sizes are ignored, because they may be for other drawings (rows that no drawing has are reported when the table
+/// is read).
 #[must_use]
 pub fn alter_sizes<'a>(
     opened: &Opened<'a>,
@@ -93,19 +92,19 @@ pub fn alter_sizes<'a>(
     Altered { report, drawing, figures: of_sizes.figures }
 }
 
-/// What became of the sizes.
+/// The results for all sizes.
 #[derive(Default)]
 struct OfSizes {
-    /// In the order of the table, then those that it does not ask for.
+    /// In the order of the table, followed by the sizes that it does not ask for.
     reports: Vec<SizeReport>,
     written: Vec<Written>,
     /// In the drawing's order.
     figures: Vec<SizeFigure>,
-    /// What the new drawing says of them.
+    /// The remarks about them for the new drawing.
     said: Vec<String>,
 }
 
-/// Alters the sizes of the rows, all at once, and looks at the others.
+/// Alters the sizes of the rows in parallel, and reports the other sizes as unchanged.
 fn every_size(
     opened: &Opened<'_>,
     sizes: &[Size<'_>],
@@ -146,7 +145,7 @@ fn put_together<'a>(
     untouched::compare(old, new.chunks(), &altered, given.as_ref()).map_or(Ok(new), Err)
 }
 
-/// The new drawing with the pieces of the sizes asked for, and those that say no size.
+/// The new drawing with only the pieces of the sizes asked for and those without a size.
 fn of_asked<'a>(
     opened: &Opened<'_>,
     asked: &[&SizeRow<Mm>],
@@ -162,7 +161,7 @@ fn of_asked<'a>(
     })
 }
 
-/// What each way with uneven shares would do to every size of the table; nothing is written.
+/// What each way of dealing with uneven shares would do to every size of the table; nothing is written.
 #[must_use]
 pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable<Mm>, settings: &Settings) -> Advice {
     let ways: Vec<Report> = Uneven::ALL
@@ -190,8 +189,8 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable<Mm>, se
     Advice { format: "truerise-advice/1", drawing: opened.info(), sizes: advised.collect() }
 }
 
-/// A size of the drawing that nobody asked for: it stays as it is, whatever is wrong with it. Of a size that was left out on
-/// purpose nothing is said.
+/// The report of a size that was not asked for: it stays as it is, whatever is wrong with it. For a size that was left out on
+/// purpose there are no findings.
 fn untouched(size: &Size<'_>, settings: &Settings) -> SizeReport {
     let measures = size.pair().map(Measures::of);
     let mut findings = Vec::new();

@@ -1,5 +1,6 @@
-//! Numbers of a table that cannot be meant as they were read: another unit, an ease or a waistband forgotten. A wrong
-//! number here would be cut as if it were right, for every other check only asks whether what was asked for was done.
+//! Finds numbers of a table that were probably not meant as they were read: another unit was meant, or ease or waistband were
+//! forgotten. A wrong number here would be cut as if it were right, because every other check only asks whether the request was
+//! fulfilled.
 
 use super::plan::Changes;
 use crate::finding::{Finding, FindingId};
@@ -9,28 +10,31 @@ use crate::units::{Mm, against, in_other_units, outside};
 use crate::words::listed;
 use std::ops::RangeInclusive;
 
-/// Crotch lengths that bodies have, from babies to the largest of adults. The soldiers of ANSUR II have 564 to 678 mm in
-/// the mean of their hip girth, with a standard deviation of 27 to 41 mm (NATICK/TR-15/007); beyond them from memory.
+/// The crotch lengths of bodies, from babies to the largest adults. The soldiers of ANSUR II have 564 to 678 mm in the mean of
+/// their hip girth, with a standard deviation of 27 to 41 mm (NATICK/TR-15/007); beyond them from memory.
 const BODY: RangeInclusive<Mm> = Mm(250.0)..=Mm(1200.0);
-/// The most that a crotch seam is altered by; more than this is another pattern.
+/// The largest change of a crotch seam; with more it would be another pattern.
 const CHANGE: Mm = Mm(80.0);
 /// Finished heights of waistbands, from a narrow binding to the deepest rib (common practice, no source).
 const WAISTBAND: RangeInclusive<Mm> = Mm(8.0)..=Mm(150.0);
-/// A waistband of trousers that are worn to be sat in is seldom higher (common practice, no source).
+/// The usual greatest height of a waistband on trousers made for sitting in (common practice, no source).
 const USUAL_WAISTBAND: Mm = Mm(60.0);
-/// Two parts are thought to be exchanged where that lessens the larger of the two changes by more than this.
+/// Front and back measure are suspected to be exchanged if exchanging them reduces the larger of the two changes by more than
+/// this.
 const EXCHANGED: Mm = Mm(20.0);
-/// Ease in a crotch seam, loose or stretched, where there is any (1 to 2 in is usual for woven trousers, from memory).
+/// The amount of ease in a crotch seam, positive or negative, if it is not 0 (1 to 2 in is usual for woven trousers, from
+/// memory).
 const EASE: RangeInclusive<Mm> = Mm(3.0)..=Mm(100.0);
-/// A body measure shorter than the pattern by more than this looks as if an ease were missing: half of the least usual one.
+/// If a body measure is shorter than the pattern by more than this, the ease was probably forgotten: half of the smallest usual
+/// ease.
 const SHORTER: Mm = Mm(12.7);
 
-/// What looks wrong in what a row asks, given the change that it comes to.
+/// Looks for doubtful numbers in what a row asks for, given the change that follows from it.
 pub(super) struct Doubt<'a> {
     pub row: &'a SizeRow<Mm>,
     /// What the pattern measures.
     pub before: &'a Measures,
-    /// What the row comes to, ease and waistband taken into account.
+    /// The change that follows from the row, with ease and waistband taken into account.
     pub changes: Changes,
     /// A waistband that is drawn for the size.
     pub waistband: Option<&'a str>,
@@ -39,7 +43,7 @@ pub(super) struct Doubt<'a> {
 }
 
 impl Doubt<'_> {
-    /// Every finding; errors that can be accepted, and warnings.
+    /// All findings: errors that can be accepted, and warnings.
     pub fn findings(&self) -> Vec<Finding> {
         let mut all: Vec<Finding> = self.parts().into_iter().collect();
         match self.row.want {
@@ -57,7 +61,7 @@ impl Doubt<'_> {
         all
     }
 
-    /// A body measure.
+    /// Checks a body measure.
     fn body(&self, body: Mm) -> Option<Finding> {
         let off = |length: Mm| self.total() + length - body;
         let fits = |length: Mm| BODY.contains(&length) && off(length).abs() <= CHANGE;
@@ -96,15 +100,15 @@ impl Doubt<'_> {
         self.changes.total()
     }
 
-    /// The lengths that the number would be in another unit.
+    /// The lengths that the number would mean in other units.
     fn in_other_units(&self, length: Mm, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
         self.row.unit.map_or_else(Vec::new, |unit| in_other_units(length, unit, fits))
     }
 
-    /// The two parts of a body measure, whose sum can be believed.
+    /// Checks the two parts of a body measure whose sum is plausible.
     fn halves(&self, front: Mm, back: Mm) -> Option<Finding> {
         let Pair { front: f, back: b } = self.changes;
-        // Each part less the rise of the other piece.
+        // The changes if front and back measure were exchanged.
         let lean = self.before.back.rise - self.before.front.rise;
         let exchanged = Pair { front: f + back - front, back: b + front - back };
         if self.changes.larger() > exchanged.larger() + EXCHANGED && front > back {
@@ -134,9 +138,9 @@ impl Doubt<'_> {
         ))
     }
 
-    /// A change that was asked for.
+    /// Checks a change that is asked for directly.
     fn change(&self, change: Mm) -> Option<Finding> {
-        /// Less than this is no change that anybody asks for.
+        /// Nobody asks for a change smaller than this.
         const LEAST: Mm = Mm(2.0);
         let fits = |length: Mm| (LEAST..=CHANGE).contains(&length.abs());
         if change.abs() <= CHANGE {
@@ -153,7 +157,7 @@ impl Doubt<'_> {
         Some(doubtful(&said, &hints.collect::<Vec<_>>(), help))
     }
 
-    /// Ease and waistband for themselves.
+    /// Checks ease and waistband by themselves.
     fn parts(&self) -> Vec<Finding> {
         let parts = [("an ease", self.row.ease, EASE), ("a waistband", self.row.waistband, WAISTBAND)];
         let one = |(name, given, usual): (&str, Option<Mm>, RangeInclusive<Mm>)| {
@@ -167,13 +171,13 @@ impl Doubt<'_> {
             Some(doubtful(&said, &hints.collect::<Vec<_>>(), "look at the table again"))
         };
         if matches!(self.row.want, Want::Change(_)) {
-            // Neither counts in a change that is asked for as it stands.
+            // A directly requested change includes neither of them.
             return Vec::new();
         }
         parts.into_iter().filter_map(one).collect()
     }
 
-    /// Whether ease or waistband explain a change that is too large.
+    /// A hint if ease or waistband explain a change that is too large.
     fn ease_or_waistband(&self) -> Option<String> {
         let without = |length: Mm| (self.total() - length).abs() <= CHANGE;
         let (ease, band) = (self.row.ease.unwrap_or_default(), self.row.waistband.unwrap_or_default());
@@ -196,7 +200,7 @@ impl Doubt<'_> {
         (self.row.ease.is_none() && without(*EASE.end() * -1.0)).then(|| FORGOTTEN_EASE.to_owned())
     }
 
-    /// An ease or a waistband that was probably forgotten, where the numbers can be believed all the same.
+    /// Warnings about ease or a waistband that was probably forgotten although the numbers are plausible.
     fn forgotten(&self) -> Vec<Finding> {
         let mut all = Vec::new();
         if let (None, Some(name)) = (self.row.waistband, self.waistband) {
@@ -215,7 +219,8 @@ impl Doubt<'_> {
     }
 }
 
-/// A body is measured over the gusset, the pattern without it; which way the crotch runs over it no drawing says.
+/// The body is measured over the gusset, the pattern without it, and the drawing does not say which way the crotch line runs over
+/// it.
 fn over_gusset(gusset: &Gusset) -> Finding {
     let said = format!(
         "the body is measured over the gusset {} as well, the pattern's crotch length without it",
@@ -225,7 +230,7 @@ fn over_gusset(gusset: &Gusset) -> Finding {
     doubtful(&said, &[], help)
 }
 
-/// Sizes that get the body's own measure, in one note: an ease that was forgotten shows in no number.
+/// A note naming all sizes that get the plain body measure: forgotten ease does not show in any number.
 pub(super) fn without_ease(rows: &[&SizeRow<Mm>]) -> Option<Finding> {
     let bare = rows.iter().filter(|row| row.ease.is_none() && !matches!(row.want, Want::Change(_)));
     let sizes: Vec<&str> = bare.map(|row| row.size.as_str()).collect();
@@ -240,13 +245,13 @@ pub(super) fn without_ease(rows: &[&SizeRow<Mm>]) -> Option<Finding> {
 const FORGOTTEN_EASE: &str = "the body is measured without ease, and a pattern has some (25 to 50 mm in total is usual in woven \
                               trousers). Write it into ease, or 0 where the seam is to lie as close as the tape";
 
-/// The finding: what is wrong, what would make sense, or else what to do.
+/// The finding: what is wrong, followed by what would make sense or, failing that, what to do.
 fn doubtful(said: &str, hints: &[String], otherwise: &str) -> Finding {
     let hints = if hints.is_empty() { otherwise.to_owned() } else { hints.join("; ") };
     Finding::error(FindingId::MeasureDoubtful, format!("{said}: {hints}"))
 }
 
-/// A change that is more than anybody asks for, and that it is.
+/// Text that gives a change and the limit that it exceeds.
 fn more_than_usual(change: Mm) -> String {
     let (by, most) = against(change.abs().0, CHANGE.0, 2);
     let sign = if change < Mm(0.0) { '-' } else { '+' };

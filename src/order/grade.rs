@@ -18,18 +18,18 @@ pub struct Graded {
     pub report: GradeReport,
     /// The new nest or table.
     pub bytes: Option<Vec<u8>>,
-    /// The base size's drawing that belongs to a table read off a nest, where it was asked for.
+    /// The drawing of the base size that belongs to a table read off a nest, if it was asked for.
     pub base: Option<Vec<u8>>,
 }
 
-/// Weighs accepted errors less.
+/// Lowers the severity of accepted errors.
 pub fn accept(findings: &mut [Finding], accepted: &[FindingId]) {
     for finding in findings {
         finding.accept(accepted);
     }
 }
 
-/// Draws the sizes of the table and looks the new nest over; accepted errors weigh less.
+/// Draws the sizes of the table and checks the new nest; accepted errors get a lower severity.
 pub fn nest(
     opened: &Opened<'_>,
     job: &Job,
@@ -39,7 +39,7 @@ pub fn nest(
 ) -> Result<Nest, GradeError> {
     let mut nest = grade::nest(&opened.drawing, &opened.pattern, table, options)?;
     accept(&mut nest.findings, accepted);
-    // What cannot be used for another reason need not be looked over.
+    // A nest that cannot be used for another reason is not checked.
     if !nest.added.is_empty() && Verdict::on(&nest.findings) == Verdict::Pass {
         nest.findings.extend(look_over(opened, job, &nest.bytes));
         accept(&mut nest.findings, accepted);
@@ -47,8 +47,8 @@ pub fn nest(
     Ok(nest)
 }
 
-/// What the checks before marker making find wrong with a nest that was drawn from a drawing. What they find in the
-/// drawing as well does not come of grading: it is told of once, and stops nothing.
+/// The errors that the checks before marker making find in a nest drawn from a drawing. An error that is in that drawing as well
+/// is not a result of grading: it is reported once, as a warning.
 fn look_over(opened: &Opened<'_>, job: &Job, bytes: &[u8]) -> Vec<Finding> {
     let reading = Reading { unit: Some(opened.plain()), ..job.reading() };
     let read = || -> Result<Vec<Finding>, ReadError> {
@@ -78,17 +78,17 @@ fn look_over(opened: &Opened<'_>, job: &Job, bytes: &[u8]) -> Vec<Finding> {
             }
             continue;
         }
-        // Which sizes there are is the table's business.
+        // The table decides which sizes there are.
         if finding.id == FindingId::SizeMissing {
             finding.severity = Severity::Warning;
         }
-        // The lines are those of a file that may never be written.
+        // Line numbers are left out, because the file may never be written.
         findings.push(Finding { line: None, ..finding });
     }
     findings
 }
 
-/// Draws the sizes of the table. `output` is the path the report names.
+/// Draws the sizes of the table. `output` is the path that the report names.
 pub fn grade(
     opened: &Opened<'_>,
     job: &Job,
@@ -114,8 +114,8 @@ pub fn grade(
     Ok(report(opened, table, nest.deltas, &status, (nest.findings, nest.bytes), accepted, output))
 }
 
-/// Reads the rules off the drawing; where rule numbers may be given anew, the base size's drawing comes with the table. `output`
-/// is the path the report names.
+/// Reads the rules off the drawing. If points may be renumbered, the drawing of the base size comes with the table. `output` is
+/// the path that the report names.
 pub fn derive(
     opened: &Opened<'_>,
     options: &Options,
@@ -137,7 +137,7 @@ pub fn derive(
     Ok(graded)
 }
 
-/// A point that has another rule number now.
+/// The note about a point that gets another rule number.
 fn new_number(opened: &Opened<'_>, one: &Renumbered) -> Finding {
     let piece = &opened.pattern.pieces[one.piece];
     let text = &piece.texts[one.text];

@@ -1,5 +1,5 @@
-//! Pieces with an edge that lay on a redrawn one: forgotten, they no longer fit at the sewing machine. They are told of, or redrawn
-//! alike where that is asked for.
+//! Pieces with an edge that lay on a redrawn one: if they are forgotten, they no longer fit when sewn. They are reported, or
+//! redrawn in the same way where that is asked for.
 
 use super::Settings;
 use super::leg::AlteredLeg;
@@ -35,8 +35,8 @@ struct HangingEdge<'a, 's> {
     found: Hanging,
 }
 
-/// Looks at every other piece of the size, or of all sizes, with an edge that lay on a redrawn line of these legs and is off it now:
-/// it is redrawn alike where the settings ask for it, else a finding tells of it.
+/// Finds every other piece of the size, or of all sizes, with an edge that lay on a redrawn line of these legs and no longer
+/// does. Such a piece is redrawn in the same way if the settings ask for it, otherwise a finding reports it.
 pub(super) fn follow_all<'p>(
     pattern: &'p Pattern,
     size: &Size<'_>,
@@ -94,7 +94,7 @@ fn lines<'a, 's>(altered: &'a AlteredLeg<'s>) -> Vec<LegOutline<'a, 's>> {
     [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
 }
 
-/// The edge of a piece that lay on one of the lines over the longest stretch.
+/// The edge of a piece that lay on one of the lines, over the longest stretch.
 fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<HangingEdge<'a, 's>> {
     let outlines = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
     let edges = outlines.flat_map(|path| {
@@ -107,9 +107,9 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<
     edges.max_by(|a, b| a.found.length.total_cmp(&b.found.length))
 }
 
-/// The name of another leg that the piece hangs on as well, with an edge that is not the one on this leg.
+/// The name of another leg that the piece lay on as well, with a different edge.
 fn hangs_too<'s>(piece: &Piece, edge: &HangingEdge<'_, '_>, line: &LegOutline<'_, 's>) -> Option<&'s str> {
-    /// An edge on both lies on the other by chance: so near to it, in mm, is what lies on this leg.
+    /// An edge that lies on this leg to within this, in mm, is the same edge; it fits on the other leg by accident.
     const ON: f64 = 1.0;
     let leg = line.altered.on().piece;
     if std::ptr::eq(leg, edge.line.altered.on().piece) {
@@ -124,7 +124,7 @@ fn hangs_too<'s>(piece: &Piece, edge: &HangingEdge<'_, '_>, line: &LegOutline<'_
     found.any(|other| other.settled && own(&other)).then_some(leg.name.as_str())
 }
 
-/// The piece redrawn along the leg, and how long its edge was and is; or why a hand has to do it.
+/// The piece redrawn along the leg, with the old and new length of its edge; or the reason why it has to be done by hand.
 fn follow(piece: &Piece, edge: &HangingEdge<'_, '_>) -> Result<(Change, FollowedReport), String> {
     if piece.size.is_none() {
         return Err("it says no size, so that every size is cut by it".to_owned());
@@ -154,7 +154,7 @@ fn follow(piece: &Piece, edge: &HangingEdge<'_, '_>) -> Result<(Change, Followed
     Ok((change, report))
 }
 
-/// What is said of a piece that was redrawn.
+/// The note about a piece that was redrawn.
 fn done_along(piece: &Piece, edge: &HangingEdge<'_, '_>, report: &FollowedReport) -> Finding {
     let message = format!(
         "redrawn along {}: its edge ran along it over {} and runs along it over {} now",
@@ -165,16 +165,17 @@ fn done_along(piece: &Piece, edge: &HangingEdge<'_, '_>, report: &FollowedReport
     Finding::note(FindingId::PieceToFollow, message).about(piece).at(piece.drawn(edge.found.at))
 }
 
-/// The vertices of a piece's line that lay on a leg's, one after the other.
+/// The consecutive vertices of a piece's line that lay on a leg's line.
 struct Run {
     vertices: Vec<usize>,
     length: Mm,
 }
 
 impl Run {
-    /// The longest run of them.
+    /// Finds the longest run of such vertices.
     fn of(edge: &HangingEdge<'_, '_>, points: &[Point]) -> Result<Run, String> {
-        /// How far a vertex may be off a line that it lies on, in mm: the rounding and the vertices of both.
+        /// How far, in mm, a vertex may be off a line that it lies on: the result of rounding and of the different vertices of
+        /// the lines.
         const ON: f64 = 0.3;
         let n = points.len();
         let on = |i: usize| {
@@ -189,9 +190,10 @@ impl Run {
         Ok(Run { vertices, length })
     }
 
-    /// Every one of them lies on the leg's new line as it lay on the old one.
+    /// Checks that each of them lies on the leg's new line as it lay on the old one.
     fn lies_on(&self, edge: &HangingEdge<'_, '_>, line: &[Point], index: &[usize]) -> Result<(), String> {
-        /// The trade's bound for an allowance along a redrawn edge, in mm, and as much for the two lines' vertices.
+        /// In mm: the trade's limit for an allowance along a redrawn edge, and as much again for the different vertices of the
+        /// lines.
         const MOST: f64 = 0.1;
         let laid: Affine = edge.found.laid;
         let off = |&i: &usize| {
@@ -214,7 +216,7 @@ impl Run {
     }
 }
 
-/// How the edge leaves the line.
+/// A text that says how the edge differs from the new line.
 fn leaves(found: &Hanging) -> String {
     let off = format!("and is off it now by up to {:.1} mm", found.off);
     let way = if found.longer < 0.0 { "shorter" } else { "longer" };
@@ -225,7 +227,7 @@ fn leaves(found: &Hanging) -> String {
     }
 }
 
-/// What is said of a piece that is not redrawn.
+/// The warning about a piece that is not redrawn.
 fn not_redrawn(piece: &Piece, edge: &HangingEdge<'_, '_>, asked: bool) -> Finding {
     let found = &edge.found;
     let why = if asked {
@@ -243,7 +245,7 @@ fn not_redrawn(piece: &Piece, edge: &HangingEdge<'_, '_>, asked: bool) -> Findin
     Finding::warning(FindingId::PieceToFollow, message).about(piece).at(piece.drawn(found.at))
 }
 
-/// What is said of a lining with the shape of a leg that lies on neither.
+/// The warning about a lining that may have the shape of a leg but lies on neither leg.
 fn apart(piece: &Piece) -> Finding {
     let message = "a lining by its name, which may have the shape of a leg, and no edge of it lies on a redrawn one: it is left as it is. Alter it \
                    for itself, its pieces named front and back"
@@ -251,7 +253,7 @@ fn apart(piece: &Piece) -> Finding {
     Finding::warning(FindingId::PieceToFollow, message).about(piece)
 }
 
-/// What is said of a piece that was to be redrawn and cannot be.
+/// The error for a piece that was to be redrawn and cannot be.
 fn cannot(piece: &Piece, edge: &HangingEdge<'_, '_>, why: &str) -> Finding {
     let found = &edge.found;
     let message = format!(

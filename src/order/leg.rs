@@ -1,4 +1,4 @@
-//! A leg with what is done to it, written and looked at again.
+//! A leg with its alteration: writing it and checking the result.
 
 use super::Settings;
 use super::plan::Planned;
@@ -24,7 +24,8 @@ pub(super) struct AlteredLeg<'s> {
 impl<'s> AlteredLeg<'s> {
     pub fn new(planned: Planned<'s>) -> Self {
         let on = planned.on;
-        // What is planned was tried; a displacement that cannot be applied all the same changes nothing, which is then missed.
+        // The plan has been tried before. If the displacement cannot be applied all the same, nothing changes, and the check of
+        // the measures reports that the target was missed.
         let change = planned
             .displacement
             .apply(&on.leg, planned.moves)
@@ -38,12 +39,12 @@ impl<'s> AlteredLeg<'s> {
         self.planned.on
     }
 
-    /// Its sew line under the displacement.
+    /// Its sew line after the displacement.
     pub fn applied(&self) -> Option<Applied<'_>> {
         self.planned.displacement.apply(&self.on().leg, self.planned.moves).ok()
     }
 
-    /// What the slide turned the centre seam by, to a thousandth of a degree, and where that was trued.
+    /// The angle by which the slide turned the centre seam, to a thousandth of a degree, and the stretch into which it was trued.
     pub fn trued(&self) -> Trued {
         let displacement = &self.planned.displacement;
         let turned = displacement.turned(self.planned.moves.along).unwrap_or_default();
@@ -56,7 +57,7 @@ impl<'s> AlteredLeg<'s> {
     }
 }
 
-/// Writes an altered leg, and looks again at what was made of it.
+/// Writes an altered leg, and checks the result.
 pub(super) fn write(
     drawing: &Drawing<'_>,
     handles: &Handles,
@@ -75,7 +76,7 @@ pub(super) fn write(
     written(drawing, handles, piece, &altered.change, settings, findings)
 }
 
-/// A piece as it is written, read again.
+/// Writes a piece and reads it again.
 pub(super) fn written(
     drawing: &Drawing<'_>,
     handles: &Handles,
@@ -93,11 +94,11 @@ pub(super) fn written(
     block
 }
 
-/// Darts, pleats and notches on a waist edge that was redrawn have to be looked at by a person.
+/// A warning that darts, pleats and notches on a redrawn waist edge have to be checked by a person.
 pub(super) fn on_the_waist(piece: &Piece, leg: &Leg) -> Option<Finding> {
-    /// A corner of a dart or pleat turns by more than a waist curve does at any vertex, in degrees.
+    /// A corner of a dart or pleat turns by more than this, in degrees; a waist curve turns by less at every vertex.
     const DART: f64 = 20.0;
-    /// How far from the waist's sew line a notch of the waist may stand, in mm: on the cut line.
+    /// How far, in mm, a notch of the waist may stand from the waist's sew line, because it is on the cut line.
     const WAIST_MARK: f64 = 25.0;
     let turns = corners::turns(&leg.ring);
     let corners = (leg.side + 1..leg.ring.len()).filter(|&i| turns[i].abs() > DART).count();
@@ -127,9 +128,9 @@ pub(super) fn on_the_waist(piece: &Piece, leg: &Leg) -> Option<Finding> {
     })
 }
 
-/// What is turned in has to lie on the leg as it did.
+/// An error where the turned-in part would no longer lie on the leg as it did.
 fn turned_in(altered: &AlteredLeg<'_>) -> Option<Finding> {
-    /// A third of the 1/16 in that seams are matched to.
+    /// In mm; a third of the 1/16 in to which seams are matched.
     const LIES: f64 = 0.5;
     let on = altered.on();
     let (edge, off) = on.folds.moved(&on.leg, &altered.after).filter(|(_, off)| *off > LIES)?;

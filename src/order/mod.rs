@@ -1,5 +1,4 @@
-//! An order: one drawing with its size table, from bytes to bytes and a report. Reads and writes no
-//! file.
+//! An order: one drawing with its size table, from bytes to bytes and a report. This module reads and writes no files.
 
 mod alter;
 mod doubt;
@@ -23,36 +22,37 @@ use crate::job::{Aim, BlendTo, Job, Uneven};
 use crate::pattern::SizeName;
 use crate::units::{Mm, Unit};
 
-/// How an alteration is made, nothing being open any more.
+/// How an alteration is made, with every open choice decided.
 #[derive(Clone, Debug)]
 #[allow(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 pub struct Settings {
     /// What the slide is to meet.
     pub aim: Aim,
-    /// What is done with uneven shares.
+    /// What is done where the shares of front and back are uneven.
     pub uneven: Uneven,
-    /// Where the inseam has come back. Where nobody says: at the knee, or at the hem in a size whose lines would not be smooth.
+    /// Where the inseam has come back to its old line. If `None`, at the knee, or at the hem in a size whose lines would not be
+    /// smooth otherwise.
     pub blend_to: Option<BlendTo>,
-    /// By how much the difference of back and front inseam may change.
+    /// By how much the difference between back and front inseam may change.
     pub inseam: Mm,
-    /// Findings that shall not stop the drawing from being written.
+    /// Findings that do not stop the drawing from being written.
     pub accept: Vec<FindingId>,
     /// Only these sizes; all where empty.
     pub only: Vec<SizeName>,
     /// Whether the new drawing holds no other sizes than those that are asked for.
     pub only_asked: bool,
-    /// Whether pieces with an edge on a redrawn one are redrawn alike.
+    /// Whether pieces with an edge that lies on a redrawn one are redrawn in the same way.
     pub follow: bool,
     /// Whether the new drawing says what was done, for whoever alters it again.
     pub say_altered: bool,
     /// Whether every altered piece is read a second time.
     pub reread: bool,
-    /// Whether the lines of every size are kept for drawing them.
+    /// Whether the lines of every size are kept for figures.
     pub figures: bool,
 }
 
 impl Settings {
-    /// The settings a job gives, its defaults filled in; plain numbers are of the unit `plain`.
+    /// The settings that a job asks for, completed by defaults; numbers without a unit are in the unit `plain`.
     #[must_use]
     pub fn of(job: &Job, plain: Unit) -> Self {
         let asked = &job.alter;
@@ -71,7 +71,7 @@ impl Settings {
         }
     }
 
-    /// What each setting is called, and its value, for a report that can be done again.
+    /// The name and value of each setting, so that a report shows how it can be reproduced.
     #[must_use]
     pub(crate) fn described(&self) -> Vec<(&'static str, String)> {
         let list = |words: Vec<String>, none: &str| {

@@ -1,4 +1,4 @@
-//! Deciding the moves of a size's pieces from what each rise is to change by.
+//! Decides the moves of a size's pieces from the changes of their rises.
 
 use crate::alter::remedy::{self, Limit};
 use crate::alter::yoke::Top;
@@ -9,10 +9,10 @@ use crate::pattern::Piece;
 use crate::seam::{Leg, LegPiece, Pair, Part, Size};
 use crate::units::Mm;
 
-/// Plain slides that change the inseams' difference by no more than this need no remedy.
+/// If plain slides change the difference of the inseams by no more than this, no remedy is needed.
 const EVEN: Mm = Mm(0.05);
 
-/// A piece with what is done to it.
+/// A piece with its planned moves.
 pub(super) struct Planned<'s> {
     pub on: &'s LegPiece<'s>,
     pub displacement: Displacement,
@@ -26,10 +26,10 @@ pub(super) struct Raised<'s> {
     pub raise: Mm,
 }
 
-/// The pieces of a size with what is done to them.
+/// The pieces of a size with their planned moves.
 pub(super) struct Plan<'s> {
     pub legs: Pair<Vec<Planned<'s>>>,
-    /// The yokes of the heavier of the two, where the remedy is at the waist.
+    /// The yokes of the heavier part, where the remedy is made at the waist.
     pub yokes: Vec<Raised<'s>>,
 }
 
@@ -40,7 +40,7 @@ struct Remedied<'s> {
 }
 
 impl Remedied<'_> {
-    /// What is done to the first of them, the yoke's part included.
+    /// The moves of the first of them, including the part that the yoke takes.
     fn moves(&self) -> Moves {
         let waist = self.yokes.first().map_or(self.legs[0].moves.waist, |yoke| yoke.raise);
         Moves { waist, ..self.legs[0].moves }
@@ -60,35 +60,35 @@ impl Planned<'_> {
     }
 }
 
-/// What the two rises are to change by.
+/// The changes of the front and the back rise.
 pub(super) type Changes = Pair<Mm>;
 
 impl Changes {
-    /// A change of the whole seam, shared.
+    /// A change of the whole crotch seam, divided by the front's share.
     pub fn shared(change: Mm, front_share: Share) -> Self {
         Pair { front: change * front_share.factor(), back: change * front_share.rest().factor() }
     }
 
-    /// What the whole seam changes by.
+    /// The change of the whole crotch seam.
     pub fn total(self) -> Mm {
         self.front + self.back
     }
 
-    /// The larger of the two, whichever way it goes.
+    /// The larger of the two by absolute value.
     pub fn larger(self) -> Mm {
         Mm(self.front.0.abs().max(self.back.0.abs()))
     }
 
-    /// The front's part of the whole, which is from 0 to 1 where both change the same way; `None` where the whole is
-    /// next to nothing.
+    /// The front's share of the whole change, which is between 0 and 1 if both change in the same direction; `None` where the
+    /// whole change is almost 0.
     pub fn front_part(self) -> Option<f64> {
-        /// Below this the parts of a change say nothing.
+        /// For a smaller change the shares mean nothing.
         const LEAST: Mm = Mm(0.05);
         (self.total().abs() > LEAST).then(|| self.front.0 / self.total().0)
     }
 }
 
-/// What is to be done to a size.
+/// The planned change of a size.
 #[derive(Clone, Copy)]
 pub(super) struct Task<'s> {
     pub size: &'s Size<'s>,
@@ -106,7 +106,7 @@ impl<'s> Task<'s> {
         (aim, blend_to): (Aim, BlendTo),
     ) -> Self {
         let mut blend = alter::blend(pair.map(|on| &on.leg), blend_to);
-        // What is turned up at the hem stays, and the leg that it lies on.
+        // The turn-up at the hem stays, and so does the part of the leg that it lies on.
         for on in pair.both().into_iter().filter(|on| on.folds.hem.is_some()) {
             let laid = on.folds.hem.map_or(Mm(0.0), |fold| fold.turned_in);
             blend = Mm(blend.0.min((on.length(crate::seam::SeamRole::Inseam) - laid).0.max(1.0)));
@@ -114,8 +114,7 @@ impl<'s> Task<'s> {
         Task { size, changes, blend, aim }
     }
 
-    /// The part that gets more of the change; the back where both get the same, since its seam
-    /// leans and it has to slide further.
+    /// The part that gets more of the change; the back if both get the same, since its seam leans and it has to slide further.
     pub fn heavier(&self) -> Part {
         if self.changes.front.abs() > self.changes.back.abs() { Part::Front } else { Part::Back }
     }
@@ -134,14 +133,14 @@ impl<'s> Task<'s> {
         Ok(Plan { yokes: remedied.yokes, ..plan })
     }
 
-    /// Every piece as it only slides.
+    /// The moves of every piece by sliding alone.
     fn slides(&self) -> Result<Pair<Vec<Planned<'s>>>, Box<Finding>> {
         let of =
             |(legs, rise): (&'s Vec<LegPiece<'s>>, Mm)| legs.iter().map(|on| self.slide(on, rise)).collect();
         self.size.legs.as_ref().zip(self.changes).map(of).transpose()
     }
 
-    /// A piece that only slides.
+    /// The move of a piece by sliding alone.
     fn slide(&self, on: &'s LegPiece<'s>, wanted: Mm) -> Result<Planned<'s>, Box<Finding>> {
         if on.leg.has_bib() && on.leg.drawn.starts_on_edge() {
             return Err(Box::new(no_vertex_at_waist(on)));
@@ -170,7 +169,7 @@ impl<'s> Task<'s> {
 
     /// The most of a change that a piece can take.
     fn most(&self, leg: &Leg, displacement: &Displacement, wanted: Mm) -> Mm {
-        // To a hundredth of a millimetre from a metre, rounded down.
+        // Bisection to a hundredth of a millimetre even for a change of a metre, rounded down.
         let (mut good, mut bad) = (0.0, 1.0);
         for _ in 0..17 {
             let share = f64::midpoint(good, bad);
@@ -210,11 +209,11 @@ impl<'s> Task<'s> {
         Ok(Remedied { legs, yokes })
     }
 
-    /// The yokes of a part, their centre edges longer by `longer`.
+    /// The yokes of a part with their waists raised so that their centre edges become longer by `longer`.
     fn raised(&self, part: Part, longer: Mm) -> Result<Vec<Raised<'s>>, Limit> {
         let yokes = self.size.yokes.iter().filter(|yoke| yoke.part == part);
         let raised = yokes.map(|yoke| {
-            // A left yoke lies as the left leg does.
+            // A left yoke has the position of the left leg.
             let top = self.size.legs.of(part).iter().find_map(|on| yoke.top(&on.leg)).ok_or(Limit::Yoke)?;
             let top = Top::new(top);
             Ok(Raised { piece: yoke.piece, raise: top.raise_for(longer)?, top })
@@ -263,7 +262,7 @@ impl<'s> Task<'s> {
         };
         let nearest = match self.nearest(uneven) {
             Some(share) => format!("the nearest split that works gives the front {:.1} %", share * 100.0),
-            // No split changes that.
+            // No other split helps here.
             None if matches!(limit, Limit::Yoke | Limit::Casing | Limit::Bib) => {
                 "or carry the fork (--uneven fork)".to_owned()
             }
@@ -276,7 +275,8 @@ impl<'s> Task<'s> {
             .at(on.piece.drawn(on.leg.fork_point()))
     }
 
-    /// The front's part of the change, nearest to the one asked for, at which this remedy works, towards an even split.
+    /// The front's share of the change at which this remedy works, as near as possible to the one asked for, searched towards an
+    /// even split.
     fn nearest(&self, uneven: Uneven) -> Option<f64> {
         let change = self.changes.total();
         let works = |part: f64| {
@@ -285,7 +285,7 @@ impl<'s> Task<'s> {
             let plan = Plan { legs: task.slides().ok()?, yokes: Vec::new() };
             task.remedied(uneven, self.heavier(), &plan).ok()
         };
-        // Whole tenths of a percent: nobody cuts to less.
+        // The result is in whole tenths of a percent; nobody needs it more exactly.
         let (mut bad, mut good) = (self.changes.front_part()?, 0.5);
         works(good)?;
         while (bad - good).abs() > 0.0005 {
@@ -297,7 +297,7 @@ impl<'s> Task<'s> {
         Some(tenths / 1000.0)
     }
 
-    /// The two remedies in words, with the numbers each needs.
+    /// A text about the two remedies, with the numbers that each needs.
     pub fn remedies(&self) -> String {
         let heavier = self.heavier();
         let Ok(plan) = self.plan(Uneven::Keep) else { return String::new() };
@@ -326,7 +326,7 @@ impl<'s> Task<'s> {
     }
 }
 
-/// The centre front of a bib that cannot turn where the waist is.
+/// The error for a bib without a vertex on the centre front at the waist, where the seam would have to turn.
 fn no_vertex_at_waist(on: &LegPiece<'_>) -> Finding {
     let message = "the centre front has no vertex where the waist is, so that the seam below it cannot turn there and the bib stay as it \
                    is: put a vertex of the sew line and the cut line there";

@@ -1,12 +1,12 @@
-//! Whether the body measures of a table look like those of a range of sizes: whether they grow with the size, at about the
-//! pace that bodies do, and in line with each other. What is odd is said with how much it is off; nothing is refused, for
-//! bodies are not bound to an average.
+//! Checks whether the body measures of a table look like those of a range of sizes: whether they grow with the size, at about the
+//! rate at which bodies do, and evenly. Findings say by how much a measure is off; nothing is refused, because no body has to
+//! match an average.
 //!
-//! The pace is that of `ansur2_crotch_length_by_hip.csv`: mean crotch length by hip girth, computed from the public data of
-//! the US Army's anthropometric survey of 2012 (ANSUR II, report NATICK/TR-15/007, approved for public release, distribution
-//! unlimited; a work of the US government). Columns `crotchlengthomphalion` and `crotchlengthposterioromphalion` in mm,
-//! binned by `buttockcircumference`; `front` is the total less the back. They were measured from the navel, on soldiers:
-//! a plausibility, never a target.
+//! The rate is that of `ansur2_crotch_length_by_hip.csv`: mean crotch length by hip girth, computed from the public data of the
+//! US Army's anthropometric survey of 2012 (ANSUR II, report NATICK/TR-15/007, approved for public release, distribution
+//! unlimited; a work of the US government). Columns `crotchlengthomphalion` and `crotchlengthposterioromphalion` in mm, binned by
+//! `buttockcircumference`; `front` is the total less the back. They were measured from the navel, on soldiers, so they only serve
+//! to judge plausibility, never as a target.
 
 use crate::finding::{Finding, FindingId};
 use crate::job::{SizeRow, Want};
@@ -18,15 +18,16 @@ use std::sync::LazyLock;
 
 const DATA: &str = include_str!("ansur2_crotch_length_by_hip.csv");
 
-/// By how much the hip girth grows from one size to the next, at least and at most, from fine to coarse ranges of sizes
-/// (3/4 in to 2 1/2 in; common practice, no source).
+/// The least and the greatest growth of the hip girth from one size to the next, from fine to coarse ranges of sizes (3/4 in to 2
+/// 1/2 in; common practice, no source).
 const HIP_STEP: RangeInclusive<Mm> = Mm(19.0)..=Mm(64.0);
-/// A measure that is off the line between its neighbours by more than this is out of line: half a size at the pace of the data.
+/// A measure that differs by more than this from the value interpolated between its neighbours is doubtful: half a size at the
+/// rate of the data.
 const OUT_OF_LINE: Mm = Mm(8.0);
-/// Sizes of a pattern that differ by less are lengths or fits of one size.
+/// Sizes whose crotch lengths on the pattern differ by less than this are lengths or fits of the same size.
 const ONE_SIZE: Mm = Mm(2.0);
 
-/// By how much the crotch length grows for each mm of hip girth, by group.
+/// The least and the greatest growth of the crotch length for each mm of hip girth, over both groups.
 struct Pace {
     least: f64,
     most: f64,
@@ -38,7 +39,7 @@ static PACE: LazyLock<Pace> = LazyLock::new(|| {
     Pace { least: women.min(men), most: women.max(men) }
 });
 
-/// Hip girth, crotch length and how many were measured, of a group.
+/// Hip girth, crotch length and number of persons for each bin of a group.
 fn points(group: &str) -> Vec<[f64; 3]> {
     let cells = |line: &str| {
         let cells: Vec<&str> = line.split(',').collect();
@@ -48,7 +49,7 @@ fn points(group: &str) -> Vec<[f64; 3]> {
     DATA.lines().filter_map(cells).collect()
 }
 
-/// The slope of the straight line that lies nearest, each point counted as often as it was measured.
+/// The slope of the regression line, with each point weighted by the number of persons.
 fn slope(points: &[[f64; 3]]) -> f64 {
     let sum = |f: &dyn Fn(&[f64; 3]) -> f64| points.iter().map(|p| p[2] * f(p)).sum::<f64>();
     let n = sum(&|_| 1.0);
@@ -61,11 +62,12 @@ fn slope(points: &[[f64; 3]]) -> f64 {
 struct Measured<'a> {
     name: &'a str,
     body: Mm,
-    /// Its place among all sizes of the drawing.
+    /// Its position among all sizes of the drawing.
     rank: usize,
 }
 
-/// What is odd in the body measures of a table, the drawing's sizes taken in the order in which the pattern grows.
+/// Warnings about implausible body measures of a table. The sizes are taken in the order in which the crotch length of the
+/// pattern grows.
 pub(super) fn oddities(rows: &[&SizeRow<Mm>], reports: &[SizeReport]) -> Vec<Finding> {
     let mut sizes: Vec<(Mm, &SizeReport)> =
         reports.iter().filter_map(|r| Some((r.before.as_ref()?.crotch_length, r))).collect();
@@ -94,9 +96,10 @@ pub(super) fn oddities(rows: &[&SizeRow<Mm>], reports: &[SizeReport]) -> Vec<Fin
     findings
 }
 
-/// The measures that are out of line, the one furthest off first, for its neighbours look wrong beside it; and those left.
+/// Takes out the measures that do not fit between their neighbours, the worst first, because it makes its neighbours look wrong
+/// as well. Returns the warnings and the remaining measures.
 fn taken_out(mut measured: Vec<Measured<'_>>) -> (Vec<Finding>, Vec<Measured<'_>>) {
-    /// A table with more of them is no range of sizes.
+    /// The most warnings; a table with more of them is not a range of sizes.
     const MOST: usize = 10;
     let mut findings = Vec::new();
     while findings.len() < MOST {
@@ -109,13 +112,13 @@ fn taken_out(mut measured: Vec<Measured<'_>>) -> (Vec<Finding>, Vec<Measured<'_>
     (findings, measured)
 }
 
-/// How far a measure is off the line between those before and behind it.
+/// The difference of a measure from the value interpolated between the measures before and after it.
 fn off_line([before, this, behind]: [Measured<'_>; 3]) -> Mm {
     let part = (this.rank - before.rank) as f64 / (behind.rank - before.rank) as f64;
     this.body - before.body - (behind.body - before.body) * part
 }
 
-/// Says of a measure that it is off the line.
+/// The warning about a measure that does not fit between its neighbours.
 fn out_of_line(three: [Measured<'_>; 3]) -> Finding {
     let [before, this, behind] = three;
     let off = off_line(three);
@@ -133,7 +136,7 @@ fn out_of_line(three: [Measured<'_>; 3]) -> Finding {
     Finding::warning(FindingId::MeasureDoubtful, message).size(this.name)
 }
 
-/// A step from one measure to the next that bodies do not take.
+/// The warning about a step from one measure to the next that bodies do not show.
 fn step(from: Measured<'_>, to: Measured<'_>) -> Option<Finding> {
     let sizes = to.rank - from.rank;
     let each = (to.body - from.body) / sizes as f64;
@@ -163,8 +166,8 @@ fn step(from: Measured<'_>, to: Measured<'_>) -> Option<Finding> {
 mod tests {
     use super::*;
 
-    /// What the shop's handbook table gives for each 40 mm of hip girth: 14.3 mm (women), 17.4 mm (men), computed from the
-    /// single bodies of the survey; the committed means have eight bins of them.
+    /// The shop's handbook table gives 14.3 mm (women) and 17.4 mm (men) for each 40 mm of hip girth, computed from the
+    /// individual persons of the survey; the committed means are in eight bins.
     #[test]
     fn the_pace_is_that_of_the_survey() {
         for (group, each) in [("women", 14.3), ("men", 17.4)] {

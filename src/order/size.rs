@@ -16,19 +16,19 @@ use crate::report::{Asked, SizeReport, Status};
 use crate::seam::{LegPiece, Measures, Pair, Part, SeamRole, Size};
 use crate::units::{Mm, against};
 
-/// The crotch length asked for is met to this much on measuring again.
+/// The rises measured again have to meet what was asked for to this accuracy.
 const MET: Mm = Mm(0.05);
-/// A remedy brings the inseams to this of what they differed by, or better: between two ways to draw a line, with more or fewer
-/// vertices, there may be none that meets it to the last digit. A third of what may differ where nobody says otherwise.
+/// With a remedy, the difference of the inseams may change by no more than this. There may be no solution that keeps it exactly,
+/// because the line can jump between two forms with more or fewer vertices. This is a third of the default tolerance.
 const REMEDIED: Mm = Mm(0.5);
-/// The angles at the fork add up to what they did, to this many degrees.
+/// By how many degrees the sum of the angles at the fork may change.
 const FORK_ANGLE: f64 = 3.0;
-/// A change smaller than this is none.
+/// A change smaller than this counts as no change.
 const NOTHING: Mm = Mm(1e-9);
 
 /// A size with what is to be written for it.
 pub(super) struct Outcome {
-    /// What the new drawing may say of it.
+    /// The remark about it for the new drawing, if that is asked for.
     pub said: Option<String>,
     pub report: SizeReport,
     pub written: Vec<Written>,
@@ -79,7 +79,7 @@ pub(super) fn alter(
     lower
 }
 
-/// Whether a size was refused for its lines, which may run on smoothly where the inseam comes back further down.
+/// Whether a size was refused only because of its lines, which may be smooth where the inseam comes back further down.
 fn is_for_the_hem(report: &SizeReport) -> bool {
     const LINES: [FindingId; 6] = [
         FindingId::LineNotSmooth,
@@ -93,7 +93,7 @@ fn is_for_the_hem(report: &SizeReport) -> bool {
     errors.peek().is_some() && errors.all(|f| LINES.contains(&f.id))
 }
 
-/// What is asked of a size that can be altered.
+/// The request for a size that can be altered.
 struct Asking<'a, 's> {
     opened: &'a Opened<'a>,
     handles: &'a Handles,
@@ -106,7 +106,7 @@ struct Asking<'a, 's> {
 }
 
 impl Asking<'_, '_> {
-    /// The size with its inseams coming back so far down.
+    /// The size redrawn with its inseams coming back at `blend_to`.
     fn redrawn(&self, blend_to: BlendTo, mut report: SizeReport) -> Outcome {
         let Asking { opened, handles, size, pair, before, changes, settings } = *self;
         let drawing = &opened.drawing;
@@ -153,8 +153,9 @@ impl Asking<'_, '_> {
     }
 }
 
-/// Whether the second look at what was read leaves a doubt that nobody accepted; what it found is noted.
-/// A length that is the noise's is wrong where it is held against the body, not where the seam changes by so much.
+/// Whether the second reading leaves an error that is not accepted; what it finds is added to the report. If noise in the line
+/// makes its length doubtful, that is an error where the length is compared with a body measure, and only a warning where the
+/// seam is changed by a given amount.
 fn doubted(drawing: &Drawing<'_>, size: &Size<'_>, settings: &Settings, report: &mut SizeReport) -> bool {
     let mut found = if settings.reread { second::reread(drawing, size) } else { Vec::new() };
     found.extend(second::fork(size));
@@ -173,9 +174,9 @@ pub(super) fn figure(size: &Size<'_>, settings: &Settings) -> Option<SizeFigure>
     Some(SizeFigure::of(&size.name, pair.map(|on| DrawnLeg { on, altered: None })))
 }
 
-/// What the row asks for, and what each rise changes by, given what the pattern measures.
+/// What the row asks for, and the change of each rise that follows from it and from the pattern's measures.
 fn wanted(row: &SizeRow<Mm>, before: &Measures, findings: &mut Vec<Finding>) -> (Asked, Changes) {
-    // The finished band is sewn on at both ends of the crotch seam.
+    // The finished waistband adds its height at both ends of the crotch seam.
     let (ease, waistband) = (row.ease.unwrap_or_default(), row.waistband.unwrap_or_default());
     let band = waistband * 2.0;
     let (crotch_length, change) = match row.want {
@@ -192,7 +193,7 @@ fn wanted(row: &SizeRow<Mm>, before: &Measures, findings: &mut Vec<Finding>) -> 
         ));
     }
     let (changes, lengths) = match row.want {
-        // Of the ease each part gets half, and at each end the band is sewn on once.
+        // Front and back each get half of the ease, and each has the waistband at one end.
         Want::Lengths { front, back } => {
             let rise = |body: Mm, rise: Mm| body + ease * 0.5 - waistband - rise;
             let changes = Pair { front: rise(front, before.front.rise), back: rise(back, before.back.rise) };
@@ -217,7 +218,7 @@ fn wanted(row: &SizeRow<Mm>, before: &Measures, findings: &mut Vec<Finding>) -> 
     (asked, changes)
 }
 
-/// What has to hold for front and back together.
+/// Checks that front and back together meet what was asked for.
 fn verify(
     before: &Measures,
     after: &Measures,
@@ -261,9 +262,9 @@ fn verify(
     }
 }
 
-/// The angles at the fork add up to what they did.
+/// An error where the sum of the angles at the fork has changed.
 fn corner_at_the_fork(legs: [&AlteredLeg<'_>; 2], before: &Measures) -> Option<Finding> {
-    // The corner that is drawn is what is copied; the tangents of a coarse line look beyond the copy.
+    // Use the drawn corner, which is a part of the copy; the tangents of a coarse line depend on points beyond the copy.
     let turned = legs.map(|a| a.after.fork_corner() - a.on().leg.fork_corner()).iter().sum::<f64>();
     let message = format!(
         "the angles at the fork added up to {:.1}° and turn by {turned:+.1}°: the joined crotch curve gets a corner",
@@ -272,9 +273,9 @@ fn corner_at_the_fork(legs: [&AlteredLeg<'_>; 2], before: &Measures) -> Option<F
     (turned.abs() > FORK_ANGLE).then(|| Finding::error(FindingId::ForkAngle, message))
 }
 
-/// Left and right pieces are altered each for itself; they are reported where they differ.
+/// Left and right pieces are altered separately; a warning reports where they differ.
 fn twins(legs: &[AlteredLeg<'_>], findings: &mut Vec<Finding>) {
-    /// Left and right of one pattern are mirrored copies; what rounding makes of that is far less.
+    /// Left and right of one pattern are mirrored copies; rounding makes them differ by far less than this.
     const ALIKE: Mm = Mm(0.2);
     let Some((first, rest)) = legs.split_first() else { return };
     for other in rest {
@@ -298,8 +299,7 @@ fn twins(legs: &[AlteredLeg<'_>], findings: &mut Vec<Finding>) {
     }
 }
 
-/// Gives every finding the size, and weighs the accepted ones less. With a failing finding nothing
-/// of the size is to be written.
+/// Sets the size of every finding and lowers the severity of accepted ones. If an error remains, nothing of the size is written.
 fn finish(
     mut report: SizeReport,
     written: Vec<Written>,
@@ -308,7 +308,7 @@ fn finish(
 ) -> Outcome {
     for finding in &mut report.findings {
         finding.size.get_or_insert_with(|| report.size.clone());
-        // Nothing was made of a size that was refused, so there is nothing to accept.
+        // A refused size has no result that could be accepted.
         if report.status != Status::Refused {
             finding.accept(&settings.accept);
         } else if finding.severity == Severity::Error && settings.accept.contains(&finding.id) {

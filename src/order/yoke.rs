@@ -1,4 +1,4 @@
-//! Altering a yoke: where one is sewn to a leg, the remedy at the waist is the yoke's.
+//! Altering a yoke: if one is sewn to a leg, the remedy at the waist is made on the yoke.
 
 use super::Settings;
 use super::leg::{on_the_waist, written};
@@ -25,7 +25,7 @@ impl<'s> AlteredYoke<'s> {
         AlteredYoke { raised, change, after }
     }
 
-    /// Adds what the yoke gives to the measures of its leg, and to what was done to it.
+    /// Adds the lengthening of the yoke's centre edge to the measures of its leg, and the raised waist to the leg's moves.
     pub fn counted(&self, part: Part, after: &mut Measures, moves: &mut Pair<Moves>) {
         let longer = self.after.length(SeamRole::Crotch) - self.raised.top.leg.length(SeamRole::Crotch);
         *after.rise_mut(part) += longer;
@@ -33,7 +33,7 @@ impl<'s> AlteredYoke<'s> {
         moves.of_mut(part).waist = self.raised.raise;
     }
 
-    /// Writes the yoke, and looks again at what was made of it.
+    /// Writes the yoke, and checks the result.
     pub fn write(
         &self,
         drawing: &Drawing<'_>,

@@ -1,20 +1,19 @@
-//! Handles for entities that are added.
+//! Handles for new entities.
 
 use crate::dxf_text::{Drawing, Span};
 use std::sync::OnceLock;
 
-/// Handles set aside for each block, so that the same drawing gets the same handles whatever the
-/// number of threads.
+/// The number of handles reserved for each block, so that the same drawing gets the same handles whatever the number of threads.
 const EACH: u64 = 1 << 16;
 
-/// The source of fresh handles for a drawing. Looking for the largest one reads the whole file, so
-/// it happens only when an entity with a handle is copied.
+/// The source of new handles for a drawing. Finding the largest existing one means reading the whole file, so this is done only
+/// when an entity with a handle is copied.
 #[derive(Debug, Default)]
 pub struct Handles {
     largest: OnceLock<u64>,
 }
 
-/// The fresh handles of one block.
+/// The new handles of one block.
 #[derive(Debug)]
 pub struct BlockHandles<'h> {
     all: &'h Handles,
@@ -23,7 +22,7 @@ pub struct BlockHandles<'h> {
 }
 
 impl Handles {
-    /// The fresh handles for the block with this index.
+    /// The new handles for the block with this index.
     #[must_use]
     pub fn of_block(&self, block: usize) -> BlockHandles<'_> {
         BlockHandles { all: self, block: block as u64, given: 0 }
@@ -35,7 +34,7 @@ impl Handles {
         self.largest.get().is_some()
     }
 
-    /// Where the header's next free handle stands and what it must be, if handles were given out.
+    /// The place of the header's next free handle and its new value, if handles were given out.
     #[must_use]
     pub fn seed(&self, drawing: &Drawing<'_>) -> Option<(Span, String)> {
         let largest = *self.largest.get()?;
@@ -44,7 +43,7 @@ impl Handles {
     }
 }
 
-/// Where the header's next free handle stands.
+/// The place of the next free handle in the header.
 pub(crate) fn seed_place(drawing: &Drawing<'_>) -> Option<Span> {
     let mut next = false;
     for pair in drawing.pairs(drawing.section("HEADER")?.body) {

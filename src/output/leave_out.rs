@@ -1,4 +1,4 @@
-//! A drawing without some of its blocks: whole blocks and what places them, the rest the same bytes.
+//! Writes a drawing without some of its blocks: the blocks and whatever places them are cut out, all other bytes stay the same.
 
 use super::NewDrawing;
 use crate::dxf_text::{Block, Drawing, DxfError, Entities, Span};
@@ -6,17 +6,17 @@ use crate::pattern::{self, ReadError, Reading};
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashSet};
 
-/// The drawing without these blocks (by their index), without the `INSERT`s that place them and without their entries
-/// in the table of blocks. What is left is looked at again: the blocks that stay, and every entity outside of blocks.
+/// The drawing without these blocks (given by index), without the `INSERT`s that place them and without their entries in the
+/// table of blocks. The result is checked: the remaining blocks, and every entity outside of blocks.
 ///
-/// Fails where what is left can no longer be read as it was.
+/// Fails if the rest can no longer be read as before.
 pub fn leave_out(
     drawing: &[u8],
     left: &BTreeSet<usize>,
     reading: &Reading,
 ) -> Result<NewDrawing<'static>, LeftOutError> {
     let mut old = Drawing::scan(drawing)?;
-    // Pieces that no BLOCK holds are among the blocks once they were gathered.
+    // Pieces that are not in a BLOCK are added to the blocks by gathering them.
     let plain = left.iter().any(|&i| i >= old.blocks.len());
     if plain {
         pattern::gather(&mut old, reading)?;
@@ -43,15 +43,16 @@ pub enum LeftOutError {
     /// The text is bad.
     #[error(transparent)]
     Text(#[from] DxfError),
-    /// What is left of a drawing without blocks cannot be read.
+    /// The rest of a drawing without blocks cannot be read.
     #[error(transparent)]
     Read(#[from] ReadError),
-    /// What is left is not what was there.
+    /// The rest differs from what was there before.
     #[error("what is left is not what was there ({0})")]
     Differs(&'static str),
 }
 
-/// The names of the blocks that go: a name that a block which stays has as well goes on being placed.
+/// The names of the blocks that are left out. A name that a remaining block shares stays, because that block still has to be
+/// placed.
 fn names<'a>(drawing: &Drawing<'a>, left: &BTreeSet<usize>) -> HashSet<&'a [u8]> {
     let name = |i: &usize| drawing.blocks[*i].name.of(drawing.bytes).trim_ascii();
     let stays: HashSet<&[u8]> =
@@ -59,7 +60,7 @@ fn names<'a>(drawing: &Drawing<'a>, left: &BTreeSet<usize>) -> HashSet<&'a [u8]>
     left.iter().map(name).filter(|name| !stays.contains(name)).collect()
 }
 
-/// What is cut out of the file, in its order.
+/// The stretches that are cut out of the file, in the file's order.
 fn places(drawing: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<Vec<Span>, DxfError> {
     let names = names(drawing, left);
     let mut gone: Vec<Span> =
@@ -77,7 +78,7 @@ fn places(drawing: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<Vec<Span>, Dx
     Ok(gone)
 }
 
-/// The entities of a kind in a stretch that name one of these blocks, with the attributes that follow them.
+/// Collects the entities of a kind in a stretch that name one of these blocks, together with the attributes that follow them.
 fn entries(
     drawing: &Drawing<'_>,
     stretch: Span,
@@ -104,7 +105,7 @@ fn entries(
     Ok(())
 }
 
-/// Whether the blocks that stay are there as they were, and every entity outside of blocks but those that place others.
+/// Checks that the remaining blocks are unchanged, and every entity outside of blocks except those that place removed blocks.
 fn same(old: &Drawing<'_>, new: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<(), LeftOutError> {
     let names = names(old, left);
     let (mut kept, mut there) = (Vec::new(), Vec::new());
@@ -139,12 +140,12 @@ fn same(old: &Drawing<'_>, new: &Drawing<'_>, left: &BTreeSet<usize>) -> Result<
     if sections(old) == sections(new) { Ok(()) } else { Err(LeftOutError::Differs("a section")) }
 }
 
-/// The stretches of a block, its head and end with them.
+/// The stretches of a block, including its head and end.
 fn all_of(block: &Block) -> Vec<Span> {
     block.parts().map(|part| part.whole).collect()
 }
 
-/// The bytes of the entities of some stretches, those left out that place one of these blocks; attributes do not count.
+/// The bytes of the entities of some stretches, without those that place one of these blocks; attributes are not compared.
 fn others(
     drawing: &Drawing<'_>,
     stretches: Vec<Span>,

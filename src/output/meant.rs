@@ -1,11 +1,11 @@
-//! What written bytes are meant to hold, for the second reading to compare with.
+//! What the written bytes are meant to hold, for comparison with the second reading.
 
 use crate::dxf_text::{Drawing, Span, number};
 use crate::pattern::{Place, Shape, Stroke};
 use kurbo::Point;
 use std::sync::Arc;
 
-/// The kinds of entities that have points a piece is made of.
+/// The kinds of entities with points that can be part of a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
     /// `POLYLINE` with its `VERTEX` entities.
@@ -31,7 +31,7 @@ pub enum Kind {
 /// An entity as it is meant to be written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Meant {
-    /// Where the entity stands in the input.
+    /// The position of the entity in the input.
     pub start: u32,
     /// Its layer.
     pub layer: Arc<str>,
@@ -39,16 +39,16 @@ pub struct Meant {
     pub kind: Kind,
     /// Its points in mm.
     pub points: Vec<Point>,
-    /// Whether its plane is seen from behind, so that its numbers count X the other way.
+    /// Whether its plane is seen from behind, so that its X coordinates have the opposite sign.
     pub mirrored: bool,
     /// Whether it is closed by its flag.
     pub closed: bool,
-    /// The vertices that begin an arc, with their bulges, by rising index.
+    /// The vertices at which an arc begins, with their bulges, by rising index.
     pub bulges: Vec<(usize, f64)>,
 }
 
 impl Meant {
-    /// A stroke with other points, of this kind; open, and without arcs.
+    /// A stroke as an entity of this kind with other points; open, and without arcs.
     #[must_use]
     pub fn new(stroke: &Stroke, kind: Kind, points: Vec<Point>) -> Meant {
         let layer = Arc::clone(&stroke.layer);
@@ -56,7 +56,7 @@ impl Meant {
         Meant { start, layer, kind, points, mirrored, closed: false, bulges: Vec::new() }
     }
 
-    /// A mark or text, by its point.
+    /// A mark or text, given by its point.
     #[must_use]
     pub fn at(layer: &Arc<str>, place: Place, kind: Kind, at: Point, mirrored: bool) -> Meant {
         let (layer, start) = (Arc::clone(layer), place.x.start);
@@ -84,7 +84,7 @@ impl Meant {
     }
 }
 
-/// The bulge that stands there; the reader has read it once.
+/// The bulge at this place; the reader has already parsed it successfully once.
 pub(super) fn bulge(drawing: &Drawing<'_>, place: Span) -> f64 {
     number::parse(place.of(drawing.bytes)).unwrap_or(f64::NAN)
 }

@@ -1,8 +1,7 @@
-//! Changes as bytes: the drawing with the numbers of moved points replaced.
+//! Writes changes as bytes: the drawing with the numbers of moved points replaced.
 //!
-//! A block is written by copying it and replacing the values, or in the few cases where an entity
-//! cannot show its new line, the entity. Blocks without a change are copied with the rest of the
-//! file.
+//! A block is written by copying it and replacing the values of moved points. Only where an entity cannot represent its new line
+//! is the whole entity replaced. Blocks without a change are copied with the rest of the file.
 
 mod handle;
 mod leave_out;
@@ -29,21 +28,21 @@ use stroke::StrokeChange;
 pub struct Written {
     /// The block's index in the drawing.
     pub block: usize,
-    /// The bytes in the place of the whole block, one of its parts after the other.
+    /// The bytes that replace the whole block, one of its parts after the other.
     pub bytes: Vec<u8>,
     /// Where each part ends in the bytes.
     pub ends: Vec<usize>,
 }
 
 impl Written {
-    /// A block that is written in one go.
+    /// A block that is written as a single part.
     #[cfg(any(test, fuzzing))]
     pub fn whole(block: usize, bytes: Vec<u8>) -> Self {
         let ends = vec![bytes.len()];
         Written { block, bytes, ends }
     }
 
-    /// What comes in the place of which part of the drawing.
+    /// The parts of the drawing with the bytes that replace them.
     pub fn parts<'w>(&'w self, drawing: &'w Drawing<'_>) -> impl Iterator<Item = (Part, &'w [u8])> {
         let starts = std::iter::once(0).chain(self.ends.iter().copied());
         let bytes = starts.zip(&self.ends).map(|(start, &end)| &self.bytes[start..end]);
@@ -51,15 +50,15 @@ impl Written {
     }
 }
 
-/// A drawing as it is to be written: stretches of the input and new ones in between. It is never put
-/// together in memory, where a large nest would stand three times.
+/// A drawing as it is to be written: stretches of the input alternating with new ones. It is never assembled in memory, where a
+/// large nest would then be held three times.
 #[derive(Clone, Debug)]
 pub struct NewDrawing<'a> {
     chunks: Vec<Cow<'a, [u8]>>,
 }
 
 impl NewDrawing<'_> {
-    /// With something before everything else, a byte order mark apart.
+    /// Puts bytes in front of everything else, except for a byte order mark.
     #[must_use]
     pub(crate) fn beginning_with(mut self, first: Vec<u8>) -> Self {
         const MARK: &[u8] = b"\xEF\xBB\xBF";
@@ -86,8 +85,7 @@ impl NewDrawing<'_> {
     }
 }
 
-/// Writes a piece's block with its change; says with it which entities with points the bytes are
-/// meant to hold, in their order.
+/// Writes a piece's block with its change. Also returns, in order, the entities with points that the bytes are meant to hold.
 #[must_use]
 pub fn block(
     drawing: &Drawing<'_>,
@@ -111,7 +109,7 @@ pub fn block(
     (Written { block: piece.block, bytes, ends }, meant)
 }
 
-/// Writes the strokes: the redrawn ones, the notches carried along, and the rest as they are.
+/// Writes the strokes: redrawn ones, notches that are carried along, and the others as they are.
 fn lines(
     drawing: &Drawing<'_>,
     piece: &Piece,
@@ -140,7 +138,7 @@ fn lines(
     }
 }
 
-/// Writes the marks, those among `carried` in their new places.
+/// Writes the marks, with those in `carried` at their new places.
 fn marks(piece: &Piece, carried: &[(usize, Vec2)], edits: &mut Edits, meant: &mut Vec<Meant>) {
     for (i, mark) in piece.marks.iter().enumerate() {
         // The coordinates of a POINT are the drawing's own, whatever its extrusion direction.
@@ -152,7 +150,7 @@ fn marks(piece: &Piece, carried: &[(usize, Vec2)], edits: &mut Edits, meant: &mu
     }
 }
 
-/// Writes the texts, those among `carried` in their new places.
+/// Writes the texts, with those in `carried` at their new places.
 fn texts(piece: &Piece, carried: &[(usize, Vec2)], edits: &mut Edits, meant: &mut Vec<Meant>) {
     for (i, text) in piece.texts.iter().enumerate() {
         let shift = shift_of(carried, i);
@@ -164,7 +162,7 @@ fn texts(piece: &Piece, carried: &[(usize, Vec2)], edits: &mut Edits, meant: &mu
     }
 }
 
-/// How far a mark or text is carried, in mm; `carried` goes by rising index.
+/// The movement of a mark or text, in mm; `carried` is sorted by index.
 fn shift_of(carried: &[(usize, Vec2)], i: usize) -> Vec2 {
     carried.binary_search_by_key(&i, |&(k, _)| k).map_or(Vec2::ZERO, |found| carried[found].1)
 }
@@ -240,8 +238,8 @@ fn collect(strokes: &mut Vec<StrokeChange>, piece: &Piece, redrawn: &Redrawn) {
     }
 }
 
-/// The stroke that draws the edge after point `i` of a path, the stroke's point before the edge,
-/// and whether the stroke runs against the path.
+/// The stroke that draws the edge after point `i` of a path, the stroke's point before that edge, and whether the stroke runs in
+/// the opposite direction.
 fn drawn_edge(piece: &Piece, path: &Path, i: usize) -> Option<(u32, u32, bool)> {
     let j = (i + 1) % path.points.len();
     let all = |i: usize| -> Vec<StrokePoint> {

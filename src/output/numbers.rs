@@ -4,17 +4,17 @@ use crate::dxf_text::splice::Edits;
 use crate::pattern::Place;
 use kurbo::{Point, Vec2};
 
-/// What the numbers of an entity are.
+/// How the numbers of an entity relate to millimetres.
 #[derive(Clone, Copy, Debug)]
 pub struct Numbers {
-    /// The millimetres to one of them.
+    /// The number of millimetres in one unit of these numbers.
     pub scale: f64,
-    /// Whether the entity's plane is seen from behind, so that X counts the other way.
+    /// Whether the entity's plane is seen from behind, so that its X coordinates have the opposite sign.
     pub mirrored: bool,
 }
 
 impl Numbers {
-    /// A position in these numbers.
+    /// Converts a position in mm to these numbers.
     #[must_use]
     pub fn of(self, mm: Point) -> Point {
         let x = if self.mirrored { -mm.x } else { mm.x };
@@ -23,7 +23,7 @@ impl Numbers {
 
     /// Moves a point of the file; a coordinate that does not change keeps its bytes.
     pub(super) fn shift(self, edits: &mut Edits, place: Place, at: Point, shift: Vec2) {
-        /// Less than this, in mm, is no movement but the rounding of the arithmetic.
+        /// A smaller movement, in mm, is only a rounding error.
         const NOTHING: f64 = 1e-9;
         let new = self.of(at + shift);
         if shift.x.abs() > NOTHING {

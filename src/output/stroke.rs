@@ -1,4 +1,4 @@
-//! One changed entity.
+//! Writing one changed entity.
 
 use super::handle::BlockHandles;
 use super::meant::{Kind, Meant, bulge};
@@ -11,9 +11,9 @@ use kurbo::{Point, Vec2};
 /// A vertex to add to a stroke.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Added {
-    /// The point of the stroke it follows.
+    /// The point of the stroke after which it comes.
     pub after: u32,
-    /// Where on the edge, in the stroke's direction.
+    /// Its place on the edge, as a share in the stroke's direction.
     pub share: f64,
     /// Where it lies, in mm.
     pub at: Point,
@@ -31,7 +31,7 @@ pub(super) struct StrokeChange {
 }
 
 impl StrokeChange {
-    /// Notes the edits that show the change, and says what the entity is meant to be then.
+    /// Adds the edits for the change, and returns the entities that are meant to result.
     pub fn write(
         &self,
         drawing: &Drawing<'_>,
@@ -69,7 +69,7 @@ impl StrokeChange {
         }
     }
 
-    /// The one shift of all points, if they all move alike.
+    /// The common movement of all points, if they all move by the same amount.
     fn rigid(&self) -> Option<Vec2> {
         let first = *self.moves.first()?;
         self.moves.iter().all(|m| (*m - first).hypot() < 1e-9).then_some(first)
@@ -103,7 +103,7 @@ struct Writer<'w, 'd, 'h> {
 }
 
 impl Writer<'_, '_, '_> {
-    /// Moves every point that has a place.
+    /// Moves every point that has a place in the file.
     fn places(&mut self) {
         for ((place, &at), &shift) in
             self.stroke.places.iter().zip(self.stroke.points.iter()).zip(&self.change.moves)
@@ -114,8 +114,8 @@ impl Writer<'_, '_, '_> {
         }
     }
 
-    /// A polyline: its vertices moved, and vertices added where an edge needs them or an arc has to
-    /// bend. The bulge of such an arc becomes 0.
+    /// A polyline: moves its vertices, and adds vertices where an edge needs them or where an arc has to change its form. The
+    /// bulge of such an arc becomes 0.
     fn vertices(
         &mut self,
         vertices: &[Span],
@@ -154,7 +154,7 @@ impl Writer<'_, '_, '_> {
         Meant { closed: self.stroke.closed, bulges: arcs, ..Meant::new(self.stroke, kind, points) }
     }
 
-    /// Adds copies of a vertex after it, at other places.
+    /// Adds copies of a vertex after it, with other coordinates.
     fn add_vertices(&mut self, vertex: Span, points: &[Point]) {
         let mut copies = Vec::new();
         for &p in points {
@@ -163,8 +163,7 @@ impl Writer<'_, '_, '_> {
         self.edits.replace(Span { start: vertex.end, end: vertex.end }, &copies);
     }
 
-    /// Appends a copy of an entity or vertex with some points replaced, the bulge 0, and a handle of
-    /// its own.
+    /// Appends a copy of an entity or vertex with some points replaced, a bulge of 0, and a handle of its own.
     fn copy(&mut self, of: Span, points: &[(i16, Point)], out: &mut Vec<u8>) {
         let bytes = self.drawing.bytes;
         let mut edits = Edits::default();
@@ -186,7 +185,7 @@ impl Writer<'_, '_, '_> {
         edits.apply(bytes, of, out);
     }
 
-    /// A LINE: its ends, and a further LINE for each vertex added.
+    /// A LINE: moves its ends, and adds a further LINE for each added vertex.
     fn line(&mut self) -> Vec<Meant> {
         let (points, moves) = (&self.stroke.points, &self.change.moves);
         let (a, b) = (points[0] + moves[0], points[1] + moves[1]);
@@ -209,7 +208,7 @@ impl Writer<'_, '_, '_> {
         lines
     }
 
-    /// Puts a polyline in the place of a curve that has to bend.
+    /// Replaces a curve that has to change its form by a polyline.
     fn replace(&mut self) -> Meant {
         let (n, points) = (self.stroke.points.len(), &self.stroke.points);
         let moved = |i: usize| points[i] + self.change.moves[i];
@@ -220,12 +219,12 @@ impl Writer<'_, '_, '_> {
         let text = polyline(self.drawing, &pairs, &line, self.numbers.scale, modern);
         self.edits.replace(self.stroke.span, &text);
         let kind = if modern { Kind::LwPolyline } else { Kind::Polyline };
-        // It has no plane of its own.
+        // The polyline has no extrusion direction of its own.
         Meant { mirrored: false, ..Meant::new(self.stroke, kind, line) }
     }
 }
 
-/// The entity's own first pairs (handle, owner, layer, colour …) under another kind.
+/// A polyline with the entity's own first pairs (handle, owner, layer, colour …).
 fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64, modern: bool) -> Vec<u8> {
     let bytes = drawing.bytes;
     let mut out = NewPairs { bytes: Vec::new(), end: line_end(drawing), scale };
@@ -257,8 +256,8 @@ fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64, m
     out.bytes
 }
 
-/// The pairs after an entity's kind that every entity has; they come before its own data, which the
-/// second subclass marker begins.
+/// The pairs common to all entities, which follow the entity's kind; its own data come after them and begin with the second
+/// subclass marker.
 fn kept(pairs: &[Pair]) -> &[Pair] {
     let mut markers = 0;
     let own_data = |p: &Pair| {
@@ -269,7 +268,7 @@ fn kept(pairs: &[Pair]) -> &[Pair] {
     &pairs[1..=count]
 }
 
-/// How the drawing ends its lines.
+/// The line ending of the drawing.
 fn line_end(drawing: &Drawing<'_>) -> &'static [u8] {
     match drawing.line_end() {
         b'\r' => b"\r",
@@ -278,12 +277,12 @@ fn line_end(drawing: &Drawing<'_>) -> &'static [u8] {
     }
 }
 
-/// Pairs that are not in the input.
+/// New pairs that are not in the input.
 struct NewPairs<'d> {
     bytes: Vec<u8>,
-    /// The end of a line.
+    /// The line ending.
     end: &'d [u8],
-    /// The millimetres to one of the drawing's numbers.
+    /// The number of millimetres in one unit of the drawing.
     scale: f64,
 }
 

@@ -1,8 +1,8 @@
-//! Bibs: a front that goes on above its waist, cut in one with the bib of an overall.
+//! Bibs: a front that continues above its waist, cut in one with the bib of an overall.
 //!
-//! The side waist is the corner that gives the outseam the back's length. Where the waist meets the centre front no outline shows;
-//! a notch or a turn point there does, or a line across from the side waist (common practice, no source). Where one of them
-//! settles it, the crotch seam begins there; else it stays a question.
+//! The side waist is the corner that gives the outseam the length of the back's. The outline does not show where the waist meets
+//! the centre front; a notch or a turn point there shows it, or a line across the piece from the side waist (common practice, no
+//! source). If one of these marks a single place, the crotch seam begins there; otherwise a finding asks for it.
 
 use super::find::from_waist;
 use super::fold::Folds;
@@ -15,23 +15,25 @@ use crate::trousers::{Allowances, LabelTexts};
 use crate::units::Mm;
 use kurbo::{Line, ParamCurve, ParamCurveNearest, Point};
 
-/// A rise longer than the back's by so many times, and so many mm, has something above the waist in it: backs have 1.05 to 1.4
-/// times the front's rise, fronts for a full abdomen a little more than the back's (from memory).
+/// A front rise longer than the back's by this factor, and by this many mm, includes something above the waist. Backs have 1.05
+/// to 1.4 times the front's rise, and fronts for a full abdomen a little more than the back's (from memory).
 const LONGER: (f64, f64) = (1.2, 50.0);
 
-/// Outseams that are sewn together differ by no more, in mm: 1/2 in, wide of any that were trued (common practice, no source).
+/// Outseams that are sewn together differ by no more than this, in mm: 1/2 in, more than on any that were trued (common practice,
+/// no source).
 const SEWN: f64 = 12.7;
 
-/// A waist falls or rises from the side to the centre by no more than this, in mm; scoops are no bibs (common practice, no source).
+/// From the side to the centre a waist falls or rises by no more than this, in mm; a scooped front is not a bib (common practice,
+/// no source).
 const LEVEL: f64 = 80.0;
 
-/// No further than this from the sew line, in mm, a mark is one of it: the widest allowance.
+/// A mark belongs to the sew line if it is no further from it than this, in mm: the widest allowance.
 const REACH: f64 = 40.0;
 
-/// Places closer than this, in mm, are one.
+/// Places closer together than this, in mm, count as one.
 const ONE: f64 = 4.0;
 
-/// Reads the front of a bib from its waist, where something marks it.
+/// Reads a front with a bib from its waist down, where something marks the waist.
 pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances) {
     let ([front], [back]) = (&size.legs.front[..], &size.legs.back[..]) else { return };
     if !is_longer(front, back) {
@@ -40,7 +42,7 @@ pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Al
     let Some(side) = side_waist(&front.leg, back.length(SeamRole::Outseam).0) else { return };
     let Some(place) = marked(front.piece, &front.leg, side) else { return };
     let Some(leg) = from_waist(front.piece, place, labels, allowances) else { return };
-    // What was found has to belong to the back; what may be turned in at the top of the bib is none of the waist.
+    // The new reading has to match the back. What may be turned in at the top of the bib does not concern the waist.
     let folds = Folds { waist: None, unclear: Vec::new(), ..front.folds.clone() };
     let anew = LegPiece { leg, folds, ..front.clone() };
     let off = (anew.length(SeamRole::Outseam) - back.length(SeamRole::Outseam)).abs();
@@ -61,14 +63,14 @@ fn rise(on: &LegPiece<'_>) -> Mm {
     on.length(SeamRole::Crotch) + on.above
 }
 
-/// Whether a front's rise is so much longer than the back's that something above the waist was counted, or something of the back
-/// was not.
+/// Whether a front's rise is so much longer than the back's that something above the waist was included, or something of the back
+/// was left out.
 fn is_longer(front: &LegPiece<'_>, back: &LegPiece<'_>) -> bool {
     let (f, b) = (rise(front).0, rise(back).0);
     f > LONGER.0 * b && f > b + LONGER.1
 }
 
-/// Asks about such a rise.
+/// The finding that asks about such a rise.
 pub(super) fn in_the_rise(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
     let message = format!(
         "the front rise is {} and the back rise {}: no front is so much longer. If the front goes on above the waist, as the bib of an \
@@ -82,7 +84,7 @@ pub(super) fn in_the_rise(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<F
     is_longer(front, back).then(|| finding.at(front.piece.drawn(front.leg.ring[0])))
 }
 
-/// The corner above the hem that gives the outseam this length.
+/// The corner above the hem that gives the outseam about this length.
 fn side_waist(leg: &Leg, length: f64) -> Option<Point> {
     let turns = corners::turns(&leg.ring);
     let at = line::stations(&leg.ring[leg.hem_out..]);
@@ -92,7 +94,7 @@ fn side_waist(leg: &Leg, length: f64) -> Option<Point> {
     (off(&nearest) <= SEWN).then(|| leg.ring[nearest])
 }
 
-/// The one place of the centre front that something marks as its waist.
+/// The place on the centre front that is marked as its waist; `None` unless there is exactly one.
 fn marked(piece: &Piece, leg: &Leg, side: Point) -> Option<Point> {
     let seam = &leg.ring[..=leg.fork];
     let on_seam = |p: Point| {

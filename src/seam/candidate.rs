@@ -6,14 +6,13 @@ use kurbo::Point;
 /// An edge that may be the crotch seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Candidate {
-    /// The corner at the waist, as an index of the line; with a fly, the last point of the waist
-    /// before the centre front.
+    /// The corner at the waist, as an index of the line. Beside a fly it is the last point of the waist before the centre front.
     pub waist: usize,
     /// The corner at the fork.
     pub fork: usize,
     /// Whether the line runs from waist to fork.
     pub forward: bool,
-    /// The extension of a fly beside the centre front line, where there is one.
+    /// The fly extension beside the centre front line, if there is one.
     pub fly: Option<Fly>,
     /// Its length in mm.
     pub length: f64,
@@ -21,14 +20,14 @@ pub struct Candidate {
     pub depth: f64,
 }
 
-/// The extension of a fly. The centre front line is not drawn beside it: it runs on straight from
-/// the crotch curve to the waist.
+/// A fly extension. The outline runs around it, so the upper part of the centre front line is not drawn: that line continues
+/// straight from the crotch curve to the waist.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fly {
-    /// The uppermost point of the line that is on the centre front line, below the extension.
+    /// The uppermost drawn point of the centre front line, at the foot of the extension.
     pub base: usize,
-    /// Where on the edge after the candidate's waist point, as a share of it in the direction of the
-    /// fork, the centre front line meets the waist.
+    /// Where the centre front line meets the waist: on the edge that follows the candidate's waist point in the direction of the
+    /// fork, as a share of that edge.
     pub share: f64,
 }
 

@@ -1,8 +1,8 @@
-//! Legs that are cut into panels: which other pieces the leg goes on in, and whether a slide leaves them as they are.
+//! Legs that are cut into panels: which other pieces belong to the leg, and whether a slide leaves them unchanged.
 //!
-//! A slide redraws the crotch seam and the upper inseam. Where one piece has both, what is sewn to its outer edge (a side panel, a
-//! princess line) or to its lower end (a leg cut at the knee) stays as it is. Told by lengths: an edge of the panel is as long
-//! as the edge that it is sewn to (common practice, no source).
+//! A slide redraws the crotch seam and the upper inseam. If one piece contains both, the pieces sewn to its outer edge (a side
+//! panel, a princess line) or to its lower end (a leg cut at the knee) stay unchanged. Panels are recognised by lengths: an edge
+//! of the panel is as long as the edge that it is sewn to (common practice, no source).
 
 use super::exchanged::are_apart;
 use super::names::says;
@@ -16,23 +16,23 @@ use crate::trousers::{LabelKey, LabelTexts};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 
-/// Of the leg's length, what makes another piece a part of the leg; no pocket or facing is that long.
+/// A piece longer than this share of the leg's length may be a part of the leg; no pocket or facing is that long.
 const LONG: f64 = 0.6;
 
-/// Of the leg's width; a stripe or a piping is narrower.
+/// A piece wider than this share of the leg's width may be a part of the leg; a stripe or a piping is narrower.
 const WIDE: f64 = 0.15;
 
-/// Edges that are sewn together differ by no more: 1/4 in, what is eased in included (from memory).
+/// Edges that are sewn together differ in length by no more than this, in mm: 1/4 in, including what is eased in (from memory).
 const SEWN: f64 = 6.4;
 
-/// Along its length a panel may differ by more, as a share: it is shaped to the body's side.
+/// The long edge of a side panel may differ by this share, because it is shaped to the side of the body.
 const SHAPED: f64 = 0.02;
 
-/// How long, in mm, the edges beside it are of what a leg goes on in below a cut; a facing of the hem is shorter
+/// The least length, in mm, of the edges beside the cut on a piece that continues the leg below it; a hem facing is shorter
 /// (common practice, no source).
 const GOES_ON: f64 = 120.0;
 
-/// Finds what the legs of a size go on in. A leg that is cut in a way that a slide would part is refused.
+/// Finds the other pieces of a size's legs. A leg whose cut the slide would pull apart is refused.
 pub(super) fn find_parts(size: &mut Size<'_>, shapeless: &[(&Piece, Part)], labels: &LabelTexts) {
     for part in [Part::Front, Part::Back] {
         let pieces = shapeless.iter().filter(|(_, of)| *of == part).map(|(piece, _)| *piece);
@@ -72,11 +72,12 @@ pub(super) fn gusset(piece: &Piece, labels: &LabelTexts) -> Option<Gusset> {
 /// How a piece may be sewn to a leg.
 #[derive(Default)]
 struct Sewn {
-    /// To its lower end: the edges on either side of that in both orders, each with its own lower end.
+    /// Set if it may be sewn to the leg's lower end: the edges on either side of the cut in both orders, each with the piece's
+    /// own lower edge.
     below: Option<[Below; 2]>,
-    /// Along its outer edge.
+    /// Whether it may be sewn along the leg's outer edge.
     beside: bool,
-    /// As a part of the leg at all.
+    /// Whether it is large enough to be a part of the leg at all.
     large: bool,
 }
 
@@ -87,7 +88,7 @@ impl Sewn {
         let n = edges.len();
         let tops = (0..n).filter(|&i| n == 4 && like(edges[i], SeamRole::Hem, SEWN));
         let sides = |i: usize| [(i + 1) % n, (i + n - 1) % n, (i + 2) % n].map(|i| Mm(edges[i]));
-        // Straight legs are as wide below as above: then both readings give the same.
+        // Straight legs are as wide below as above; then both readings give the same result.
         let below = tops.map(sides).find(|[a, b, _]| a.0.min(b.0) > GOES_ON);
         let outer = leg.length(SeamRole::Outseam).0;
         let along = edges.iter().any(|&edge| like(edge, SeamRole::Outseam, SEWN.max(SHAPED * outer)));
@@ -97,7 +98,7 @@ impl Sewn {
             long > LONG * own.0 && wide > WIDE * own.1
         });
         Sewn {
-            // Two pieces that lie beside each other are gone round in opposite directions along their common edge.
+            // Along their common edge, two adjacent pieces run in opposite directions.
             below: below.map(|[inseam, outseam, hem]| {
                 [Below { inseam, outseam, hem }, Below { inseam: outseam, outseam: inseam, hem }]
             }),
@@ -107,8 +108,8 @@ impl Sewn {
     }
 }
 
-/// Whether a leg has a crotch seam and an inseam of its own that no panel has: they meet at the fork as at the crotch of trousers,
-/// and the outer edge goes up beside the whole of them.
+/// Whether a leg has a crotch seam and an inseam of its own, which no panel has: they meet at the fork as on trousers, and the
+/// outer edge runs beside the whole of both.
 fn has_both(leg: &Leg) -> bool {
     let [crotch, inseam, outseam] =
         [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Outseam].map(|role| leg.length(role).0);
@@ -119,7 +120,7 @@ fn outline(piece: &Piece) -> Option<&Path> {
     piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut))
 }
 
-/// How far points reach along a direction and across it.
+/// The extent of points along a direction and across it.
 fn reach(points: &[Point], along: Vec2) -> (f64, f64) {
     let reach = |d: Vec2| {
         let at = points.iter().map(|p| p.to_vec2().dot(d));
@@ -129,7 +130,7 @@ fn reach(points: &[Point], along: Vec2) -> (f64, f64) {
     (reach(along), reach(Vec2::new(-along.y, along.x)))
 }
 
-/// The lengths of a piece's edges from corner to corner, round its sew line as the leg's ring goes round.
+/// The lengths of a piece's edges from corner to corner, in the direction in which the leg's ring runs.
 fn edges(piece: &Piece, leg: &[Point]) -> Vec<f64> {
     let Some(line) = piece.outline(LayerUse::Sew) else { return Vec::new() };
     let mut points = line.points.to_vec();
@@ -141,8 +142,8 @@ fn edges(piece: &Piece, leg: &[Point]) -> Vec<f64> {
     corners.iter().zip(next).map(|(&a, &b)| line::length(&ring::run(&points, a, b))).collect()
 }
 
-/// Which of the edges beside the cut goes on from the inseam: the first, unless the piece is drawn the other way round, and then
-/// inseam and outseam come nearer to those of the mate with the other.
+/// Which of the edges beside the cut continues the inseam: the first. If the piece is drawn the other way round it is the other
+/// one; then that reading brings inseam and outseam closer to the mate's.
 fn told_by_mate(size: &Size<'_>, part: Part, [one, other]: [Below; 2]) -> Below {
     let off = |below| {
         let panels = Panels { below: Some(below), beside: false };
@@ -151,7 +152,8 @@ fn told_by_mate(size: &Size<'_>, part: Part, [one, other]: [Below; 2]) -> Below 
     if off(other) < off(one) - SEWN { other } else { one }
 }
 
-/// Whether a leg is as long as its mate with what goes on below, and not without: a patch or a pocket may be as wide as the hem.
+/// Whether the leg's inseam is as long as its mate's only if the piece below is counted. The width alone is not enough: a patch
+/// or a pocket may be as wide as the hem.
 fn joins(size: &Size<'_>, part: Part, below: Below) -> bool {
     let [Some(own), Some(mate)] = [part, part.other()].map(|part| size.legs.of(part).first()) else {
         return false;
@@ -161,9 +163,10 @@ fn joins(size: &Size<'_>, part: Part, below: Below) -> bool {
     are_apart(alone, mate) && !are_apart(alone + below.inseam, mate)
 }
 
-/// Whether both legs are cut, with pieces of a leg's length below them.
+/// Whether front and back are both cut and continue in pieces that are long enough to be parts of a leg.
 fn join_both(size: &Size<'_>, part: Part, below: Below, shapeless: &[(&Piece, Part)]) -> bool {
-    /// Of the upper part's length, what no patch or pocket has (common practice, no source).
+    /// The least inseam edge of such a piece, as a share of the length of the leg's upper part; no patch or pocket has that
+    /// (common practice, no source).
     const PART_OF_LEG: f64 = 0.35;
     let [Some(own), Some(mate)] = [part, part.other()].map(|part| size.legs.of(part).first()) else {
         return false;
@@ -176,7 +179,7 @@ fn join_both(size: &Size<'_>, part: Part, below: Below, shapeless: &[(&Piece, Pa
         && theirs.any(|b| long(b, &mate.leg) && !are_apart(whole(&own.leg, below), whole(&mate.leg, b)))
 }
 
-/// How far a seam is from as long as its mate's, in mm; 0 where there is no mate.
+/// By how much the length of a seam differs from its mate's, in mm; 0 where there is no mate.
 fn off_mate(size: &Size<'_>, part: Part, panels: &Panels, role: SeamRole) -> f64 {
     let [own, mate] = [part, part.other()].map(|part| size.legs.of(part).first());
     let off = |(own, mate): (&LegPiece<'_>, &LegPiece<'_>)| {

@@ -1,8 +1,9 @@
-//! Crotch seam and inseam told apart by the mate.
+//! Telling crotch seam and inseam apart with the help of the mating piece.
 //!
-//! A back that leans much has a crotch seam as straight and an inseam as hollow as the other's, and the two meet at the fork at
-//! like angles: seen by itself the leg may stand on its head. Front and back are sewn together, so that inseams and outseams are of
-//! one length (common practice, no source), and of the readings only one gives them that.
+//! On a back with a strongly slanted seat, the crotch seam can be as straight as the other piece's inseam and the inseam as
+//! hollow as its crotch seam, and both meet the fork at similar angles. Seen by itself such a leg can be read upside down. Front
+//! and back are sewn together, so inseams and outseams have the same lengths (common practice, no source), and only one of the
+//! two readings fulfils that.
 
 use super::find::readings;
 use super::fold::Folds;
@@ -14,13 +15,15 @@ use crate::trousers::{Allowances, LabelTexts, TurnedIn};
 use crate::units::Mm;
 use std::ops::RangeInclusive;
 
-/// Inseams or outseams that differ by more, as a share and in mm, are not sewn together: no easing explains it.
+/// Inseams or outseams that differ by more than this, as a share and in mm, are not sewn together: no easing explains the
+/// difference.
 const APART: (f64, f64) = (0.05, 25.0);
 
-/// Inseams that differ by more, as a share, were read wrongly for certain.
+/// Where inseams differ by more than this share, one of them was certainly read wrongly.
 const WRONG: f64 = 0.2;
 
-/// How many times the front's rise the back's is: 1.05 to 1.4 (from memory), yokes and full abdomens aside.
+/// The ratio of the back rise to the front rise: 1.05 to 1.4 (from memory); the range is wider because of yokes and full
+/// abdomens.
 const RISES: RangeInclusive<f64> = 0.8..=1.9;
 
 /// Whether two seams differ by more than can be sewn together.
@@ -33,7 +36,7 @@ pub(super) fn is_misread(a: Mm, b: Mm) -> bool {
     (b - a).abs().0 > WRONG * a.0.max(b.0)
 }
 
-/// Reads a front or a back anew where its inseam cannot be that of its mate and another reading's can.
+/// Where front and back inseam cannot belong together, looks for another reading of one piece that matches the other piece.
 pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances, stated: TurnedIn) {
     let ([front], [back]) = (&size.legs.front[..], &size.legs.back[..]) else { return };
     if !is_misread(front.length(SeamRole::Inseam), back.length(SeamRole::Inseam)) {
@@ -55,7 +58,7 @@ pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &All
     }
 }
 
-/// The one reading of a piece whose seams are as long as its mate's.
+/// The reading of a piece whose seams are as long as its mate's; `None` unless there is exactly one.
 pub(super) fn read(
     piece: &Piece,
     part: Part,

@@ -1,27 +1,27 @@
-//! The extension of a fly, cut on at the centre front.
+//! The extension of a fly that is cut in one with the centre front.
 //!
-//! Seen from the fork, the crotch curve runs up to the centre front line; there the outline turns
-//! outwards, around the extension, and comes back along the waist. The crotch seam is measured on
-//! the centre front line, which runs on straight to the waist.
+//! Seen from the fork, the crotch curve runs up to the centre front line; there the outline turns outwards, runs around the
+//! extension, and comes back along the waist. The crotch seam is measured on the centre front line, which continues straight to
+//! the waist.
 
 use super::candidate::{Candidate, Fly};
 use crate::geometry::{corners, direction, line};
 use kurbo::{Line, Point, Vec2};
 
-/// The least turn, in degrees, where the outline leaves the centre front line.
+/// The least turn, in degrees, at which the outline leaves the centre front line.
 const LEAVES: f64 = 30.0;
 
-/// A segment of this length, in mm, is no part of a curve.
+/// A segment of this length or more, in mm, is not part of a curve.
 const LONG: f64 = 15.0;
 
 /// The widest extension, in mm.
 const WIDEST: f64 = 110.0;
 
-/// How near to a point of the waist, in mm, the centre front line has to come to meet it there.
+/// If the centre front line passes a point of the waist by no more than this, in mm, it meets the waist at that point.
 const ON_POINT: f64 = 1.0;
 
-/// The crotch seam that ends in this fork, beside a fly. `forward`: whether the line runs from the
-/// waist to the fork.
+/// The crotch seam that ends at this fork beside a fly extension. `forward` says whether the line runs from the waist to the
+/// fork.
 pub(super) fn find(
     points: &[Point],
     turns: &[f64],
@@ -39,21 +39,21 @@ pub(super) fn find(
     Some(Candidate { waist: top.waist, fork, forward, fly, length, depth })
 }
 
-/// The line as it is walked along from the fork, up the crotch seam; its points are counted from there.
+/// The line as walked from the fork up the crotch seam. Its points are counted from the fork.
 struct Way<'l> {
     points: &'l [Point],
     fork: usize,
     forward: bool,
 }
 
-/// The centre front line, from the foot of the extension up.
+/// The centre front line above the foot of the extension.
 struct CentreFront {
     foot: Point,
     /// Unit vector down the line.
     down: Vec2,
     /// 1 where the extension lies to the left of that direction, −1 where it lies to the right.
     side: f64,
-    /// The length of the crotch seam from the foot to the fork, in mm.
+    /// The length of the crotch seam from the fork to the foot, in mm.
     below: f64,
 }
 
@@ -72,14 +72,13 @@ impl CentreFront {
 /// Where the centre front line meets the waist.
 struct Top {
     at: Point,
-    /// The point of the line before it in the fork's direction, and where on the edge after that
-    /// point it lies, as a share.
+    /// The point of the line before that place, in the direction of the fork, and the position on the edge after it, as a share.
     waist: usize,
     share: f64,
 }
 
 impl Way<'_> {
-    /// The index of a point of the way.
+    /// The index, on the line, of the `k`th point from the fork.
     fn index(&self, k: usize) -> usize {
         let n = self.points.len();
         if self.forward { (self.fork + n - k) % n } else { (self.fork + k) % n }
@@ -89,7 +88,7 @@ impl Way<'_> {
         self.points[self.index(k)]
     }
 
-    /// Where the outline turns outwards, off the centre front line: the first corner of the way.
+    /// The foot of the extension, where the outline turns outwards off the centre front line: the first corner from the fork.
     fn foot(&self, turns: &[f64]) -> Option<usize> {
         let turn = |k: usize| turns[self.index(k)];
         let corner =
@@ -97,8 +96,8 @@ impl Way<'_> {
         (turn(corner) <= 0.0 && corner >= 3).then_some(corner)
     }
 
-    /// The centre front line above this foot; none where the outline does not turn outwards there, or
-    /// where the line would not run along the grain.
+    /// The centre front line above this foot. `None` where the outline does not turn outwards there, or where the line would not
+    /// run along the grain.
     fn centre_front(&self, foot: usize, grain: Vec2) -> Option<CentreFront> {
         let at = self.point(foot);
         let across = Vec2::new(-grain.y, grain.x);
@@ -122,8 +121,8 @@ impl Way<'_> {
         Some(CentreFront { foot: at, down, side, below: line::length(&run) })
     }
 
-    /// Walks around the extension to where the centre front line meets the waist; none where what is
-    /// walked around is no extension: too wide, too long, or met too low or at a slant.
+    /// Walks around the extension to the place where the centre front line meets the waist. `None` where this is not an
+    /// extension: too wide, too long, or the waist is met too low or at too small an angle.
     fn meets_waist(&self, foot: usize, centre: &CentreFront) -> Option<Top> {
         let mut walked = (self.point(foot + 1) - centre.foot).hypot();
         for k in foot + 1..self.points.len() - 1 {
@@ -155,10 +154,10 @@ impl Way<'_> {
     }
 }
 
-/// Whether a line begins with a straight segment that runs into a curve: where they join it turns by half of what
-/// it does within the curve.
+/// Whether a line begins with a straight segment that runs into a curve. Where the two join, the line turns by half as much, for
+/// its length, as within the curve.
 fn begins_straight(run: &[Point]) -> bool {
-    /// Of the turn within the curve, by length; halfway between a half and the whole.
+    /// The bend at the joint has to be less than this share of the bend within the curve; halfway between a half and the whole.
     const SHARE: f64 = 0.75;
     let bend = |k: usize| {
         let (a, b) = (run[k] - run[k - 1], run[k + 1] - run[k]);
@@ -172,8 +171,8 @@ mod tests {
     use super::*;
     use kurbo::Affine;
 
-    /// Fork first, up a crotch curve whose chords are whole (7-24-25, 8-15-17, 20-21-29) to a straight centre front,
-    /// x = 248: 165 mm to the foot of the extension at y = 931.
+    /// Starts at the fork and runs up a crotch curve whose chords have whole lengths (7-24-25, 8-15-17, 20-21-29) to a straight
+    /// centre front at x = 248: 165 mm to the foot of the extension at y = 931.
     const CROTCH: [(f64, f64); 7] = [
         (322.0, 804.0),
         (298.0, 811.0),
@@ -197,7 +196,7 @@ mod tests {
         find(points, &corners::turns(points), 0, false, grain)
     }
 
-    /// Where the centre front line meets the waist: the waist's point, the share, length and depth.
+    /// The place where the centre front line meets the waist: the waist point, the share, the length and the depth.
     fn meets(extension: &[(f64, f64)]) -> Option<(usize, f64, f64, f64)> {
         let c = found(&outline(extension), UP)?;
         let fly = c.fly?;
@@ -220,9 +219,10 @@ mod tests {
 
     #[test]
     fn the_crotch_seam_runs_on_straight_to_the_waist() {
-        // 165 mm and 130 more; the waist lies 257 above the fork. Of the edge of 155 mm 37 are the extension's.
+        // The length is 165 mm and 130 mm more; the waist lies 257 mm above the fork. Of the waist edge of 155 mm, 37 mm belong
+        // to the extension.
         near(meets(&back_to(130.0)), (9, 118.0 / 155.0, 295.0, 257.0));
-        // At a point of the waist, up to 1 mm beside it; the centre front line goes through the waist's edge.
+        // Within 1 mm of a point of the waist it meets that point; further away it crosses the edge of the waist.
         near(meets(&back_to(248.0)), (9, 0.0, 295.0, 257.0));
         near(meets(&back_to(247.1)), (9, 0.0, 295.0, 257.0));
         near(meets(&back_to(246.9)), (9, 1.0 - 37.0 / 38.1, 295.0, 257.0));
@@ -233,7 +233,7 @@ mod tests {
         near(meets(&[(285.0, 943.0), (285.0, 1061.0), (185.0, 986.0)]), (9, 63.0 / 100.0, 267.25, 229.25));
     }
 
-    /// Either way round, from any point, turned and turned over.
+    /// In either direction, from any first point, rotated and mirrored.
     #[test]
     fn a_fly_is_found_however_the_line_is_drawn() {
         let line = outline(&back_to(130.0));
@@ -267,22 +267,22 @@ mod tests {
         }
     }
 
-    /// Extensions are up to 110 mm wide; the way around one is at most four times the curve, 660 mm; the waist lies at least a
-    /// fifth of that, 33 mm, above its foot, and crosses the centre front line at 40° or more.
+    /// Extensions are up to 110 mm wide. The way around one is at most four times the length of the curve, 660 mm. The waist lies
+    /// at least a fifth of that length, 33 mm, above the foot, and crosses the centre front line at 40° or more.
     #[test]
     fn what_is_no_extension_is_refused() {
         let wide = |x: f64| meets(&[(285.0, 943.0), (x, 1000.0), (x, 1061.0), (130.0, 1061.0)]).is_some();
         assert_eq!([wide(248.0 + 109.0), wide(248.0 + 111.0)], [true, false]);
-        // To its corner, and from the foot to the first point: 38.9 mm.
+        // The way up to the upper corner; from the foot to the first point it is 38.9 mm.
         let first = 37f64.hypot(12.0);
         let long = |way: f64| {
             meets(&[(285.0, 943.0), (285.0, 943.0 + way - first), (130.0, 943.0 + way - first)]).is_some()
         };
         assert_eq!([long(659.0), long(661.0)], [true, false]);
-        // The whole way counts.
+        // The limit is for the whole way, not for the height.
         let bent = |way: f64| {
             let [a, b] = [(345.0, 943.0 + 80.0), (265.0, 943.0 + 80.0 + 60.0)];
-            // 37-12, then 100 by 60-80, and 100 by 80-60.
+            // First (37, 12), then 100 mm by (60, 80), and 100 mm by (−80, 60).
             let up = way - first - 200.0;
             meets(&[(285.0, 943.0), a, b, (265.0, b.1 + up), (130.0, b.1 + up)]).is_some()
         };
@@ -295,14 +295,15 @@ mod tests {
             meets(&[(285.0, 943.0), (285.0, 1061.0), (185.0, 1061.0 + up)]).is_some()
         };
         assert_eq!([slant(39.9), slant(40.1)], [false, true]);
-        // Back over the centre front line by more than rounding below the waist.
+        // Below the waist the outline must not cross the centre front line by more than rounding.
         let over =
             |x: f64| meets(&[(285.0, 943.0), (x, 960.0), (285.0, 1000.0), (285.0, 1061.0), (130.0, 1061.0)]);
         assert_eq!(over(248.5).map(|m| m.0), Some(11));
         assert_eq!(over(244.0), None);
     }
 
-    /// The foot is the first corner, turned outwards by 30° or more, behind two points of curve at least.
+    /// The foot is the first corner from the fork, turns outwards by 30° or more, and comes after at least two points of the
+    /// curve.
     #[test]
     fn the_foot_is_the_first_corner_and_turns_outwards() {
         let leaves = |degrees: f64| {
@@ -317,7 +318,7 @@ mod tests {
         let with_curve = |vertices: &[usize]| {
             let crotch = [0].iter().chain(vertices).chain(&[6]).map(|&i| CROTCH[i]);
             let points: Vec<Point> = crotch.chain(back_to(130.0)).chain(REST).map(Into::into).collect();
-            // The curve is called smooth, however few its points.
+            // The vertices of the curve are given small turns, so that none counts as a corner however few there are.
             let mut turns = corners::turns(&points);
             turns[1..=vertices.len()].fill(20.0);
             find(&points, &turns, 0, false, UP).is_some()
@@ -325,24 +326,26 @@ mod tests {
         assert_eq!([with_curve(&[3, 5]), with_curve(&[5])], [true, false]);
     }
 
-    /// The centre front may lean to the grain by 45°, and the extension leave it by 0.35 of its way across the grain.
+    /// The centre front may lean to the grain by up to 45°, and the first edge of the extension has to lead across the grain by
+    /// at least 0.35 of its length.
     #[test]
     fn a_centre_front_runs_along_the_grain() {
         let line = outline(&back_to(130.0));
         let turned = |degrees: f64| found(&line, Vec2::from_angle((90.0 + degrees).to_radians())).is_some();
         assert_eq!([turned(-44.9), turned(-45.1)], [true, false]);
-        // At 35° to the centre front; the grain leans towards it: sin 20.49° = 0.35.
+        // The edge leaves at 35° to the centre front, and the grain leans towards it: sin 20.49° = 0.35.
         let d = Vec2::from_angle(55f64.to_radians()) * 40.0;
         let line = outline(&[(248.0 + d.x, 931.0 + d.y), (285.0, 1061.0), (130.0, 1061.0)]);
         let leans = |degrees: f64| found(&line, Vec2::from_angle((90.0 - degrees).to_radians())).is_some();
         assert_eq!([leans(14.0), leans(15.0)], [true, false]);
     }
 
-    /// Seen from a circle's points the tangent is that of the circle; a segment of 15 mm is itself the centre front.
+    /// The tangent at the end of a circle's chords is that of the circle; a segment of 15 mm is taken for the centre front
+    /// itself.
     #[test]
     fn a_curve_without_a_straight_part_ends_in_its_tangent() {
         let meets = |chord: f64| {
-            // A circle about the foot's left, of which 9 chords lead to the foot.
+            // An arc of a circle in nine chords that lead to the foot.
             let (radius, foot) = (140.0f64, Point::new(248.0, 931.0));
             let step = 2.0 * (chord / (2.0 * radius)).asin();
             let centre = foot + Vec2::new(radius, 0.0);
@@ -351,12 +354,12 @@ mod tests {
             let points: Vec<Point> = curve.chain(rest).chain(REST.map(Into::into)).collect();
             let c = found(&points, UP)?;
             let share = c.fly?.share;
-            // How far from the foot the line meets the waist 100 mm above.
+            // How far to the side of the foot the line meets the waist, 100 mm above.
             Some((288.0 - 248.0 - (1.0 - share) * 158.0, step))
         };
         let aside = |chord: f64| meets(chord).map_or(f64::NAN, |m| m.0);
         assert!(aside(14.9).abs() < 1e-9, "{}", aside(14.9));
-        // Half of a chord's angle: the tangent and chord theorem.
+        // The chord lies at half its central angle to the tangent (tangent-chord theorem).
         let (far, step) = meets(15.1).unwrap_or_default();
         assert!((far.abs() - 100.0 * (step / 2.0).tan()).abs() < 1e-9, "{far}");
     }

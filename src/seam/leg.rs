@@ -44,18 +44,18 @@ pub struct Found {
     pub sew_line: SewLine,
 }
 
-/// How a leg's ring lies on a line of its piece.
+/// How the points of a leg's ring correspond to the points of a line of its piece.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RingOnLine {
-    /// The piece's path: the sew line, or the cut line that it is derived from.
+    /// The index of the piece's path: the sew line, or the cut line that the sew line is derived from.
     pub(super) path: usize,
-    /// For each point of the ring the path's point that it is; for a ring that starts on an edge,
-    /// the first is the path's point before that edge, in the ring's direction.
+    /// For each point of the ring, the index of the path's point that it is. If the ring starts on an edge, the first entry is
+    /// the path's point before that edge, in the ring's direction.
     pub(super) order: Vec<u32>,
-    /// Where on that edge the ring starts, as a share of it in the ring's direction; `None` where it
-    /// starts at a point of the path.
+    /// Where on that edge the ring starts, as a share of the edge in the ring's direction; `None` if it starts at a point of the
+    /// path.
     pub(super) start: Option<f64>,
-    /// Points of the path that the ring leaves out, in the ring's direction: the extension of a fly.
+    /// Points of the path that the ring leaves out, in the ring's direction: those around a fly extension.
     pub(super) fly: Vec<u32>,
     /// The cut line and its allowances, where the sew line is derived from them.
     pub(super) derived: Option<Derived>,
@@ -71,13 +71,13 @@ pub struct Derived {
 }
 
 impl RingOnLine {
-    /// A ring whose points are these of a path, and the fly's; for tests of other rooms.
+    /// A ring that consists of these points of a path, with these points around a fly. For tests in other modules.
     #[cfg(test)]
     pub fn of_points(path: usize, order: Vec<u32>, fly: Vec<u32>) -> Self {
         RingOnLine { path, order, start: None, fly, derived: None }
     }
 
-    /// The piece's path: the sew line, or the cut line that it is derived from.
+    /// The index of the piece's path: the sew line, or the cut line that the sew line is derived from.
     pub fn path(&self) -> usize {
         self.path
     }
@@ -92,28 +92,29 @@ impl RingOnLine {
         self.start.is_some()
     }
 
-    /// The path's point that a point of the ring is; the one before it where the ring starts on an edge.
+    /// The index of the path's point for a point of the ring; if the ring starts on an edge, its first point gives the path's
+    /// point before that edge.
     pub fn vertex(&self, k: usize) -> usize {
         self.order[k] as usize
     }
 
-    /// The points of the ring that are points of the path, each with that of the path.
+    /// The points of the ring that are points of the path, as pairs of their index in the ring and in the path.
     pub fn vertices(&self) -> impl Iterator<Item = (usize, usize)> {
         let first = usize::from(self.start.is_some());
         self.order.iter().map(|&i| i as usize).enumerate().skip(first)
     }
 
-    /// The points of the path around the extension of a fly, from the waist down.
+    /// The points of the path around the fly extension, from the waist down.
     pub fn fly(&self) -> impl Iterator<Item = usize> {
         self.fly.iter().map(|&i| i as usize)
     }
 
-    /// A place on the ring's edge after its point `k`, as the path's point before it and the share of the edge from there. `points`
-    /// is how many the path has.
+    /// Converts a place on the ring's edge after point `k` into the path's point before it and the share of the path's edge.
+    /// `points` is the number of points of the path.
     pub fn on_edge(&self, k: usize, share: f64, points: usize) -> (u32, f64) {
         let n = self.order.len();
         let closing = k + 1 == n;
-        // Of the edge that the ring starts on only a part lies behind its last point.
+        // The ring starts on this edge of the path, so that only a part of the edge follows the ring's last point.
         let share = share * self.start.filter(|_| closing).unwrap_or(1.0);
         let from = self.order[k];
         if self.forward(points) {
@@ -125,12 +126,12 @@ impl RingOnLine {
         (end, 1.0 - share)
     }
 
-    /// Whether the ring runs as the path does.
+    /// Whether the ring runs in the direction of the path.
     pub(super) fn forward(&self, points: usize) -> bool {
         self.order[2] as usize == (self.order[1] as usize + 1) % points
     }
 
-    /// The points of the ring on a line that stands in the path's place, point for point.
+    /// The points of the ring on a line that corresponds to the path point by point.
     pub(super) fn ring(&self, line: &[Point]) -> Vec<Point> {
         let mut ring: Vec<Point> = self.order.iter().map(|&i| line[i as usize]).collect();
         if let Some(share) = self.start {
@@ -142,8 +143,8 @@ impl RingOnLine {
         ring
     }
 
-    /// How the ring lies on its path once that has been redrawn, from `old` to `new` points; `index`
-    /// gives each old point's new one.
+    /// The same correspondence after the path was redrawn with `new` points instead of `old`; `index` gives the new index of each
+    /// old point.
     fn redrawn(&self, old: usize, new: usize, index: &[usize], derived: Option<Derived>) -> RingOnLine {
         let forward = self.forward(old);
         let number = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
@@ -178,10 +179,9 @@ impl RingOnLine {
 pub struct Leg {
     /// The points of the ring.
     pub ring: Vec<Point>,
-    /// The points of the sew line around the extension of a fly, from the waist down; the ring
-    /// leaves them out.
+    /// The points of the sew line around a fly extension, from the waist down; the ring leaves them out.
     pub fly: Vec<Point>,
-    /// The line of the piece that they are drawn on.
+    /// How ring and fly correspond to a line of the piece.
     pub drawn: RingOnLine,
     /// Unit vector up the grain, from hem to waist.
     pub up: Vec2,
@@ -197,13 +197,13 @@ pub struct Leg {
     pub side: usize,
     /// The index where the crotch curve begins.
     pub curve_begin: usize,
-    /// How it was found.
+    /// How the parts of the leg were found.
     pub found: Found,
 }
 
 impl Leg {
-    /// The same seams on the line that is drawn now, whose sew line is `sew`. `index` gives for each point of the path before the one
-    /// that it is on that line.
+    /// The same seams on a redrawn line with the sew line `sew`. `index` gives, for each point of the old path, its index on the
+    /// new line.
     #[must_use]
     pub fn on_line(&self, sew: &[Point], index: &[usize], derived: Option<Derived>) -> Leg {
         let drawn = self.drawn.redrawn(index.len(), sew.len(), index, derived);
@@ -223,7 +223,8 @@ impl Leg {
         }
     }
 
-    /// The indices of a seam; the waist's last stands for the ring's first point again.
+    /// The indices of a seam's points. The last index of the waist is the number of points, which stands for the ring's first
+    /// point.
     #[must_use]
     pub fn range(&self, role: SeamRole) -> RangeInclusive<usize> {
         match role {
@@ -241,7 +242,7 @@ impl Leg {
         self.range(role).map(|i| self.ring[i % self.ring.len()]).collect()
     }
 
-    /// The ring on the line that is drawn: the sew line itself, or the cut line it is derived from.
+    /// The ring on the line that is drawn: the sew line itself, or the cut line that it is derived from.
     #[must_use]
     pub fn drawn_ring(&self) -> Cow<'_, [Point]> {
         match &self.drawn.derived {
@@ -256,10 +257,11 @@ impl Leg {
         Mm(line::length(&self.seam(role)))
     }
 
-    /// Whether the piece goes on far above its centre waist, as the bib of an overall.
+    /// Whether the piece continues far above its centre waist, as the bib of an overall does.
     #[must_use]
     pub fn has_bib(&self) -> bool {
-        /// In mm; a side waist lies less far above the centre, but for a scooped front, whose waist falls all the way.
+        /// How far, in mm, a bib reaches above the centre waist. A side waist lies less far above it, except on a scooped front,
+        /// whose waist falls all the way.
         const ABOVE: f64 = 150.0;
         let over = |p: Point| (p - self.ring[0]).dot(self.up);
         let side = over(self.ring[self.side]);
@@ -317,7 +319,7 @@ mod tests {
         RingOnLine { path: 3, order: order.to_vec(), start, fly: fly.to_vec(), derived: None }
     }
 
-    /// A ring that starts a quarter along the edge after its first point, whichever way it runs.
+    /// The ring starts at a quarter of the edge after its first point, in either direction.
     #[test]
     fn a_ring_starts_on_its_edge() {
         let line: Vec<Point> = [(3, 5), (11, 9), (27, 13), (31, 29), (19, 41), (7, 37)]
@@ -338,7 +340,7 @@ mod tests {
         }
     }
 
-    /// Eight points in place of six: one added after the second, one after the last but one.
+    /// Eight points instead of six: one is added after the second, one after the last but one.
     #[test]
     fn a_redrawn_line_is_walked_as_the_old_one_was() {
         let index = [0, 1, 3, 4, 5, 7];
@@ -354,7 +356,8 @@ mod tests {
         assert_eq!(order(&[3, 0, 5, 4], Some(0.3), &[2, 1]), (vec![4, 0, 7, 6, 5], vec![3, 1]));
     }
 
-    /// A leg whose fork is at (312, 800), the chords there 7-24-25 and 8-15-17; turned by 30°.
+    /// A leg with its fork at (312, 800), where the chords have the slopes of 7-24-25 and 8-15-17 triangles; turned by 0.5
+    /// radians.
     fn leg(outseam: &[(f64, f64)]) -> Leg {
         let front =
             [(260.0, 1050.0), (264.0, 814.0), (288.0, 807.0), (312.0, 800.0), (304.0, 785.0), (296.0, 770.0)];
@@ -387,23 +390,23 @@ mod tests {
         // A third of the way from (41, 780) to (53, 840).
         near(&[(60.0, 470.0), (41.0, 780.0), (53.0, 840.0), (66.0, 1058.0)], 312.0 - 45.0);
         near(&[(60.0, 470.0), (53.0, 780.0), (41.0, 840.0), (66.0, 1058.0)], 312.0 - 49.0);
-        // Where the outseam comes up to the level twice the leg is as wide as at its widest.
+        // If the outseam crosses the level twice, the thigh is measured to the outermost crossing.
         let twice = [(60.0, 810.0), (58.0, 790.0), (38.0, 810.0), (66.0, 1058.0)];
         near(&twice, 312.0 - 48.0);
         near(&[(24.0, 790.0), (34.0, 810.0), (60.0, 790.0), (40.0, 810.0), (66.0, 1058.0)], 312.0 - 29.0);
-        // Shorts that end above the fork's level, and a side seam that stays below it.
+        // A side seam that stays below the level of the fork.
         assert_eq!(thigh(&[(60.0, 470.0), (66.0, 790.0)]), None);
     }
 
-    /// By the cosine of the angle between (−24, 7) and (−8, −15): 87 of 25 · 17.
+    /// The expected angle has the cosine of the angle between (−24, 7) and (−8, −15): 87 of 25 · 17.
     #[test]
     fn the_fork_has_an_inside_angle() {
         let angle = (87.0f64 / 425.0).acos().to_degrees();
         let mut leg = leg(&[(60.0, 470.0), (66.0, 1058.0)]);
         assert!((leg.fork_corner() - angle).abs() < 1e-9, "{}", leg.fork_corner());
-        // Two chords in line each have the direction of their curve.
+        // On both sides two chords lie in one line, so that they have the direction of their curve.
         assert!((leg.fork_angle() - angle).abs() < 1e-9, "{}", leg.fork_angle());
-        // Chords of a circle of 90 mm turn by twice as much in half of each: the tangent is level at the lowest point.
+        // Two chords of a circle of 90 mm radius that touches the horizontal at the fork: the tangent there is horizontal.
         let fork = leg.ring[3];
         for (i, turned) in [(2, 0.15), (1, 0.3f64)] {
             let back = Point::new(-90.0 * turned.sin(), 90.0 * (1.0 - turned.cos()));

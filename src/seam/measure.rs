@@ -1,4 +1,4 @@
-//! What a size measures on its sew lines.
+//! The measures of a size, taken on its sew lines.
 
 use super::fold::{Fold, FoldBy, Folds};
 use super::leg::{Found, Leg};
@@ -89,7 +89,7 @@ pub struct Measures {
 }
 
 impl LegMeasures {
-    /// Measures a leg, or `leg` in its place.
+    /// Measures `leg` as the leg of the piece `on`: the leg as drawn, or one that takes its place.
     #[must_use]
     pub(crate) fn of(on: &LegPiece<'_>, leg: &Leg) -> Self {
         let fork = on.piece.drawn(leg.fork_point());
@@ -110,7 +110,7 @@ impl LegMeasures {
 }
 
 impl Measures {
-    /// Every length, in the order of `MEASURES`; none for a thigh that the piece does not reach.
+    /// Every length, in the order of `MEASURES`; `None` for a thigh whose level the outseam does not reach.
     #[must_use]
     pub(crate) fn values(&self) -> [Option<Mm>; MEASURES.len()] {
         let (f, b) = (&self.front, &self.back);

@@ -1,9 +1,9 @@
-//! What names say: which part of the trousers a piece is, and which seam a text stands for.
+//! Reading names: which part of the trousers a piece is, and which seam a text stands for.
 
 use super::SeamRole;
 use crate::trousers::{LabelKey, LabelTexts, Part};
 
-/// The part a piece's name says, by the words for front and back.
+/// The part that a piece's name states, found by the words for front and back.
 pub(super) fn part(name: &str, labels: &LabelTexts) -> Option<Part> {
     match (says(name, LabelKey::Front, labels), says(name, LabelKey::Back, labels)) {
         (true, false) => Some(Part::Front),
@@ -12,8 +12,8 @@ pub(super) fn part(name: &str, labels: &LabelTexts) -> Option<Part> {
     }
 }
 
-/// Whether a piece's name has one of the words for this: a word of up to three letters has to stand
-/// by itself, a longer one may be part of a compound.
+/// Whether a piece's name contains one of the words for `key`. A word of up to three letters has to stand by itself; a longer one
+/// may be part of a compound.
 pub(super) fn says(name: &str, key: LabelKey, labels: &LabelTexts) -> bool {
     let name = name.to_lowercase();
     let tokens: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).collect();
@@ -40,8 +40,9 @@ pub(super) fn is_label(text: &str, key: LabelKey, labels: &LabelTexts) -> bool {
 mod tests {
     use super::*;
 
-    /// Words of up to three letters are found in other words ("WB" in "JAWBONE"), longer ones are parts of compounds ("YOKE" in
-    /// "BACKYOKE"); a script that does not part its words has no whole words to ask for.
+    /// Words of up to three letters occur by accident inside other words ("WB" in "JAWBONE"), so they have to stand alone. Longer
+    /// words may be parts of compounds ("YOKE" in "BACKYOKE"). Scripts that do not separate words have no whole words to look
+    /// for.
     #[test]
     fn short_words_stand_by_themselves() {
         let words = |list: &[&str]| {

@@ -1,23 +1,23 @@
-//! One nest is read one way: a seam that was found at another place in one size than in the others, or not found in one
-//! of them, is known in none.
+//! A nest has to be read in the same way in every size. Where a seam was found at a different place in one size, or not found in
+//! one size, that is an error in every size.
 
 use super::size::{LegPiece, Size};
 use super::{How, Leg, Part, SeamRole};
 use crate::finding::{Finding, FindingId};
 use crate::words::listed;
 
-/// How far a corner may lie otherwise from one size to the next larger, as a share of the piece's height: grading moves
-/// none by a fortieth of it, the top of a bib lies a fifth above the waist. Common practice, no source.
+/// How much the position of a corner may differ from one size to the next larger, as a share of the piece's height. Grading moves
+/// no corner by a fortieth of the height; the top of a bib lies a fifth of it above the waist. Common practice, no source.
 const ELSEWHERE: f64 = 0.06;
 
-/// By so many mm, even on short trousers, a fork may lie otherwise, and any other corner: sizes that were altered each by its own
-/// measure are sizes of one nest still.
+/// By how many mm the fork, and any other corner, may lie elsewhere even on short trousers: sizes that were each altered by a
+/// different amount are still sizes of one nest.
 const ALTERED: (f64, f64) = (60.0, 30.0);
 
-/// Which point of a leg's ring a corner is.
+/// Gives the index of a corner in a leg's ring.
 type CornerOf = fn(&Leg) -> usize;
 
-/// The corners of a leg, with their words and the seam by which a reader tells where each was found.
+/// The corners of a leg, each with its word and with the seam whose length shows a reader where the corner was found.
 const CORNERS: [(&str, SeamRole, CornerOf); 5] = [
     ("centre waist", SeamRole::Crotch, |_| 0),
     ("fork", SeamRole::Crotch, |leg| leg.fork),
@@ -40,7 +40,7 @@ pub(super) fn alike(sizes: &mut [Size<'_>]) {
     }
 }
 
-/// What was found at different places, if anything was.
+/// The message about a corner that was found at different places, if there is one.
 fn elsewhere(sizes: &[Size<'_>], part: Part) -> Option<String> {
     let found = sizes.iter().filter_map(|size| Some((size, size.legs.of(part).first()?)));
     let mut by_height: Vec<_> = found
@@ -74,12 +74,12 @@ fn elsewhere(sizes: &[Size<'_>], part: Part) -> Option<String> {
     })
 }
 
-/// What could not be told in one size, where shape alone told it in the others.
+/// The message about a crotch seam that is not certain in one size, where it was found by shape alone in the others.
 fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
     let by_shape =
         |size: &&Size<'_>| size.legs.of(part).first().is_some_and(|on| on.leg.found.crotch == How::Shape);
     let known: Vec<&Size<'_>> = sizes.iter().filter(by_shape).collect();
-    // Names may hold the size.
+    // Piece names may contain the size.
     let plain =
         |name: &str, size: &Size<'_>| name.to_lowercase().replace(&size.name.to_string().to_lowercase(), "");
     let same = |name: &str, of: &Size<'_>| {
@@ -104,7 +104,7 @@ fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
     ))
 }
 
-/// What to do about a seam.
+/// The advice on how to settle where a seam is.
 fn settle(role: SeamRole) -> String {
     format!(
         "Name the {role} seam in every size by a text at it ([labels] {role}) or put it on a layer of its own ([layers] \

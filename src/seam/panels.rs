@@ -1,30 +1,30 @@
-//! The pieces that a leg goes on in, where it is cut into panels, and the gusset between two legs.
+//! The other pieces of a leg that is cut into panels, and the gusset between two legs.
 
 use super::SeamRole;
 use crate::units::Mm;
 
-/// The pieces that a leg goes on in.
+/// The other pieces that belong to a leg cut into panels.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Panels {
-    /// What is sewn to its lower end.
+    /// The piece that is sewn to the leg's lower end.
     pub below: Option<Below>,
-    /// Whether a piece is sewn along its outer edge, so that this is no outseam.
+    /// Whether a piece is sewn along the leg's outer edge, so that this edge is not the outseam.
     pub beside: bool,
 }
 
-/// The edges of a piece that is sewn to the lower end of a leg.
+/// Edge lengths of a piece that is sewn to the lower end of a leg.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Below {
-    /// The one that goes on from the inseam.
+    /// The edge that continues the inseam.
     pub inseam: Mm,
-    /// The one that goes on from the outseam.
+    /// The edge that continues the outseam.
     pub outseam: Mm,
-    /// Its own lower end.
+    /// The lower edge of the piece: the hem of the whole leg.
     pub hem: Mm,
 }
 
 impl Panels {
-    /// By how much a seam is longer than on the leg's own piece.
+    /// The length of a seam over all panels; `own` is its length on the leg's own piece.
     #[must_use]
     pub fn length(&self, role: SeamRole, own: Mm) -> Mm {
         match (role, self.below) {
@@ -43,7 +43,7 @@ pub struct Gusset {
     pub name: String,
     /// The index of its block in the drawing.
     pub block: usize,
-    /// How far it reaches along its grain, and across it.
+    /// Its extent along its grain, and across it.
     pub reach: [Mm; 2],
 }
 
@@ -58,7 +58,7 @@ impl crate::finding::Subject for Gusset {
 }
 
 impl Gusset {
-    /// What it is, for a sentence.
+    /// A description of the gusset for use in a sentence.
     #[must_use]
     pub fn worded(&self) -> String {
         format!("'{}' ({} along its grain, {} across it)", self.name, self.reach[0], self.reach[1])

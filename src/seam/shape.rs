@@ -1,58 +1,56 @@
-//! Seams by turn points and shape.
+//! Finding seams by turn points and shape.
 //!
-//! The crotch seam is the one edge of a trouser leg that is deeply hollow between two corners, with
-//! one end along the grain (the waist) and one across it (the fork). Up is from the fork to the
-//! waist, out is from the leg to the fork; the other corners are the extremes in the directions
-//! between these. Seen from the crotch seam the rule does not depend on the angle at which the
-//! piece lies, on mirroring, or on which way up its grain arrow points.
+//! The crotch seam is the only edge of a trouser leg that is deeply hollow between two corners, with one end along the grain (the
+//! waist) and one end across it (the fork). "Up" is from the fork to the waist, "out" is from the leg to the fork; the other
+//! corners are the extreme points in the diagonal directions. Because the directions are taken from the crotch seam, the result
+//! does not depend on the angle at which the piece lies, on mirroring, or on which way its grain arrow points.
 
 use super::candidate::Candidate;
 use super::fly;
 use crate::geometry::{corners, direction, line, ring};
 use kurbo::{Point, Vec2};
 
-/// The least hollow of a crotch seam, as degrees it turns between its corners. Drafts turn by 55°
-/// to 95°; a hollow side seam or hem by less than 25° as a rule.
+/// The least hollow of a crotch seam: the degrees by which it turns between its corners. Crotch seams of drafts turn by 55° to
+/// 95°; a hollow side seam or hem turns by less than 25° as a rule.
 const HOLLOW: f64 = 38.0;
 
-/// The same for one drawn with four or five vertices, where nothing is more hollow.
+/// The same for a seam drawn with four or five vertices, used only where no edge is more hollow.
 const COARSE: f64 = 28.0;
 
-/// A rival crotch seam of less than this share of the longest one's length is something else.
+/// Another candidate that is shorter than this share of the first one's length is not a crotch seam.
 const RIVAL: f64 = 0.62;
 
-/// A rival whose fork lies less deep than this share of the deepest one's, below the top of the
-/// piece, is a scooped pocket mouth: pockets end above the hips.
+/// Another candidate whose depth, from its waist to its fork, is less than this share of the deepest one's is a scooped pocket
+/// mouth: pockets end above the hips.
 const DEPTH: f64 = 0.8;
 
-/// A hollow this close to the end that would be the fork, as a share of the edge's length, is the inner
-/// corner of a vent: the crotch curve takes a fifth of its seam and more.
+/// A hollow this close to the end that would be the fork, as a share of the edge's length, is the inner corner of a vent: the
+/// crotch curve takes up at least a fifth of its seam.
 const FOOT: f64 = 0.12;
 
-/// Of the hollow, the share that makes it one of the foot alone.
+/// If this share of an edge's hollow lies that close to the fork, the edge is not a crotch seam.
 const FOOT_ALONE: f64 = 0.8;
 
-/// How far the piece goes up above the centre waist of a scooped front, as a share of its rise: 110 mm and more
-/// over a rise of 150 (common practice, no source).
+/// How far the side of a scooped front may rise above its centre waist, as a share of its rise: 110 mm and more over a rise of
+/// 150 (common practice, no source).
 const SCOOP: f64 = 1.3;
 
-/// Of the way from the fork down to the lowest place, the share that an inseam goes.
+/// The share of the way from the fork down to the lowest place of the piece that an inseam covers.
 const TO_HEM: f64 = 0.85;
 
-/// By how many degrees the crotch seam lies more across the grain at the fork than the inseam: some
-/// 40° in most drafts.
+/// By how many degrees more the crotch seam lies across the grain at the fork than the inseam: some 40° in most drafts.
 const TOLD_APART: f64 = 12.0;
 
 /// The least turn, in degrees, of a blunt corner between waist and outseam.
 const BLUNT: f64 = 12.0;
 
-/// The least height, in mm, of a bib above the waist; a side waist lies less far above the centre.
+/// The least height, in mm, of a bib above the waist; a side waist lies less far above the centre waist.
 const BIB: f64 = 150.0;
 
 /// How far, in mm, the corner of the waist at the side of a bib may lie above or below the centre waist.
 const BESIDE: f64 = 80.0;
 
-/// By how much, in mm, that corner lies further from the centre than the bib.
+/// By how much further from the centre, in mm, that corner lies than the edge of the bib.
 const FURTHER_OUT: f64 = 30.0;
 
 /// The convex corners of a closed line.
@@ -61,8 +59,8 @@ pub fn corners(turns: &[f64]) -> Vec<usize> {
     (0..turns.len()).filter(|&i| turns[i] >= corners::CORNER).collect()
 }
 
-/// Every edge that lies in its piece as a crotch seam does, whatever else tells against it: those that are hollow as most are, and
-/// those that are less, by so many degrees at least.
+/// Every edge with the position of a crotch seam in its piece, whatever else tells against it: first those that are as hollow as
+/// most crotch seams, then those that are less hollow, but by at least `least` degrees.
 #[must_use]
 pub fn possible(points: &[Point], turns: &[f64], grain: Vec2, least: f64) -> [Vec<Candidate>; 2] {
     let corners = corners(turns);
@@ -86,28 +84,28 @@ pub fn possible(points: &[Point], turns: &[f64], grain: Vec2, least: f64) -> [Ve
     [found, weak]
 }
 
-/// Every edge that has the shape of a crotch seam, the deepest first.
+/// Every edge that has the shape of a crotch seam, deepest first.
 #[must_use]
 pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
     let [mut found, weak] = possible(points, turns, grain, COARSE);
     if found.is_empty() {
         found = weak;
     }
-    // A deeply hollow inseam is an edge of this shape upside down. At the fork they share, the crotch
-    // seam runs across the grain and the inseam down it; where both run alike, both stay.
+    // A deeply hollow inseam looks like a crotch seam upside down. At the fork they share, the crotch seam runs across the grain
+    // and the inseam along it; where both run at similar angles, both stay.
     let all = found.clone();
     found.retain(|c| {
         let rival = all.iter().find(|o| o.fork == c.fork && o.forward != c.forward);
         rival.is_none_or(|o| fork_lean(points, c, grain) > fork_lean(points, o, grain) - TOLD_APART)
     });
-    // A scooped waist is an edge of this shape as well; where it ends the crotch seam begins.
+    // A scooped waist has this shape as well; it ends where the crotch seam begins.
     let all = found.clone();
     found.retain(|c| !all.iter().any(|o| o.waist == c.fork && o.forward == c.forward));
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
 }
 
-/// How hollow an edge read as a crotch seam is close to its fork, in degrees.
+/// How hollow an edge that is read as a crotch seam is close to its fork, in degrees.
 fn hollow_at_foot(points: &[Point], turns: &[f64], c: &Candidate) -> f64 {
     let n = points.len();
     let step = |k: usize| if c.forward { (c.fork + n - k % n) % n } else { (c.fork + k) % n };
@@ -122,7 +120,7 @@ fn hollow_at_foot(points: &[Point], turns: &[f64], c: &Candidate) -> f64 {
     hollow
 }
 
-/// How far an edge read as a crotch seam lies across the grain at its fork, in degrees.
+/// The angle between the grain and an edge that is read as a crotch seam, at its fork, in degrees.
 fn fork_lean(points: &[Point], c: &Candidate, grain: Vec2) -> f64 {
     let mut run = c.run(points);
     if c.forward {
@@ -131,8 +129,8 @@ fn fork_lean(points: &[Point], c: &Candidate, grain: Vec2) -> f64 {
     end_lean(&run, grain)
 }
 
-/// The candidates that cannot be told apart from the deepest, itself first. Of two that share a fork one is the inseam, which may be
-/// much longer and reach much deeper.
+/// The deepest candidate, followed by those that cannot be told apart from it. If two share a fork, one of them is the inseam,
+/// which may be much longer and deeper.
 #[must_use]
 pub fn rivals(candidates: &[Candidate]) -> Vec<Candidate> {
     let Some(first) = candidates.first() else { return Vec::new() };
@@ -140,8 +138,8 @@ pub fn rivals(candidates: &[Candidate]) -> Vec<Candidate> {
     candidates.iter().copied().filter(|c| c.fork == first.fork || alike(c)).collect()
 }
 
-/// The edge from corner `a` to corner `b` read as a crotch seam: the end that lies more across the
-/// grain is the fork. `None` where both ends lie alike.
+/// The edge from corner `a` to corner `b` read as a crotch seam: the end that lies more across the grain is the fork. `None`
+/// where both ends lie at similar angles.
 #[must_use]
 pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candidate> {
     let run = ring::run(points, a, b);
@@ -160,13 +158,13 @@ pub fn edge(points: &[Point], a: usize, b: usize, grain: Vec2) -> Option<Candida
     })
 }
 
-/// How far a run of points lies across the grain where it starts, in degrees.
+/// The angle between the grain and a run of points at its start, in degrees.
 fn end_lean(run: &[Point], grain: Vec2) -> f64 {
     direction::lean(direction::tangent_at_start(run), grain)
 }
 
-/// Whether an edge lies in its piece as a crotch seam does: at the top of the piece, with the fork
-/// reaching out beyond the waist, and with some leg below the fork.
+/// Whether an edge has the position of a crotch seam in its piece: at the top of the piece, with the fork further out than the
+/// waist, and with some leg below the fork.
 fn is_crotch(points: &[Point], corners: &[usize], c: &Candidate, grain: Vec2) -> bool {
     let (waist, fork) = (c.centre(points), points[c.fork]);
     let (up, out) = axes(points, c, grain);
@@ -175,14 +173,15 @@ fn is_crotch(points: &[Point], corners: &[usize], c: &Candidate, grain: Vec2) ->
     let level = |p: &Point| (*p - fork).dot(up);
     let top = points.iter().map(level).fold(f64::MIN, f64::max);
     let bottom = points.iter().map(level).fold(f64::MAX, f64::min);
-    // A front that is scooped out for the body lies far lower at the centre than at the side; its inseam goes down to the hem.
+    // On a front that is scooped out for the abdomen, the centre waist lies far below the side waist; its inseam runs down to the
+    // hem.
     let at_top = top - rise < 0.4 * rise
         || top - rise < SCOOP * rise
             && level(&points[after_fork(points.len(), corners, c)]) < bottom * TO_HEM;
     rise > 0.4 * c.length && reach > 0.04 * c.length && at_top && -bottom > 0.03 * rise
 }
 
-/// The corner that follows the fork as the edge runs on.
+/// The corner after the fork, in the direction in which the edge runs.
 fn after_fork(n: usize, corners: &[usize], c: &Candidate) -> usize {
     let away = |&i: &usize| if c.forward { (i + n - c.fork) % n } else { (c.fork + n - i) % n };
     corners.iter().copied().filter(|i| *i != c.fork).min_by_key(|i| away(i)).unwrap_or(c.fork)
@@ -194,7 +193,7 @@ pub fn axes(points: &[Point], c: &Candidate, grain: Vec2) -> (Vec2, Vec2) {
     let (waist, fork) = (c.centre(points), points[c.fork]);
     let up = if (waist - fork).dot(grain) < 0.0 { -grain } else { grain };
     let across = Vec2::new(-up.y, up.x);
-    // The leg's own middle rather than the waist corner: the seam of a back may lean over the fork.
+    // Measured from the middle of the leg and not from the waist corner, because a slanted back seam may lean out over the fork.
     let middle = points.iter().map(|p| p.to_vec2()).sum::<Vec2>() / points.len() as f64;
     let out = if (fork.to_vec2() - middle).dot(across) < 0.0 { -across } else { across };
     (up, out)
@@ -206,8 +205,8 @@ fn between(n: usize, a: usize, b: usize) -> impl Iterator<Item = usize> {
     (1..steps.max(1)).map(move |k| (a + k) % n)
 }
 
-/// The other corners of a ring that begins at the waist and runs over the fork: inner hem, outer
-/// hem, and waist at the side. `None` where there are too few corners.
+/// The other corners of a ring that begins at the waist and runs over the fork: inner hem, outer hem, and side waist. `None`
+/// where there are too few corners.
 #[must_use]
 pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -> Option<[usize; 3]> {
     let corners: Vec<usize> = corners(turns).into_iter().filter(|&i| i > fork).collect();
@@ -215,17 +214,17 @@ pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -
         let reach = |i: usize| ring[i].to_vec2().dot(direction);
         corners.iter().copied().filter(|&i| i > from && i < to).max_by(|&a, &b| reach(a).total_cmp(&reach(b)))
     };
-    // The outer hem corner first: it is the surest, having nothing else on its side.
+    // The outer hem corner comes first because it is the most certain: no other corner lies near it.
     let hem_out = extreme(fork, ring.len(), -up * 1.5 - out)?;
     let hem_in = extreme(fork, hem_out, -up * 1.5 + out)?;
-    // A waist that falls towards the side can meet the outseam at a blunt corner: the sharpest there.
-    // What is below the fork, such as the corner of a vent, is no corner of the waist.
+    // A waist that falls towards the side can meet the outseam at a blunt corner; take the sharpest one there. Points below the
+    // fork, such as the corner of a vent, are not corners of the waist.
     let above_fork = |&i: &usize| (ring[i] - ring[fork]).dot(up) > 0.0;
     let blunt = |i: &usize| above_fork(i) && turns[*i] >= BLUNT;
     let side = extreme(hem_out, ring.len(), up - out)
         .filter(above_fork)
         .or_else(|| (hem_out + 1..ring.len()).filter(blunt).max_by(|&a, &b| turns[a].total_cmp(&turns[b])))?;
-    // What goes on far above the centre waist is a bib; the outseam ends where it begins.
+    // What continues far above the centre waist is a bib; the outseam ends where the bib begins.
     let over = |i: usize| (ring[side] - ring[i]).dot(up);
     let beside_waist = |&i: &usize| {
         let outside = (ring[side] - ring[i]).dot(out) > FURTHER_OUT;
@@ -235,22 +234,22 @@ pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -
     Some([hem_in, hem_out, waist.unwrap_or(side)])
 }
 
-/// Where the crotch curve begins on a ring that starts at the waist: the last point of the straight
-/// centre seam. Found from the fork upwards, as the first point with a straight stretch above it, so
-/// a kink further up in the centre seam is not part of the curve.
+/// Where the crotch curve begins on a ring that starts at the waist: at the last point of the straight centre seam. It is
+/// searched from the fork upwards, as the first point with a straight stretch above it, so that a kink further up in the centre
+/// seam does not count as part of the curve.
 ///
-/// `resolution` is the last decimal of the drawing's coordinates, in mm: what rounding alone can
-/// make of a straight line is straight.
+/// `resolution` is the last decimal of the drawing's coordinates, in mm: deviations that rounding alone can cause still count as
+/// straight.
 #[must_use]
 pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) -> usize {
-    /// A seam that bends by less than this share of the stretch's length is straight to the eye;
-    /// only where none is straight in the strict sense.
+    /// A stretch that bends by less than this share of its length looks straight; used only where no stretch is straight in the
+    /// strict sense.
     const GENTLE: f64 = 0.003;
-    /// The least share of the seam that a straight part has.
+    /// The least share of the seam that its straight part has.
     const LEAST: f64 = 0.1;
-    /// The same where the first segment is all of it, and no longer than others.
+    /// The same where the straight part is only the first segment, and that is no longer than others.
     const FIRST: f64 = 0.2;
-    /// How many times longer than the next the first segment is if it is the centre seam.
+    /// If the first segment is this many times longer than the next, it is the centre seam.
     const LONG: f64 = 2.5;
     let stations = line::stations(&ring[..=fork]);
     let strict = 0.003 + 0.7 * resolution;
@@ -264,8 +263,8 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
             return after_long_segment(ring, turns, i, fork, strict);
         }
     }
-    // A seam hollow from the waist on has no straight part; the slide then grows over what turns
-    // least, the part in which the first eighth of the turning happens.
+    // A seam that is hollow from the waist on has no straight part. The slide is then taken up by the part that turns least: up
+    // to where an eighth of the whole turn is reached.
     let total: f64 = (1..fork).map(|i| (-turns[i]).max(0.0)).sum();
     let mut turned = 0.0;
     for i in 1..fork {
@@ -277,24 +276,24 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
     fork.saturating_sub(1).max(1)
 }
 
-/// Whether the stretch of seam above point `end` is straight to `strict` mm and `bend` of its length.
+/// Whether the stretch of seam above point `end` is straight to within `strict` mm plus `bend` times its length.
 fn straight_above(ring: &[Point], stations: &[f64], end: usize, strict: f64, bend: f64) -> bool {
-    /// How much seam, in mm, has to be straight. A curve of 200 mm radius is 1 mm off it.
+    /// How much of the seam, in mm, has to be straight. Over this length a curve of 200 mm radius deviates by 1 mm.
     const STRETCH: f64 = 40.0;
-    // One segment is straight however the seam runs.
+    // A single segment is always straight, so the stretch has at least two where there are two.
     let start =
         (0..end.saturating_sub(1)).rev().find(|&a| stations[end] - stations[a] >= STRETCH).unwrap_or(0);
     let within = strict + bend * (stations[end] - stations[start]);
     (start + 1..end).all(|i| off_line(ring[start], ring[end], ring[i]) <= within)
 }
 
-/// The first points of a curve lie so close to its tangent that rounding hides them. A curve leaves
-/// its tangent by the square of the way: the roots of two offsets further on point back to where it
-/// began. `found` is the point after which the offsets are plain to see, at most a few too late.
+/// The first points of a curve lie so close to its tangent that rounding hides their offset. A curve leaves its tangent with the
+/// square of the distance: the square roots of two offsets further on, extrapolated back to zero, give the place where it began.
+/// `found` is the point after which the offsets are clearly visible, at most a few points too late.
 fn tangent_point(ring: &[Point], stations: &[f64], found: usize, fork: usize, strict: f64) -> usize {
-    /// How many points too late it may be.
+    /// By how many points `found` may be too late.
     const LATE: usize = 4;
-    /// How many times the rounding the nearer offset is, and how many times that the further one.
+    /// The nearer offset is at least this multiple of the rounding, and the further one at least that multiple of the nearer.
     const PLAIN: f64 = 8.0;
     const FURTHER: f64 = 4.0;
     let first = found.saturating_sub(LATE).max(1);
@@ -309,16 +308,16 @@ fn tangent_point(ring: &[Point], stations: &[f64], found: usize, fork: usize, st
     (first..=found).min_by(|i, j| away(i).total_cmp(&away(j))).unwrap_or(found)
 }
 
-/// With coordinates too coarse to tell the first points of the curve from the straight seam: where a
-/// segment much longer than the curve's ends just above, the curve begins at its end. Coarse means
-/// that the curve, turning as it does at the point found, leaves the straight line up to there by no
-/// more than rounding at both ends and the middle can hide.
+/// Used where coordinates are too coarse to tell the first points of the curve from the straight seam: if a segment that is much
+/// longer than the curve's own ends just above, the curve begins at its end. Coarse means that the curve, with the turn that it
+/// has at the point found, leaves the straight line up to there by no more than what rounding at both ends and in the middle can
+/// hide.
 fn after_long_segment(ring: &[Point], turns: &[f64], found: usize, fork: usize, strict: f64) -> usize {
-    /// How many times longer than those of the curve the segment is.
+    /// How many times longer than the segments of the curve that segment is.
     const LONGER: f64 = 5.0;
-    /// How much longer than the curve's own a segment between may be.
+    /// How many times longer than the curve's own a segment in between may be.
     const ALIKE: f64 = 1.5;
-    /// How many points further up it may end.
+    /// By how many points further up that segment may end.
     const FURTHER: usize = 3;
     let length = |i: usize| (ring[i] - ring[i - 1]).hypot();
     let spacing = (found + 1..=fork).map(length).fold(0.0, f64::max);

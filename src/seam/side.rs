@@ -1,7 +1,7 @@
-//! The side waist told by the mate: front and back outseam are sewn together, so that they are of one length.
+//! Finding the side waist from the mating piece: the outseams of front and back are sewn together, so they have the same length.
 //!
-//! A waist that falls towards the side can meet a rounded hip at a corner no sharper than the hip's own. Of such corners the shape
-//! of one piece says little, and the other piece all.
+//! A waist that falls towards the side can meet a rounded hip at a corner no sharper than the hip's own vertices. The shape of
+//! one piece then says little about which vertex is the side waist, but the length of the other piece's outseam decides it.
 
 use super::size::Size;
 use super::{Leg, Panels, SeamRole};
@@ -9,17 +9,17 @@ use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, line};
 use crate::units::Mm;
 
-/// Outseams that differ by more, in mm, are not sewn together as they were read.
+/// Outseams whose lengths differ by more than this, in mm, cannot be sewn together: one of them was read wrongly.
 const APART: Mm = Mm(30.0);
 
-/// Outseams that differ by no more are sewn together: 1/8 in, on long seams (from memory).
+/// Outseams whose lengths differ by no more than this, in mm, can be sewn together: 1/8 in, on long seams (from memory).
 const ALIKE: Mm = Mm(3.175);
 
-/// The least turn, in degrees, of a corner there.
+/// The least turn, in degrees, of a vertex that may be the side waist.
 const BLUNT: f64 = 10.0;
 
-/// Reads the side waist of a front or a back at the corner that gives its outseam the length of the other's, where they differ and
-/// one of them has such a corner.
+/// Where the outseams of front and back differ too much, looks for a corner that gives one of them the length of the other, and
+/// takes that corner as the side waist.
 pub(super) fn by_mate(size: &mut Size<'_>) {
     let ([front], [back]) = (&mut size.legs.front[..], &mut size.legs.back[..]) else { return };
     let turned_in = [&front.folds, &back.folds].iter().any(|folds| folds.at(SeamRole::Waist).is_some());
@@ -49,7 +49,7 @@ pub(super) fn by_mate(size: &mut Size<'_>) {
 
 /// The sharpest corner that gives a leg an outseam of about this length, and its turn.
 fn corner(leg: &Leg, length: Mm) -> Option<(usize, f64)> {
-    // Where the sew line is worked out from allowances, they may be others on the waist.
+    // A sew line derived from allowances is not used: the allowance at the waist may be another one.
     if leg.drawn.derived.is_some() {
         return None;
     }

@@ -18,18 +18,18 @@ pub struct LegPiece<'p> {
     pub above: Mm,
     /// Where its ends are turned in.
     pub folds: Folds,
-    /// The pieces that it goes on in.
+    /// The other pieces of the leg, if it is cut into panels.
     pub panels: Panels,
 }
 
 impl LegPiece<'_> {
-    /// The length of a seam, to the folds where something is turned in, over every panel of the leg.
+    /// The length of a seam over all panels of the leg. Where an end is turned in, it is measured to the fold.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
         self.length_with(&self.leg, role)
     }
 
-    /// The same with `leg` in its place.
+    /// Like [`LegPiece::length`], but measured on `leg` instead of the leg as drawn.
     #[must_use]
     pub fn length_with(&self, leg: &Leg, role: SeamRole) -> Mm {
         self.panels.length(role, self.folds.length(leg, role))
@@ -41,19 +41,19 @@ impl LegPiece<'_> {
 pub struct Size<'p> {
     /// The size as the drawing writes it.
     pub name: SizeName,
-    /// The fronts and the backs: of each one, or the left and the right one.
+    /// The fronts and the backs: one of each, or a left and a right one.
     pub legs: Pair<Vec<LegPiece<'p>>>,
     /// The yokes that are sewn to them.
     pub yokes: Vec<Yoke<'p>>,
-    /// Linings that may have the shape of a leg, and are not altered as one.
+    /// Linings, which may have the shape of a leg but are not altered as one.
     pub linings: Vec<&'p Piece>,
     /// The name of a waistband that is drawn for the size, or for every size.
     pub waistband: Option<String>,
     /// A gusset between the forks, drawn for the size or for every size.
     pub gusset: Option<Gusset>,
-    /// Parts for which no leg was found, though the piece of this name may be one.
+    /// Parts for which no leg was found, each with the name of a piece that may be that leg.
     pub doubted: Vec<(Part, String)>,
-    /// What was noticed; with an error among them the size cannot be measured.
+    /// Findings about the size. If one of them is an error, the size cannot be measured.
     pub findings: Vec<Finding>,
 }
 

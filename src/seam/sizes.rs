@@ -16,8 +16,8 @@ use rayon::prelude::*;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
 
-/// Finds the trousers of every size, in parallel; sizes come in the drawing's order. Sizes that have
-/// no leg, such as a pocket that serves all, are no sizes of the trousers.
+/// Finds the trousers of every size, in parallel; the sizes come in the drawing's order. A size without a leg, such as one that
+/// holds only a pocket for all sizes, is left out.
 #[must_use]
 pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
     let mut order: Vec<SizeName> = Vec::new();
@@ -51,7 +51,7 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
     sizes
 }
 
-/// Says that a gusset is not measured.
+/// The finding that a gusset is not measured.
 fn over_gusset(gusset: &Gusset) -> Finding {
     let message = format!(
         "the crotch length runs over the gusset {} as well, which is no part of these measures",
@@ -60,13 +60,14 @@ fn over_gusset(gusset: &Gusset) -> Finding {
     Finding::note(FindingId::ReadAs, message).about(gusset)
 }
 
-/// Allowances that no seam has, where a sew line follows from them: the same number in another unit was probably meant.
+/// An error for allowances that no seam has, where a sew line is derived from them: the number was probably meant in another
+/// unit.
 #[must_use]
 pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Finding> {
-    /// From what a knit is overlocked with to the deepest hem (common practice, no source); 0 says that the line drawn is
-    /// the sew line.
+    /// From the overlock allowance of a knit to the deepest hem (common practice, no source); 0 means that the drawn line is the
+    /// sew line.
     const USUAL: RangeInclusive<Mm> = Mm(2.0)..=Mm(100.0);
-    /// What another unit would have to give to be thought of.
+    /// The allowance that the number has to give in another unit for that unit to be suggested.
     const MEANT: RangeInclusive<Mm> = Mm(4.0)..=Mm(60.0);
     let legs = sizes.iter().flat_map(Size::all_legs);
     if !legs.into_iter().any(|on| on.leg.found.sew_line == SewLine::Allowance) {
@@ -103,12 +104,12 @@ pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Find
     Some(Finding::error(FindingId::MeasureDoubtful, message))
 }
 
-/// The pieces of a size that are not legs with a name, by what they turned out to be.
+/// The pieces of a size that are not named legs, by what they turned out to be.
 #[derive(Default)]
 struct Others<'p> {
     /// Legs whose names say neither front nor back.
     unnamed: Vec<LegPiece<'p>>,
-    /// Pieces that may be legs but cannot be used, with why.
+    /// Pieces that may be legs but cannot be used, with the reason.
     unusable: Vec<(&'p Piece, Option<Part>, Finding)>,
     /// Pieces called front or back that have no crotch seam, such as pockets.
     shapeless: Vec<(&'p Piece, Part)>,
@@ -177,10 +178,10 @@ fn sorted<'p>(
         findings: Vec::new(),
     };
     let mut others = Others::default();
-    // A lining that is called front or back comes after the leg that it is sewn behind.
+    // Linings come last, so that a lining called front or back follows the leg that it is sewn behind.
     let is_lining = |piece: &Piece| says(&piece.name, LabelKey::Lining, labels);
     let (linings, outer): (Vec<&Piece>, Vec<&Piece>) = pieces.iter().copied().partition(|p| is_lining(p));
-    // It is never the reason to refuse the legs.
+    // A lining behind complete legs never makes the size unusable.
     let behind =
         |size: &Size<'_>, piece: &Piece| is_lining(piece) && size.legs.iter().all(|legs| !legs.is_empty());
     for piece in outer.into_iter().chain(linings) {
@@ -204,7 +205,7 @@ fn sorted<'p>(
     (size, others)
 }
 
-/// A leg whose seams could be read in two ways, told by the other leg.
+/// Decides with the help of the mating leg how a leg is read whose seams could be read in two ways.
 fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &LabelTexts, pattern: &Pattern) {
     for part in [Part::Front, Part::Back] {
         let of_part = |(_, of, finding): &&(&Piece, Option<Part>, Finding)| {
@@ -239,8 +240,8 @@ fn part_unknown(leg: &LegPiece<'_>) -> Finding {
     .at(leg.piece.drawn(leg.leg.fork_point()))
 }
 
-/// Says why pieces cannot be used, where the size may need them. With both legs there, a piece called
-/// front or back without a sew line or a grain is a pocket and no matter of the trousers' seams.
+/// Adds the reason why pieces cannot be used, where the size may need them. If both legs are there, a piece called front or back
+/// without a sew line or a grain line is a pocket and does not concern the seams.
 fn unusable(size: &mut Size<'_>, pieces: Vec<(&Piece, Option<Part>, Finding)>) {
     let complete = size.legs.iter().all(|legs| !legs.is_empty());
     for (piece, part, finding) in pieces {
@@ -251,7 +252,7 @@ fn unusable(size: &mut Size<'_>, pieces: Vec<(&Piece, Option<Part>, Finding)>) {
     }
 }
 
-/// Inseams that cannot belong together: a seam was read wrongly, or the pieces are no mates.
+/// A finding where the inseams cannot belong together: a seam was read wrongly, or the pieces are not mates.
 fn mates(
     front: &LegPiece<'_>,
     back: &LegPiece<'_>,
@@ -263,7 +264,8 @@ fn mates(
     if !exchanged::are_apart(f, b) {
         return None;
     }
-    // A grain line across the leg may make seams of the wrong edges: laid along it, the inseams belong together.
+    // A grain line across the leg can make the wrong edges look like seams. Check whether the inseams belong together once the
+    // grain line is turned along the leg.
     let laid = |one: &LegPiece<'_>, mate: &LegPiece<'_>| {
         let length = mate.leg.length(SeamRole::Inseam);
         let fits = |leg: &Leg| !exchanged::are_apart(leg.length(SeamRole::Inseam), length);
@@ -287,11 +289,11 @@ fn mates(
     Some(finding.about(back.piece).at(back.piece.drawn(back.leg.fork_point())))
 }
 
-/// Two legs without names are told apart where back and front differ as they always do: the back
-/// has the longer rise and reaches further out at the fork.
+/// Tells two unnamed legs apart by what always differs between back and front: the back has the longer rise and reaches further
+/// out at the fork.
 fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
-    /// The least ratio of the rises and of the reaches at which the reading is sure. Drafts give the
-    /// back 1.15 to 1.4 times the front's rise and 1.5 to 2.5 times its reach (from memory).
+    /// The least ratio of the rises, and of the reaches at the fork, at which the reading is sure. Drafts give the back 1.15 to
+    /// 1.4 times the front's rise and 1.5 to 2.5 times its reach (from memory).
     const SURE: f64 = 1.06;
     if size.all_legs().next().is_some() || unnamed.len() != 2 {
         return;
@@ -324,8 +326,8 @@ fn by_shape<'p>(size: &mut Size<'p>, unnamed: &mut Vec<LegPiece<'p>>) {
     size.legs.back.extend(b);
 }
 
-/// Says what is missing where a size has no leg of this part; `across` tells by how much the grain line of a piece lies off
-/// the leg's length.
+/// Adds a finding where a size has no leg of this part. `across` gives the angle by which the grain line of a piece is off the
+/// leg's length.
 fn missing(
     size: &mut Size<'_>,
     part: Part,
@@ -347,7 +349,7 @@ fn missing(
     size.findings.extend(finding);
 }
 
-/// Says that the grain line of a leg lies so many degrees off its length.
+/// The finding that the grain line of a leg is `off` degrees off its length.
 fn grain_across(piece: &Piece, off: f64) -> Finding {
     let lies = if off > 80.0 {
         "across the leg".to_owned()
@@ -361,7 +363,7 @@ fn grain_across(piece: &Piece, off: f64) -> Finding {
     Finding::error(FindingId::GrainAskew, message).about(piece)
 }
 
-/// Keeps which pieces may be the leg of this part, where none was found.
+/// Records which pieces may be the leg of this part, where none was found.
 fn doubted(size: &mut Size<'_>, part: Part, others: &Others<'_>) {
     if !size.legs.of(part).is_empty() {
         return;
@@ -372,7 +374,7 @@ fn doubted(size: &mut Size<'_>, part: Part, others: &Others<'_>) {
     size.doubted.extend(ambiguous.chain(shapeless).map(|piece| (part, piece.name.clone())));
 }
 
-/// Says that the pieces called front or back have no crotch seam, where there are any.
+/// The finding that the pieces called front or back have no crotch seam, if there are such pieces.
 fn no_crotch_seam(
     part: Part,
     shapeless: &[(&Piece, Part)],
@@ -430,12 +432,12 @@ fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, all
     }
 }
 
-/// The yokes of one part; left and right are copies, and others are findings.
+/// The yokes of one part. Left and right yoke are copies of each other; for a different yoke a finding is added.
 fn alike<'p>(
     read: impl Iterator<Item = Result<Yoke<'p>, Finding>>,
     findings: &mut Vec<Finding>,
 ) -> Vec<Yoke<'p>> {
-    /// Left and right yokes are copies; more than this, in mm, is another yoke.
+    /// Left and right yoke are copies; a centre edge that differs by more than this, in mm, belongs to another yoke.
     const SAME: f64 = 0.5;
     let mut found: Vec<Yoke<'p>> = Vec::new();
     for yoke in read {

@@ -1,4 +1,4 @@
-//! Yokes: the centre edge of a yoke is part of the rise of the leg that it is sewn to.
+//! Yokes: the centre edge of a yoke is a part of the rise of the leg that the yoke is sewn to.
 
 use super::{Derived, Leg, Part, RingOnLine, SeamRole, names, shape};
 use crate::finding::{Finding, FindingId};
@@ -11,11 +11,11 @@ use kurbo::{Point, Vec2};
 /// How far, in mm, a label may stand from the edge it names.
 const LABEL_REACH: f64 = 30.0;
 
-/// An end that is longer than the other one by this factor is the centre: yokes grow towards the
-/// centre back (*common practice, no source*).
+/// An end that is longer than the other one by this factor is the centre: yokes get deeper towards the centre back (*common
+/// practice, no source*).
 const DEEPER: f64 = 1.08;
 
-/// Ends that differ by less than this share are alike: a straight strip, or both halves in one.
+/// Ends whose lengths differ by less than this share count as equal: a straight strip, or both halves drawn in one.
 const ALIKE: f64 = 0.02;
 
 /// A yoke whose centre edge is known.
@@ -27,11 +27,11 @@ pub struct Yoke<'p> {
     pub part: Part,
     /// The length of its centre edge on the sew line.
     pub centre: Mm,
-    /// Its line; `None` where both halves are drawn in one, with the centre in the middle.
+    /// The line of the half yoke; `None` where both halves are drawn in one piece with the centre in the middle.
     half: Option<Half>,
 }
 
-/// The line of a half yoke, which has its centre edge at one end.
+/// The line of a half yoke, with the centre edge at one of its ends.
 #[derive(Clone, Debug)]
 struct Half {
     path: usize,
@@ -77,8 +77,8 @@ pub(super) fn read<'p>(
 }
 
 impl Yoke<'_> {
-    /// The yoke seen as the top of a leg that it is sewn to: its centre edge is the crotch seam, its lower edge
-    /// the hem, and there is no inseam between them. `None` where it is not known which edge is the waist.
+    /// The yoke as the top of the leg that it is sewn to: its centre edge is the crotch seam, its lower edge the hem, and there
+    /// is no inseam between them. `None` where it is not known which edge is the waist.
     #[must_use]
     pub fn top(&self, leg: &Leg) -> Option<Leg> {
         let half = self.half.as_ref()?;
@@ -132,11 +132,11 @@ impl Half {
         }
     }
 
-    /// The edge that is not as long as the leg's top.
+    /// The waist is the edge that does not match the length of the leg's top.
     fn waist_by_length(&self, leg: &Leg) -> Option<usize> {
         /// How far, in mm, seams that are sewn together may differ where one is eased in.
         const EASED: f64 = 8.0;
-        /// By how much more than the other edge the waist differs, in mm.
+        /// By how much more, in mm, the waist has to differ from the leg's top than the other edge.
         const CLEAR: f64 = 3.0;
         let top = leg.length(SeamRole::Waist).0;
         let off = self.edges.sides.map(|(a, b)| (line::length(&ring::run(&self.sew, a, b)) - top).abs());
@@ -144,9 +144,9 @@ impl Half {
         (off[lower] <= EASED && off[1 - lower] - off[lower] >= CLEAR).then_some(1 - lower)
     }
 
-    /// The upper edge, where the yoke lies as its leg does: with its centre on the same side.
+    /// The waist is the upper edge, if the yoke is drawn in the position of its leg: with its centre on the same side.
     fn waist_as_worn(&self, leg: &Leg) -> Option<usize> {
-        /// Of the yoke's width, how far its centre lies over to the side where the leg has it.
+        /// The share of the yoke's width by which its centre has to lie towards the side of the leg's centre.
         const OVER: f64 = 0.8;
         let middle = |(a, b): (usize, usize)| halfway(&ring::run(&self.sew, a, b));
         let (ends, sides) = (self.edges.ends.map(middle), self.edges.sides.map(middle));
@@ -178,7 +178,7 @@ struct Edges {
 }
 
 impl Edges {
-    /// The edges between the four corners of a yoke's line.
+    /// Divides a yoke's line into the edges between its four corners.
     fn of(piece: &Piece, line: &[Point]) -> Result<Self, Finding> {
         let turns = corners::turns(line);
         let corners = shape::corners(&turns);
@@ -197,9 +197,9 @@ impl Edges {
     }
 }
 
-/// The four vertices where a line turns inwards most, in its order, where they stand out from all others.
+/// The four vertices at which a line turns inwards most, in the line's order, if they stand out from all other vertices.
 fn four_sharpest(turns: &[f64]) -> Option<Vec<usize>> {
-    /// A corner turns by so many degrees, and by so many times as many as any vertex of an edge.
+    /// The least turn of a corner in degrees, and the least ratio of its turn to that of any other vertex.
     const CLEAR: (f64, f64) = (15.0, 1.5);
     let mut sharpest: Vec<usize> = (0..turns.len()).collect();
     sharpest.sort_by(|&i, &j| turns[j].total_cmp(&turns[i]));
@@ -226,15 +226,14 @@ fn of_edges(piece: &Piece, n: usize, edges: &Edges, allowances: &Allowances) -> 
     let within = |(from, to): (usize, usize), i: usize| (i + n - from) % n < (to + n - from) % n;
     let of_edge = |i| match i {
         i if edges.ends.iter().any(|&e| within(e, i)) => across,
-        // Which of the two is the top makes no difference to the ends.
+        // For the ends it makes no difference which of the two long edges is taken as the top.
         i if within(edges.sides[0], i) => top,
         _ => other,
     };
     Ok((0..n).map(of_edge).collect())
 }
 
-/// Which end the drawing says is the centre: the one on the fold, else the one with a text for the
-/// crotch seam.
+/// The end that the drawing marks as the centre: the one on the fold, else the one with a text for the crotch seam.
 fn marked_centre(
     piece: &Piece,
     ends: &[Vec<Point>; 2],
@@ -257,7 +256,7 @@ fn marked_centre(
     Ok(Some(k))
 }
 
-/// The centre of a yoke that says nothing: the deeper end, or none where both ends are side seams.
+/// The centre of an unmarked yoke: its deeper end, or none where both ends are side seams.
 fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2]) -> Result<Option<usize>, Finding> {
     let lengths = [line::length(&ends[0]), line::length(&ends[1])];
     let (less, more) = (lengths[0].min(lengths[1]), lengths[0].max(lengths[1]));
@@ -270,12 +269,12 @@ fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2]) -> Result<Option<usize>, Fi
     Err(unknown(piece, &format!("its ends are {less:.1} and {more:.1} mm long")))
 }
 
-/// The centre of a yoke whose ends are nearly alike: laid on the leg, both seams run on straight over the joint (common
-/// practice, no source), and only one way round they do.
+/// The centre of a yoke whose ends are nearly equal: laid on the leg, both seams have to continue straight across the joint
+/// (common practice, no source), which is the case for only one of the two positions.
 fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: Option<&Leg>) -> Option<usize> {
     /// How far, in mm, seams that are sewn together may differ where one is eased in.
     const EASED: f64 = 8.0;
-    /// By how many degrees the other way round has to fit less well, over both seams.
+    /// By how many degrees, over both seams, the other position has to fit less well.
     const CLEAR: f64 = 5.0;
     let leg = leg?;
     let away = |run: &[Point], from_end: bool| {
@@ -292,7 +291,7 @@ fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: Option<&Leg>) ->
         between(away(&crotch, false), away(&waist, true)),
         between(away(&outseam, true), away(&waist, false)),
     ];
-    // Each run goes from corner to corner as the line does: an end follows a side, and a side an end.
+    // Each run goes from corner to corner in the direction of the line, so that ends and sides follow each other in turn.
     let at = |side: usize, end: usize| {
         let meets = |a: Point, b: Point| (a - b).hypot() < 1e-9;
         let (s, e) = (&sides[side], &ends[end]);
@@ -323,7 +322,7 @@ fn halfway(run: &[Point]) -> Point {
 mod tests {
     use super::*;
 
-    /// 10 and 50 mm (3-4-5), so that the middle is 20 mm along the second edge.
+    /// The run is 10 mm and 50 mm long (a 3-4-5 slope), so that its middle is 20 mm along the second edge.
     #[test]
     fn the_middle_of_a_run_lies_half_of_its_length_along() {
         let at = |run: &[(f64, f64)]| halfway(&run.iter().map(|&p| p.into()).collect::<Vec<Point>>());

@@ -10,14 +10,14 @@ use crate::trousers::Allowances;
 use kurbo::Point;
 use std::borrow::Cow;
 
-/// A sew line, point for point on the line that is drawn.
+/// A sew line that corresponds point by point to the drawn line.
 pub(super) struct Sewn<'p> {
     pub points: Cow<'p, [Point]>,
     pub drawn: RingOnLine,
     pub from: SewLine,
 }
 
-/// The line itself where it is the sew line, else the line inside it by the allowances.
+/// The drawn line itself where it is the sew line, else the line offset inwards by the allowances.
 pub(super) fn sewn<'p>(
     base: &Base<'p>,
     crotch: &Candidate,
@@ -40,7 +40,7 @@ pub(super) fn sewn<'p>(
         )
         .into());
     };
-    // The centre front line of the sew line meets the waist elsewhere than that of the cut line.
+    // The centre front line of the sew line meets the waist at another place than that of the cut line.
     let beside_fly = crotch
         .fly
         .and_then(|_| fly::find(&line, &corners::turns(&line), crotch.fork, crotch.forward, base.grain));
@@ -51,7 +51,7 @@ pub(super) fn sewn<'p>(
     Ok(Sewn { points: Cow::Owned(line), drawn, from: SewLine::Allowance })
 }
 
-/// The allowance of every edge of a path, by the seam it belongs to; else the seams that have none.
+/// The allowance of every edge of a path, by the seam that it belongs to. The error is the list of seams without an allowance.
 fn of_edges(
     drawn: &RingOnLine,
     points: usize,
@@ -65,7 +65,7 @@ fn of_edges(
     }
     let of = |role| allowances.get(role).map_or(0.0, |a| a.0);
     let forward = drawn.forward(points);
-    // An edge is kept at its first point in the path's own direction.
+    // An edge has the index of its first point in the path's own direction.
     let edge = |i: u32| if forward { i as usize } else { (i as usize + points - 1) % points };
     let mut edges = vec![of(SeamRole::Waist); points];
     for (k, &i) in drawn.order.iter().enumerate() {
@@ -79,7 +79,7 @@ fn of_edges(
         };
         edges[edge(i)] = of(role);
     }
-    // The top of the extension is waist, its other edges go on from the crotch seam.
+    // The top edge of the extension belongs to the waist; its other edges belong to the crotch seam.
     for &i in &drawn.fly {
         edges[edge(i)] = of(SeamRole::Crotch);
     }
@@ -89,7 +89,7 @@ fn of_edges(
     Ok(edges)
 }
 
-/// Refuses a piece whose cut line needs the allowances of these seams.
+/// The error for a piece whose cut line needs the allowances of these seams.
 fn missing(roles: &[SeamRole]) -> Finding {
     let names: Vec<&str> = roles.iter().map(|r| r.as_str()).collect();
     let of = if roles.len() == SeamRole::ALL.len() {

@@ -11,7 +11,7 @@ use crate::seam::{SeamRole, names};
 use crate::trousers::LabelTexts;
 use kurbo::Point;
 
-/// Whether two crotch seams lie on either side of a leg, each with its fork outwards and waists apart.
+/// Whether two crotch seams lie on opposite sides of a piece, each with its fork outwards and with separate waists.
 fn in_one_piece(base: &Base<'_>, candidates: &[Candidate]) -> bool {
     let [one, other] = candidates else { return false };
     let points = &base.path.points;
@@ -61,13 +61,13 @@ pub(super) fn described(base: &Base<'_>, c: &Candidate) -> String {
     format!("{:.1} mm from waist ({:.2}, {:.2}) to fork ({:.2}, {:.2})", c.length, w.x, w.y, f.x, f.y)
 }
 
-/// The seam drawn on the crotch layer; its ends lie on vertices of the sew line, or at corners of
-/// the cut line within the reach of an allowance.
+/// The seam drawn on the crotch layer. Its ends lie on vertices of the sew line, or near corners of the cut line, within the
+/// width of an allowance.
 fn by_layer(base: &Base<'_>, seam: &Path, candidates: &[Candidate]) -> Result<Candidate, NoLeg> {
     let points = &base.path.points;
     let ends = [seam.points[0], seam.points[seam.points.len() - 1]];
     let near = |p: Point, q: Point| (p - q).hypot() <= reach(base);
-    // Beside a fly the seam's upper end lies on an edge; the shape has found it all the same.
+    // Beside a fly the upper end of the seam lies on an edge; the candidates found by shape include this case.
     let same = |c: &&Candidate| {
         let (w, f) = (c.centre(points), points[c.fork]);
         (near(w, ends[0]) && near(f, ends[1])) || (near(w, ends[1]) && near(f, ends[0]))
@@ -76,7 +76,7 @@ fn by_layer(base: &Base<'_>, seam: &Path, candidates: &[Candidate]) -> Result<Ca
         return Ok(*c);
     }
     let [a, b] = [end_on(base, seam, ends[0])?, end_on(base, seam, ends[1])?];
-    // The side on which the sew line runs with the seam.
+    // Take the part of the sew line that runs along the seam.
     let middle = seam.points[seam.points.len() / 2];
     let distance = |a: usize, b: usize| {
         ring::run(points, a, b).iter().map(|p| (*p - middle).hypot()).fold(f64::MAX, f64::min)
@@ -97,8 +97,8 @@ fn reach(base: &Base<'_>) -> f64 {
     if base.cut { CUT_CORNER } else { ON_VERTEX }
 }
 
-/// The point of the line that an end of the seam on the crotch layer stands for: any point of a sew
-/// line, a corner of a cut line.
+/// The point of the line that an end of the seam on the crotch layer stands for: any point of a sew line, but only a corner of a
+/// cut line.
 fn end_on(base: &Base<'_>, seam: &Path, end: Point) -> Result<usize, NoLeg> {
     let points = &base.path.points;
     let among: Vec<usize> = if base.cut { shape::corners(&base.turns) } else { (0..points.len()).collect() };
@@ -120,7 +120,7 @@ fn end_on(base: &Base<'_>, seam: &Path, end: Point) -> Result<usize, NoLeg> {
     Ok(i)
 }
 
-/// The edge that a label names: among the shape's candidates, else among all edges between corners.
+/// The edge that a label names: one of the candidates found by shape; if there are none, one of all edges between corners.
 fn by_label(
     base: &Base<'_>,
     candidates: &[Candidate],

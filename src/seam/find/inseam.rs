@@ -9,7 +9,7 @@ use crate::seam::{SeamRole, names};
 use crate::trousers::LabelTexts;
 use kurbo::Point;
 
-/// The inner hem corner, and how it was found; `corners` are those by the shape.
+/// The inner hem corner, and how it was found; `corners` are those found by shape.
 pub(super) fn find(
     base: &Base<'_>,
     ring: &[Point],
@@ -42,13 +42,13 @@ fn by_layer(base: &Base<'_>, seam: &Path, ring: &[Point], corners: Corners) -> R
     }
 }
 
-/// The point nearest to a place, and how far it is in mm.
+/// The point nearest to a place, and its distance in mm.
 fn nearest(points: &[Point], to: Point) -> Option<(usize, f64)> {
     let distance = |i: usize| (points[i] - to).hypot();
     (0..points.len()).map(|i| (i, distance(i))).min_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-/// Whether a label stands at the inseam. One that stands at another seam contradicts the shape.
+/// Whether a label stands at the inseam. A label that stands at another seam contradicts the shape and is an error.
 fn by_label(base: &Base<'_>, ring: &[Point], corners: Corners, words: &LabelTexts) -> Result<bool, NoLeg> {
     let Some(text) = base.piece.texts.iter().find(|t| names::is_seam(&t.value, SeamRole::Inseam, words))
     else {

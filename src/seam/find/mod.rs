@@ -17,15 +17,15 @@ use kurbo::{Line, ParamCurveNearest, Point, Vec2};
 /// How far, in mm, the end of a seam on a layer of its own may lie from the sew line's vertex.
 const ON_VERTEX: f64 = 0.5;
 
-/// How far, in mm, it may lie from a corner of the cut line: the mitre of the widest allowances.
+/// How far, in mm, the end of such a seam may lie from a corner of the cut line: the mitre of the widest allowances.
 const CUT_CORNER: f64 = 75.0;
 
-/// A stretch of centre front line below the foot of a fly that is shorter than this, in mm, about
-/// the widest allowance, cannot take a part of the slide of its own.
+/// If the stretch of centre front line below the foot of a fly is shorter than this, in mm, it cannot take up a part of the slide
+/// by itself. About the widest allowance.
 const CLOSE_FOOT: f64 = 25.0;
 
-/// How far, in mm, a label may stand from the seam it names. Wider than any allowance and about
-/// two lines of the tallest lettering in use.
+/// How far, in mm, a label may stand from the seam that it names: more than any allowance, and about two lines of the tallest
+/// lettering in use.
 const LABEL_REACH: f64 = 60.0;
 
 /// Why a piece has no leg.
@@ -33,7 +33,7 @@ const LABEL_REACH: f64 = 60.0;
 pub enum NoLeg {
     /// Nothing about it looks like a trouser leg.
     OtherPiece,
-    /// It may be one, but cannot be used.
+    /// It may be a leg, but cannot be used.
     Unusable(Box<Finding>),
 }
 
@@ -43,13 +43,13 @@ impl From<Finding> for NoLeg {
     }
 }
 
-/// A piece with the line that its sew line is or is derived from.
+/// A piece with its sew line, or with the cut line from which the sew line is derived.
 #[derive(Clone)]
 struct Base<'p> {
     piece: &'p Piece,
     index: usize,
     path: &'p Path,
-    /// Whether it is the cut line, for want of a sew line.
+    /// Whether the line is the cut line, because no sew line is drawn.
     cut: bool,
     /// How the line turns at each of its points, in degrees.
     turns: Vec<f64>,
@@ -65,7 +65,7 @@ struct Corners {
     side: usize,
 }
 
-/// Finds the seams of a piece. `allowances` are those of a piece that has no sew line.
+/// Finds the seams of a piece. `allowances` are used if the piece has no sew line.
 pub fn find(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Result<Leg, NoLeg> {
     let base = Base::of(piece)?;
     let (crotch, how) = crotch::find(&base, words)?;
@@ -81,14 +81,14 @@ pub fn find(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Resul
     leg(&base, crotch, how, words, allowances)
 }
 
-/// The legs that a piece would be if its grain line lay another way, with the degrees by which it is turned for that: a grain
-/// line across the leg is found by them.
+/// The legs that a piece would be if its grain line had another direction, each with the degrees by which it is turned. They
+/// reveal a grain line that lies across the leg.
 pub fn turned(
     piece: &Piece,
     words: &LabelTexts,
     allowances: &Allowances,
 ) -> impl Iterator<Item = (f64, Leg)> {
-    /// Across first, which is a line turned by a right angle; then what is between across and along.
+    /// First a right angle, for a grain line that lies across the leg; then the angles between across and along.
     const TURNED: [f64; 7] = [90.0, 75.0, -75.0, 60.0, -60.0, 45.0, -45.0];
     let base = Base::of(piece).ok();
     base.into_iter().flat_map(|base| TURNED.map(|degrees| (degrees, base.clone()))).filter_map(
@@ -103,9 +103,10 @@ pub fn turned(
     )
 }
 
-/// Every leg that a piece may be by its shape, with whichever edge as its crotch seam; none where the drawing says which edge it is.
+/// Every leg that a piece may be by its shape, with any of its edges as the crotch seam; none where the drawing says which edge
+/// that is.
 pub fn readings(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Vec<Leg> {
-    /// In degrees; a crotch seam that leans all the way to the fork is hardly hollow.
+    /// The least hollow in degrees; a crotch seam that leans over its whole length down to the fork is hardly hollow.
     const HOLLOW: f64 = 8.0;
     let Ok(base) = Base::of(piece) else { return Vec::new() };
     let named = |role| piece.texts.iter().any(|text| names::is_seam(&text.value, role, words));
@@ -122,9 +123,10 @@ pub fn readings(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> V
     possible.into_iter().flatten().filter_map(read).collect()
 }
 
-/// The leg whose crotch seam begins at a place of the edge that was found for it, below a bib; none without a sew line.
+/// The leg whose crotch seam begins at a given place of the edge found for it, below a bib; `None` without a drawn sew line.
 pub fn from_waist(piece: &Piece, place: Point, words: &LabelTexts, allowances: &Allowances) -> Option<Leg> {
-    /// A vertex this near, in mm, is the place: a notch stands on the cut line, square to the seam for the eye.
+    /// A vertex this near, in mm, is taken as the place: the mark is a notch on the cut line, placed perpendicular to the seam by
+    /// eye.
     const AT_VERTEX: f64 = 2.0;
     let base = Base::of(piece).ok().filter(|base| !base.cut)?;
     let (crotch, how) = crotch::find(&base, words).ok().filter(|(crotch, _)| crotch.fly.is_none())?;
@@ -145,8 +147,7 @@ pub fn from_waist(piece: &Piece, place: Point, words: &LabelTexts, allowances: &
     leg(&base, begun, how, words, allowances).ok()
 }
 
-/// The leg with this crotch seam: the ring that begins at the waist and runs over the fork, with its
-/// corners.
+/// The leg with this crotch seam: the ring, which begins at the waist and runs over the fork, and its corners.
 fn leg(
     base: &Base<'_>,
     crotch: Candidate,
@@ -166,7 +167,7 @@ fn leg(
     let fly: Vec<Point> = drawn.fly.iter().map(|&i| sewn.points[i as usize]).collect();
     let Corners { fork, hem_in, hem_out, side } = corners;
     let mut curve_begin = shape::curve_begin(&ring, &corners::turns(&ring), fork, base.piece.resolution);
-    // The foot of a fly close above the curve moves as one with it.
+    // The foot of a fly that is close above the curve moves together with the curve.
     if !fly.is_empty() && line::length(&ring[1..=curve_begin.max(1)]) < CLOSE_FOOT {
         curve_begin = 1;
     }
@@ -199,7 +200,7 @@ impl<'p> Base<'p> {
         Ok(Base { piece, index, path, cut: sew.is_none(), turns, grain })
     }
 
-    /// How the ring of a leg with this crotch seam lies on the line.
+    /// How the ring of a leg with this crotch seam corresponds to the line.
     fn drawn(&self, c: &Candidate) -> RingOnLine {
         let n = self.path.points.len();
         let step = |from: usize, k: usize| if c.forward { (from + k) % n } else { (from + n - k) % n };

@@ -1,4 +1,5 @@
-//! Lines that are or may be folds: drawn across the leg near one of its ends, or shown by edges that mirror each other.
+//! Lines that are or may be folds: lines drawn across the leg near one of its ends, or places where the edges of the leg mirror
+//! each other.
 
 use super::edge::EndEdge;
 use super::mirror::{mirrored, turning};
@@ -11,57 +12,58 @@ use crate::units::Mm;
 use kurbo::Point;
 use std::ops::RangeInclusive;
 
-/// How much is turned in, in mm, where nobody says so: from a narrow hem to a turn-up (common practice, no source).
+/// How much may be turned in, in mm, where nothing states it: from a narrow hem to a turn-up (common practice, no source).
 const DEEP: RangeInclusive<f64> = 6.0..=160.0;
-/// The same where a layer or a text says that the line is a fold.
+/// The same where a layer or a text marks the line as a fold.
 const DEEP_AS_SAID: RangeInclusive<f64> = 2.0..=250.0;
-/// Up to so much, in mm, a hem that no line is drawn at is known by its edges alone.
+/// Up to this depth, in mm, a hem without a drawn line is recognised by its edges alone.
 const DEEP_ALONE: f64 = 80.0;
-/// How far, in mm, a line may end from the sew line: on the cut line beyond the widest allowance, or a little short.
+/// How far from the sew line, in mm, a line may end: on the cut line beyond the widest allowance, or a little short of the sew
+/// line.
 const REACH: f64 = 60.0;
-/// The least part of the leg's width that a line across it spans.
+/// The least share of the leg's width that the line has to span.
 const ACROSS: f64 = 0.8;
 /// How far, in mm, a text may stand from the line it names.
 const LABEL_REACH: f64 = 20.0;
-/// How far, in mm, a mirrored edge may be off: 1/16 in is what seams are matched to, half of it to either side.
+/// How far, in mm, a mirrored edge may be off. Seams are matched to 1/16 in; half of that is allowed to either side.
 const MIRRORED: f64 = 0.8;
-/// The same for a hem whose edges turn outwards and are cut by eye, as a share of its depth.
+/// The same for a hem whose edges turn outwards and are cut by eye, as a share of the hem's depth.
 const BY_EYE: f64 = 0.15;
-/// From how far, in mm, an edge turns at the line so that its mirroring is no accident.
+/// If an edge turns at the line by at least this much, in mm, its mirroring is no accident.
 const TURNS: f64 = 2.0;
-/// So many times as far where one edge alone turns.
+/// The factor on that limit where only one edge turns.
 const PLAIN: f64 = 2.0;
-/// By so much, in mm, the two ends of a fold may lie at different depths, and that share of the depth more.
+/// By how much the depths of a fold's two ends may differ: in mm, and in addition as a share of the depth.
 const PARALLEL: (f64, f64) = (2.0, 0.03);
-/// The same where a layer or a text says that the line is a fold: a waist may be shaped.
+/// The same where a layer or a text marks the line as a fold: a waist may be shaped.
 const PARALLEL_AS_SAID: (f64, f64) = (6.0, 0.3);
-/// A straight line bows by less than this share of its length.
+/// A line counts as straight if it deviates by less than this share of its length.
 const STRAIGHT: f64 = 0.01;
-/// An allowance from which on it is itself what is turned in, in mm.
+/// An allowance of this width or more, in mm, is itself what is turned in.
 const WIDE: f64 = 18.0;
-/// So many lines, and texts that name folds, are looked at in one piece.
+/// The most lines, and the most texts that name folds, that are looked at in one piece.
 const MOST: usize = 32;
 
 /// A line that is or may be a fold.
 #[derive(Clone, Copy)]
 pub(super) struct Candidate {
     pub fold: Fold,
-    /// Whether it is certainly one.
+    /// Whether it is certainly a fold.
     pub sure: bool,
     /// Whether a line is drawn there.
     pub line: bool,
 }
 
-/// Whether two depths are those of one fold, front and back or at both of its ends.
+/// Whether two depths can belong to the same fold: on front and back, or at both of its ends.
 pub(super) fn alike(one: f64, other: f64) -> bool {
     (one - other).abs() <= PARALLEL.0 + PARALLEL.1 * one
 }
 
-/// Every candidate at an edge.
+/// All fold candidates at an edge.
 pub(super) fn of(piece: &Piece, edge: &EndEdge, labels: &LabelTexts) -> Vec<Candidate> {
     let lines: Vec<(&Path, FoldBy)> = lines(piece, edge, labels);
     let mut found = Vec::new();
-    // What the drawing says is looked at first, and by itself where there is any.
+    // What the drawing states is looked at first; if it states something, nothing else is looked at.
     for by in [FoldBy::Layer, FoldBy::Label, FoldBy::Shape] {
         let said = lines.iter().filter(|(_, said)| *said == by).take(MOST);
         found.extend(said.filter_map(|(path, _)| drawn(&path.points, edge, by)));
@@ -72,24 +74,24 @@ pub(super) fn of(piece: &Piece, edge: &EndEdge, labels: &LabelTexts) -> Vec<Cand
     if !found.iter().any(|c| c.sure) {
         found.extend(turned(edge));
     }
-    // Where the allowance is wide enough to be turned in itself, another line is a row of stitches.
+    // Where the allowance itself is wide enough to be turned in, any other line is a row of stitches.
     if found.iter().any(|c| !c.sure) && allowance(piece, edge) >= WIDE {
         found.retain(|c| c.sure);
     }
     found
 }
 
-/// Folds of what is turned in already, as in a turn-up, whose edges run to and fro: on a leg without what lies beyond the
-/// first.
+/// A further fold in a part that is already turned in, as in a turn-up, whose edges zigzag. `edge` is that of the leg without
+/// what lies beyond the first fold.
 pub(super) fn folded_again(edge: &EndEdge, before: f64) -> Option<Fold> {
-    /// How much deeper than the one before it, as a factor, such a fold lies at most.
+    /// Such a fold is at most this many times as deep as the one before it.
     const DEEPER: f64 = 2.5;
     let deep = |c: &Candidate| c.sure && c.fold.turned_in.0 <= (DEEPER * before).min(DEEP_ALONE);
     let there = to_and_fro(edge, &|turns| both_turn(turns.map(f64::abs)));
     there.into_iter().find(deep).map(|c| c.fold)
 }
 
-/// The open lines that may be folds, each with what says so.
+/// The open lines that may be folds, each with how it is marked.
 fn lines<'p>(piece: &'p Piece, edge: &EndEdge, labels: &LabelTexts) -> Vec<(&'p Path, FoldBy)> {
     let named: Vec<Point> = piece
         .texts
@@ -101,7 +103,7 @@ fn lines<'p>(piece: &'p Piece, edge: &EndEdge, labels: &LabelTexts) -> Vec<(&'p 
     let across = (edge.line[edge.line.len() - 1] - edge.line[0]).hypot();
     let said_by = |path: &Path| {
         let (first, last) = (*path.points.first()?, *path.points.last()?);
-        // Too short to run across, or closed.
+        // Leave out lines that are closed or too short to run across the leg.
         if path.closed || (last - first).hypot() < 0.5 * across {
             return None;
         }
@@ -119,7 +121,7 @@ fn lines<'p>(piece: &'p Piece, edge: &EndEdge, labels: &LabelTexts) -> Vec<(&'p 
     piece.paths.iter().filter_map(|path| Some((path, said_by(path)?))).collect()
 }
 
-/// A drawn line as a fold, if it lies so.
+/// A drawn line as a fold candidate, if it has the position of a fold.
 fn drawn(line: &[Point], edge: &EndEdge, by: FoldBy) -> Option<Candidate> {
     let said = by != FoldBy::Shape;
     let (a, b) = (line[0], line[line.len() - 1]);
@@ -139,12 +141,12 @@ fn drawn(line: &[Point], edge: &EndEdge, by: FoldBy) -> Option<Candidate> {
     if one.off > MIRRORED || other.off > MIRRORED {
         return None;
     }
-    // A leg that is widest at the line may be so of itself.
+    // A leg that is widest at the line may simply be shaped so.
     let hollow = one.turns.min(other.turns) > -MIRRORED;
     Some(Candidate { fold, sure: hollow && one.turns.max(other.turns) >= TURNS, line: true })
 }
 
-/// The fold between two places, if it lies along the edge and as far from it as folds do.
+/// The fold between two places, if it is parallel to the edge and its depth is that of a fold.
 fn lying(edge: &EndEdge, ends: [Point; 2], by: FoldBy) -> Option<Fold> {
     let said = by != FoldBy::Shape;
     let [one, other] = ends.map(|p| edge.away(p));
@@ -155,18 +157,18 @@ fn lying(edge: &EndEdge, ends: [Point; 2], by: FoldBy) -> Option<Fold> {
     lies.then_some(Fold { ends, turned_in: Mm(deep), by })
 }
 
-/// Where a line, its ends running on straight, crosses a run first.
+/// The first place at which a line, with its ends extended straight, crosses a run.
 fn crossing(line: &[Point], run: &Measured) -> Option<Point> {
     let n = line.len();
     let on = |from: Point, to: Point| to + (to - from).normalize() * REACH;
     let first = (line[1] != line[0]).then(|| on(line[1], line[0]))?;
     let last = (line[n - 2] != line[n - 1]).then(|| on(line[n - 2], line[n - 1]))?;
-    // In place of the line's own ends: one that lies on the sew line would be missed by a rounding.
+    // The extended ends replace the line's own: an end that lies exactly on the sew line could be missed because of rounding.
     let whole: Vec<Point> =
         std::iter::once(first).chain(line[1..n - 1].iter().copied()).chain([last]).collect();
     let near = |p: &Point| line::distance(&whole, false, *p);
     let part = run.part(0.0, *DEEP_AS_SAID.end());
-    // A line as folds are has two points or a few; of one with many, only what lies nearest is asked for.
+    // A fold line has two points or a few. Of a line with many points, only the nearest place is used.
     if whole.len() > MOST {
         let nearest = part.iter().min_by(|a, b| near(a).total_cmp(&near(b))).copied()?;
         return (near(&nearest) <= MIRRORED).then_some(nearest);
@@ -185,8 +187,9 @@ fn crossing(line: &[Point], run: &Measured) -> Option<Point> {
     None
 }
 
-/// Folds that no line shows: the edges turn outwards at the same depth, and what lies beyond mirrors what lies before. At
-/// the hem that is sure, for nothing else makes a leg so; above a waist trousers may be shaped so and not turned in.
+/// Folds without a drawn line: both edges turn outwards at the same depth, and the part beyond mirrors the part before. At the
+/// hem that is certain, because nothing else gives a leg this form; above a waist, trousers may be shaped like this without being
+/// turned in.
 fn turned(edge: &EndEdge) -> Vec<Candidate> {
     let mut found = to_and_fro(edge, &both_turn);
     if !found.iter().any(|c| c.sure) {
@@ -195,7 +198,7 @@ fn turned(edge: &EndEdge) -> Vec<Candidate> {
     found
 }
 
-/// Whether both edges turn so far that it is no accident.
+/// Whether both edges turn by so much that it is no accident.
 fn both_turn([one, other]: [f64; 2]) -> bool {
     one.min(other) >= 0.5 * TURNS && one + other >= 1.5 * TURNS
 }
@@ -226,8 +229,8 @@ fn to_and_fro(edge: &EndEdge, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate
     found
 }
 
-/// Folds at which one edge turns outwards and the other runs square to the edge, so that it mirrors itself. At the hem that
-/// is sure where the one turns plainly.
+/// Folds at which one edge turns outwards and the other runs perpendicular to the end edge, so that it mirrors itself. At the hem
+/// that is certain if the first edge turns clearly.
 fn one_turned(edge: &EndEdge) -> Vec<Candidate> {
     let mut found = Vec::new();
     for i in [0, 1] {

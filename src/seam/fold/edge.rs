@@ -12,7 +12,7 @@ pub(super) struct EndEdge {
     pub role: SeamRole,
     /// The edge, from one corner to the other.
     pub line: Vec<Point>,
-    /// The crotch seam or inseam, and the outseam, each from the edge on.
+    /// The crotch seam or inseam, and the outseam, each starting from the edge.
     pub runs: [Measured; 2],
 }
 
@@ -39,9 +39,9 @@ impl EndEdge {
         EndEdge { role: self.role, line: fold.ends.to_vec(), runs: [a, b] }
     }
 
-    /// How far a point lies from the edge, square to it: its ends run on straight.
+    /// The distance of a point from the edge, whose ends are extended straight.
     pub fn away(&self, p: Point) -> f64 {
-        /// Longer than a leg is wide, in mm.
+        /// The length of the extension: more than the width of a leg, in mm.
         const ON: f64 = 1000.0;
         let (edge, n) = (&self.line, self.line.len());
         let mut back = edge[n.saturating_sub(8)..].to_vec();
@@ -53,11 +53,11 @@ impl EndEdge {
         on.iter().map(off).fold(line::distance(edge, false, p), f64::min)
     }
 
-    /// The place of a run that lies so far from the edge.
+    /// The first place of a run that has this distance from the edge.
     pub fn at(&self, run: usize, depth: f64) -> Option<Point> {
-        /// In so many steps the run is walked through.
+        /// The number of steps in which the run is searched.
         const STEPS: u32 = 64;
-        /// Halving a step so often leaves less than a micrometre of it.
+        /// Halving a step this often leaves less than a micrometre of it.
         const HALVED: u32 = 24;
         let way = &self.runs[run];
         let far = way.length().min(4.0 * depth);
@@ -72,7 +72,7 @@ impl EndEdge {
         Some(way.at(further))
     }
 
-    /// The fold that lies so far from the edge.
+    /// The fold at this distance from the edge, as stated by the user.
     pub fn stated(&self, turned_in: Mm) -> Option<Fold> {
         let ends = [self.at(0, turned_in.0)?, self.at(1, turned_in.0)?];
         Some(Fold { ends, turned_in, by: FoldBy::Stated })

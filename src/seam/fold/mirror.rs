@@ -1,25 +1,25 @@
-//! How the edges of a leg run beyond a fold: whether they would lie on the leg once they are turned in.
+//! How the edges of a leg run beyond a fold: whether they would lie on the leg once turned in.
 
 use super::Fold;
 use super::edge::EndEdge;
 use crate::geometry::{direction, line};
 use kurbo::Point;
 
-/// Over how much of an edge, in mm, its turn at a place is looked at.
+/// The length of edge, in mm, over which its turn at a place is measured.
 const AT_THE_LINE: f64 = 12.0;
 /// The least turn, in degrees, of an edge at a fold where no line is drawn.
 const TURN: f64 = 3.0;
-/// So many places of an edge are tried where no line is drawn.
+/// The number of places of an edge that are tried where no line is drawn.
 const TRIED: usize = 24;
-/// In so many places an edge is held against the other.
+/// The number of places at which an edge is compared with its mirror image.
 const PLACES: u32 = 24;
 
 /// How an edge of the leg runs beyond a fold.
 #[derive(Clone, Copy)]
 pub(super) struct Beyond {
-    /// How far, in mm, what lies beyond is off the mirrored edge.
+    /// How far, in mm, the mirrored part beyond the fold is off the edge before it.
     pub off: f64,
-    /// How far, in mm, it has turned outwards at the fold from its straight way, over the depth.
+    /// How far, in mm, the edge deviates outwards from its straight course beyond the fold, over the depth of the fold.
     pub turns: f64,
 }
 
@@ -34,18 +34,18 @@ pub(super) fn mirrored(edge: &EndEdge, fold: &Fold) -> [Beyond; 2] {
         let before = run.part(deep, 2.0 * deep + 5.0);
         let places = (0..=PLACES).map(|k| image(run.at(deep * f64::from(k) / f64::from(PLACES))));
         let off = places.map(|p| line::distance(&before, false, p)).fold(0.0, f64::max);
-        // The turn at the line itself, not one that is spread over the depth.
+        // Only the turn at the fold itself counts, not one that is spread over the depth.
         let near = deep.min(AT_THE_LINE);
         let ((below, one), (above, other)) =
             (run.direction(deep, deep + near), run.direction(deep - near, deep));
         let outwards = (end - fold.ends[1 - i]).normalize();
-        // The run begins at the edge, beyond the fold: seen from the leg it is gone along backwards.
+        // The run begins at the outer edge, beyond the fold, so that it passes the fold towards the leg.
         let turns = (below - above).dot(outwards);
         Beyond { off, turns: turns.signum() * (turns.abs() - one - other).max(0.0) * deep }
     })
 }
 
-/// The vertices of an edge's run at which it turns most, no further along than `far`.
+/// The vertices at which a run of the edge turns most, up to `far` along it.
 pub(super) fn turning(edge: &EndEdge, i: usize, far: f64) -> Vec<Point> {
     let run = &edge.runs[i];
     let last = run.stations().partition_point(|&s| s <= far).min(run.points().len().saturating_sub(1));
@@ -61,7 +61,7 @@ pub(super) fn turning(edge: &EndEdge, i: usize, far: f64) -> Vec<Point> {
         if turn < TURN {
             continue;
         }
-        // A corner with many vertices is one.
+        // A corner that is drawn with many vertices counts once.
         let same = found.last().filter(|last| s - last.0 < 0.5 * AT_THE_LINE).map(|last| last.1);
         if same.is_some_and(|most| turn > most) {
             found.pop();

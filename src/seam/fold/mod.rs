@@ -1,5 +1,5 @@
-//! Folds: a casing or a hem that is cut in one with the leg is turned in along a line across it. Seams are measured to
-//! the fold; what lies beyond it is turned in and does not count.
+//! Folds: a casing or a hem that is cut in one with the leg is turned in along a line across the leg. Seams are measured to the
+//! fold; what lies beyond it is not counted.
 
 mod candidates;
 mod edge;
@@ -59,27 +59,27 @@ pub struct Fold {
 /// The folds of a leg.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Folds {
-    /// That of a casing at the waist.
+    /// The fold of a casing at the waist.
     pub waist: Option<Fold>,
-    /// That of the hem.
+    /// The fold of the hem.
     pub hem: Option<Fold>,
-    /// Places that may be folds; nothing settles whether they are.
+    /// Places that may be folds, where nothing decides whether they are.
     pub unclear: Vec<Unclear>,
 }
 
-/// What may be a fold.
+/// A place that may be a fold.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Unclear {
     /// The edge that would be turned in there.
     pub edge: SeamRole,
     /// The fold, if it is one.
     pub fold: Fold,
-    /// Whether a line is drawn there; else the edges of the leg turn.
+    /// Whether a line is drawn there; otherwise it is only the turn of the leg's edges that suggests a fold.
     pub line: bool,
 }
 
 impl Folds {
-    /// The folds of a leg: as stated, else as the drawing says.
+    /// Finds the folds of a leg: as stated by the user, else as the drawing shows them.
     pub(super) fn find(
         piece: &Piece,
         leg: &Leg,
@@ -120,7 +120,7 @@ impl Folds {
         }
     }
 
-    /// The length of a seam of a leg, to its folds: that of `leg`, or of the same leg redrawn.
+    /// The length of a seam measured to the folds, on `leg`: the leg as drawn, or the same leg redrawn.
     #[must_use]
     pub fn length(&self, leg: &Leg, role: SeamRole) -> Mm {
         let seam = Measured::new(leg.seam(role));
@@ -140,7 +140,8 @@ impl Folds {
         Mm(to.unwrap_or_else(|| seam.length()) - from.unwrap_or(0.0))
     }
 
-    /// By how much, in mm, what is turned in lies otherwise on the redrawn leg than it did.
+    /// By how much, in mm, the turned-in part lies differently on the redrawn leg than it did before, at the edge where this is
+    /// most.
     #[must_use]
     pub fn moved(&self, old: &Leg, new: &Leg) -> Option<(SeamRole, f64)> {
         let of_edge = |role: SeamRole| {
@@ -154,11 +155,11 @@ impl Folds {
     }
 }
 
-/// How far places of both edges beyond a fold lie beside the edges before it, once they are turned in.
+/// For places of both edges beyond a fold, how far each is off the edge before the fold once it is turned in.
 fn laid_off(edge: &EndEdge, fold: &Fold) -> [Vec<Vec2>; 2] {
-    /// In so many places the edges are held against each other.
+    /// The number of places at which the edges are compared.
     const PLACES: u32 = 48;
-    /// Further along than this, in mm, nothing lies nearest.
+    /// The nearest place is not searched further along than this, in mm.
     const NEAR: f64 = 30.0;
     [0, 1].map(|i| {
         let (run, end) = (&edge.runs[i], fold.ends[i]);
@@ -170,17 +171,17 @@ fn laid_off(edge: &EndEdge, fold: &Fold) -> [Vec<Vec2>; 2] {
     })
 }
 
-/// The fold that candidates make sure. Where several lines are folds, as in a turn-up, the leg ends at the one furthest
-/// from the edge.
+/// The fold, if a candidate is certain. Where several lines are folds, as in a turn-up, the leg ends at the one furthest from the
+/// edge.
 fn best(candidates: &[Candidate]) -> Option<Fold> {
-    // What a drawing says goes before what its shape looks like.
+    // What the drawing states has priority over what the shape suggests.
     [FoldBy::Layer, FoldBy::Label, FoldBy::Shape].into_iter().find_map(|by| {
         let sure = candidates.iter().filter(|c| c.sure && c.fold.by == by).map(|c| c.fold);
         sure.max_by(|a, b| a.turned_in.0.total_cmp(&b.turned_in.0))
     })
 }
 
-/// The last fold of what is turned in more than once, where shape alone shows it.
+/// The last fold where something is turned in more than once and only the shape shows it.
 fn folded_again(edge: &EndEdge, first: Fold) -> Fold {
     /// No hem or turn-up is folded more often.
     const MOST: usize = 4;
@@ -198,7 +199,7 @@ fn folded_again(edge: &EndEdge, first: Fold) -> Fold {
 
 /// The places that may be folds, each once.
 fn doubted(edge: &EndEdge, found: &[Candidate]) -> Vec<Unclear> {
-    /// Closer than this, in mm, two places are one.
+    /// Two places closer together than this, in mm, count as one.
     const ONE: f64 = 1.0;
     let mut unclear: Vec<Unclear> = Vec::new();
     let again =

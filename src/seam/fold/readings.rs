@@ -1,4 +1,4 @@
-//! What may be a fold and is not settled: the readings are shown, and nothing is measured before one is chosen.
+//! Folds that are in doubt: all readings are shown to the user, and nothing is measured before one of them is chosen.
 
 use super::edge::EndEdge;
 use super::{Fold, FoldBy, Folds, Unclear, candidates};
@@ -8,7 +8,7 @@ use crate::trousers::TurnedIn;
 use crate::units::Mm;
 use crate::words::listed;
 
-/// Settles what front and back of a size settle for each other, and adds an error for what stays in doubt.
+/// Decides doubtful folds of a size where front and back decide them for each other, and adds an error for what stays in doubt.
 pub(in crate::seam) fn settle_folds(size: &mut Size<'_>) {
     for role in TurnedIn::EDGES {
         settle(size, role);
@@ -24,7 +24,7 @@ fn of_size<'s, 'p>(size: &'s Size<'p>, role: SeamRole) -> Option<&'s LegPiece<'p
     legs.find(|leg| leg.folds.unclear.iter().any(|u| u.edge == role))
 }
 
-/// Where one leg is surely folded, a line as far from the edge of another is its fold as well.
+/// Where one leg certainly has a fold, a doubtful place at the same distance from the edge of another leg is a fold as well.
 fn settle(size: &mut Size<'_>, role: SeamRole) {
     let legs = || size.all_legs();
     let Some(sure) = legs().find_map(|leg| leg.folds.at(role)).map(|fold| fold.turned_in.0) else { return };
@@ -37,7 +37,7 @@ fn settle(size: &mut Size<'_>, role: SeamRole) {
     }
 }
 
-/// Asks which of several places is the fold, if any, with what is measured either way.
+/// The finding that asks which of several places is the fold, if any, with the measures for each answer.
 fn unclear(size: &Size<'_>, on: &LegPiece<'_>, role: SeamRole) -> Finding {
     let places: Vec<&Unclear> = on.folds.unclear.iter().filter(|u| u.edge == role).collect();
     let deep = |u: &Unclear| format!("{:.1}", u.fold.turned_in.0);
@@ -68,7 +68,7 @@ fn unclear(size: &Size<'_>, on: &LegPiece<'_>, role: SeamRole) -> Finding {
     Finding::error(FindingId::FoldUnclear, message).about(on.piece).at(at)
 }
 
-/// A measure of front and back, to a fold so far from the edge or to the edge.
+/// A measure of front and back, to a fold at this distance from the edge, or to the edge itself.
 fn read(size: &Size<'_>, role: SeamRole, seam: SeamRole, turned_in: Option<Mm>) -> String {
     let length = |leg: &LegPiece<'_>| {
         let mut folds = Folds { unclear: Vec::new(), ..leg.folds.clone() };
@@ -92,8 +92,8 @@ fn at(leg: &LegPiece<'_>, role: SeamRole, deep: Mm) -> Option<Fold> {
     known.or_else(|| EndEdge::of(&leg.leg, role).stated(deep))
 }
 
-/// Legs without a fold beside a folded one: where the outseams of both do not match as they are read, one of the two was
-/// read wrongly.
+/// Findings for legs without a fold beside a folded one: if their outseams do not match as they are read, one of the two was read
+/// wrongly.
 fn one_sided(size: &Size<'_>, role: SeamRole) -> Vec<Finding> {
     let legs = || size.all_legs();
     let Some(mate) = legs().find(|leg| leg.folds.at(role).is_some_and(|f| f.by != FoldBy::Stated)) else {
@@ -122,8 +122,8 @@ fn one_sided(size: &Size<'_>, role: SeamRole) -> Vec<Finding> {
     legs().filter(unlike).map(ask).collect()
 }
 
-/// One nest is read one way: a fold that some sizes have and others have not, or that lies elsewhere, is an error in all
-/// of them.
+/// A nest has to be read in the same way in every size: a fold that only some sizes have, or that lies elsewhere in some, is an
+/// error in all of them.
 pub(in crate::seam) fn alike(sizes: &mut [Size<'_>]) {
     for role in TurnedIn::EDGES {
         let Some(message) = [true, false].into_iter().find_map(|front| unlike(sizes, role, front)) else {
@@ -137,9 +137,9 @@ pub(in crate::seam) fn alike(sizes: &mut [Size<'_>]) {
     }
 }
 
-/// What is unlike in the folds that the sizes of a nest have at an edge of front or back, if anything is.
+/// The message about a difference in the folds of a nest's sizes, at one edge of front or back, if there is one.
 fn unlike(sizes: &[Size<'_>], role: SeamRole, front: bool) -> Option<String> {
-    /// How far, in mm, a fold may lie elsewhere from size to size, and that share of its depth: casings and hems are not
+    /// By how much the depth of a fold may differ between sizes, in mm and as a share of its depth: casings and hems are not
     /// graded as a rule (common practice, no source).
     const GRADED: (f64, f64) = (6.0, 0.25);
     let leg = |size: &Size<'_>| {

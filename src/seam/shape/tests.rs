@@ -1,4 +1,4 @@
-//! Shapes on both sides of every limit, drawn away from the origin and in odd numbers; what is expected follows from right
+//! Tests shapes on both sides of every limit, placed away from the origin and with odd numbers. Expected values follow from right
 //! triangles and circles.
 
 #![allow(
@@ -34,9 +34,9 @@ fn a_crotch_seam_rises_reaches_out_begins_at_the_top_and_has_a_leg_below() {
     let is = |points: &[Point], length: f64| is_crotch(points, &CORNERS, &crotch(length), UP);
     let fits = |top: f64, bottom: f64, length: f64| is(&leg(top, bottom), length);
     assert!(fits(103.0, -500.0, 110.0));
-    // The rise of 100 mm is more than 0.4 of its length, 249 but not 251 mm.
+    // The rise of 100 mm has to be more than 0.4 of the length: it is for 249 mm, but not for 251 mm.
     assert!(fits(103.0, -500.0, 249.0) && !fits(103.0, -500.0, 251.0));
-    // The top of the piece lies less than 1.3 of the rise above its waist, and less than 0.4 of it where a corner comes before
+    // The top of the piece lies less than 1.3 times the rise above its waist, or less than 0.4 times where a corner comes before
     // the hem, here at 420 or 430 of 500 mm.
     assert!(fits(229.0, -500.0, 110.0) && !fits(231.0, -500.0, 110.0));
     let stepped = |top: f64, corner: f64| {
@@ -44,7 +44,7 @@ fn a_crotch_seam_rises_reaches_out_begins_at_the_top_and_has_a_leg_below() {
         is(&points(&at), 110.0)
     };
     assert!(stepped(139.0, 420.0) && !stepped(141.0, 420.0) && stepped(141.0, 430.0));
-    // More than 0.03 of the rise is left below the fork.
+    // The leg reaches more than 0.03 of the rise below the fork.
     assert!(fits(103.0, -3.1, 110.0) && !fits(103.0, -2.9, 110.0));
     // The fork reaches out by more than 0.04 of the seam's length: 4.4 mm of 110.
     let reach =
@@ -62,7 +62,7 @@ fn up_is_to_the_waist_and_out_is_from_the_leg_to_the_fork() {
         let mirrored: Vec<Point> = leg(103.0, -500.0).iter().map(|p| Point::new(-p.x, p.y)).collect();
         let (up, out) = axes(&mirrored, &crotch(110.0), grain);
         assert!(near(up, 0.0, 1.0) && near(out, -1.0, 0.0), "{up:?} {out:?}");
-        // A quarter turn counter-clockwise: up lies to the left, out upwards.
+        // After a quarter turn counter-clockwise, "up" points left and "out" points up.
         let turned = leg(103.0, -500.0).into_iter().map(|p| Affine::rotate(90f64.to_radians()) * p);
         let grain = Vec2::new(-grain.y, grain.x);
         let (up, out) = axes(&turned.collect::<Vec<_>>(), &crotch(110.0), grain);
@@ -81,9 +81,9 @@ fn rivals_are_nearly_as_long_and_nearly_as_deep_or_share_the_fork() {
     assert_eq!(count(187.0, 201.0), 2);
     assert_eq!([count(185.0, 201.0), count(187.0, 199.0), count(400.0, 199.0)], [1, 1, 1]);
     assert!(rivals(&[]).is_empty());
-    // An inseam and the crotch seam at its upper end, neither of which is known for what it is.
+    // An inseam and the crotch seam at its upper end: neither can be recognised as what it is.
     assert_eq!(rivals(&[one(1, 600.0, 590.0), one(1, 266.0, 250.0)]).len(), 2);
-    // Something short between them hides none.
+    // A short candidate between two rivals does not hide the second one.
     let all = [one(1, 300.0, 250.0), one(3, 90.0, 240.0), one(5, 290.0, 230.0)];
     assert_eq!(rivals(&all), [all[0], all[2]]);
 }
@@ -91,7 +91,7 @@ fn rivals_are_nearly_as_long_and_nearly_as_deep_or_share_the_fork() {
 #[test]
 fn of_an_edge_the_end_that_lies_more_across_the_grain_is_the_fork() {
     let at = |degrees: f64| Vec2::from_angle(degrees.to_radians());
-    // A straight start that leans `a` to the grain, then a straight end that leans `b`, a vertex in the middle of both.
+    // A straight start that leans by `a` to the grain, then a straight end that leans by `b`, each with a vertex in its middle.
     let bent = |a: f64, b: f64| {
         let p = Point::new(0.0, 0.0) + ORIGIN;
         let q = p + at(270.0 + a) * 110.0;
@@ -113,8 +113,8 @@ fn of_an_edge_the_end_that_lies_more_across_the_grain_is_the_fork() {
     assert_eq!(edge(&line, 0, 4, -UP), Some(found));
 }
 
-/// A seam that comes down straight for `straight` mm in one edge, turns by `turn` degrees at each of the points that follow
-/// at these ways, and closes far away on the leg's side.
+/// A seam that runs straight down for `straight` mm in one edge, then turns by `turn` degrees at each of the points that follow
+/// in distances `ways`, and closes far away on the leg's side.
 fn seam(straight: f64, ways: &[f64], turn: f64) -> Vec<Point> {
     let mut p = Point::new(0.0, 0.0) + ORIGIN;
     let mut all = vec![p];
@@ -141,10 +141,10 @@ fn hollow_at_the_foot_is_what_turns_in_the_last_eighth() {
     let whole = Candidate { waist: 0, fork: 6, forward: true, fly: None, length: 200.0, depth: 190.0 };
     // 0.12 of 200 mm are 24 mm: two of the points.
     assert!((hollow_at_foot(&line, &turns, &whole) - 22.0).abs() < 1e-9);
-    // 0.12 of 258 mm are 31 mm: three.
+    // 0.12 of 258 mm are 31 mm: three of the points.
     let longer = Candidate { length: 258.0, ..whole };
     assert!((hollow_at_foot(&line, &turns, &longer) - 33.0).abs() < 1e-9);
-    // Not beyond the waist, however short.
+    // The search ends at the waist, however short the edge is.
     let short = Candidate { waist: 4, length: 900.0, ..whole };
     assert!((hollow_at_foot(&line, &turns, &short) - 11.0).abs() < 1e-9);
     // The same line the other way round.
@@ -171,8 +171,8 @@ fn the_corners_of_a_leg_are_its_extremes() {
     let turns = corners::turns(&ring);
     let out = Vec2::new(1.0, 0.0);
     assert_eq!(others(&ring, &turns, 2, UP, out), Some([3, 4, 8]));
-    // Without a corner at the side of the waist, the sharpest of those above the fork that turn by 12°: the outseam goes
-    // up in these directions, back from the waist.
+    // Without a corner at the side waist, it is the sharpest vertex above the fork that turns by at least 12°. The directions are
+    // those of the outseam's edges, from the waist downwards.
     let blunt = |directions: [f64; 5], vent: &[Point]| {
         let mut back = vec![ring[0]];
         for (degrees, way) in directions.iter().zip([100.0, 40.0, 40.0, 60.0, 700.0]) {
@@ -187,17 +187,17 @@ fn the_corners_of_a_leg_are_its_extremes() {
     assert_eq!(blunt([8.0, 36.0, 54.0, 84.0, 90.0], &[]), Some(6), "turned by 6, 30, 18 and 28 degrees");
     assert_eq!(blunt([16.0, 42.0, 72.0, 84.0, 90.0], &[]), Some(7), "turned by 6, 12, 30 and 26 degrees");
     assert_eq!(blunt([50.0, 61.0, 72.0, 83.0, 90.0], &[]), None, "turned by less than 12 degrees");
-    // The upper corner of a vent, sharp and far below the fork, is none of the waist beside a blunt one.
+    // The upper corner of a vent, sharp and far below the fork, is not taken for the waist although the waist's corner is blunt.
     let vent = points(&[(-150.0, -560.0), (-130.0, -550.0)]);
     assert_eq!(blunt([8.0, 36.0, 54.0, 84.0, 90.0], &vent), Some(8), "two vertices more up the outseam");
-    // Nothing turned towards the hem, no corners.
+    // If no vertex turns, there are no corners.
     assert_eq!(others(&ring, &vec![0.0; ring.len()], 2, UP, out), None);
 }
 
 #[test]
 fn a_deeply_hollow_inseam_is_told_from_the_crotch_seam_by_how_it_lies_at_the_fork() {
-    // From the waist straight down, then a curve that reaches the fork leaning by `crotch` degrees to the grain; back under
-    // the leg leaning by 45°, in nine bends of 5° to upright.
+    // From the waist straight down, then a curve that reaches the fork leaning by `crotch` degrees to the grain; from there an
+    // inseam that begins leaning by 45° and straightens in nine bends of 5°.
     let leg = |crotch: f64| {
         let mut all = vec![Point::new(0.0, 260.0) + ORIGIN, Point::new(0.0, 90.0) + ORIGIN];
         let mut go = |degrees: f64, way: f64| {
@@ -214,12 +214,12 @@ fn a_deeply_hollow_inseam_is_told_from_the_crotch_seam_by_how_it_lies_at_the_for
     };
     // Across the grain at the fork the crotch seam leans by some 80°, the inseam by 45°.
     assert_eq!(leg(80.0), [(0, 9, true)]);
-    // Where both lean alike nothing tells them apart.
+    // Where both lean at similar angles they cannot be told apart.
     assert_eq!(leg(55.0), [(20, 9, false), (0, 9, true)]);
 }
 
-/// A ring whose centre seam is straight for `straight` mm in edges of `edge`, then turns on a circle of `radius` by 2° an
-/// edge to 70°, all coordinates rounded to `decimal`.
+/// A ring whose centre seam is straight for `straight` mm in edges of `edge` mm, then follows a circle of `radius` in steps of 2°
+/// up to 70°; all coordinates are rounded to `decimal`.
 fn circle(straight: f64, edge: f64, radius: f64, decimal: f64) -> (Vec<Point>, usize, usize) {
     let mut all = vec![];
     let mut way = 0.0;
@@ -254,13 +254,13 @@ fn the_crotch_curve_begins_where_the_circle_leaves_its_tangent() {
         let found = curve_begin(&ring, &corners::turns(&ring), fork, decimal);
         assert_eq!(found, begin, "{straight} mm in steps of {edge}, radius {radius}, rounded to {decimal}");
     }
-    // A kink further up is no part of the curve.
+    // A kink further up in the centre seam is not part of the curve.
     let (mut ring, begin, fork) = circle(150.0, 10.0, 90.0, 1e-4);
     for p in &mut ring[..5] {
         p.x -= (p.y - ORIGIN.y + 40.0) * 0.03;
     }
     assert_eq!(curve_begin(&ring, &corners::turns(&ring), fork, 1e-4), begin);
-    // A seam that bends gently, by 0.003 of its length at most, is straight where nothing is straighter.
+    // A seam that bends gently, by at most 0.003 of its length, counts as straight where no part is straighter.
     let (mut ring, begin, fork) = circle(150.0, 10.0, 90.0, 1e-4);
     for p in &mut ring[..begin] {
         let way = ORIGIN.y - p.y;
@@ -272,12 +272,13 @@ fn the_crotch_curve_begins_where_the_circle_leaves_its_tangent() {
 
 #[test]
 fn a_seam_hollow_from_the_waist_on_is_straight_where_the_first_eighth_turns() {
-    // One circle of 20 edges, turned by 4° each: ten degrees of eighty are turned at the third inner point; a fifth of the
-    // seam is longer, four edges.
+    // A circle of 20 edges that turn by 4° each: an eighth of the turn, 10° of 80°, is reached at the third inner point, but a
+    // fifth of the seam is longer, four edges.
     let ring = seam(17.0, &[17.0; 20], 4.0);
     let turns = corners::turns(&ring);
     assert_eq!(curve_begin(&ring, &turns, 21, 1e-4), 5);
-    // Turning less above, the eighth goes further down: of 2·10 + 10·8 = 100 degrees it is reached at the sixth.
+    // If the upper part turns less, the eighth reaches further down: of 2·10 + 10·8 = 100 degrees it is reached at the sixth
+    // inner point.
     let mut p = Point::new(0.0, 0.0) + ORIGIN;
     let mut line = vec![p];
     let mut direction = -90.0f64;
@@ -301,14 +302,15 @@ fn a_seam_hollow_from_the_waist_on_is_straight_where_the_first_eighth_turns() {
 
 #[test]
 fn a_first_segment_is_the_centre_seam_if_it_is_much_longer_than_the_next_or_a_fifth_of_all() {
-    // 30 mm of 200 are 0.15: enough for one that is three times the next, too little for one like the others.
+    // 30 mm of 200 are 0.15 of the seam: enough for a segment three times as long as the next, too little for one like the
+    // others.
     let begin = |first: f64, ways: &[f64]| {
         let ring = seam(first, ways, 4.0);
         curve_begin(&ring, &corners::turns(&ring), ways.len() + 1, 1e-4)
     };
     assert_eq!(begin(30.0, &[10.0; 17]), 1);
     assert_eq!(begin(30.0, &[13.0; 13]), 2, "an eighth of 52 degrees is turned at the second point");
-    // 43 mm of 199 are more than a fifth, whatever comes next.
+    // 43 mm of 199 are more than a fifth: enough whatever comes next.
     assert_eq!(begin(43.0, &[26.0; 6]), 1);
     // 18 mm of 200 are less than a tenth.
     assert_ne!(begin(18.0, &[7.0; 26]), 1);
@@ -316,29 +318,31 @@ fn a_first_segment_is_the_centre_seam_if_it_is_much_longer_than_the_next_or_a_fi
 
 #[test]
 fn offsets_from_the_tangent_point_back_to_where_the_curve_began() {
-    // A parabola of radius 70 mm at its vertex leaves its tangent by the square of the way over 140 mm, exactly.
+    // A parabola with a radius of 70 mm at its vertex: its offset from the tangent is exactly the square of the distance over 140
+    // mm.
     let ways: Vec<f64> = (0..30).map(|k| 5.0 * f64::from(k)).collect();
     let curve = |begin: usize, last: usize| -> Vec<Point> {
         let off = |way: f64| (way - ways[begin]).max(0.0).powi(2) / 140.0;
         ways[..=last].iter().map(|&way| Point::new(off(way), -way) + ORIGIN).collect()
     };
-    // Offsets of eight times the rounding of 0.05 mm lie 7.5 mm down, four times those twice as far: the third and fourth
-    // points. Whichever point is thought to be the first, up to four too late, the curve began at the eleventh.
+    // With a rounding of 0.05 mm, an offset of eight times that is reached 7.5 mm below the beginning and four times that offset
+    // at twice the distance: at the third and fourth points. The curve began at the eleventh point, even if the first visible
+    // point is found up to four too late.
     for found in 11..15 {
         let line = curve(11, 29);
         assert_eq!(tangent_point(&line, &ways, found, 29, 0.05), 11, "{found}");
     }
-    // Not further back than four points, and not beyond what was found.
+    // The result is at most four points further back, and never after the point found.
     assert_eq!(tangent_point(&curve(9, 29), &ways, 14, 29, 0.05), 10);
     assert_eq!(tangent_point(&curve(13, 29), &ways, 12, 29, 0.05), 12);
-    // A curve too short to show the further offset says nothing.
+    // If the curve is too short to show the further offset, the point found stays.
     assert_eq!(tangent_point(&curve(11, 15), &ways, 13, 15, 0.05), 13);
     assert_eq!(tangent_point(&curve(11, 13), &ways, 13, 13, 0.05), 13);
 }
 
 #[test]
 fn a_coarse_curve_begins_at_the_end_of_a_long_segment_just_above() {
-    // On a straight line, since lengths alone count here; the turn is that at the point found.
+    // The points lie on a straight line, since only lengths count here; the turn at the point found is set separately.
     let begin = |lengths: &[f64], found: usize, turn: f64, strict: f64| {
         let mut at = 0.0;
         let mut ring = vec![Point::ORIGIN + ORIGIN];
@@ -351,16 +355,16 @@ fn a_coarse_curve_begins_at_the_end_of_a_long_segment_just_above() {
         after_long_segment(&ring, &turns, found, lengths.len(), strict)
     };
     let with = |first: f64, second: f64| [first, second, 5.0, 5.0, 5.0, 5.0];
-    // Ten millimetres at 1.5° leave the line by 10 · 0.0262 / 2 = 0.131 mm; three times the rounding hide 0.132 mm.
+    // Ten millimetres at 1.5° deviate by 10 · 0.0262 / 2 = 0.131 mm; three times the rounding hides 0.132 mm.
     assert_eq!(begin(&with(100.0, 5.0), 3, 1.5, 0.044), 1);
     assert_eq!(begin(&with(100.0, 5.0), 3, 1.5, 0.043), 3);
-    // The segment is five times as long as the curve's own, of 5 mm.
+    // The segment has to be at least five times as long as the curve's own, of 5 mm.
     assert_eq!([begin(&with(26.0, 5.0), 3, 1.5, 0.1), begin(&with(24.0, 5.0), 3, 1.5, 0.1)], [1, 3]);
-    // What lies between is at most half as long again.
+    // A segment in between is at most half as long again.
     assert_eq!([begin(&with(100.0, 7.4), 3, 1.5, 0.1), begin(&with(100.0, 7.6), 3, 1.5, 0.1)], [1, 3]);
     // It ends at most three points further up.
     assert_eq!([begin(&with(100.0, 5.0), 4, 1.0, 0.1), begin(&with(100.0, 5.0), 5, 1.0, 0.1)], [1, 5]);
-    // The longest segment below the point counts.
+    // The comparison is with the longest segment below the point.
     assert_eq!(begin(&[40.0, 5.0, 5.0, 5.0, 9.0, 5.0], 3, 1.5, 0.1), 3);
 }
 
