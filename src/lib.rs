@@ -33,15 +33,18 @@
 //! ```
 //!
 //! # Units
-//! Lengths are [`Mm`] once a drawing is read; positions in findings are in the drawing's own coordinates; angles are in degrees.
-//! A number that somebody typed is a [`Length`]: with a unit beside it, or plain until the drawing says what is meant.
+//! Lengths are [`Mm`] once a drawing has been read; positions in findings are in the drawing's own coordinates; angles are in
+//! degrees. A length that somebody typed is a [`Length`]: it has a unit, or is a number whose unit is settled once the drawing
+//! has been read.
 //!
 //! # What goes wrong
-//! Bytes that are no drawing are a [`ReadError`], tables and job files that cannot be read [`Problems`], each with line and remedy.
-//! All else is a [`Finding`]: what was noticed, where, how grave, what to do. An error among them keeps a new drawing from being made.
+//! If bytes cannot be read as a drawing, the result is a [`ReadError`]; if a table or job file cannot be read, it is
+//! [`Problems`], each with its line and a remedy. Everything else is a [`Finding`]: what was noticed, where, how severe it is,
+//! and what to do. If a finding is an error, no new drawing is made.
 //!
 //! # Features
-//! `cli` (on by default) is the program: arguments, files, terminal. `default-features = false` builds the library without it.
+//! `cli` (on by default) is the program with its arguments, files and terminal. `default-features = false` builds the library
+//! without it.
 //!
 //! # Caution
 //! The library moves lines; it does not judge fit. Sew a trial garment before cutting production fabric. For protective clothing,
@@ -60,7 +63,7 @@
 #[macro_use]
 mod words;
 
-// The rooms: each opens with what it owns and why. What is offered to others is named below.
+// The rooms: the module documentation of each says what it is responsible for and why. What is public is listed below.
 mod alter;
 mod batch;
 mod check;
@@ -84,7 +87,7 @@ mod seam;
 mod trousers;
 mod units;
 
-// The program, for `main`.
+// The program, used by `main`.
 #[cfg(feature = "cli")]
 #[doc(hidden)]
 pub use cli::run as cli;
@@ -111,7 +114,7 @@ pub use seam::{LegMeasures, Measures};
 #[doc(inline)]
 pub use units::{Length, Mm, Unit};
 
-/// What tables, settings, reports and errors are made of: the types of their fields.
+/// The types of the fields of tables, settings, reports and errors.
 pub mod parts {
     #[doc(inline)]
     pub use crate::alter::Moves;
@@ -133,7 +136,8 @@ pub mod parts {
     pub use crate::trousers::{Pair, Part};
 }
 
-// What must hold for any bytes: the fuzz targets, a crate of their own, and the tests run the same bodies.
+// Properties that must hold for any bytes. The fuzz targets, which are a crate of their own, and the tests run the same
+// functions.
 #[cfg(any(test, fuzzing))]
 #[doc(hidden)]
 #[path = "../tests/inside/bodies/mod.rs"]

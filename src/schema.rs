@@ -1,8 +1,8 @@
 //! JSON Schemas (draft 2020-12) of what the program writes and reads.
 //!
-//! What it writes is described by the model's own types. What it reads are tables and job files;
-//! their schemas are for the TOML form, of which every editor that knows JSON Schema can make use,
-//! and take their keys from the same lists as the readers.
+//! The files it writes are described by the types of the report model. The files it reads are tables and job files. Their schemas
+//! describe the TOML form, so that any editor with JSON Schema support can use them, and take their keys from the same lists as
+//! the readers.
 
 use crate::batch::Summary;
 use crate::job::{Aim, LabelKey, Tolerances, Uneven, allowance, fold, length};
@@ -19,10 +19,10 @@ use serde_json::{Map, Value, json};
 /// The version of JSON Schema.
 const DRAFT: &str = "https://json-schema.org/draft/2020-12/schema";
 
-/// Makes a schema.
+/// A function that makes a schema.
 type Make = fn() -> Value;
 
-/// Every schema by its name.
+/// All schemas by their names.
 const SCHEMAS: &[(&str, Make)] = &[
     ("measures", one_or_several::<MeasureReport>),
     ("report", one_or_several::<Report>),
@@ -46,7 +46,7 @@ pub fn named(name: &str) -> Option<Value> {
     SCHEMAS.iter().find(|(n, _)| *n == name).map(|(_, schema)| schema())
 }
 
-/// Objects have the keys they are said to have and no others.
+/// A transformation that closes objects: no keys are allowed besides those listed.
 #[derive(Clone, Debug)]
 struct Closed;
 
@@ -59,13 +59,13 @@ impl Transform for Closed {
     }
 }
 
-/// The schema of something the program writes.
+/// The schema of something that the program writes.
 fn written<T: JsonSchema>() -> Value {
     let settings = SchemaSettings::draft2020_12().for_serialize().with_transform(Closed);
     settings.into_generator().into_root_schema_for::<T>().to_value()
 }
 
-/// The same where several drawings give a list of it.
+/// The same for a report that is a list if there are several drawings.
 fn one_or_several<T: JsonSchema>() -> Value {
     let mut one = written::<T>();
     let name = T::schema_name();

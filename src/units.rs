@@ -1,8 +1,8 @@
-//! Lengths and the units they are written in.
+//! Lengths, and the units in which they are written.
 //!
-//! Everything past the reader is in millimetres. A drawing's own numbers are called *drawing
-//! units* and are only met in [`crate::dxf_text`] and in the reader and writer of
-//! [`crate::pattern`]; [`Unit::in_mm`] is the only way from one to the other.
+//! All lengths are in millimetres once a drawing has been read. A drawing's own numbers are called *drawing units*; they occur
+//! only in [`crate::dxf_text`] and in the reader and writer of [`crate::pattern`]. [`Unit::in_mm`] is the only conversion between
+//! the two.
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
@@ -17,7 +17,8 @@ use std::ops::{Add, AddAssign, Div, Mul, Neg, RangeInclusive, Sub};
 pub struct Mm(pub f64);
 
 impl Serialize for Mm {
-    /// As a number, to 1e-6 mm: what is beyond is rounding of the arithmetic. Never a negative zero.
+    /// Serialized as a number rounded to 1e-6 mm, because further digits are rounding errors of the arithmetic. A zero is never
+    /// negative.
     fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
         s.serialize_f64((self.0 * 1e6).round() / 1e6 + 0.0)
     }
@@ -53,7 +54,7 @@ impl JsonSchema for Mm {
 }
 
 impl fmt::Display for Mm {
-    /// Millimetres with the decimals asked for, two by default, and the unit.
+    /// Millimetres with the requested number of decimals, two by default, and the unit.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let decimals = f.precision().unwrap_or(2);
         write!(f, "{} mm", plain(self.0, decimals))
@@ -114,7 +115,7 @@ pub enum Unit {
 }
 
 impl Unit {
-    /// How many millimetres one of this unit is.
+    /// The number of millimetres in one of this unit.
     #[must_use]
     pub fn in_mm(self) -> f64 {
         match self {
@@ -124,7 +125,7 @@ impl Unit {
         }
     }
 
-    /// `value` of this unit as a length.
+    /// The length of `value` in this unit.
     #[must_use]
     pub fn mm(self, value: f64) -> Mm {
         Mm(value * self.in_mm())
@@ -144,8 +145,8 @@ impl Unit {
     }
 }
 
-/// A length as somebody wrote it: a number, and its unit where one stands beside it. What a plain number means is known once the
-/// drawing has been read.
+/// A length as a person wrote it: a number, and its unit if one is written. The unit of a number without one is known only once
+/// the drawing has been read.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Length {
     number: f64,
@@ -153,7 +154,7 @@ pub struct Length {
 }
 
 impl Length {
-    /// A number of that unit, or a plain one.
+    /// A number with that unit, or without a unit.
     #[must_use]
     pub const fn new(number: f64, unit: Option<Unit>) -> Self {
         Length { number, unit }
@@ -165,13 +166,13 @@ impl Length {
         self.number
     }
 
-    /// The unit beside it.
+    /// The unit, if one is written.
     #[must_use]
     pub fn unit(self) -> Option<Unit> {
         self.unit
     }
 
-    /// The length, a plain number being of the unit `plain`.
+    /// The length in mm; a number without a unit takes the unit `plain`.
     #[must_use]
     pub fn in_mm(self, plain: Unit) -> Mm {
         self.unit.unwrap_or(plain).mm(self.number)
@@ -185,7 +186,7 @@ impl From<Mm> for Length {
 }
 
 impl fmt::Display for Length {
-    /// As a person would write it.
+    /// The length as a person would write it.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.number.fmt(f)?;
         self.unit.map_or(Ok(()), |unit| write!(f, " {}", unit.sign()))
@@ -193,14 +194,14 @@ impl fmt::Display for Length {
 }
 
 impl Serialize for Length {
-    /// As text.
+    /// Serialized as text.
     fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
         s.collect_str(self)
     }
 }
 
-/// How lengths are shown to people: in a unit, inches as decimals or as fractions. No unit stands behind a length; a table says
-/// it once.
+/// How lengths are shown to people: in which unit, and inches with decimals or as fractions. The unit is not written after each
+/// length, because a table states it once.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Shown {
     unit: Unit,
@@ -208,13 +209,13 @@ pub struct Shown {
 }
 
 impl Shown {
-    /// As a drawing in that unit has them, with decimals.
+    /// With decimals in that unit, as in a drawing.
     #[must_use]
     pub fn decimals(unit: Unit) -> Self {
         Shown { unit, fractions: false }
     }
 
-    /// As a person asks for them, inches as fractions; else with decimals in the usual unit.
+    /// In the unit that a person asks for, with inches as fractions; if none is asked for, with decimals in the usual unit.
     #[must_use]
     pub fn asked(unit: Option<Unit>, usual: Unit) -> Self {
         unit.map_or(Shown::decimals(usual), |unit| Shown { unit, fractions: unit == Unit::In })
@@ -226,20 +227,20 @@ impl Shown {
         self.unit
     }
 
-    /// The unit as it stands in a sentence.
+    /// The unit as a word in a sentence.
     #[must_use]
     pub fn unit_word(self) -> &'static str {
         if self.unit() == Unit::In { "inches" } else { self.unit().sign() }
     }
 
-    /// A length. A rounded zero has no sign.
+    /// A length as text. A length that rounds to zero has no sign.
     #[must_use]
     pub fn length(self, length: Mm) -> String {
         let value = length.0 / self.unit.in_mm();
         if self.fractions { fraction(value) } else { plain(value, self.places()) }
     }
 
-    /// A difference, with its sign.
+    /// A difference as text, with its sign.
     #[must_use]
     pub fn signed(self, length: Mm) -> String {
         let text = self.length(length);
@@ -247,7 +248,7 @@ impl Shown {
         if bare { text } else { format!("+{text}") }
     }
 
-    /// A length with its unit, for a sentence. What a fraction would round by more than a twentieth has decimals.
+    /// A length with its unit, for a sentence. It is written with decimals if a fraction would round it by more than a twentieth.
     #[must_use]
     pub fn worded(self, length: Mm) -> String {
         let value = length.0 / self.unit.in_mm();
@@ -257,7 +258,7 @@ impl Shown {
         format!("{text} {}", self.unit.sign())
     }
 
-    /// A sentence, every length in mm that stands in it shown so.
+    /// A sentence in which every length in mm is converted to this form.
     #[must_use]
     pub fn sentence(self, text: &str) -> Cow<'_, str> {
         if self.unit == Unit::Mm || !text.contains(" mm") {
@@ -292,7 +293,8 @@ impl Shown {
         Cow::Owned(sentence + &shown)
     }
 
-    /// Lengths of one sentence: what differs in mm, as a value from the limit it breaks, differs as it is shown.
+    /// The lengths of one sentence, with so many decimals that lengths which differ in mm also differ as shown, such as a value
+    /// and the limit that it exceeds.
     fn told_apart(self, lengths: &[Mm]) -> Vec<String> {
         let mut texts: Vec<String> = lengths.iter().map(|&length| self.worded(length)).collect();
         for places in self.places()..=MOST_PLACES {
@@ -312,13 +314,14 @@ impl Shown {
     }
 }
 
-/// The most decimals that a number is given to tell it from another.
+/// The largest number of decimals that is used to distinguish a number from another.
 const MOST_PLACES: usize = 9;
 
-/// Decimals of a limit, of which those that are zero are left out; 1/8 in has three in mm.
+/// The number of decimals of a limit, from which trailing zeros are removed; 1/8 in has three in mm.
 const LIMIT_PLACES: usize = 4;
 
-/// A number to so many decimals; what rounds to zero has no sign: "-0.00" makes a reader look for a difference.
+/// A number with `places` decimals. A value that rounds to zero has no sign, because "-0.00" makes a reader look for a
+/// difference.
 pub(crate) fn plain(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
     match text.strip_prefix('-') {
@@ -327,8 +330,8 @@ pub(crate) fn plain(value: f64, places: usize) -> String {
     }
 }
 
-/// A value and the limit it breaks, or any two numbers that are to be told apart: the value to so many decimals, or as many more
-/// as it takes for the two to read as they are, the larger one larger. The limit has none that say nothing.
+/// A value and the limit that it breaks, or any two numbers that have to be distinguished. The value has `places` decimals, or
+/// as many more as are needed for the larger number to look larger. The limit has no trailing zeros.
 pub(crate) fn against(value: f64, limit: f64, places: usize) -> (String, String) {
     let read = |text: &str| text.parse().unwrap_or(f64::NAN);
     let both =
@@ -339,7 +342,8 @@ pub(crate) fn against(value: f64, limit: f64, places: usize) -> (String, String)
         .unwrap_or_else(|| both(MOST_PLACES))
 }
 
-/// A length outside a range and the range, each with its unit; the length so that it does not look as if it lay within.
+/// A length outside a range, and the range, each with its unit. The length has enough decimals not to look as if it lay within
+/// the range.
 pub(crate) fn outside(length: Mm, range: &RangeInclusive<Mm>, places: usize) -> (String, String) {
     let nearest = if length < *range.start() { range.start() } else { range.end() };
     let told = against(length.0, nearest.0, places).0;
@@ -347,12 +351,12 @@ pub(crate) fn outside(length: Mm, range: &RangeInclusive<Mm>, places: usize) -> 
     (format!("{told} mm"), format!("{} mm to {} mm", end(range.start()), end(range.end())))
 }
 
-/// A number without the decimals that say nothing.
+/// A number without trailing zeros after the decimal point.
 pub(crate) fn bare(number: &str) -> &str {
     if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number }
 }
 
-/// What an inch is parted into where it is shown as a fraction, as on a tape.
+/// The number of parts of an inch where it is shown as a fraction, as on a tape measure.
 const THIRTY_SECONDS: f64 = 32.0;
 
 /// Inches as a whole number and a fraction in its lowest terms, to the nearest thirty-second.
@@ -372,8 +376,8 @@ fn fraction(inches: f64) -> String {
     }
 }
 
-/// The lengths that a number read in a unit would be in another, where that `fits`: each as it would be written, with what
-/// it is.
+/// The lengths that a number would mean if it had been meant in another unit than that in which it was read, as far as they
+/// satisfy `fits`: each as it would be written, and its value.
 pub(crate) fn in_other_units(length: Mm, read: Unit, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
     let number = length.0 / read.in_mm();
     let others = Unit::ALL.into_iter().filter(|other| *other != read);
@@ -381,7 +385,7 @@ pub(crate) fn in_other_units(length: Mm, read: Unit, fits: impl Fn(Mm) -> bool) 
     others.filter(|(_, length)| fits(*length)).collect()
 }
 
-/// A number with the decimals it has, four at most.
+/// A number with at most four decimals and no trailing zeros.
 fn shortest(number: f64) -> String {
     ((number * 1e4).round() / 1e4 + 0.0).to_string()
 }
@@ -453,7 +457,7 @@ mod tests {
         assert_eq!(told(0.123_456_1, 0.123_456, 2), "0.1234561 (at most 0.123456)");
         assert_eq!(told(-3.001, -3.0, 1), "-3.001 (at most -3)");
         assert_eq!(told(100.2, 100.0, 0), "100.2 (at most 100)");
-        // Nearer than any number shown: the arithmetic's own noise.
+        // The difference is too small to be shown at all, a rounding error of the arithmetic.
         assert_eq!(told(0.3 + 1e-13, 0.3, 2), "0.300000000 (at most 0.3)");
     }
 

@@ -1,30 +1,30 @@
-//! Words: enums that are words in the interface, where one list gives the variants, their text, reading and writing; and
-//! texts from elsewhere, made fit to be shown.
+//! Enums whose variants are words of the interface: one list gives the variants, their texts, and how they are read and written.
+//! Also functions that make texts from elsewhere safe to show.
 
 use std::borrow::Cow;
 
-/// Text that is none of the words an enum knows.
+/// The error for a text that is none of the words of an enum.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{what} '{}' is not known; {}there are {known}", escaped(.read), did_you_mean(.meant.as_deref()))]
 pub struct UnknownWord {
-    /// What was to be read, such as `seam`.
+    /// What the word should name, such as `seam`.
     pub what: &'static str,
     /// The text that was read.
     pub read: String,
-    /// The word that was probably meant.
+    /// The word that was probably meant, if there is one.
     pub meant: Option<String>,
-    /// The words there are, with commas.
+    /// The known words, separated by commas.
     pub known: String,
 }
 
 impl UnknownWord {
-    /// The text as none of these words.
+    /// The error for this text, which is none of these words.
     pub(crate) fn new(what: &'static str, read: &str, words: &[&str]) -> Self {
         let meant = closest(read, words.iter().copied()).map(ToOwned::to_owned);
         UnknownWord { what, read: read.to_owned(), meant, known: words.join(", ") }
     }
 
-    /// What to do about it.
+    /// The remedy, for a message.
     pub(crate) fn help(&self) -> String {
         format!("{}write one of {}", did_you_mean(self.meant.as_deref()), self.known)
     }
@@ -40,7 +40,7 @@ macro_rules! words {
         pub enum $name { $($(#[$variant_doc])* #[serde(rename = $text)] $variant,)* }
 
         impl $name {
-            /// Every one of them, in the order of the interface.
+            /// All variants, in the order in which the interface lists them.
             pub const ALL: &'static [$name] = &[$($name::$variant,)*];
 
             /// The word, as people and reports write it.
@@ -58,7 +58,7 @@ macro_rules! words {
 
         impl std::str::FromStr for $name {
             type Err = crate::words::UnknownWord;
-            /// Reads the word without regard to case or blanks around it; the error lists the words there are.
+            /// Reads the word without regard to case or surrounding blanks; the error lists the known words.
             fn from_str(text: &str) -> Result<Self, Self::Err> {
                 let word = text.trim();
                 $name::ALL.iter().copied().find(|one| one.as_str().eq_ignore_ascii_case(word)).ok_or_else(|| {
@@ -70,24 +70,24 @@ macro_rules! words {
     };
 }
 
-/// A question for messages, with a blank behind it: whether that was meant.
+/// The question "did you mean …?" for messages, followed by a blank; empty if there is no word.
 pub(crate) fn did_you_mean(meant: Option<&str>) -> String {
     meant.map_or_else(String::new, |word| format!("did you mean '{}'? ", escaped(word)))
 }
 
-/// [`did_you_mean`] for the one of the known texts that was probably meant: the [`closest`].
+/// [`did_you_mean`] with the [`closest`] of the known texts.
 pub(crate) fn perhaps<'k>(read: &str, known: impl IntoIterator<Item = &'k str>) -> String {
     did_you_mean(closest(read, known))
 }
 
-/// The known text that was probably meant by one that is not known: the same but for case, blanks and dashes; else the
-/// one that fewest slips of the hand lead to (a letter too many, missing, wrong, or two swapped), one for every three
-/// letters at most; else the only one that it is a part of. Of several that are equally near none: for size 39, 38 and
-/// 40 would be a guess.
+/// The known text that was probably meant by an unknown one. First comes a text that differs only in case, blanks and dashes.
+/// Otherwise it is the one with the fewest typing errors (a letter too many, missing or wrong, or two swapped), of which there
+/// may be one for every three letters. Otherwise it is the only text of which the unknown one is a part. If several are equally
+/// near, there is none: for size 39, 38 or 40 would be a guess.
 pub(crate) fn closest<'k>(read: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
-    /// A text longer than this is no slip of the hand, and comparing costs the product of the lengths.
+    /// The longest text for which typing errors are considered. The cost of comparing is the product of the lengths.
     const LONGEST: usize = 64;
-    /// A part of a word says which is meant from so many letters on.
+    /// The least number of letters at which a part of a word shows which word is meant.
     const PART: usize = 3;
     let bare = |text: &str| -> String {
         text.chars().filter(|c| c.is_alphanumeric() || *c == '.').flat_map(char::to_lowercase).collect()
@@ -118,7 +118,8 @@ pub(crate) fn closest<'k>(read: &str, known: impl IntoIterator<Item = &'k str>) 
     only(known.iter().filter(part).map(|(_, text)| *text).collect())
 }
 
-/// What there is, for messages: each text once, with commas; of very many the first and how many more.
+/// A list of the known texts for messages: each text once, separated by commas. If there are very many, only the first ones and
+/// the number of the others.
 pub(crate) fn listed<'k>(known: impl IntoIterator<Item = &'k str>) -> String {
     const MOST: usize = 40;
     let mut seen = std::collections::HashSet::new();
@@ -133,8 +134,8 @@ pub(crate) fn listed<'k>(known: impl IntoIterator<Item = &'k str>) -> String {
     shown.join(", ")
 }
 
-/// The text with every character that could steer a terminal, hide itself or turn the reading direction written
-/// out, as in `\u{1b}`.
+/// The text in which every character that could control a terminal, is invisible or changes the reading direction is written out,
+/// as in `\u{1b}`.
 #[must_use]
 pub fn escaped(text: &str) -> Cow<'_, str> {
     if !text.contains(steers) {
@@ -151,7 +152,7 @@ pub fn escaped(text: &str) -> Cow<'_, str> {
     Cow::Owned(clean)
 }
 
-/// Whether a terminal would do something else with the character than show it.
+/// Whether a character is invisible or makes a terminal do something other than show it.
 pub fn steers(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
@@ -179,7 +180,7 @@ mod tests {
             (&sizes, "83", Some("38")),
             (&sizes, "38long", Some("38 Long")),
             (&sizes, "38-L0ng", Some("38 Long")),
-            // As near to 36 as to 38: none.
+            // Equally near to 36 and 38, so there is none.
             (&sizes, "39", None),
             (&sizes, "99", None),
             (&["FRONT", "BACK"], "FRNT", Some("FRONT")),

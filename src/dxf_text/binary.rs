@@ -1,4 +1,4 @@
-//! Binary DXF as text: the same pairs, one after the other, nothing dropped.
+//! Converts binary DXF to text: the same pairs in the same order, with nothing left out.
 //!
 //! The value types by group code are those of the format's published reference. The text has CRLF
 //! line ends, and numbers in the shortest form that reads back to the same value.
@@ -6,7 +6,7 @@
 use super::DxfError;
 use std::io::Write;
 
-/// What every binary file begins with, by the format's reference.
+/// The first bytes of every binary file, according to the format's reference.
 const SENTINEL: &[u8] = b"AutoCAD Binary DXF\r\n\x1a\0";
 
 /// Whether these are the bytes of a binary DXF file.
@@ -18,7 +18,7 @@ pub fn is_binary(bytes: &[u8]) -> bool {
 /// The file as ASCII DXF.
 pub fn to_text(bytes: &[u8]) -> Result<Vec<u8>, DxfError> {
     let mut input = Input { bytes, at: SENTINEL.len() };
-    // Release 13 and later write codes in two bytes: the file's first pair is "0 SECTION".
+    // Release 13 and later write codes in two bytes. The second byte is then 0, because the first pair of a file is "0 SECTION".
     let wide = bytes.get(input.at + 1) == Some(&0);
     let mut out = Vec::with_capacity(bytes.len() * 2);
     while input.at < bytes.len() {
@@ -67,7 +67,7 @@ impl Input<'_> {
                         why: "holds a number that is not finite",
                     });
                 }
-                // A point always, so that the value reads as a real number again.
+                // The number always has a decimal point, so that it is read as a real number again.
                 write!(out, "{v:?}")
             }
             60..=79 | 170..=179 | 270..=289 | 370..=389 | 400..=409 | 1060..=1070 => {

@@ -1,4 +1,4 @@
-//! The structure of a drawing: its sections and blocks, as places in the bytes.
+//! The structure of a drawing: its sections and blocks, as places in its bytes.
 
 use super::pairs::{line_at, line_end_of, printable};
 use super::{DxfError, Entities, Entity, Pair, Pairs, Span, encoding, number};
@@ -11,34 +11,34 @@ use std::sync::OnceLock;
 pub struct Section {
     /// Its name, such as `ENTITIES`.
     pub name: Span,
-    /// What is between the name and `ENDSEC`.
+    /// Everything between the name and `ENDSEC`.
     pub body: Span,
 }
 
-/// A `BLOCK … ENDBLK`, or entities of the drawing itself that belong together as those of a block do.
+/// A `BLOCK … ENDBLK`, or entities of the drawing itself that belong together like those of a block.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Block {
-    /// Its name (code 2); empty where it has none.
+    /// Its name (code 2); empty if it has none.
     pub name: Span,
-    /// From the code 0 of `BLOCK` to the end of `ENDBLK` and what belongs to it.
+    /// From the code 0 of `BLOCK` to the end of `ENDBLK` with its own pairs.
     pub whole: Span,
-    /// The entities between.
+    /// The entities between `BLOCK` and `ENDBLK`.
     pub body: Span,
-    /// Of one that no `BLOCK` holds: the stretches of its entities, in the file's order, other things between them.
+    /// If no `BLOCK` holds the entities: their stretches, in the order of the file. Other things may lie between them.
     pub parts: Vec<Span>,
 }
 
-/// A stretch of a block that is written in one go.
+/// A stretch of a block that is contiguous in the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Part {
-    /// With the head and the end of a `BLOCK`.
+    /// The whole stretch, with the head and the end of a `BLOCK`.
     pub whole: Span,
-    /// The entities.
+    /// The entities only.
     pub body: Span,
 }
 
 impl Block {
-    /// Entities of the drawing itself, by their stretches in the file's order.
+    /// A block made of entities of the drawing itself, given by their stretches in the order of the file.
     #[must_use]
     pub fn of_entities(parts: Vec<Span>) -> Self {
         let start = parts.first().map_or(0, |p| p.start);
@@ -46,20 +46,20 @@ impl Block {
         Block { name: Span::default(), whole: around, body: around, parts }
     }
 
-    /// Whether no `BLOCK` holds its entities.
+    /// Whether its entities belong to the drawing itself and not to a `BLOCK`.
     #[must_use]
     pub fn is_plain(&self) -> bool {
         !self.parts.is_empty()
     }
 
-    /// The stretches it stands in: one, or those of its entities.
+    /// The stretches of the file that it consists of: one, or those of its entities.
     pub fn parts(&self) -> impl Iterator<Item = Part> + '_ {
         let whole = Part { whole: self.whole, body: self.body };
         let one = (!self.is_plain()).then_some(whole);
         one.into_iter().chain(self.parts.iter().map(|&span| Part { whole: span, body: span }))
     }
 
-    /// Its bytes, one stretch after the other.
+    /// The bytes of its stretches, one after another.
     #[must_use]
     pub fn bytes<'a>(&self, drawing: &Drawing<'a>) -> Cow<'a, [u8]> {
         if self.is_plain() {
@@ -73,9 +73,9 @@ impl Block {
 /// An `INSERT`, in the entities section or in a block.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Insert {
-    /// The block it places.
+    /// The name of the block that it places.
     pub block: Span,
-    /// Where the block's base point comes to lie.
+    /// The point at which the block's base point is placed.
     pub at: [f64; 2],
     /// The scale along X and Y.
     pub scale: [f64; 2],
@@ -83,11 +83,11 @@ pub struct Insert {
     pub rotation: f64,
     /// Whether its extrusion direction points away from the viewer.
     pub from_behind: bool,
-    /// Where it stands.
+    /// Its place in the file.
     pub span: Span,
 }
 
-/// A scanned drawing: the file's bytes, and where its parts lie.
+/// A scanned drawing: the bytes of the file, and the places of its parts.
 #[derive(Clone, Debug)]
 pub struct Drawing<'a> {
     /// The file as it is.
@@ -98,16 +98,17 @@ pub struct Drawing<'a> {
     pub blocks: Vec<Block>,
     encoding: &'static Encoding,
     line_end: u8,
-    /// The lines before each stretch of [`COUNTED`] bytes, once a line has been asked for.
+    /// The number of lines before each stretch of [`COUNTED`] bytes; counted at the first request for a line number.
     lines: OnceLock<Vec<usize>>,
 }
 
-/// How many bytes are counted through for the line of a place: a drawing with many findings asks for many.
+/// Line numbers are stored for stretches of this many bytes, so that a request counts through no more than one stretch. A drawing
+/// with many findings makes many requests.
 const COUNTED: usize = 1 << 12;
 
 impl<'a> Drawing<'a> {
-    /// Finds sections and blocks. A file that ends before `ENDBLK`, `ENDSEC` or `EOF` is an error,
-    /// not a shorter drawing; what follows `EOF` is left alone.
+    /// Finds sections and blocks. If the file ends before `ENDBLK`, `ENDSEC` or `EOF`, this is an error, because the drawing is
+    /// incomplete. Anything after `EOF` is ignored.
     pub fn scan(bytes: &'a [u8]) -> Result<Self, DxfError> {
         if u32::try_from(bytes.len()).is_err() {
             return Err(DxfError::TooLarge);
@@ -124,7 +125,7 @@ impl<'a> Drawing<'a> {
             if walk.step(&pair)? {
                 break;
             }
-            // The pairs of a block are read when its entities are; here only its end is looked for.
+            // The pairs of a block are read together with its entities; here only its end is searched for.
             if walk.begins_body(&pair) {
                 let end = end_of_block(bytes, pair.end as usize, line_end).unwrap_or(bytes.len());
                 pairs = Pairs::new(bytes, Span::new(end, bytes.len()), line_end);
@@ -138,8 +139,8 @@ impl<'a> Drawing<'a> {
         Ok(drawing)
     }
 
-    /// Whether an entity of a block is one, and not a keyword of the file's structure: the scan looks
-    /// only for the end of a block, so one that has none shows here.
+    /// Fails if an entity in a block is a keyword of the file's structure. The scan only searches for the end of a block, so a
+    /// block without an end is detected here.
     pub fn inside_block(&self, entity: &Entity<'_>) -> Result<(), DxfError> {
         let what = match entity.kind {
             b"BLOCK" => "a BLOCK begins inside another, which has no ENDBLK",
@@ -150,7 +151,7 @@ impl<'a> Drawing<'a> {
         Err(DxfError::Structure { line: self.line(entity.span.start), what: what.to_owned() })
     }
 
-    /// Reads a block that nobody needs, for what may be wrong with its text.
+    /// Reads a block that is not used, to find out whether its text is valid.
     pub fn sound(&self, block: &Block) -> Result<(), DxfError> {
         let mut entities = self.entities_of(block);
         let mut e = Entities::buffer();
@@ -166,7 +167,7 @@ impl<'a> Drawing<'a> {
         self.line_end
     }
 
-    /// The line (from 1) a place lies on.
+    /// The number of the line, counted from 1, on which a place lies.
     #[must_use]
     pub fn line(&self, offset: u32) -> usize {
         let ends = |bytes: &[u8]| memchr::memchr_iter(self.line_end, bytes).count();
@@ -236,7 +237,7 @@ impl<'a> Drawing<'a> {
         self.text(block.name)
     }
 
-    /// The `INSERT`s of the entities section.
+    /// The `INSERT`s in a stretch of the file.
     pub fn inserts(&self, stretch: Span) -> Result<Vec<Insert>, DxfError> {
         let mut found = Vec::new();
         let mut entities = self.entities(stretch);
@@ -275,19 +276,19 @@ impl<'a> Drawing<'a> {
         Ok(base)
     }
 
-    /// What a `TEXT` or `MTEXT` says, a line for each paragraph; `None` for anything else.
+    /// The text of a `TEXT` or `MTEXT`, with one line for each paragraph; `None` for any other entity.
     #[must_use]
     pub fn text_of(&self, entity: &Entity<'_>) -> Option<Cow<'a, str>> {
         if entity.is("TEXT") {
             return entity.get(1).map(|p| self.text(p.value));
         }
-        // A long content is cut into pieces: 3 for each but the last.
+        // A long text is divided into parts: code 1 holds the last part, code 3 each of the others.
         let parts = entity.pairs.iter().filter(|p| entity.is("MTEXT") && matches!(p.code, 1 | 3));
         let content = parts.map(|p| self.text(p.value)).reduce(|all, part| all + part)?;
         Some(if content.contains(['\\', '{']) { super::mtext::plain(&content).into() } else { content })
     }
 
-    /// The number of the pair with this code.
+    /// The number of the first pair with this code, or `default` if there is none.
     pub fn number_or(&self, entity: &Entity<'_>, code: i16, default: f64) -> Result<f64, DxfError> {
         entity.get(code).map_or(Ok(default), |p| self.number(p))
     }
@@ -302,7 +303,7 @@ impl<'a> Drawing<'a> {
         })
     }
 
-    /// A pair's value as a coordinate: finite and within reach.
+    /// A pair's value as a coordinate, which must be finite and within [`number::REACH`].
     #[inline]
     pub fn coordinate(&self, pair: &Pair) -> Result<f64, DxfError> {
         let value = self.number(pair)?;
@@ -316,7 +317,7 @@ impl<'a> Drawing<'a> {
     }
 }
 
-/// `\U+XXXX` as the character it stands for; anything malformed stays as it is.
+/// Replaces `\U+XXXX` by the character it stands for; anything malformed is kept as it is.
 fn unescaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut rest = text;
@@ -335,8 +336,8 @@ fn unescaped(text: &str) -> String {
     out
 }
 
-/// Where the code pair `0 ENDBLK` next begins after `from`. A line `0` above a line `ENDBLK` can be
-/// nothing else: as the value of another code it would be followed by a group code.
+/// The byte at which the next pair `0 ENDBLK` after `from` begins. A line `0` above a line `ENDBLK` must be such a pair: if the
+/// `0` were the value of another code, a group code would follow it.
 fn end_of_block(bytes: &[u8], from: usize, line_end: u8) -> Option<usize> {
     let word = b"ENDBLK";
     for hit in memchr::memmem::find_iter(&bytes[from..], word) {
@@ -355,19 +356,19 @@ fn end_of_block(bytes: &[u8], from: usize, line_end: u8) -> Option<usize> {
     None
 }
 
-/// Where the walk over the code pairs stands.
+/// The state of the walk over the code pairs.
 #[allow(clippy::struct_excessive_bools)] // each is a place in the format's nesting
 struct Walk<'a> {
     bytes: &'a [u8],
     sections: Vec<Section>,
     blocks: Vec<Block>,
-    /// The open section: its name once read, and where its body begins.
+    /// The open section: its name, once it has been read, and the byte at which its body begins.
     section: Option<Open>,
     in_blocks: bool,
     block: Option<OpenBlock>,
     seen_zero: bool,
     eof: bool,
-    /// `ENDBLK` has come; its own pairs go on to the next code 0.
+    /// Whether `ENDBLK` has been read; its own pairs last up to the next code 0.
     closing: bool,
 }
 
@@ -380,9 +381,9 @@ struct Open {
 struct OpenBlock {
     start: u32,
     name: Option<Span>,
-    /// Where the first entity begins.
+    /// The byte at which the first entity begins.
     body: Option<u32>,
-    /// Where `ENDBLK` begins.
+    /// The byte at which `ENDBLK` begins.
     tail: u32,
 }
 
@@ -401,7 +402,7 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// A bad first group code means that the file is something else.
+    /// If the very first group code is invalid, the file is not DXF at all.
     fn foreign(&self, error: DxfError) -> DxfError {
         match error {
             DxfError::GroupCode { .. } if !self.seen_zero => {
@@ -415,12 +416,12 @@ impl<'a> Walk<'a> {
         DxfError::Structure { line: line_at(self.bytes, at as usize), what: what.to_owned() }
     }
 
-    /// Whether this pair, just taken, begins the first entity of a block.
+    /// Whether this pair, which has just been taken, begins the first entity of a block.
     fn begins_body(&self, pair: &Pair) -> bool {
         !self.closing && self.block.as_ref().is_some_and(|b| b.body == Some(pair.start))
     }
 
-    /// Takes one pair; true at `EOF`.
+    /// Takes one pair; returns true at `EOF`.
     #[inline]
     fn step(&mut self, pair: &Pair) -> Result<bool, DxfError> {
         if pair.code == 0 {

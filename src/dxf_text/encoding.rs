@@ -1,12 +1,12 @@
-//! The encoding of a drawing's texts.
+//! Finds the encoding of a drawing's texts.
 
 use encoding_rs::{
     BIG5, EUC_KR, Encoding, GBK, IBM866, SHIFT_JIS, UTF_8, WINDOWS_874, WINDOWS_1250, WINDOWS_1251,
     WINDOWS_1252, WINDOWS_1253, WINDOWS_1254, WINDOWS_1255, WINDOWS_1256, WINDOWS_1257, WINDOWS_1258,
 };
 
-/// The encoding of a file: UTF-8 where the whole file is, which no text of another code page is by
-/// chance; else what the header's `$DWGCODEPAGE` names; else Windows-1252, in which every byte has a
+/// The encoding of a file. It is UTF-8 if the whole file is valid UTF-8, because a text in another code page is not so by chance.
+/// Otherwise it is the code page named by `$DWGCODEPAGE` in the header, and without that Windows-1252, in which every byte has a
 /// meaning, so that nothing is lost.
 pub(super) fn of(bytes: &[u8], code_page: Option<&[u8]>) -> &'static Encoding {
     if std::str::from_utf8(bytes).is_ok() {
@@ -15,7 +15,7 @@ pub(super) fn of(bytes: &[u8], code_page: Option<&[u8]>) -> &'static Encoding {
     code_page.and_then(named).unwrap_or(WINDOWS_1252)
 }
 
-/// The encoding of a code page by the format's names, `ANSI_1251` and the like (from memory).
+/// The encoding of a code page by the names that the format uses, such as `ANSI_1251` (from memory).
 fn named(name: &[u8]) -> Option<&'static Encoding> {
     let name = std::str::from_utf8(name).ok()?.trim().to_ascii_uppercase();
     let number = name.trim_start_matches(|c: char| !c.is_ascii_digit());

@@ -1,15 +1,15 @@
-//! Entities: runs of pairs that begin with group code 0.
+//! Entities: sequences of pairs that begin with group code 0.
 
 use super::{DxfError, Pair, Pairs, Span};
 
 /// One entity with its pairs. The pairs do not include the leading code 0.
 #[derive(Clone, Debug)]
 pub struct Entity<'a> {
-    /// The entity's kind, such as `LINE`, blanks trimmed.
+    /// The entity's kind, such as `LINE`, without surrounding blanks.
     pub kind: &'a [u8],
-    /// The whole entity, from its code 0 to before the next one's.
+    /// The whole entity, from its code 0 up to the next entity's code 0.
     pub span: Span,
-    /// Its pairs after the kind.
+    /// The pairs after the kind.
     pub pairs: Vec<Pair>,
 }
 
@@ -27,7 +27,7 @@ impl Entity<'_> {
     }
 }
 
-/// The entities of some stretches, one after the other; each is read into the same buffer.
+/// The entities of several stretches, one after another, each read into the same buffer.
 pub struct Entities<'a> {
     bytes: &'a [u8],
     line_end: u8,
@@ -38,7 +38,7 @@ pub struct Entities<'a> {
 }
 
 impl<'a> Entities<'a> {
-    /// Reads the entities of these stretches; no entity reaches from one into the next.
+    /// Reads the entities of these stretches. No entity may extend from one stretch into the next.
     #[must_use]
     pub fn new(bytes: &'a [u8], stretches: Vec<Span>, line_end: u8) -> Self {
         let mut next = stretches.into_iter();
@@ -46,8 +46,8 @@ impl<'a> Entities<'a> {
         Entities { bytes, line_end, pairs, waiting: None, started: false, next }
     }
 
-    /// Reads the next entity into `entity`; false at the end. Pairs before the first code 0 (the
-    /// head of a BLOCK, say) are passed over.
+    /// Reads the next entity into `entity`; returns false at the end. Pairs before the first code 0, such as the head of a BLOCK,
+    /// are skipped.
     pub fn read(&mut self, entity: &mut Entity<'a>) -> Result<bool, DxfError> {
         if !self.started {
             self.started = true;

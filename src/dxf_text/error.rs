@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-/// The file cannot be read. Where one place is wrong, the variant carries its line, counted from 1.
+/// Why a file cannot be read. If the error is at one place, the variant holds its line, counted from 1.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[non_exhaustive]
 pub enum DxfError {
@@ -28,7 +28,7 @@ pub enum DxfError {
         /// What stands there.
         text: String,
     },
-    /// A coordinate no pattern piece can have.
+    /// A coordinate that no pattern piece can have.
     #[error(
         "line {line}: the coordinate {text} is out of reach (more than 1,000,000); check the export's unit and origin"
     )]
@@ -48,7 +48,7 @@ pub enum DxfError {
         /// What should have come.
         missing: &'static str,
     },
-    /// A structure keyword stands where it may not.
+    /// A keyword of the file's structure stands in the wrong place.
     #[error("line {line}: {what}; the file is damaged here. Export it again")]
     Structure {
         /// Where.
@@ -56,7 +56,7 @@ pub enum DxfError {
         /// What is wrong.
         what: String,
     },
-    /// A line in a plane that is tilted to the drawing's.
+    /// A line lies in a plane that is tilted against the drawing's plane.
     #[error(
         "line {line}: the {kind} is drawn in a tilted plane (group codes 210 to 230 are not 0, 0, 1); flatten the drawing and export it again"
     )]
@@ -66,7 +66,7 @@ pub enum DxfError {
         /// The kind of entity.
         kind: String,
     },
-    /// A curve whose course is not known.
+    /// The course of a curve is not defined.
     #[error("line {line}: {what}; export curves with control points, or as polylines")]
     Curve {
         /// Where.
@@ -74,7 +74,7 @@ pub enum DxfError {
         /// What is wrong.
         what: &'static str,
     },
-    /// So many lines that end in nearly one point that it cannot be told which are one.
+    /// So many lines end at nearly the same point that they cannot be joined.
     #[error(
         "line {line}: thousands of lines of this block end in nearly one point, so that they cannot be joined; look for lines that are drawn many times, or give a smaller gap under [tolerance] in the job file"
     )]
@@ -82,18 +82,18 @@ pub enum DxfError {
         /// Where the block begins.
         line: usize,
     },
-    /// More curves than a drawing of its size can have.
+    /// The curves need more points than those of a drawing of this size can.
     #[error(
         "the arcs, ellipses and splines of the drawing are too many and too wide to be pattern pieces; check their radii and the export's unit, or export them as polylines"
     )]
     TooManyCurves,
-    /// The file is no DXF at all.
+    /// The file is not DXF at all.
     #[error("line 1: this is not a DXF drawing ({why}); give an ASCII or binary DXF file")]
     Foreign {
-        /// How it was seen.
+        /// How this was recognised.
         why: &'static str,
     },
-    /// The file is larger than spans reach.
+    /// The file is too large for byte positions of 32 bits.
     #[error("the file is larger than 4 GB; split the nest into several files")]
     TooLarge,
     /// A binary file cannot be read.

@@ -1,12 +1,11 @@
-//! The lossless text layer: a DXF file as the bytes it is.
+//! The lossless text layer: a DXF file is kept as its original bytes.
 //!
-//! A file is read into *spans*, places in its bytes, and never into a model that is written out
-//! again. An output is the input with chosen values replaced ([`splice`]); what is not understood
-//! is copied because nobody touches it. Parsing into a document and saving that was tried with a
-//! general library and rejected: handles, comments, unknown entities, extended data and number
-//! forms do not survive it.
+//! A file is read into *spans*, which are places in its bytes, and never into a model that is written out again. An output is the
+//! input with chosen values replaced ([`splice`]); anything that is not understood is copied unchanged. Parsing into a document
+//! and saving it was tried with a general library and rejected, because handles, comments, unknown entities, extended data and
+//! the forms of numbers do not survive it.
 //!
-//! Nothing here knows of pattern pieces.
+//! Nothing here knows about pattern pieces.
 
 mod binary;
 mod drawing;

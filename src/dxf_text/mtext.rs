@@ -1,7 +1,7 @@
-//! What an `MTEXT` says: its paragraphs without their formatting.
+//! The text of an `MTEXT`: its paragraphs without their formatting.
 
-/// The paragraphs of an `MTEXT`'s content, each a line. Formatting codes are those of the DXF reference (from memory): `\P` ends
-/// a paragraph; font, height, colour and the like run up to a semicolon; braces only group.
+/// The paragraphs of an `MTEXT`'s content, one line each. The formatting codes are those of the DXF reference (from memory): `\P`
+/// ends a paragraph; codes for font, height, colour and the like extend to a semicolon; braces only group.
 pub(super) fn plain(content: &str) -> String {
     let mut out = String::with_capacity(content.len());
     let mut chars = content.chars();

@@ -1,19 +1,19 @@
-//! Numbers as drawings write them, read strictly and written again in the style of the old one.
+//! Reads numbers strictly as drawings write them, and writes new numbers in the style of the old ones.
 
-/// Coordinates beyond this many drawing units are refused: no pattern piece is a kilometre long,
-/// and arc length searches lose their footing far beyond it.
+/// Coordinates beyond this many drawing units are refused: no pattern piece is a kilometre long, and searches by arc length
+/// become unreliable far beyond it.
 pub const REACH: f64 = 1e6;
 
-/// Decimals that a new number has at least, where the value needs them: 1e-6 drawing units.
+/// The number of decimals available to a new number if its value needs them: 1e-6 drawing units.
 const DECIMALS: usize = 6;
 
-/// Reads a finite number in the format's own notation; `nan`, `inf` and a decimal comma are none.
+/// Reads a finite number in the format's own notation; `nan`, `inf` and a decimal comma are not accepted.
 #[inline]
 #[must_use]
 pub fn parse(text: &[u8]) -> Option<f64> {
     let text = text.trim_ascii();
     let text = text.strip_prefix(b"+").unwrap_or(text);
-    // The library reads words such as "inf"; a drawing's number begins with a digit, sign or point.
+    // The library also reads words such as "inf", but a drawing's number begins with a digit, sign or point.
     if !matches!(text.first()?, b'0'..=b'9' | b'-' | b'.') {
         return None;
     }
@@ -21,14 +21,14 @@ pub fn parse(text: &[u8]) -> Option<f64> {
     value.is_finite().then_some(value)
 }
 
-/// How a number is written: what is kept when its value changes.
+/// The style in which a number is written, which is kept when its value changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Style {
     plus: bool,
     bare_point: bool,
     point: bool,
     decimals: usize,
-    /// The exponent's letter, whether it has a sign when positive, and its least digits.
+    /// The letter of the exponent, whether a positive exponent has a sign, and the least number of its digits.
     exponent: Option<(u8, bool, usize)>,
 }
 
@@ -58,15 +58,15 @@ impl Style {
     }
 }
 
-/// The decimals a number is written with.
+/// The number of decimals with which a number is written.
 #[must_use]
 pub fn decimals(text: &[u8]) -> usize {
     let style = Style::of(text);
     if style.exponent.is_some() { DECIMALS } else { style.decimals }
 }
 
-/// Appends `value` in the style of the number `old`: its sign, decimals, point and exponent, with
-/// more decimals only where the value needs them to be right to 1e-6.
+/// Appends `value` in the style of the number `old`, with its sign, decimals, point and exponent. It gets more decimals only if
+/// the value needs them to be right to 1e-6.
 pub fn write_like(out: &mut Vec<u8>, old: &[u8], value: f64) {
     let style = Style::of(old);
     if style.exponent.is_some() {
@@ -78,7 +78,7 @@ pub fn write_like(out: &mut Vec<u8>, old: &[u8], value: f64) {
 
 fn fixed(out: &mut Vec<u8>, style: Style, value: f64) {
     let decimals = style.decimals.max(DECIMALS);
-    // An integer holds the digits exactly up to here; a general formatter does the rest, slower.
+    // Up to this limit an integer holds the digits exactly. Larger values are written by the general formatter, which is slower.
     let scaled = if decimals <= 9 { value.abs() * POWERS[decimals] } else { f64::INFINITY };
     if scaled >= 9e15 {
         let text = format!("{:.*}", decimals, value.abs());
@@ -121,7 +121,7 @@ fn sign(out: &mut Vec<u8>, style: Style, negative: bool) {
     }
 }
 
-/// The digits, with zeros cut off the end as far as the old number's decimals allow.
+/// Writes the digits, with trailing zeros removed as far as the old number's decimals allow.
 fn digits(out: &mut Vec<u8>, style: Style, whole: &[u8], fraction: &[u8]) {
     let mut keep = fraction.len();
     while keep > style.decimals && fraction[keep - 1] == b'0' {

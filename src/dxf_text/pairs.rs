@@ -1,12 +1,12 @@
-//! Group code and value pairs as spans, in one pass over the bytes.
+//! Reads pairs of group code and value as spans, in one pass over the bytes.
 
 use super::DxfError;
 use memchr::Memchr;
 
 /// A place in the file's bytes.
 ///
-/// 32 bits reach 4 GB; [`super::Drawing::scan`] refuses larger files. Half the size of a
-/// `Range<usize>`, which is what keeps a large nest within a few times its file in memory.
+/// 32 bits suffice for 4 GB; [`super::Drawing::scan`] refuses larger files. A span has half the size of a `Range<usize>`, so that
+/// a large nest needs only a few times the memory of its file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Span {
     /// The first byte.
@@ -19,7 +19,7 @@ impl Span {
     /// The bytes from `start` to before `end`, both within 4 GB.
     #[must_use]
     pub fn new(start: usize, end: usize) -> Self {
-        // The scan has refused files over 4 GB, so neither end is ever clipped.
+        // Files over 4 GB have been refused by the scan, so neither end is ever clipped.
         let clip = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         Span { start: clip(start), end: clip(end) }
     }
@@ -52,11 +52,11 @@ impl Span {
 pub struct Pair {
     /// The group code.
     pub code: i16,
-    /// Where the code's line begins.
+    /// The byte at which the line of the code begins.
     pub start: u32,
-    /// The value as it stands, without its line end.
+    /// The value as it is written, without its line end.
     pub value: Span,
-    /// Where the next pair begins.
+    /// The byte at which the next pair begins.
     pub end: u32,
 }
 
@@ -67,7 +67,7 @@ impl Pair {
         self.value.of(bytes).trim_ascii()
     }
 
-    /// Where the pair stands, code line and value line with their line ends.
+    /// The place of the whole pair: the lines of the code and of the value with their line ends.
     #[must_use]
     pub fn span(&self) -> Span {
         Span { start: self.start, end: self.end }
@@ -80,15 +80,15 @@ pub(super) fn line_end_of(bytes: &[u8]) -> u8 {
     if memchr::memchr(b'\n', bytes).is_none() { b'\r' } else { b'\n' }
 }
 
-/// Counts the line (from 1) that `offset` lies on.
+/// The number of the line, counted from 1, that contains `offset`.
 #[must_use]
 pub(super) fn line_at(bytes: &[u8], offset: usize) -> usize {
     let upto = &bytes[..offset.min(bytes.len())];
     memchr::memchr_iter(line_end_of(bytes), upto).count() + 1
 }
 
-/// The pairs of a stretch of the file. Blank lines where a code is due are passed over, as other
-/// readers do; anything else that is no number there is an error.
+/// The pairs in a stretch of the file. Blank lines in the place of a code are skipped, as other readers do; anything else in that
+/// place that is not a number is an error.
 pub struct Pairs<'a> {
     bytes: &'a [u8],
     /// Where the stretch begins in `bytes`; the line ends are counted from here.
@@ -107,7 +107,7 @@ impl<'a> Pairs<'a> {
         Pairs { bytes, base, at: base, end, ends: Memchr::new(line_end, &bytes[base..end]), drained: false }
     }
 
-    /// The next line without its end, and where the one after begins.
+    /// The next line without its line end, and the byte at which the following line begins.
     #[inline]
     fn line(&mut self) -> Option<(usize, usize, usize)> {
         let start = self.at;
@@ -155,7 +155,7 @@ impl Iterator for Pairs<'_> {
         loop {
             let (start, stop, _) = self.line()?;
             let Some(code) = group_code(&self.bytes[start..stop]) else {
-                // A byte order mark before the first code, and blank lines, mean nothing.
+                // Blank lines, and a byte order mark before the first code, are ignored.
                 let line = self.bytes[start..stop].trim_ascii();
                 if line.is_empty() {
                     continue;
@@ -190,7 +190,7 @@ impl Pairs<'_> {
     }
 }
 
-/// Foreign bytes for a message: at most 40 characters, control characters escaped.
+/// Bytes of the input as shown in a message: at most 40 characters, with control characters escaped.
 #[must_use]
 pub(crate) fn printable(bytes: &[u8]) -> String {
     let text = String::from_utf8_lossy(bytes);

@@ -1,13 +1,13 @@
-//! Outputs: the input's bytes with chosen places replaced.
+//! Writes outputs: the bytes of the input with chosen places replaced.
 
 use super::{Span, number};
 
-/// What comes in a place.
+/// What is written in a place.
 #[derive(Clone, Copy, Debug)]
 enum With {
-    /// A number in the style of the one that stands there.
+    /// A number, written in the style of the number that stands there.
     Number(f64),
-    /// Bytes of the side buffer.
+    /// Bytes from the side buffer.
     Bytes(Span),
 }
 
@@ -31,15 +31,15 @@ impl Edits {
         self.list.push((span, With::Bytes(Span::new(start, self.side.len()))));
     }
 
-    /// Appends `stretch` of `bytes` to `out` with every replacement made. Places are disjoint;
-    /// several insertions at one place come in the order they were given.
+    /// Appends `stretch` of `bytes` to `out` with every replacement made. Places must not overlap; several insertions at one
+    /// place appear in the order in which they were given.
     pub fn apply(self, bytes: &[u8], stretch: Span, out: &mut Vec<u8>) {
         let mut all = self.in_order();
         all.apply(bytes, stretch, out);
         debug_assert_eq!(all.made, all.edits.list.len(), "a place lies outside the stretch");
     }
 
-    /// The replacements in the file's order, to be made stretch by stretch.
+    /// The replacements in the order of the file, to be made stretch by stretch.
     #[must_use]
     pub fn in_order(mut self) -> InOrder {
         self.list.sort_by_key(|(span, _)| (span.start, span.end));
@@ -47,7 +47,7 @@ impl Edits {
     }
 }
 
-/// Replacements that are made in one stretch after the other.
+/// Replacements that are made in one stretch after another.
 #[derive(Debug)]
 pub struct InOrder {
     edits: Edits,
@@ -55,7 +55,8 @@ pub struct InOrder {
 }
 
 impl InOrder {
-    /// Appends `stretch` of `bytes` to `out` with every replacement that lies in it; the next stretch comes after it.
+    /// Appends `stretch` of `bytes` to `out` with every replacement that lies in it. Stretches must be given in the order of the
+    /// file.
     pub fn apply(&mut self, bytes: &[u8], stretch: Span, out: &mut Vec<u8>) {
         let Edits { list, side } = &self.edits;
         out.reserve(stretch.range().len() + stretch.range().len() / 8);

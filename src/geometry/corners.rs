@@ -1,43 +1,42 @@
-//! Where a closed line turns: its corners, whatever the spacing of its vertices. Vertices closer together than 2 mm say more about
-//! noise than about the line.
+//! Finds the corners of a closed line, whatever the spacing of its vertices. The directions between vertices closer together than
+//! 2 mm depend more on noise than on the line.
 
 use super::direction::{STEADY, angle};
 use super::ring::doubled_area;
 use kurbo::Point;
 
-/// A line so many times longer than the one through vertices 2 mm apart is rough: drawn with
-/// noise that is large beside the spacing of its vertices.
+/// A line is rough if it is longer by this factor than the line through vertices 2 mm apart: its noise is then large compared
+/// with the spacing of its vertices.
 const ROUGH: f64 = 1.05;
 
-/// How many times further to look along a rough line.
+/// The factor by which one has to look further along a rough line.
 const ROUGH_STEADY: f64 = 3.0;
 
-/// More vertices than this within 2 mm have no direction: 0.01 mm apart there are 200.
+/// If more vertices than this lie within 2 mm, no direction is determined. At a spacing of 0.01 mm there are 200.
 const MOST: usize = 500;
 
-/// The least turn, in degrees, that makes a vertex stand for the others within 2 mm of it.
-/// Noise of 0.2 mm turns a line by some 12° over that.
+/// The least turn, in degrees, at which a vertex represents the others within 2 mm of it. Over that length, noise of 0.2 mm turns
+/// a line by some 12°.
 const STANDS_OUT: f64 = 15.0;
 
-/// How near to a vertex, in mm, a turn point that is meant to be on it lies.
+/// How near, in mm, a turn point must lie to a vertex to count as lying on it.
 const ON_VERTEX: f64 = 0.05;
 
 /// The least turn, in degrees, of a corner between two seams. Trouser corners turn by 50° to 110°;
 /// the coarsest curves in use turn by some 20° at a vertex.
 pub const CORNER: f64 = 32.0;
 
-/// Signed turns, in degrees, at every point of a closed line; positive where it turns towards its
-/// inside, so at convex corners. They add up to what the whole line turns by.
+/// The signed turn, in degrees, at every point of a closed line; positive where the line turns towards its inside, that is, at
+/// convex corners. The turns add up to the total turn of the line.
 ///
-/// A corner is the vertex where the line turns, whatever the spacing of its vertices: the turn is
-/// that of the line through the vertices that [`carrying`] names, and the others have none.
+/// So that a corner is found whatever the spacing of the vertices, the turns are those of the line through the vertices that
+/// [`carrying`] selects; all other vertices have a turn of zero.
 #[must_use]
 pub fn turns(points: &[Point]) -> Vec<f64> {
     turns_told(points, &[])
 }
 
-/// The same, where turn points are drawn: of the vertices that may be a corner, the one on which a
-/// turn point lies is it.
+/// The same with drawn turn points: among the vertices that may be a corner, the one on which a turn point lies is chosen.
 #[must_use]
 pub fn turns_told(points: &[Point], turn_points: &[Point]) -> Vec<f64> {
     let inward = if doubled_area(points) < 0.0 { -1.0 } else { 1.0 };
@@ -51,9 +50,8 @@ pub fn turns_told(points: &[Point], turn_points: &[Point]) -> Vec<f64> {
     turns
 }
 
-/// The vertices of a closed line that say how it runs, in order: its corners, and between them
-/// vertices that are at least 2 mm apart, further on a rough line. All of them where none are
-/// closer.
+/// The indices, in order, of the vertices that determine the course of a closed line: its corners, and between them vertices that
+/// are at least 2 mm apart, or further on a rough line. If no vertices are closer than 2 mm, these are all vertices.
 #[must_use]
 pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     let n = points.len();
@@ -62,7 +60,7 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     }
     let steady = if is_rough(points) { ROUGH_STEADY * STEADY } else { STEADY };
     let near = |i: usize, j: usize| (points[j] - points[i]).hypot2() < steady * steady;
-    // How many steps back and forward the line is followed to where it is far enough away.
+    // The number of steps along the line, backward or forward, to the first vertex that is far enough away.
     let reach = |i: usize, step: usize| (1..n.min(MOST)).find(|k| !near(i, (i + k * step) % n));
     // A drawing may have as many turn points as vertices.
     let mut by_x = turn_points.to_vec();
@@ -98,7 +96,7 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
             last = i;
         }
     }
-    // The last of them may be too close to the first, where no corner keeps its neighbours away.
+    // Without a corner in between, the last vertex may be too close to the first.
     if kept.len() > 1 && !corner[last] && near(last, first) {
         kept.pop();
     }
@@ -106,7 +104,7 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     kept
 }
 
-/// Whether a line is much longer than the one through vertices that are 2 mm apart.
+/// Whether a line is much longer than the line through vertices 2 mm apart.
 fn is_rough(points: &[Point]) -> bool {
     let (mut long, mut short, mut last) = (0.0, 0.0, points[0]);
     for (i, &p) in points.iter().enumerate().skip(1) {
@@ -120,7 +118,7 @@ fn is_rough(points: &[Point]) -> bool {
     long > ROUGH * (short + STEADY)
 }
 
-/// Signed turns, in degrees, from each edge of a closed line to the next, however short they are.
+/// The signed turns, in degrees, from each edge of a closed line to the next, however short the edges are.
 #[must_use]
 pub fn turns_of_edges(points: &[Point]) -> Vec<f64> {
     let n = points.len();
@@ -146,22 +144,22 @@ mod tests {
             assert!(near(turn, by_hand), "{turn} {by_hand}");
         }
         assert!(near(doubled_area(&triangle), 12.0));
-        // The other way round the corners are the same, the area negative.
+        // In reverse order the turns are the same and the area is negative.
         let back: Vec<Point> = triangle.iter().rev().copied().collect();
         assert!(turns(&back).iter().zip(expected.iter().rev()).all(|(a, b)| near(*a, *b)));
         assert!(near(doubled_area(&back), -12.0));
-        // Hollow is negative, and a vertex 0.2 mm beside another has no direction of its own.
+        // The turn at a concave corner is negative, and a vertex 0.2 mm from another has no direction of its own.
         let hollow = points(&[(0.0, 0.0), (40.0, 0.0), (10.0, 10.0), (0.0, 50.0)]);
         assert!(turns(&hollow)[2] < 0.0);
         let doubled = points(&[(0.0, 0.0), (4.0, 0.0), (4.0, 0.2), (0.0, 3.2)]);
-        // Of twins the sharper one is the corner, from (0, 0) to (4, 0) and on to (0, 3.2); the other has no turn.
+        // Of two close vertices the sharper one is the corner, from (0, 0) to (4, 0) and on to (0, 3.2); the other has no turn.
         let by_hand = 180.0 - (3.2f64 / 4.0).atan().to_degrees();
         assert!(near(turns(&doubled)[1], by_hand), "{}", turns(&doubled)[1]);
         assert!(near(turns(&doubled)[2], 0.0));
         assert!(turns(&points(&[(1.0, 1.0); 3])).iter().all(|t| *t == 0.0));
     }
 
-    /// A rectangle of 100 by 60 whose sides are divided into so many edges.
+    /// A rectangle of 100 by 60 whose long and short sides are divided into the given numbers of edges.
     fn rectangle([long, short]: [u32; 2]) -> Vec<Point> {
         let corners = points(&[(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)]);
         let side = |i: usize| {
@@ -174,7 +172,7 @@ mod tests {
 
     #[test]
     fn a_corner_is_where_the_line_turns_whatever_the_spacing() {
-        // Closed form: four corners of 90°, nothing between them; rounding to 0.01 mm leaves no others.
+        // Closed form: there are four corners of 90° and no turns between them. Rounding to 0.01 mm adds no other corners.
         for (edges, decimals) in
             [(2000, 1e6), (1000, 1e6), (1000, 1e2), (285, 1e2), (200, 1e3), (100, 1e2), (20, 1e2)]
         {
@@ -199,7 +197,7 @@ mod tests {
 
     #[test]
     fn a_turn_point_settles_which_vertex_is_the_corner() {
-        // A corner cut off by 0.4 mm: either end of the cut may be it.
+        // A corner is cut off by 0.4 mm, so either end of the cut may be the corner.
         let mut line = rectangle([250, 150]);
         let corner = line.iter().position(|p| *p == Point::new(131.0, -17.0)).unwrap_or_default();
         line.remove(corner);
@@ -212,7 +210,7 @@ mod tests {
 
     #[test]
     fn noise_on_close_vertices_makes_no_corner() {
-        // 0.2 mm to and fro on vertices 0.2 mm apart: the line is half as long again, its corners are four.
+        // With noise of 0.2 mm on vertices 0.2 mm apart the line is half as long again, but it still has four corners.
         let noisy = rectangle([500, 300]);
         let out = |i: usize| [0.2, -0.1, -0.2, 0.15, 0.0][i * 7 % 5];
         let line: Vec<Point> =

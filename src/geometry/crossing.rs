@@ -1,26 +1,26 @@
-//! Whether an outline crosses itself.
+//! Finds out whether an outline crosses itself.
 
 use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Coord, Line};
 use kurbo::Point;
 
-/// So many pairs of edges beside each other are compared for each edge, and so many whatever their number. The edges of a piece
-/// lie beside a few others; a line of thousands that all do is drawn to and fro over itself.
+/// The number of pairs of edges that may be compared: the first value for each edge, plus the second. An edge of a piece has only
+/// a few others beside it. Where thousands of edges lie beside each other, the line runs back and forth over itself.
 const MOST: (usize, usize) = (1000, 10_000_000);
 
 /// Whether a closed line crosses itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Crossing {
-    /// It does not.
+    /// It does not cross itself.
     None,
-    /// Two of its edges do, by index, and where.
+    /// Two of its edges cross: their indices, and the place.
     At(usize, usize, Point),
-    /// Too many of its edges lie beside each other to tell.
+    /// It could not be determined, because too many edges lie beside each other.
     Untold,
 }
 
-/// Where a closed line first crosses or touches itself: the indices of two of its edges, and the
-/// place. A sweep along the longer side of its box; intersections by exact predicates (`geo`).
+/// Finds where a closed line first crosses or touches itself: the indices of two of its edges, and the place. The method is a
+/// sweep along the longer side of the bounding box, with intersections by exact predicates (`geo`).
 #[must_use]
 pub fn crossing(points: &[Point]) -> Crossing {
     let n = points.len();
@@ -67,7 +67,7 @@ pub fn crossing(points: &[Point]) -> Crossing {
     Crossing::None
 }
 
-/// Where two edges meet other than at the corner that neighbours share.
+/// The place where two edges meet, except for the corner that neighbouring edges share.
 fn meet(points: &[Point], i: usize, j: usize) -> Option<Point> {
     let n = points.len();
     let coord = |p: Point| Coord { x: p.x, y: p.y };
@@ -111,7 +111,7 @@ mod tests {
         assert!(matches!(crossing(&touch), Crossing::At(..)));
     }
 
-    /// The line in all eight positions that turning by right angles and mirroring give, with the place that comes of `at`.
+    /// The line in all eight positions given by rotation through right angles and mirroring, with the new position of `at`.
     fn positions(list: &[(f64, f64)], at: (f64, f64)) -> Vec<(Vec<Point>, Point)> {
         (0..8_u8)
             .map(|k| {
@@ -124,7 +124,7 @@ mod tests {
             .collect()
     }
 
-    /// A strip of 60 by 30 mm and what spoils it.
+    /// A strip of 60 by 30 mm with various faults.
     #[test]
     fn what_crosses_or_touches_is_found_whichever_way_it_lies() {
         for (list, at) in [
@@ -141,7 +141,7 @@ mod tests {
                 ][..],
                 (90.0, 35.0),
             ),
-            // One from above that touches the lower side, whole and in two edges of which one begins further on.
+            // A spike from above that touches the lower side, which is a single edge or divided into two edges.
             (
                 &[
                     (30.0, 20.0),
@@ -167,7 +167,7 @@ mod tests {
                 ],
                 (70.0, 20.0),
             ),
-            // Two edges upon each other, of which neither is the other's neighbour: met first where the sweep comes to it.
+            // Two overlapping edges that are not neighbours. The place found is the first that the sweep reaches.
             (
                 &[
                     (30.0, 20.0),
@@ -215,7 +215,7 @@ mod tests {
     #[test]
     fn what_only_comes_close_is_let_pass() {
         for list in [
-            // The same spikes a tenth of a millimetre short.
+            // The same spikes, ending a tenth of a millimetre before the other side.
             &[
                 (30.0, 20.0),
                 (90.0, 20.0),
@@ -264,7 +264,7 @@ mod tests {
 
     #[test]
     fn a_line_that_doubles_back_touches_itself() {
-        // Out and back again along one edge, at the line's beginning and in its middle.
+        // The line runs out and back along the same edge, at its beginning or in its middle.
         let tail = [(30.0, 20.0), (90.0, 20.0), (90.0, 50.0), (90.0, 35.0), (30.0, 44.0)];
         for k in 0..tail.len() {
             let mut list = tail;

@@ -1,10 +1,9 @@
-//! Directions: angles between them, turns, and where a drawn curve points.
+//! Directions: the angles between them, turns, and the tangent of a drawn curve.
 
 use kurbo::{Affine, Point, Vec2};
 
-/// How far, in mm, to look along a line for the direction in which it runs there. With 0.2 mm of a
-/// digitiser's noise, or coordinates rounded to 0.01 mm, the direction of a shorter stretch says
-/// more about the noise than about the line.
+/// The length, in mm, of the stretch of a line from which its direction is taken. With 0.2 mm of noise from a digitiser, or
+/// coordinates rounded to 0.01 mm, the direction of a shorter stretch depends more on the noise than on the line.
 pub(super) const STEADY: f64 = 2.0;
 
 /// The angle in degrees from `a` to `b`, in −180..180.
@@ -25,7 +24,7 @@ pub fn turn(a: Vec2, b: Vec2) -> f64 {
     a.cross(b).atan2(a.dot(b))
 }
 
-/// A vector turned counter-clockwise by so many radians.
+/// A vector turned counter-clockwise by the angle `by` in radians.
 #[must_use]
 pub fn rotated(v: Vec2, by: f64) -> Vec2 {
     let (sin, cos) = by.sin_cos();
@@ -41,10 +40,10 @@ pub fn reflection(through: Point, along: Vec2) -> Affine {
     Affine::translate(through.to_vec2()) * about * Affine::translate(-through.to_vec2())
 }
 
-/// The tangent at the first point of a sampled curve, to second order. Where vertices lie close
-/// together it is that of the parabola through the first point that fits the next best, since the
-/// directions of short edges are noise; else the chord of the first segment turned back by what the
-/// curve turns in half of it.
+/// The tangent at the first point of a sampled curve, to second order. Where vertices lie close together, the directions of short
+/// edges are noise; the tangent is then that of the parabola through the first point that best fits the following points.
+/// Otherwise it is the direction of the first segment, turned back by the angle through which the curve turns in half of that
+/// segment.
 #[must_use]
 pub fn tangent_at_start(points: &[Point]) -> Vec2 {
     if let Some(fitted) = tangent_of_fit(points) {
@@ -58,7 +57,7 @@ pub fn tangent_at_start(points: &[Point]) -> Vec2 {
         return first.normalize();
     };
     let turn = angle(first, second);
-    // A real corner or a much longer neighbour says nothing about the curve in this segment.
+    // A larger turn comes from a real corner or a much longer neighbour, and says nothing about the curve in this segment.
     if turn.abs() > 20.0 {
         return first.normalize();
     }
@@ -66,19 +65,19 @@ pub fn tangent_at_start(points: &[Point]) -> Vec2 {
     (Vec2::from_angle(first.atan2() - back.to_radians())).normalize()
 }
 
-/// The tangent at the first point of the parabola, by distance from that point and through it, that fits
-/// the points of the next stretch in the least squares. `None` where they are too few, or no part
-/// of one curve.
+/// The tangent at the first point by a least-squares fit: a parabola through that point, as a function of the distance from it,
+/// is fitted to the points of the following stretch. `None` if there are too few points, or if they do not lie on one curve.
 fn tangent_of_fit(points: &[Point]) -> Option<Vec2> {
-    /// The stretch in mm: the tightest crotch curves have a radius of some 20 mm, and leave a
-    /// parabola over this by 0.1 mm.
+    /// The length of the stretch in mm. The tightest crotch curves have a radius of some 20 mm, and over this length they depart
+    /// from a parabola by 0.1 mm.
     const STRETCH: f64 = 12.0;
-    /// The least points besides the first: two would be met by any parabola.
+    /// The least number of points besides the first; through two points there is always an exact parabola.
     const LEAST: usize = 5;
-    /// How far, in mm, a point may be off the parabola: noise, but no corner.
+    /// How far, in mm, a point may be from the parabola. This allows for noise, but not for a corner.
     const OFF: f64 = 0.5;
     let start = *points.first()?;
-    // The way along a rough line is longer than the line it stands for; the distance is not.
+    // The distance from the first point is used, because the length along a rough line is longer than that of the line it
+    // represents.
     let way = points[1..].iter().map(|p| ((*p - start).hypot(), *p - start));
     let near: Vec<(f64, Vec2)> = way.take_while(|(s, _)| *s <= STRETCH).collect();
     if near.len() < LEAST {
@@ -94,7 +93,7 @@ fn tangent_of_fit(points: &[Point]) -> Option<Vec2> {
     (det > 0.0 && a.hypot() > 0.0 && near.iter().all(|n| off(n) <= OFF)).then(|| a.normalize())
 }
 
-/// The unit vector of a vector; none has none.
+/// The unit vector in the direction of a vector; zero for the zero vector.
 fn direction(v: Vec2) -> Vec2 {
     if v.hypot2() > 0.0 { v.normalize() } else { Vec2::ZERO }
 }
@@ -124,7 +123,8 @@ mod tests {
 
     #[test]
     fn the_tangent_of_a_circle_is_square_to_its_radius() {
-        // Chords of a circle: the tangent leads the first chord by half of what that spans, whatever the next one spans.
+        // Chords of a circle: the angle between the tangent and the first chord is half the angle which that chord spans,
+        // whatever the next one spans.
         for (first, second) in [(4.0, 4.0), (3.0, 8.0), (9.0, 5.0)] {
             let on = |degrees: f64| {
                 Point::new(80.0 * degrees.to_radians().cos(), 80.0 * degrees.to_radians().sin())
@@ -135,14 +135,15 @@ mod tests {
             assert!(off.abs() < 0.03, "{first} {second}: {off}");
             assert!(near(tangent.hypot(), 1.0));
         }
-        // Many vertices close together, rounded to 0.01 mm, say the same of the circle.
+        // Many vertices close together, rounded to 0.01 mm, give the same tangent.
         let on = |mm: f64| {
             let (sin, cos) = (mm / 40.0).sin_cos();
             Point::new((4000.0 * cos).round() / 100.0, (4000.0 * sin).round() / 100.0)
         };
         let dense: Vec<Point> = (0..150).map(|k| on(f64::from(k) * 0.2)).collect();
         assert!(angle(Vec2::new(0.0, 1.0), tangent_at_start(&dense)).abs() < 0.3);
-        // A vertex 0.2 mm from the first says nothing; a corner of more than 20° is no curve; one edge is its own tangent.
+        // A vertex 0.2 mm from the first is ignored; a turn of more than 20° is a corner and not a curve; a single edge is its
+        // own tangent.
         let near_start = points(&[(0.0, 0.0), (0.1, 0.15), (6.0, 8.0), (9.0, 12.0)]);
         assert!((tangent_at_start(&near_start) - Vec2::new(0.6, 0.8)).hypot() < 1e-9);
         let corner = |degrees: f64| {

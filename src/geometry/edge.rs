@@ -2,22 +2,22 @@
 
 use kurbo::Point;
 
-/// Where on the edge from `a` to `b` the point nearest to `p` lies, as a share of the edge; 0 where the
-/// edge has no length.
+/// The position of the point on the edge from `a` to `b` that is nearest to `p`, as a share of the edge; 0 if the edge has no
+/// length.
 #[must_use]
 pub fn nearest_share(a: Point, b: Point, p: Point) -> f64 {
     let d = b - a;
     if d.hypot2() == 0.0 { 0.0 } else { ((p - a).dot(d) / d.hypot2()).clamp(0.0, 1.0) }
 }
 
-/// The place on the edge from `a` to `b` that is nearest to `p`: its share of the edge, and how far it is.
+/// The place on the edge from `a` to `b` that is nearest to `p`: its share of the edge, and its distance from `p`.
 #[must_use]
 pub fn nearest(a: Point, b: Point, p: Point) -> (f64, f64) {
     let (share, square) = nearest_squared(a, b, p);
     (share, square.sqrt())
 }
 
-/// The same with the square of the distance, for comparing many.
+/// The same with the square of the distance, which is faster when many are compared.
 #[must_use]
 pub fn nearest_squared(a: Point, b: Point, p: Point) -> (f64, f64) {
     let share = nearest_share(a, b, p);
@@ -39,7 +39,7 @@ mod tests {
 
     #[test]
     fn the_nearest_place_is_on_the_segment() {
-        // Along a 3-4-5 triangle's longest side, 50 mm, 20 mm from its beginning and 15 mm beside it.
+        // The edge is the longest side, 50 mm, of a 3-4-5 triangle; the point lies 20 mm from its beginning and 15 mm beside it.
         let (a, b) = (Point::new(10.0, 20.0), Point::new(40.0, 60.0));
         let (t, away) = nearest(a, b, Point::new(22.0 - 12.0, 36.0 + 9.0));
         assert!((t - 0.4).abs() < 1e-12 && (away - 15.0).abs() < 1e-12, "{t} {away}");

@@ -1,4 +1,4 @@
-//! A line through points: how long it is, and how far along it something lies.
+//! A line through points: its length, and positions along it.
 
 use super::{Nearest, Segments, edge};
 use kurbo::{Point, Vec2};
@@ -9,7 +9,7 @@ pub fn length(points: &[Point]) -> f64 {
     points.windows(2).map(|w| (w[1] - w[0]).hypot()).sum()
 }
 
-/// The length of an open line from its first point to each.
+/// The length of an open line from its first point to each of its points.
 #[must_use]
 pub fn stations(points: &[Point]) -> Vec<f64> {
     let mut at = 0.0;
@@ -24,14 +24,14 @@ pub fn stations(points: &[Point]) -> Vec<f64> {
         .collect()
 }
 
-/// How far a point is from a line; infinite where the line has no edge.
+/// The distance from a point to a line; infinite if the line has no edge.
 #[must_use]
 pub fn distance(points: &[Point], closed: bool, p: Point) -> f64 {
     nearest(points, closed, p).2
 }
 
-/// The place of a line that is nearest to `p`, of several as near the first: the vertex before it, its share of the edge after
-/// that, and how far it is. One question is answered by looking at every edge; for many there are [`Segments`].
+/// The place on a line that is nearest to `p`, or the first of equally near ones: the index of the vertex before it, its share of
+/// the edge after that vertex, and its distance. Every edge is examined; for many queries use [`Segments`].
 #[must_use]
 pub fn nearest(points: &[Point], closed: bool, p: Point) -> (usize, f64, f64) {
     let n = points.len();
@@ -46,7 +46,7 @@ pub fn nearest(points: &[Point], closed: bool, p: Point) -> (usize, f64, f64) {
     (best.0, best.1, best.2.sqrt())
 }
 
-/// An open line by how far along it something lies.
+/// An open line with the lengths along it.
 #[derive(Clone, Debug)]
 pub struct Measured {
     points: Vec<Point>,
@@ -68,7 +68,7 @@ impl Measured {
         &self.points
     }
 
-    /// How far along each of its points lies.
+    /// The length along the line to each of its points.
     #[must_use]
     pub fn stations(&self) -> &[f64] {
         &self.stations
@@ -80,7 +80,7 @@ impl Measured {
         self.stations.last().copied().unwrap_or(0.0)
     }
 
-    /// The point so far along.
+    /// The point at length `s` along the line.
     #[must_use]
     pub fn at(&self, s: f64) -> Point {
         let i = self.stations.partition_point(|&at| at < s).clamp(1, self.points.len() - 1);
@@ -99,14 +99,14 @@ impl Measured {
         std::iter::once(self.at(from)).chain(within).chain([self.at(to)]).collect()
     }
 
-    /// The direction in which it runs between two lengths along it, as a unit vector, and by how many
-    /// radians noise may have turned that: of the straight line that fits the points there in the
-    /// least squares; of the chord, and no doubt, where they are few.
+    /// The direction of the line between two lengths along it, as a unit vector, and by how many radians noise may have turned
+    /// it. It is the direction of the least-squares line through the points there. If there are only a few points, it is that of
+    /// the chord, with an uncertainty of zero.
     #[must_use]
     pub fn direction(&self, from: f64, to: f64) -> (Vec2, f64) {
-        /// From so many points on.
+        /// The least number of points for the least-squares line.
         const MANY: usize = 5;
-        /// So many standard errors of the slope are not exceeded at any of some hundred places.
+        /// The uncertainty in standard errors of the slope. It is not exceeded at any of some hundred places.
         const ERRORS: f64 = 4.0;
         let points = self.part(from, to);
         let (chord, within) = (points[points.len() - 1] - points[0], points.len() - 2);
@@ -127,14 +127,14 @@ impl Measured {
         (direction, ERRORS * (beside / ((n - 2.0) * along.max(1e-9))).sqrt())
     }
 
-    /// How far along it the place nearest to a point lies; 0 where it has no edge.
+    /// The length along the line to the place nearest to a point; 0 if the line has no edge.
     #[must_use]
     pub fn station(&self, p: Point) -> f64 {
         self.nearest(p).map_or(0.0, |(at, _)| at)
     }
 
-    /// How far along it the place nearest to a point lies, of several as near the first, and how far off that is. `None` where it
-    /// has no edge.
+    /// The length along the line to the place nearest to a point, or to the first of equally near ones, and the distance of that
+    /// place from the point. `None` if the line has no edge.
     #[must_use]
     pub fn nearest(&self, p: Point) -> Option<(f64, f64)> {
         let Nearest { edge, line, share, away } = self.segments.nearest(p)?;
@@ -156,7 +156,7 @@ mod tests {
         assert_eq!(run(&line, 3, 1), [line[3], line[0], line[1]]);
         assert!(near(length(&line), 5.0 + 6.0 + 10.0));
         assert_eq!(stations(&line), [0.0, 5.0, 11.0, 21.0]);
-        // Beside the edge of 5 the height of the triangle 3, 4, 5; beyond an end the way to the end.
+        // The distance from the edge of 5 is the height of the 3-4-5 triangle; beyond an end it is the distance to the end.
         let off = |x: f64, y: f64| distance(&line, false, Point::new(x, y) + ORIGIN);
         assert!(near(off(3.0, 0.0), 2.4) && near(off(-3.0, -4.0), 5.0) && near(off(10.0, 6.0), 7.0));
     }
@@ -164,7 +164,7 @@ mod tests {
     #[test]
     fn only_a_closed_line_has_its_last_edge() {
         let hook = [(10.0, 20.0), (50.0, 20.0), (50.0, 50.0)].map(Point::from);
-        // The middle of the edge that closes it; 15 mm from the lower edge, 20 mm from the right one.
+        // The middle of the closing edge, 15 mm from the lower edge and 20 mm from the right one.
         let middle = Point::new(30.0, 35.0);
         assert_eq!(distance(&hook, true, middle), 0.0);
         assert_eq!(distance(&hook, false, middle), 15.0);

@@ -1,8 +1,9 @@
-//! Lines in the plane, as points: how long they are and where they turn, what lies inside, beside or nearest, what crosses.
+//! Lines in the plane, given as points: their lengths and corners, what lies inside, beside or nearest to them, and where they
+//! cross.
 //!
-//! Points are in mm, or in whatever unit the caller's are; nothing here knows of pattern pieces. An *open* line runs from its first
-//! point to its last; a *closed* one, also called a ring, goes on from its last point to its first, which is not written twice.
-//! Vectors and points are `kurbo`'s, exact intersections `geo`'s.
+//! Coordinates are in mm, or in any other unit that the caller uses; nothing here knows about pattern pieces. An *open* line runs
+//! from its first point to its last; a *closed* line, also called a ring, continues from its last point to its first, which is
+//! not repeated. Vectors and points are those of `kurbo`, exact intersections those of `geo`.
 
 pub mod corners;
 pub mod crossing;
@@ -18,7 +19,7 @@ pub mod within;
 pub use run::Run;
 pub use segments::{Nearest, Segments};
 
-/// What the tests of this room draw with: whole millimetres away from the origin, so that nothing is right by chance.
+/// Shapes for the tests of this room, with whole millimetres away from the origin, so that no result is right by chance.
 #[cfg(test)]
 mod by_hand {
     use kurbo::{Point, Vec2};

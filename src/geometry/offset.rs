@@ -1,22 +1,20 @@
-//! Sew lines from cut lines: every edge shifted inwards by its own allowance.
+//! Derives sew lines from cut lines: every edge is shifted inwards by its own allowance.
 
 use super::{corners, ring};
 use kurbo::{Line, Point, Vec2};
 
-/// A corner's shifted point lies at most this many allowances from it: the tip of a dart cut into
-/// the outline would run away otherwise.
+/// The greatest distance of a shifted corner from the drawn one, in allowances. Without this limit the tip of a dart cut into the
+/// outline would move far away.
 const MITRE: f64 = 6.0;
 
 /// The sew line of a closed cut line, point for point. `allowances` holds the allowance of the edge
 /// after each point, in mm.
 ///
-/// Neighbouring edges are shifted and joined where they cross. An edge that its neighbours leave no
-/// room for (the short edges of a shaped hem) vanishes: both of its points come to lie where the
-/// neighbours cross. `None` where too little is left.
+/// Neighbouring edges are shifted and joined where they cross. An edge for which its neighbours leave no room (such as the short
+/// edges of a shaped hem) vanishes: both of its points are moved to the crossing of the neighbours. `None` if too little is left.
 ///
-/// Where vertices lie close together, the directions of the edges between them are noise. Then the
-/// line through the vertices that carry it is shifted, and the others keep their places beside its
-/// edges.
+/// Where vertices lie close together, the directions of the edges between them are noise. Then only the line through the vertices
+/// selected by [`carrying`] is shifted, and the other vertices keep their positions relative to its edges.
 #[must_use]
 pub fn inside(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
     let n = points.len();
@@ -37,15 +35,16 @@ pub fn inside(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
     Some(inside)
 }
 
-/// The vertices whose edges are shifted; those between them keep their places beside the edges. Where vertices lie close together
-/// on a line that bends evenly, their edges say more than the line through fewer of them.
+/// The vertices between which the edges are shifted; the vertices in between keep their positions relative to these edges. On a
+/// line that bends evenly all vertices are used even if they lie close together, because their edges describe it better than a
+/// line through fewer vertices.
 #[must_use]
 pub fn carrying(points: &[Point], allowances: &[f64]) -> Vec<usize> {
     let n = points.len();
     let mut carrying = corners::carrying(points, &[]);
     if carrying.len() < n {
         let even = bends_evenly(points, &carrying);
-        // A change of allowance is kept in its place.
+        // A vertex at which the allowance changes is always used.
         let changes = (0..n).filter(|&i| allowances[i].to_bits() != allowances[(i + n - 1) % n].to_bits());
         carrying.extend(changes.chain((0..n).filter(|&i| even[i])));
         carrying.sort_unstable();
@@ -54,11 +53,11 @@ pub fn carrying(points: &[Point], allowances: &[f64]) -> Vec<usize> {
     carrying
 }
 
-/// For each vertex whether the line around it turns one way, a little at each vertex.
+/// For each vertex, whether the line around it turns in one direction only, by a little at each vertex.
 fn bends_evenly(points: &[Point], carrying: &[usize]) -> Vec<bool> {
-    /// A digitiser's noise, or rounding, turns short edges by more than this the other way, in degrees.
+    /// The greatest turn in the other direction, in degrees. The noise of a digitiser, or rounding, turns short edges by more.
     const BACK: f64 = 0.3;
-    /// A vertex of an even bend turns by less than this: the coarsest curves in use turn by some 20°.
+    /// The greatest turn, in degrees, at a vertex of an even bend: the coarsest curves in use turn by some 20°.
     const LITTLE: f64 = 22.0;
     let n = points.len();
     let turns = corners::turns_of_edges(points);
@@ -67,7 +66,8 @@ fn bends_evenly(points: &[Point], carrying: &[usize]) -> Vec<bool> {
     for k in 0..m {
         let (from, to) = (carrying[k], carrying[(k + 1) % m]);
         let steps = (to + n - from - 1) % n + 1;
-        // With a vertex before and after; the corners of the line are its own.
+        // One more vertex before and after is included. The corners of the line are left out, because they are not part of a
+        // bend.
         let around = (0..=steps + 2)
             .map(|step| turns[(from + n - 1 + step) % n])
             .filter(|t| t.abs() < corners::CORNER);
@@ -79,11 +79,11 @@ fn bends_evenly(points: &[Point], carrying: &[usize]) -> Vec<bool> {
     even
 }
 
-/// The cut line that a sew line was derived from, point for point: what [`inside`] undoes. `None` for a point that this does
-/// not give: where an edge has vanished, or is no edge.
+/// The cut line from which a sew line was derived, point for point; the inverse of [`inside`]. `None` for a point that cannot be
+/// recovered because an edge beside it has vanished or has no length.
 #[must_use]
 pub fn outside(sew: &[Point], allowances: &[f64], carrying: &[usize]) -> Vec<Option<Point>> {
-    /// In mm; a shorter edge has no direction.
+    /// The least length, in mm, of an edge with a direction.
     const EDGE: f64 = 1e-6;
     let (n, m) = (sew.len(), carrying.len());
     let inward = if ring::doubled_area(sew) < 0.0 { -1.0 } else { 1.0 };
@@ -109,12 +109,12 @@ pub fn outside(sew: &[Point], allowances: &[f64], carrying: &[usize]) -> Vec<Opt
     cut
 }
 
-/// The ends of the edge after one of the vertices that carry a line.
+/// The ends of the edge after the selected vertex number `k`.
 fn edge(points: &[Point], carrying: &[usize], k: usize) -> [Point; 2] {
     [points[carrying[k]], points[carrying[(k + 1) % carrying.len()]]]
 }
 
-/// The vertices between those that carry a line, each with the number of the one before it.
+/// The vertices between the selected ones, each with the number of the selected vertex before it.
 fn between(carrying: &[usize], n: usize) -> impl Iterator<Item = (usize, usize)> + '_ {
     (0..carrying.len()).flat_map(move |k| {
         let (from, to) = (carrying[k], carrying[(k + 1) % carrying.len()]);
@@ -122,7 +122,7 @@ fn between(carrying: &[usize], n: usize) -> impl Iterator<Item = (usize, usize)>
     })
 }
 
-/// A point that lies beside an edge, where that has become another.
+/// Moves a point so that it keeps its position relative to an edge that has been moved.
 fn alike(p: Point, old: [Point; 2], new: [Point; 2]) -> Point {
     let from = p - old[0];
     let (old, along) = (old[1] - old[0], new[1] - new[0]);
@@ -131,7 +131,7 @@ fn alike(p: Point, old: [Point; 2], new: [Point; 2]) -> Point {
     new[0] + along * share + Vec2::new(-direction.y, direction.x) * left
 }
 
-/// The sew line of a closed cut line whose edges all have a direction.
+/// The sew line of a closed cut line whose edges have meaningful directions.
 fn shifted(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
     let n = points.len();
     let inward = if ring::doubled_area(points) < 0.0 { -1.0 } else { 1.0 };
@@ -148,7 +148,7 @@ fn shifted(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
         if m < 3 {
             return None;
         }
-        // The corner before each live edge.
+        // The shifted corner before each remaining edge.
         let corners: Vec<Point> =
             (0..m).map(|k| corner(&edges[live[(k + m - 1) % m]], &edges[live[k]], points[live[k]])).collect();
         let left = |k: usize| (corners[(k + 1) % m] - corners[k]).dot(edges[live[k]].along);
@@ -157,7 +157,7 @@ fn shifted(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
             live.remove(k);
             continue;
         }
-        // A point between two live edges lies at their corner, whatever vanished there.
+        // All points between two remaining edges lie at their common corner, whatever has vanished in between.
         let mut inside = vec![Point::ZERO; n];
         for k in 0..m {
             let (from, to) = (live[(k + m - 1) % m], live[k]);
@@ -190,9 +190,10 @@ impl Edge {
     }
 }
 
-/// Where two shifted neighbours meet; `at` is the drawn corner between them.
+/// The point where two shifted neighbouring edges meet; `at` is the drawn corner between them.
 fn corner(a: &Edge, b: &Edge, at: Point) -> Point {
-    // Nearly one line: the crossing is nowhere or far off, and the shifted point is the same.
+    // If the edges are nearly in line, their crossing does not exist or is far away; the corner is then shifted at right angles
+    // instead.
     if a.along.cross(b.along).abs() < 1e-4 && a.along.dot(b.along) > 0.0 {
         let shift = f64::midpoint(a.allowance, b.allowance);
         return at + (a.square + b.square) * (0.5 * shift);
@@ -215,7 +216,7 @@ mod tests {
 
     #[test]
     fn a_rectangle_loses_each_edges_own_allowance() {
-        // Closed form: width and height less the allowances of the two sides.
+        // Closed form: the width and height are reduced by the allowances of the two sides.
         let cut = points(&[(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)]);
         let sew = inside(&cut, &[40.0, 10.0, 5.0, 15.0]).unwrap();
         assert_eq!(sew, points(&[(15.0, 40.0), (90.0, 40.0), (90.0, 55.0), (15.0, 55.0)]));
@@ -235,7 +236,7 @@ mod tests {
         assert_eq!(inside(&cut, &[60.0; 5]), None);
     }
 
-    /// What [`inside`] takes off, [`outside`] puts on again, with vertices close together on an even bend.
+    /// [`outside`] restores what [`inside`] has removed, with vertices close together on an even bend.
     #[test]
     fn outside_undoes_inside() {
         let bend = (0..=40).map(|k| {

@@ -1,5 +1,5 @@
-//! A run of points close to each other, asked for what of it is nearest to a point: from a point of the run that is far off, none that is
-//! nearer than the way to it can be close, so that most of the run is stepped over.
+//! Finds the nearest place in a run of closely spaced points. If a point of the run is far away, the next ones along the run must
+//! be far away too, so most of the run can be skipped.
 
 use super::edge;
 use kurbo::{Point, Vec2};
@@ -17,14 +17,15 @@ impl<'l> Run<'l> {
         Run { points, step }
     }
 
-    /// How many points after one that is `far` off cannot be as near as `best`, itself counted.
+    /// The number of points that can be skipped, counting the present one: if it is `far` away, these cannot be nearer than
+    /// `best`.
     fn clear(&self, far: f64, best: f64) -> usize {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
         let clear = ((far - best) / self.step).clamp(0.0, self.points.len() as f64) as usize;
         clear.max(1)
     }
 
-    /// The index of the point nearest to `p`, the first of several.
+    /// The index of the point nearest to `p`; of equally near points the first.
     pub fn point(&self, p: Point) -> usize {
         let (mut best, mut at, mut i) = (f64::INFINITY, 0, 0);
         while i < self.points.len() {
@@ -37,7 +38,7 @@ impl<'l> Run<'l> {
         at
     }
 
-    /// Whether a point lies within so many mm of the line.
+    /// Whether a point lies no further than `within` mm from the line.
     pub fn lies_on(&self, p: Point, within: f64) -> bool {
         let mut i = 0;
         while i < self.points.len() {
@@ -55,8 +56,8 @@ impl<'l> Run<'l> {
         false
     }
 
-    /// The edge nearest to `p`, the first of several: its index, with the nearest point of it and its direction. `near` is an edge that is
-    /// likely to be close, such as that of the point asked about before.
+    /// The edge nearest to `p`, or the first of equally near ones: its index, the nearest point on it, and its direction. `near`
+    /// is the index of an edge that is likely to be close, such as the result of the previous query.
     pub fn edge(&self, p: Point, near: usize) -> Option<(usize, Point, Vec2)> {
         let edges = self.points.len().checked_sub(2)? + 1;
         let off = |i: usize| edge::nearest_squared(self.points[i], self.points[i + 1], p).1;
@@ -80,7 +81,7 @@ impl<'l> Run<'l> {
         Some((best.1, a.lerp(b, edge::nearest_share(a, b, p)), b - a))
     }
 
-    /// The nearest point of the line.
+    /// The nearest point on the line.
     pub fn nearest(&self, p: Point) -> Point {
         self.edge(p, 0).map_or(p, |(_, q, _)| q)
     }
@@ -92,7 +93,7 @@ mod tests {
     use super::*;
     use crate::geometry::{Nearest, Segments};
 
-    /// A line that turns back on itself, so that what is near is not near along it.
+    /// A line that turns back on itself, so that places near each other in the plane are not near each other along the line.
     fn line() -> Vec<Point> {
         let at = |k: i32| {
             let s = f64::from(k) / 10.0;

@@ -1,51 +1,51 @@
-//! Segments by where they lie, so that a line of a million of them is asked about a million places in a few steps each.
+//! A spatial index of segments: a query for a place in a line of a million segments takes only a few steps.
 //!
-//! Segments that follow one another lie close together, whatever was drawn: so boxes are put around a few in the order given, and
-//! boxes around those. A general tree (`rstar`) sorts them by place first and was left: laying a cut line's vertices on a sew line
-//! took seven times as many instructions with it.
+//! Consecutive segments lie close together, whatever is drawn. So boxes are put around a few segments in the order given, and
+//! larger boxes around those. A general tree (`rstar`) was rejected because it sorts the segments by place first: projecting the
+//! vertices of a cut line onto a sew line took seven times as many instructions with it.
 
 use super::edge;
 use kurbo::{Line, Point, Rect};
 use std::cell::{Cell, OnceCell};
 use std::ops::Range;
 
-/// So many segments share a box.
+/// The number of segments in a box.
 const EACH: usize = 4;
 
-/// So many boxes share a larger one.
+/// The number of boxes in a larger box.
 const GROUP: usize = 8;
 
-/// Segments in the order given, and, once they are asked about, boxes around them.
+/// Segments in the order given, and boxes around them, which are made at the first query.
 #[derive(Clone, Debug)]
 pub struct Segments {
     all: Vec<Line>,
-    /// Boxes around runs of segments, then around runs of the boxes before, up to a single one.
+    /// The boxes around groups of segments, then the boxes around groups of those, up to a single box.
     levels: OnceCell<Vec<Vec<Rect>>>,
-    /// The segment that was nearest last: of places asked about one after the other the next one's is often close.
+    /// The index of the segment found by the last query, because the next query is often for a place nearby.
     last: Cell<usize>,
 }
 
-/// Where on which segment the place nearest to a point lies.
+/// The place on the segments that is nearest to a point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Nearest {
     /// The segment's index.
     pub edge: usize,
     /// The segment.
     pub line: Line,
-    /// The place's share of the segment.
+    /// The position of the place as a share of the segment.
     pub share: f64,
-    /// How far the place is.
+    /// The distance of the place from the point.
     pub away: f64,
 }
 
 impl Segments {
-    /// These segments.
+    /// An index of these segments.
     pub fn new(segments: impl Iterator<Item = (Point, Point)>) -> Self {
         let all = segments.map(|(a, b)| Line::new(a, b)).collect();
         Segments { all, levels: OnceCell::new(), last: Cell::new(0) }
     }
 
-    /// The segments of a line.
+    /// An index of the segments of a line.
     pub fn of(points: &[Point], closed: bool) -> Self {
         let last = if closed { points.last().zip(points.first()) } else { None };
         Segments::new(points.windows(2).map(|w| (w[0], w[1])).chain(last.map(|(&a, &b)| (a, b))))
@@ -64,17 +64,17 @@ impl Segments {
         })
     }
 
-    /// The segments of a box.
+    /// The indices of the segments in a box of the lowest level.
     fn within(&self, k: usize) -> Range<usize> {
         k * EACH..self.all.len().min((k + 1) * EACH)
     }
 
-    /// The boxes that a box of this level, not the lowest, is around.
+    /// The indices of the boxes inside a box of this level, which must not be the lowest.
     fn below(&self, level: usize, k: usize) -> Range<usize> {
         k * GROUP..self.levels()[level - 1].len().min((k + 1) * GROUP)
     }
 
-    /// Whether any of the segments whose boxes meet a box is `wanted`.
+    /// Whether `wanted` is true for any of the segments whose bounding boxes meet the box `r`.
     pub fn any(&self, r: Rect, mut wanted: impl FnMut(Line) -> bool) -> bool {
         let top = self.levels().len() - 1;
         self.any_below(top, 0..self.levels()[top].len(), r, &mut wanted)
@@ -98,7 +98,7 @@ impl Segments {
         })
     }
 
-    /// The place of a segment that is nearest to a point, of several as near the first.
+    /// The place on the segments that is nearest to a point. Of equally near segments the first one counts.
     pub fn nearest(&self, p: Point) -> Option<Nearest> {
         let last = self.last.get();
         let mut best = (off(self.all.get(last)?, p), last);
@@ -112,7 +112,7 @@ impl Segments {
 
     fn nearest_below(&self, level: usize, boxes: Range<usize>, p: Point, best: &mut (f64, usize)) {
         for k in boxes {
-            // Of a segment as near, one that comes before counts.
+            // Of equally near segments the one with the lower index counts.
             let first = k * EACH * GROUP.pow(u32::try_from(level).unwrap_or(u32::MAX));
             if (squared(&self.levels()[level][k], p), first) >= *best {
                 continue;
@@ -130,13 +130,13 @@ impl Segments {
         }
     }
 
-    /// How far the nearest segment is from a point; infinite where there is none.
+    /// The distance from a point to the nearest segment; infinite if there are no segments.
     pub fn distance(&self, p: Point) -> f64 {
         self.nearest(p).map_or(f64::INFINITY, |nearest| nearest.away)
     }
 }
 
-/// The squared distance of a point from a segment.
+/// The squared distance from a point to a segment.
 fn off(segment: &Line, p: Point) -> f64 {
     edge::nearest_squared(segment.p0, segment.p1, p).1
 }
@@ -146,7 +146,7 @@ fn meet(a: &Rect, b: &Rect) -> bool {
     a.x0 <= b.x1 && a.x1 >= b.x0 && a.y0 <= b.y1 && a.y1 >= b.y0
 }
 
-/// The squared distance of a point from a box.
+/// The squared distance from a point to a box.
 fn squared(area: &Rect, p: Point) -> f64 {
     let dx = (area.x0 - p.x).max(p.x - area.x1).max(0.0);
     let dy = (area.y0 - p.y).max(p.y - area.y1).max(0.0);
@@ -159,7 +159,7 @@ mod tests {
     use super::*;
     use crate::geometry::line;
 
-    /// A star of five points drawn in one go, so that its line crosses itself, each edge in so many parts, and its line once more.
+    /// A five-pointed star drawn in one line that crosses itself and runs round twice, each edge divided into `parts` parts.
     fn star(parts: u32) -> Vec<Point> {
         let corner = |i: u32| Point::ZERO + kurbo::Vec2::from_angle(f64::from(i * 2) * 1.256_637) * 100.0;
         let edge =
@@ -179,7 +179,7 @@ mod tests {
                 let found = segments.nearest(p).unwrap();
                 let (edge, share, away) = line::nearest(&star, true, p);
                 assert_eq!(found.edge, edge, "{p:?}");
-                // What was asked before makes no difference.
+                // The previous query makes no difference.
                 assert_eq!(found, Segments::of(&star, true).nearest(p).unwrap(), "{p:?}");
                 assert!((found.share - share).abs() < 1e-9 && (found.away - away).abs() < 1e-9, "{p:?}");
                 let around = Rect::from_center_size(p, (20.0, 20.0));
@@ -200,7 +200,7 @@ mod tests {
         assert!(none.nearest(Point::ZERO).is_none() && !none.any(Rect::ZERO, |_| true));
     }
 
-    /// By Pythagoras; 0 within.
+    /// By Pythagoras; 0 inside the box.
     #[test]
     fn a_box_is_as_far_as_its_nearest_corner_or_side() {
         let area = Rect::new(3.0, -2.0, 8.0, 5.0);

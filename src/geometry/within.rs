@@ -1,14 +1,14 @@
-//! What is inside of a closed line: what the line goes round, once or more.
+//! Determines what is inside a closed line: everything around which the line runs at least once.
 
 use kurbo::Point;
 
-/// What is inside of a closed line along one height: the places where it crosses, by rising X, and how often the line has gone
-/// round what is to the right of each.
+/// The inside of a closed line along one horizontal line: the places where the closed line crosses it, by ascending X, each with
+/// the winding number to the right of it.
 #[derive(Clone, Debug)]
 pub struct Within(Vec<(f64, i32)>);
 
 impl Within {
-    /// Along the height `y`.
+    /// The inside along the horizontal line at height `y`.
     #[must_use]
     pub fn at(outline: &[Point], y: f64) -> Self {
         let ends = outline.iter().zip(outline.iter().cycle().skip(1));
@@ -27,7 +27,7 @@ impl Within {
         Within(crossings)
     }
 
-    /// Whether what stands here is inside.
+    /// Whether the point at this X is inside.
     #[must_use]
     pub fn has(&self, x: f64) -> bool {
         let left = self.0.partition_point(|&(at, _)| at <= x);
@@ -35,7 +35,7 @@ impl Within {
     }
 }
 
-/// Whether a point is inside of a closed line.
+/// Whether a point is inside a closed line.
 #[must_use]
 pub fn contains(outline: &[Point], p: Point) -> bool {
     Within::at(outline, p.y).has(p.x)
@@ -45,7 +45,7 @@ pub fn contains(outline: &[Point], p: Point) -> bool {
 mod tests {
     use super::*;
 
-    /// A star of five points drawn in one go, which its line goes round twice in the middle.
+    /// A five-pointed star drawn in one line, which runs twice around the middle.
     fn star() -> Vec<Point> {
         (0..5).map(|i| Point::ZERO + kurbo::Vec2::from_angle(f64::from(i * 2) * 1.256_637) * 100.0).collect()
     }
@@ -70,7 +70,7 @@ mod tests {
         assert!(inside > 50, "{inside}");
     }
 
-    /// A pocket with a notch cut into its upper edge, its slanted sides of 3 to 4.
+    /// A pocket with a notch cut into its upper edge; its slanted sides have slopes of 3 to 4.
     #[test]
     fn a_point_lies_within_a_hollow_outline_or_without() {
         let outline =

@@ -1,4 +1,4 @@
-//! The drawing with copies of its blocks added, each placed and listed like its original.
+//! Adds copies of blocks to the drawing, each placed and listed like its original.
 
 use super::GradeError;
 use super::copy::{self, Copier, Fresh, HandleMap, Noticed, Resize};
@@ -8,23 +8,23 @@ use crate::output;
 use kurbo::{Point, Vec2};
 use std::collections::{BTreeSet, HashMap};
 
-/// The drawing as it is, and what is to be added to it.
+/// The drawing as it is, and everything that will be added to it.
 pub(super) struct Assembly<'d, 'a> {
     drawing: &'d Drawing<'a>,
     fresh: Fresh,
-    /// Every block's name in lower case: names are compared without regard to case.
+    /// The names of all blocks in lower case, because names are compared without regard to case.
     names: BTreeSet<Vec<u8>>,
-    /// For each original its placings.
+    /// For each original block, the `INSERT`s that place it.
     inserts: HashMap<usize, Vec<Span>>,
     records: Option<Records>,
-    /// What comes before the first original and after the last.
+    /// The copies that are added before the first original and after the last.
     blocks: Around,
     placings: Around,
     listed: Vec<u8>,
     copies: u64,
 }
 
-/// Bytes to add on both sides of a stretch.
+/// Bytes to add before and after a stretch of the file.
 #[derive(Default)]
 struct Around {
     stretch: Option<Span>,
@@ -53,14 +53,14 @@ impl Around {
 struct Records {
     /// For each original its record.
     of: HashMap<usize, Span>,
-    /// Where new ones go.
+    /// The place where new records are added.
     end: u32,
-    /// The number of records, where the table says it.
+    /// The number of records, if the table states it, and its place.
     count: Option<(Span, u64)>,
 }
 
 impl<'d, 'a> Assembly<'d, 'a> {
-    /// For copies of the blocks with these indices.
+    /// Prepares to add copies of the blocks with these indices.
     pub fn new(drawing: &'d Drawing<'a>, originals: &[usize]) -> Result<Self, GradeError> {
         let lower = |span: Span| span.of(drawing.bytes).trim_ascii().to_ascii_lowercase();
         let mut by_name: HashMap<Vec<u8>, usize> = HashMap::new();
@@ -100,8 +100,8 @@ impl<'d, 'a> Assembly<'d, 'a> {
         })
     }
 
-    /// Adds a copy of a block, which stands before or after the originals. `moved` are the block's bytes with
-    /// its known entities moved already; for `along` see [`Copier::block`]. Gives the copy's bytes too.
+    /// Adds a copy of a block, before or after the originals. `moved` are the block's bytes in which the known entities have
+    /// already been moved; for `along` see [`Copier::block`]. Returns the bytes of the copy as well.
     pub fn add(
         &mut self,
         block: usize,
@@ -140,7 +140,7 @@ impl<'d, 'a> Assembly<'d, 'a> {
         Ok((noticed, copy))
     }
 
-    /// The whole file.
+    /// Writes the whole file.
     pub fn finish(self) -> Vec<u8> {
         let bytes = self.drawing.bytes;
         let mut edits = Edits::default();
@@ -163,7 +163,7 @@ impl<'d, 'a> Assembly<'d, 'a> {
     }
 }
 
-/// The placings of the blocks that `index` knows, each with its attributes.
+/// The `INSERT`s of the blocks that `index` knows, each with its attributes.
 fn placed(
     drawing: &Drawing<'_>,
     index: &dyn Fn(Span) -> Option<usize>,
@@ -172,7 +172,7 @@ fn placed(
     let Some(section) = drawing.section("ENTITIES") else { return Ok(found) };
     let mut entities = drawing.entities(section.body);
     let mut e = Entities::buffer();
-    // Whether the attributes of the last one found follow.
+    // Whether the attributes of the last `INSERT` found may still follow.
     let mut open = false;
     while entities.read(&mut e)? {
         if open && matches!(e.kind, b"ATTRIB" | b"SEQEND") {

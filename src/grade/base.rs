@@ -1,4 +1,4 @@
-//! A piece in the sample size, made ready for grading: its graded points and its grade reference line.
+//! A piece in the sample size, prepared for grading: its graded points and its grade reference line.
 
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
@@ -6,19 +6,19 @@ use crate::geometry::line;
 use crate::pattern::{LayerMap, LayerUse, MarkKind, Path, Piece, StrokePoint};
 use kurbo::{Point, Vec2};
 
-/// How far, in mm, a rule's text may stand from its point. Points of a pattern are drawn some millimetres apart
-/// at the least, texts at the point itself but for rounding.
+/// How far, in mm, a rule text may stand from its point. Texts stand at the point itself except for rounding, and the points of a
+/// pattern are at least some millimetres apart.
 const AT_POINT: f64 = 0.6;
 
-/// Points this close, in mm, are one: exports round to 0.01 mm or 0.001 in.
+/// Points no further apart than this, in mm, count as one, because exports round to 0.01 mm or 0.001 in.
 const SAME_POINT: f64 = 0.05;
 
-/// How far, in mm, a notch may stand from the edge and still be on it: writers round, and some place the notch
-/// at the end of its slit.
+/// How far, in mm, a notch may stand from the edge and still count as lying on it. Exporting programs round, and some place the
+/// notch at the inner end of its slit.
 pub(super) const ON_EDGE: f64 = 3.0;
 
-/// Two grade reference lines this much apart in direction, in radians, point the same way: 0.06 mm on a line
-/// of 60 mm.
+/// Two grade reference lines whose directions differ by no more than this, in radians, count as having the same direction: 0.06
+/// mm on a line of 60 mm.
 const SAME_WAY: f64 = 1e-3;
 
 /// A point with a grade rule.
@@ -28,19 +28,19 @@ pub(super) struct Graded {
     pub rule: u32,
     /// The layer its text is on.
     pub layer: String,
-    /// The piece's text that says so.
+    /// The index of its rule text in the piece.
     pub text: usize,
     /// Where the point is, in mm.
     pub at: Point,
     /// Whether it is a notch.
     pub notch: bool,
-    /// The marks there.
+    /// The marks at this point.
     pub marks: Vec<usize>,
-    /// The points of lines there: path and point.
+    /// The vertices of lines at this point, as indices of path and point.
     pub vertices: Vec<(usize, usize)>,
 }
 
-/// The axes of the deltas: X along the grade reference line.
+/// The axes of the deltas; X runs along the grade reference line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Axes(Vec2);
 
@@ -56,7 +56,7 @@ impl Axes {
     }
 }
 
-/// A piece made ready.
+/// A piece prepared for grading.
 #[derive(Clone, Debug)]
 pub(super) struct Base {
     /// The piece; every stroke is in one of its paths.
@@ -67,8 +67,8 @@ pub(super) struct Base {
     pub axes: Axes,
 }
 
-/// Finds what is needed to grade the piece, or to compare it. `reference` is which of several grade reference
-/// lines counts, from 1.
+/// Finds what is needed to grade the piece, or to compare it. `reference` is the number, from 1, of the grade reference line to
+/// use if there are several.
 pub(super) fn prepare(
     drawing: &Drawing<'_>,
     piece: &Piece,
@@ -122,7 +122,7 @@ fn on_outline(layer_use: Option<LayerUse>) -> bool {
     matches!(layer_use, Some(LayerUse::Turn | LayerUse::Curve))
 }
 
-/// What stands where a rule's text does; `None` if nothing of its layer is there.
+/// The graded point at the place of a rule text; `None` if nothing on its layer lies there.
 fn graded(piece: &Piece, layers: &LayerMap, text: usize, rule: u32) -> Option<Graded> {
     let t = &piece.texts[text];
     let same = |layer: &str| layer.trim().eq_ignore_ascii_case(t.layer.trim());
@@ -197,7 +197,7 @@ fn axes(piece: &Piece, reference: Option<usize>, findings: &mut Vec<Finding>) ->
 }
 
 impl Base {
-    /// What is wrong with the piece as a base for grading, whatever the size.
+    /// Reports what makes the piece unsuitable as a base for grading, regardless of the size.
     fn inspect(&self, drawing: &Drawing<'_>, findings: &mut Vec<Finding>) {
         let piece = &self.piece;
         if self.graded.is_empty() {

@@ -1,4 +1,4 @@
-//! Sizes that are drawn already, against their rules.
+//! Compares sizes that are already drawn with their rules.
 
 use super::base::{self, Base, Graded};
 use super::{Deltas, GradeError, Options, RuleTable, common_name, from_sample, rows_from_sample};
@@ -8,17 +8,17 @@ use crate::pattern::{Pattern, SizeName};
 use kurbo::{Point, Vec2};
 use std::collections::{HashMap, VecDeque};
 
-/// Deltas that differ by less than this, in mm, are one: half of the 0.01 mm to which a graded point is met.
+/// Deltas that differ by less than this, in mm, count as equal: half of the 0.01 mm within which a graded point is placed.
 pub(super) const SAME: f64 = 0.005;
 
-/// A drawn point within this, in mm, of where its rule puts it is there. Tables are written with one decimal at
-/// the least; from size to size its rounding adds up over some four steps. Grades themselves are 1 mm and more.
+/// A drawn point fits its rule if it lies within this distance, in mm, of where the rule puts it. Tables are written with at
+/// least one decimal, whose rounding adds up over some four steps from size to size. Grades themselves are 1 mm and more.
 const FITS: f64 = 0.2;
 
-/// A graded point in a size that is drawn.
+/// A graded point in a size that is already drawn.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct DrawnPoint {
-    /// The base, its graded point, and the size's index in the table.
+    /// The indices of the base piece, of its graded point, and of the size in the table.
     pub base: usize,
     pub graded: usize,
     pub size: usize,
@@ -26,8 +26,8 @@ pub(super) struct DrawnPoint {
     pub at: Point,
 }
 
-/// For each graded point of a base the same point in another drawing of the piece; the same rule on the same
-/// layer, several of them in the order drawn. `None` where the other drawing lacks it.
+/// For each graded point of a base piece, the same point in another drawing of the piece. It has the same rule on the same layer;
+/// if there are several, they are matched in the order drawn. `None` if the other drawing does not have it.
 pub(super) fn partners<'o>(base: &Base, other: &'o Base) -> Vec<Option<&'o Graded>> {
     let kind = |g: &Graded| (g.rule, g.layer.trim().to_ascii_lowercase());
     let mut others: HashMap<(u32, String), VecDeque<&Graded>> = HashMap::new();
@@ -59,7 +59,7 @@ pub(super) fn drawn(
         if table.sizes[size] == table.sample {
             continue;
         }
-        // What is wrong with a drawn size is not this run's business, but that of the check.
+        // Faults of a drawn size are reported by the check and not here.
         let other = base::prepare(drawing, piece, &pattern.layers, options.reference, &mut Vec::new());
         let points = partners(&bases[b], &other).into_iter().enumerate();
         found.extend(points.filter_map(|(graded, o)| Some(DrawnPoint { base: b, graded, size, at: o?.at })));
@@ -67,11 +67,11 @@ pub(super) fn drawn(
     found
 }
 
-/// How far drawn points are from where their rules put them.
+/// How far drawn points are from the positions given by their rules.
 #[derive(Clone, Copy, Debug)]
 struct Residual {
     worst: f64,
-    /// The drawn point that is farthest off.
+    /// The drawn point with the largest deviation.
     which: DrawnPoint,
     rms: f64,
     count: usize,
@@ -102,8 +102,8 @@ fn residual(
     all.map(|r| Residual { rms: (r.rms / r.count as f64).sqrt(), ..r })
 }
 
-/// What the deltas are counted from: as stated, else as the table says, else as the drawn sizes show. Where sizes
-/// are drawn, says how well they fit.
+/// Settles from which size the deltas are counted: as stated, otherwise as the table says, otherwise as the drawn sizes show. If
+/// sizes are drawn, a finding says how well they fit.
 pub(super) fn settle(
     table: &RuleTable,
     sample: usize,
@@ -168,7 +168,7 @@ fn deltas_found(table: &RuleTable, bases: &[Base], deltas: Deltas, residual: Res
     Finding::warning(FindingId::RuleMismatch, message).about(&base.piece).size(size.clone()).at(at)
 }
 
-/// Whether both readings give the same sizes.
+/// Whether both ways of counting the deltas give the same sizes.
 fn alike(table: &RuleTable, sample: usize) -> bool {
     let differ = |row: &Vec<Vec2>| {
         let (base, step) = (from_sample(row, sample, Deltas::Base), from_sample(row, sample, Deltas::Step));

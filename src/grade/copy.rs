@@ -1,8 +1,8 @@
-//! Copies of a block, its placing and its table record, for another size.
+//! Copies a block, its placing and its table record for another size.
 //!
-//! A copy is the original's own bytes with the name, the size and the handles replaced; what is not understood
-//! comes along as it is. Only an entity's extension dictionary and reactors are left out: they belong to the
-//! original alone, and the format forbids a second owner.
+//! A copy has the original's bytes, with the name, the size and the handles replaced; anything that is not understood is copied
+//! as it is. Only an entity's extension dictionary and reactors are left out, because they belong to the original alone and the
+//! format forbids a second owner.
 
 use crate::dxf_text::splice::Edits;
 use crate::dxf_text::{DxfError, Entities, Entity, Pair, Pairs, Span};
@@ -10,7 +10,7 @@ use crate::pattern::{SizeName, label_of};
 use kurbo::{Point, Vec2};
 use std::collections::{BTreeSet, HashMap};
 
-/// From one size to another.
+/// The sizes of the original and of its copy.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Resize<'s> {
     /// The size of the original.
@@ -19,14 +19,14 @@ pub(super) struct Resize<'s> {
     pub to: &'s SizeName,
 }
 
-/// Handles the drawing does not have, one after the other.
+/// Gives out handles that the drawing does not use, in ascending order.
 #[derive(Debug)]
 pub(super) struct Fresh {
     last: u64,
 }
 
 impl Fresh {
-    /// Handles above this one.
+    /// Starts with the handle after this one.
     pub fn above(last: u64) -> Self {
         Fresh { last }
     }
@@ -42,23 +42,23 @@ impl Fresh {
     }
 }
 
-/// The handles of what is copied, and their copies'.
+/// The handles of the copied entities, each with the handle of its copy.
 pub(super) type HandleMap = HashMap<u64, u64>;
 
 /// What was noticed in copying.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Noticed {
-    /// Kinds of entities that were copied where they stand because it is not known what they are.
+    /// Kinds of entities that were copied without being moved, because their meaning is unknown.
     pub unmoved: BTreeSet<String>,
-    /// Other texts that name the size and were changed.
+    /// The number of other texts that name the size and were changed.
     pub retitled: usize,
-    /// Extension dictionaries and reactors left out.
+    /// The number of extension dictionaries and reactors that were left out.
     pub left_out: usize,
     /// Whether the block's `Size:` text was found.
     pub size_text: bool,
 }
 
-/// A copier of stretches of bytes; `line_end` as in the drawing.
+/// Copies stretches of bytes.
 pub(super) struct Copier<'c> {
     /// The bytes copied from.
     pub bytes: &'c [u8],
@@ -73,7 +73,7 @@ impl Copier<'_> {
         Pairs::new(self.bytes, of, self.line_end)
     }
 
-    /// Gives every entity of a stretch that has a handle a fresh one.
+    /// Assigns a new handle to every entity in the stretch that has one.
     pub fn handles(&self, of: Span, fresh: &mut Fresh, map: &mut HandleMap) -> Result<(), DxfError> {
         for pair in self.pairs(of) {
             let pair = pair?;
@@ -86,7 +86,7 @@ impl Copier<'_> {
         Ok(())
     }
 
-    /// Notes the replacements every copy needs: handles, and the block's name at code 2 (and 3 of a BLOCK).
+    /// Adds the replacements that every copy needs: the handles, and the block's name at code 2 (and at code 3 of a BLOCK).
     fn common(
         &self,
         of: Span,
@@ -113,7 +113,8 @@ impl Copier<'_> {
                 102 if text.starts_with(b"{ACAD_") || text.starts_with(b"{BLKREFS") => {
                     group = Some(pair.start);
                 }
-                // Of an INSERT within the block the name stays; attributes have a code 2 of their own.
+                // An INSERT within the block keeps its name. Attributes have a code 2 of their own, which is not the block's
+                // name.
                 2 if !named && matches!(kind, b"BLOCK" | b"INSERT" | b"BLOCK_RECORD") => {
                     edits.replace(pair.value.trimmed(self.bytes), self.name);
                     named = true;
@@ -138,9 +139,8 @@ impl Copier<'_> {
         Ok(())
     }
 
-    /// Appends a copy of a whole block whose known entities have been moved already. `along` says how far
-    /// what stands at a place in the block's own numbers goes along, in these numbers; circles and inserted
-    /// blocks move by it.
+    /// Appends a copy of a whole block whose known entities have already been moved. `along` gives the displacement of a place,
+    /// both in the block's own coordinates; circles and inserted blocks move by it.
     pub fn block(
         &self,
         of: Span,
@@ -159,7 +159,7 @@ impl Copier<'_> {
                 b"TEXT" | b"MTEXT" => self.text(&e, resize, &mut edits, &mut noticed),
                 b"CIRCLE" | b"INSERT" => self.carry(&e, false, along, &mut edits),
                 b"ATTDEF" | b"ATTRIB" => self.carry(&e, true, along, &mut edits),
-                // Moved already, or without a place.
+                // These have already been moved, or have no position.
                 b"BLOCK" | b"ENDBLK" | b"POLYLINE" | b"VERTEX" | b"SEQEND" | b"LWPOLYLINE" | b"LINE"
                 | b"ARC" | b"ELLIPSE" | b"SPLINE" | b"POINT" => {}
                 kind => {
@@ -171,17 +171,17 @@ impl Copier<'_> {
         Ok(noticed)
     }
 
-    /// Puts the new size into a text that names the old one.
+    /// Replaces the old size by the new one in a text that names it.
     fn text(&self, e: &Entity<'_>, resize: Resize<'_>, edits: &mut Edits, noticed: &mut Noticed) {
         let Some(pair) = e.get(1) else { return };
         let value = pair.value.trimmed(self.bytes);
-        // Only ASCII is looked for, so that the code page does not matter.
+        // Only ASCII is searched for, so the code page does not matter.
         let text = String::from_utf8_lossy(value.of(self.bytes)).into_owned();
         if let Some((key, word)) = label_of(&text)
             && key == "size"
             && SizeName::new(word) == *resize.from
         {
-            // The value is trimmed, so its word is the last of it.
+            // The value is trimmed, so the size is at its end.
             let end = value.end as usize;
             edits.replace(Span::new(end - word.len(), end), &escaped(resize.to.as_str()));
             noticed.size_text = true;
@@ -194,7 +194,7 @@ impl Copier<'_> {
         }
     }
 
-    /// Moves an entity by its insertion point, and a text's alignment point with it.
+    /// Moves the insertion point of an entity, and the alignment point of a text by the same amount.
     fn carry(&self, e: &Entity<'_>, aligned: bool, along: &dyn Fn(Point) -> Vec2, edits: &mut Edits) {
         let number = |p: &Pair| crate::dxf_text::number::parse(p.text(self.bytes));
         let read = |code: i16| {
@@ -219,7 +219,7 @@ fn hex(text: &[u8]) -> Option<u64> {
     u64::from_str_radix(std::str::from_utf8(text).ok()?, 16).ok()
 }
 
-/// Where the size stands as a word of its own after the word `size`, as in `FRONT SIZE 38`.
+/// The places at which the size stands as a separate word after the word `size`, as in `FRONT SIZE 38`.
 fn size_words(text: &[u8], size: &[u8]) -> Vec<usize> {
     let word = |b: Option<&u8>| b.is_some_and(u8::is_ascii_alphanumeric);
     let found = memchr::memmem::find_iter(text, size).filter(|&at| {
@@ -235,7 +235,7 @@ fn size_words(text: &[u8], size: &[u8]) -> Vec<usize> {
     if size.is_empty() { Vec::new() } else { found.collect() }
 }
 
-/// Text as a drawing's value: beyond ASCII the format's own escape, whatever the code page.
+/// A text as a value of the drawing. Characters beyond ASCII are written with the format's own escape, whatever the code page.
 pub(super) fn escaped(text: &str) -> Vec<u8> {
     let mut out = Vec::with_capacity(text.len());
     for unit in text.encode_utf16() {
@@ -247,8 +247,8 @@ pub(super) fn escaped(text: &str) -> Vec<u8> {
     out
 }
 
-/// The name of a block's copy: the size within the name replaced where it stands as a part of its own, the
-/// last such place; else the size added at the end.
+/// The name of a block's copy. If the size stands as a separate part in the name, its last occurrence is replaced; otherwise the
+/// new size is added at the end.
 pub(super) fn block_name(name: &[u8], resize: Resize<'_>) -> Vec<u8> {
     let forms: [fn(&str) -> String; 3] = [str::to_owned, |s| s.replace(' ', ""), |s| s.replace(' ', "_")];
     let part = |b: Option<&u8>| b.is_some_and(u8::is_ascii_alphanumeric);

@@ -1,4 +1,4 @@
-//! The other way round: the rule table of a nest whose sizes are all drawn.
+//! The reverse of grading: derives the rule table from a nest in which every size is drawn.
 
 use super::base::{self, Base};
 use super::compare::{SAME, partners};
@@ -13,40 +13,40 @@ use crate::units::{Unit, plain};
 use kurbo::Vec2;
 use std::collections::{BTreeMap, HashMap};
 
-/// A rule table read off a nest.
+/// A rule table derived from a nest.
 #[derive(Clone, Debug)]
 pub struct Derived {
-    /// The table. Not to be used where a finding is an error.
+    /// The table. It must not be used if a finding is an error.
     pub table: RuleTable,
     /// What was noticed.
     pub findings: Vec<Finding>,
-    /// The texts of the sample size that say another number now.
+    /// The rule texts of the sample size that need another number for this table.
     pub renumbered: Vec<Renumbered>,
 }
 
-/// A rule while its points are gathered.
+/// The deltas of a rule while they are collected from its points.
 #[derive(Default)]
 struct Gathered {
-    /// For each size the sum of the deltas of its points that agree, and their number.
+    /// For each size, the sum of those deltas that agree with the first one, and their number.
     sums: Vec<(Vec2, usize)>,
-    /// For each size the first point's delta.
+    /// For each size, the delta of the first point.
     first: Vec<Option<Vec2>>,
 }
 
-/// What becomes of a rule number whose points do not move alike.
+/// What is done if points with the same rule number have different deltas.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Shared {
-    /// It is told of, as an error.
+    /// It is reported as an error.
     Told,
-    /// Those that move otherwise get new numbers, which the base size's drawing has to say.
+    /// The points that differ get new numbers, which then have to be written into the drawing of the base size.
     Renumbered,
 }
 
-/// Reads the rules off a nest: for each number `# n` how far its points lie in each size from where they lie in
-/// the sample size, along and across the piece's grade reference line in the sample size. Points of one
-/// number that do not move alike are findings or get new numbers, as `shared` says; points or pieces a size lacks are findings.
-/// The table's deltas are counted from the sample size unless the options say otherwise. Sizes that are all numbers are put in
-/// their order, others stay in the drawing's.
+/// Derives the rules from a nest. For each rule number `# n` and each size, the delta is the displacement of its points from
+/// their position in the sample size, along and across the piece's grade reference line in the sample size. If points with the
+/// same number have different deltas, this is a finding, or they get new numbers, as `shared` says. A point or piece that is
+/// missing in a size is a finding. The deltas of the table are counted from the sample size unless the options say otherwise. If
+/// all sizes are numbers, they are sorted; otherwise they keep the order of the drawing.
 pub fn derive(
     drawing: &Drawing<'_>,
     pattern: &Pattern,
@@ -105,7 +105,7 @@ pub fn derive(
     Ok(Derived { table, findings, renumbered: numbers.changed(&bases, &pieces) })
 }
 
-/// Sizes that are all numbers in their order, others as they are.
+/// Sorts the sizes if all of them are numbers; otherwise keeps their order.
 fn in_order(mut sizes: Vec<SizeName>) -> Vec<SizeName> {
     let number = |s: &SizeName| s.as_str().trim().parse::<f64>().ok().filter(|n| n.is_finite());
     if sizes.iter().all(|s| number(s).is_some()) {
@@ -114,7 +114,7 @@ fn in_order(mut sizes: Vec<SizeName>) -> Vec<SizeName> {
     sizes
 }
 
-/// The pieces by what they are called in every size, and their size.
+/// The pieces by size and by the name they have in all sizes.
 fn by_name(pattern: &Pattern) -> HashMap<(SizeName, &SizeName), &Piece> {
     let mut there = HashMap::new();
     for piece in &pattern.pieces {
@@ -125,7 +125,7 @@ fn by_name(pattern: &Pattern) -> HashMap<(SizeName, &SizeName), &Piece> {
     there
 }
 
-/// The rows of the table.
+/// The rows of the rule table.
 fn table_rules(
     gathered: BTreeMap<u32, Gathered>,
     sizes: &[SizeName],
@@ -136,7 +136,7 @@ fn table_rules(
     let at_sample = sizes.iter().position(|s| s == sample).unwrap_or(0);
     let rules: BTreeMap<u32, Vec<Vec2>> =
         gathered.into_iter().filter_map(|(n, g)| Some((n, row(&g, at_sample, deltas)?))).collect();
-    // What rounding adds counts as well: the table is to be read again.
+    // The rounding in writing the table is added, because the table has to stay readable.
     let far = |d: &Vec2| d.x.abs().max(d.y.abs()) + 0.001 > LONGEST;
     if let Some((rule, i)) = rules.iter().find_map(|(&n, row)| Some((n, row.iter().position(far)?))) {
         return Err(GradeError::FarApart { rule, size: sizes[i].clone(), most: LONGEST });
@@ -148,7 +148,7 @@ fn table_rules(
     Ok(rules)
 }
 
-/// How far a piece's points lie in one size from where they lie in the sample size; what the size lacks is a finding.
+/// The deltas of a piece's points in one size from the sample size. A point missing in the size is a finding.
 fn deviations(
     base: &Base,
     other: &Base,
@@ -173,7 +173,7 @@ fn deviations(
     Seen { base: b, size, deltas, same }
 }
 
-/// Adds a piece's points in one size to their rules.
+/// Adds the deltas of a piece's points in one size to their rules.
 fn gather(
     base: &Base,
     seen: &Seen,
@@ -208,7 +208,7 @@ fn gather(
     }
 }
 
-/// A rule's deltas; `None` where a size has none.
+/// The deltas of a rule for all sizes; `None` if a size has no delta for it.
 fn row(gathered: &Gathered, sample: usize, deltas: Option<Deltas>) -> Option<Vec<Vec2>> {
     let mean = |&(sum, n): &(Vec2, usize)| (n > 0).then(|| sum / n as f64);
     let row: Vec<Vec2> = gathered.sums.iter().map(mean).collect::<Option<_>>()?;
@@ -223,7 +223,7 @@ fn row(gathered: &Gathered, sample: usize, deltas: Option<Deltas>) -> Option<Vec
     Some((0..row.len()).map(step).collect())
 }
 
-/// The name of the rule table, as the drawing's own text says it.
+/// The name of the rule table according to the drawing's own text.
 fn table_name(drawing: &Drawing<'_>) -> Result<Option<String>, DxfError> {
     let Some(section) = drawing.section("ENTITIES") else { return Ok(None) };
     let mut entities = drawing.entities(section.body);

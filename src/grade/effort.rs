@@ -1,21 +1,21 @@
-//! What grading a drawing would take, told before it is begun: every graded point, mark and text is held against every point of
-//! the lines (`base`, `shift`, `inside`), in every size. Pieces have some hundred points and some dozen of the others.
+//! Estimates the effort of grading a drawing before it is begun: every graded point, mark and text is compared with every point
+//! of the lines (`base`, `shift`, `mean_value`), in every size. A piece has some hundred points and some dozen of the others.
 
 use super::{GradeError, Options};
 use crate::dxf_text::Drawing;
 use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
 
-/// The most that things may be held against points. A nest of 30 sizes with 20 pieces of 1000 points on each of two lines and
-/// 100 notches and texts comes to a third.
+/// The largest number of such comparisons. A nest of 30 sizes with 20 pieces, each with 1000 points on each of two lines and 100
+/// notches and texts, needs a third of it.
 const MOST: usize = 2_000_000_000;
 
-/// The most that all sizes may come to, in MB; a drawing cannot be larger than 4 GB.
+/// The largest size of the new drawing with all sizes, in MB; no drawing can be larger than 4 GB.
 const MEGABYTES: usize = 1024;
 
-/// The most pieces in all sizes, drawn or missing.
+/// The largest number of pieces in all sizes together, drawn or missing.
 const PAIRS: usize = 200_000;
 
-/// Fails where the sizes of these pieces, or what is compared with them, would take more than any pattern does.
+/// Fails if drawing or comparing the sizes of these pieces would take more than any real pattern does.
 pub(super) fn within_limits(
     drawing: &Drawing<'_>,
     pattern: &Pattern,
@@ -46,7 +46,7 @@ pub(super) fn within_limits(
     }
 }
 
-/// How often a thing of the piece is held against a point, to find what the rules belong to and to draw so many sizes.
+/// The number of comparisons needed to find the points of the rules of a piece, and to draw it in that many sizes.
 fn effort(piece: &Piece, sizes: usize) -> usize {
     let rules = piece.texts.iter().filter(|t| t.rule().is_some()).count();
     if rules == 0 {

@@ -1,31 +1,29 @@
-//! How far the vertices between graded points move.
+//! The displacements of the vertices between graded points.
 //!
-//! Between two graded points the displacement runs from the one's to the other's with the share of the
-//! distance along the edge (*common practice, no source*: the grade is split in proportion between the points
-//! that have one). Taken alone this would put a corner into a curve at every graded point on it: on a size
-//! range of seven trousers, 1 to 6 degrees at the outermost sizes. So where the line runs on smoothly through a
-//! graded point, the displacement does too: it is the cubic through the displacements at the graded points with
-//! the slopes of F. N. Fritsch and J. Butland (*SIAM Journal on Scientific and Statistical Computing* 5 (1984),
-//! 300–304), which goes past neither of its ends. At a corner the slope is free (no bending moment, as for
-//! a natural spline). A straight edge keeps to plain proportion, which is what leaves it straight; a curve that
-//! runs into it takes on its slope.
+//! Between two graded points the displacement changes from one to the other in proportion to the distance along the edge
+//! (*common practice, no source*: the grade is split in proportion between the points that have one). Used alone, this would put
+//! a corner into a curve at every graded point on it: on a size range of seven trousers, 1 to 6 degrees at the outermost sizes.
+//! So where the line runs smoothly through a graded point, the displacement does too: it is the cubic through the displacements
+//! at the graded points with the slopes of F. N. Fritsch and J. Butland (*SIAM Journal on Scientific and Statistical Computing* 5
+//! (1984), 300–304), which overshoots neither of its ends. At a corner the slope is free (no bending moment, as for a natural
+//! spline). A straight edge uses plain proportion, which keeps it straight; a curve that runs into it takes on its slope.
 //!
-//! The alternative, turning and stretching each span as a whole to its new end points, keeps each span's shape
-//! to perfection but turns the ends, and was up to half as far again from drawn sizes as proportion.
+//! The alternative is to turn and stretch each span as a whole to its new end points. It was rejected: it keeps the shape of each
+//! span exactly but turns its ends, and its deviations from drawn sizes were up to half as large again as those of proportion.
 
 use crate::geometry::{edge::nearest_share, line};
 use kurbo::{Point, Vec2};
 
-/// An edge that stays this close, in mm, to the chord between two graded points is straight. Exports round to
-/// 0.01 mm or 0.001 in.
+/// An edge that stays within this distance, in mm, of the chord between two graded points is straight. Exports round to 0.01 mm
+/// or 0.001 in.
 const STRAIGHT: f64 = 0.05;
 
-/// A line that turns by less than this, in degrees, at a point runs on smoothly there. Curves are drawn with
-/// vertices that turn by up to 20 degrees where they are bent most; corners of a piece turn by 50 and more.
+/// A line that turns by less than this, in degrees, at a point is smooth there. The vertices of drawn curves turn by up to 20
+/// degrees where the curve is bent most; the corners of a piece turn by 50 and more.
 const SMOOTH: f64 = 25.0;
 
-/// How far each of the points moves, given how far the graded ones do. Before the first and after the last
-/// graded point of an open line it goes along with that point; `None` where no point is graded.
+/// The displacements of all points, given those of the graded ones. Before the first and after the last graded point of an open
+/// line, the points move with that point. `None` if no point is graded.
 #[must_use]
 pub fn between(points: &[Point], closed: bool, graded: &[Option<Vec2>]) -> Option<Vec<Vec2>> {
     let known: Vec<(usize, Vec2)> = graded.iter().enumerate().filter_map(|(i, d)| Some((i, (*d)?))).collect();
@@ -43,18 +41,18 @@ pub fn between(points: &[Point], closed: bool, graded: &[Option<Vec2>]) -> Optio
     Some(moves)
 }
 
-/// A place of a line between its points, and how far it moves.
+/// A place on a line between its points, and its displacement.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Waypoint {
-    /// The point before it.
+    /// The index of the point before it.
     pub after: usize,
-    /// Where on the edge to the next point, from 0 to 1.
+    /// Its share of the way to the next point, from 0 to 1.
     pub share: f64,
-    /// How far it moves, in mm.
+    /// Its displacement, in mm.
     pub shift: Vec2,
 }
 
-/// As [`between`], with further places whose movement is known; sorted as they lie on the line.
+/// As [`between`], with further places whose displacement is known; these must be in the order in which they lie on the line.
 #[must_use]
 pub fn between_with(
     points: &[Point],
@@ -77,10 +75,10 @@ pub fn between_with(
     Some(own.into_iter().map(|i| moves[i]).collect())
 }
 
-/// The stretch between graded points that a place lies on.
+/// The stretch between two graded points on which a place lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stretch {
-    /// The graded point it begins at.
+    /// The graded point at which it begins.
     pub from: usize,
     /// Whether it is straight.
     pub straight: bool,
@@ -90,8 +88,8 @@ pub struct Stretch {
     pub after: f64,
 }
 
-/// The stretch on which the place after point `after`, at `share` of the edge, lies; `None` beyond the ends
-/// of an open line, and on a line with fewer than two graded points.
+/// The stretch that contains the place at `share` of the way from point `after` to the next one. `None` beyond the first and last
+/// graded point of an open line, and on a line with fewer than two graded points.
 #[must_use]
 pub fn stretch(
     points: &[Point],
@@ -113,11 +111,11 @@ pub fn stretch(
     Some(Stretch { from: from.0, straight: span.straight, before: at, after: span.length() - at })
 }
 
-/// The stretch between two graded points that follow each other.
+/// The stretch between two consecutive graded points.
 struct Span {
-    /// Its points, both graded ones included.
+    /// The indices of its points, including both graded ones.
     index: Vec<usize>,
-    /// The distance along the edge from the first to each.
+    /// The distance of each along the edge from the first.
     at: Vec<f64>,
     from: Vec2,
     to: Vec2,
@@ -140,7 +138,7 @@ impl Span {
         self.at[self.at.len() - 1]
     }
 
-    /// The change of the displacement for each mm along the edge.
+    /// The change of the displacement per mm along the edge.
     fn slope(&self) -> Vec2 {
         if self.length() > 0.0 { (self.to - self.from) / self.length() } else { Vec2::ZERO }
     }
@@ -148,7 +146,7 @@ impl Span {
 
 fn fill(moves: &mut [Vec2], points: &[Point], spans: &[Span], closed: bool) {
     let count = spans.len();
-    // For each span the slopes it begins and ends with; `None` where they are free.
+    // For each span the slopes at its start and at its end; `None` if they are free.
     let mut begin: Vec<Option<Vec2>> = vec![None; count];
     let mut end = begin.clone();
     for k in 0..count {
@@ -165,7 +163,7 @@ fn fill(moves: &mut [Vec2], points: &[Point], spans: &[Span], closed: bool) {
         for (&i, &at) in span.index.iter().zip(&span.at) {
             let u = if length > 0.0 { at / length } else { 0.0 };
             let v = 1.0 - u;
-            // The cubic in Hermite's form.
+            // The cubic in Hermite form.
             moves[i] = span.from * ((1.0 + 2.0 * u) * v * v)
                 + span.to * (u * u * (3.0 - 2.0 * u))
                 + (m0 * (u * v * v) - m1 * (u * u * v)) * length;
@@ -175,7 +173,7 @@ fn fill(moves: &mut [Vec2], points: &[Point], spans: &[Span], closed: bool) {
     }
 }
 
-/// The slopes at both ends; a free one is such that the displacement does not bend there.
+/// The slopes at both ends. A free one is chosen so that the second derivative of the displacement is zero there.
 fn ends(begin: Option<Vec2>, end: Option<Vec2>, rise: Vec2) -> (Vec2, Vec2) {
     match (begin, end) {
         (Some(m0), Some(m1)) => (m0, m1),
@@ -185,8 +183,7 @@ fn ends(begin: Option<Vec2>, end: Option<Vec2>, rise: Vec2) -> (Vec2, Vec2) {
     }
 }
 
-/// The slope with which the displacement runs through the point between two spans; `None` at a corner, and
-/// between two straight edges.
+/// The slope of the displacement at the point between two spans; `None` at a corner, and between two straight edges.
 fn through(points: &[Point], before: &Span, after: &Span) -> Option<Vec2> {
     let at = after.index[0];
     let a = points[at] - points[before.index[before.index.len() - 2]];
@@ -251,7 +248,7 @@ mod tests {
         assert_eq!(moves, [2.0, 2.0, 3.0, 4.0, 4.0]);
     }
 
-    /// All points graded alike: whatever the shape, the whole line is moved.
+    /// If all graded points have the same displacement, the whole line moves by it, whatever its shape.
     #[test]
     fn one_grade_moves_everything_alike() {
         let points: Vec<Point> =
@@ -261,8 +258,8 @@ mod tests {
         assert!(between(&points, true, &graded).unwrap().iter().all(|m| (*m - shift).hypot() < 1e-12));
     }
 
-    /// A straight line runs into an arc at its tangent point, which is graded: the line may not get a
-    /// corner there. Turns are measured with vertices 0.5 mm apart, so that those of the arc itself are small.
+    /// A straight line runs into an arc at its tangent point, which is graded; the line must not get a corner there. Turns are
+    /// measured with vertices 0.5 mm apart, so that those of the arc itself are small.
     #[test]
     fn no_corner_where_the_line_was_smooth() {
         let mut points: Vec<Point> = (0..200).map(|i| Point::new(-100.0 + 0.5 * f64::from(i), 0.0)).collect();

@@ -1,29 +1,28 @@
-//! How far a place inside a piece moves when its outline does.
+//! The displacement of a place inside a piece when the piece's outline is graded.
 //!
-//! Marks, texts and lines without rules of their own go along with the outline around them: by its
-//! displacements weighted with mean value coordinates (M. S. Floater, *Computer Aided Geometric Design* 20
-//! (2003), 19–27; the formula as in K. Hormann, M. S. Floater, *ACM Transactions on Graphics* 25 (2006),
-//! 1424–1441). They need no grid, run on continuously to the edge's own displacement at the edge, and move
-//! everything alike where the outline moves alike. A weighting by distance alone was rejected: it lets the
-//! opposite edge of a narrow piece pull as hard as the near one.
+//! Marks, texts and lines without rules of their own follow the outline around them: their displacement is the mean of the
+//! outline's displacements weighted with mean value coordinates (M. S. Floater, *Computer Aided Geometric Design* 20 (2003),
+//! 19–27; the formula as in K. Hormann, M. S. Floater, *ACM Transactions on Graphics* 25 (2006), 1424–1441). These need no grid,
+//! pass continuously into the displacement of the edge itself, and move everything by the same amount where the outline does.
+//! Weighting by distance alone was rejected, because the opposite edge of a narrow piece then counts as much as the near one.
 
 use crate::geometry::{line, within::contains};
 use kurbo::{Point, Vec2};
 
-/// Nearer to the edge than this, in mm, a place moves with the edge.
+/// A place nearer to the edge than this, in mm, moves exactly with the edge.
 const ON_EDGE: f64 = 0.05;
 
-/// An outline and how far its vertices move, in mm.
+/// An outline and the displacements of its vertices, in mm.
 #[derive(Clone, Copy, Debug)]
 pub struct Field<'f> {
     /// The vertices; the last is joined to the first.
     pub points: &'f [Point],
-    /// How far each moves.
+    /// The displacement of each vertex.
     pub moves: &'f [Vec2],
 }
 
 impl Field<'_> {
-    /// How far the place moves. Outside the outline: as the nearest place of its edge.
+    /// The displacement of a place. Outside the outline it is that of the nearest place on the edge.
     #[must_use]
     pub fn at(&self, p: Point) -> Vec2 {
         let (distance, on_edge) = self.nearest(p);
@@ -31,7 +30,7 @@ impl Field<'_> {
             return on_edge;
         }
         let n = self.points.len();
-        // The tangent of half the angle under which each edge is seen.
+        // The tangent of half the angle that each edge subtends at the place.
         let half = |i: usize| {
             let (a, b) = (self.points[i] - p, self.points[(i + 1) % n] - p);
             (a.hypot() * b.hypot() - a.dot(b)) / a.cross(b)
@@ -49,21 +48,21 @@ impl Field<'_> {
         if weights.abs() > 1e-12 { sum / weights } else { on_edge }
     }
 
-    /// The distance of the edge's nearest place, and how far that place moves.
+    /// The distance to the nearest place on the edge, and the displacement of that place.
     #[must_use]
     pub fn nearest(&self, p: Point) -> (f64, Vec2) {
         let (i, t, distance) = line::nearest(self.points, true, p);
         (distance, self.on_edge(i, t))
     }
 
-    /// How far the place after vertex `i` moves, at this share of the edge.
+    /// The displacement of the place at this share of the edge that starts at vertex `i`.
     #[must_use]
     pub fn on_edge(&self, i: usize, share: f64) -> Vec2 {
         self.moves[i] * (1.0 - share) + self.moves[(i + 1) % self.moves.len()] * share
     }
 }
 
-/// An edge that is a point, or that points at the place, has no weight of its own.
+/// An edge of length zero, or one in line with the place, has no weight of its own.
 fn finite(x: f64) -> f64 {
     if x.is_finite() { x } else { 0.0 }
 }

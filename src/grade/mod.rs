@@ -1,12 +1,11 @@
 //! Grading: from a base size and its grade rules to a nest of sizes, and back.
 //!
-//! [`nest`] draws every size of a rule table ([`RuleTable`]) from the pieces of the sample size: graded points
-//! move by their rules ([`interpolate`] says how the line between them follows, [`mean_value`] what happens to the rest),
-//! and every block is the original's bytes with new numbers (`copy`). [`derive()`] reads the rules off a nest.
+//! [`nest`] draws every size of a rule table ([`RuleTable`]) from the pieces of the sample size. Graded points move by their
+//! rules, [`interpolate`] moves the line between them, and [`mean_value`] moves the rest. Every block is a copy of the original's
+//! bytes with new numbers (`copy`). [`derive()`] derives the rules from a nest.
 //!
-//! In: a scanned drawing and its pieces. Out: bytes or a table, with findings. Where a finding is an error, the
-//! bytes must not be used. Lengths are in mm; deltas run along and across the piece's grade reference line,
-//! from its first point to its last.
+//! In: a scanned drawing and its pieces. Out: bytes or a table, with findings. If a finding is an error, the bytes must not be
+//! used. Lengths are in mm; deltas run along and across the piece's grade reference line, from its first point to its last.
 
 mod assemble;
 mod base;
@@ -41,14 +40,14 @@ use kurbo::{Point, Vec2};
 use shift::Shifts;
 use std::collections::{BTreeMap, HashSet};
 
-/// What else has to be known to grade.
+/// The settings for grading.
 #[derive(Clone, Debug, Default)]
 pub struct Options {
-    /// What the deltas are counted from, where that is known.
+    /// From which size the deltas are counted, if that is known.
     pub deltas: Option<Deltas>,
-    /// Only these sizes are drawn; all where empty.
+    /// The sizes to draw; empty means all.
     pub only: Vec<SizeName>,
-    /// Which of a piece's grade reference lines counts where they point different ways, from 1 in the order drawn.
+    /// The number of the grade reference line to use if those of a piece have different directions, from 1 in the order drawn.
     pub reference: Option<usize>,
     /// Skip the second, independent reading of every piece that was drawn.
     pub no_reread: bool,
@@ -57,11 +56,11 @@ pub struct Options {
 /// A nest that was drawn.
 #[derive(Clone, Debug)]
 pub struct Nest {
-    /// The drawing with every size. Not to be used where a finding is an error.
+    /// The drawing with every size. It must not be used if a finding is an error.
     pub bytes: Vec<u8>,
     /// What was noticed.
     pub findings: Vec<Finding>,
-    /// What the deltas were counted from.
+    /// From which size the deltas were counted.
     pub deltas: Deltas,
     /// The sizes that were added, in the table's order.
     pub added: Vec<SizeName>,
@@ -91,15 +90,15 @@ pub enum GradeError {
         /// The sample size.
         sample: SizeName,
     },
-    /// It is open what the deltas are counted from.
+    /// It is unknown from which size the deltas are counted.
     #[error(
         "it is open whether the deltas run from the sample size or from size to size{why}; say --deltas base or --deltas step"
     )]
     DeltasOpen {
-        /// What was tried.
+        /// Why it could not be found out.
         why: String,
     },
-    /// A piece with more points, rules and texts than a piece can have.
+    /// A piece has more points, rules and texts than can be processed.
     #[error(
         "the piece {piece} has so many points, rules, notches and texts that its sizes would take too long to draw; look for what is drawn many times"
     )]
@@ -107,7 +106,7 @@ pub enum GradeError {
         /// The piece.
         piece: String,
     },
-    /// A point that lies too far from where it is in the sample size.
+    /// A point is too far from its position in the sample size.
     #[error(
         "points of rule {rule} lie more than {most} mm from one size to size {size}, which is no grade; look whether both are the same piece, and at the unit"
     )]
@@ -119,7 +118,7 @@ pub enum GradeError {
         /// The most that a delta may be, in mm.
         most: f64,
     },
-    /// A nest that would be too large.
+    /// The nest would be too large.
     #[error(
         "{pieces} pieces in {sizes} sizes are more than one nest can hold ({most} MB or {pairs} pieces); grade fewer sizes at a time with --size, or look whether the drawing and its table belong together"
     )]
@@ -133,7 +132,7 @@ pub enum GradeError {
         /// The most pieces in all sizes.
         pairs: usize,
     },
-    /// A copy's name is in use.
+    /// The name of a copy is already in use.
     #[error("the drawing has a block named {name} already, and it is not that piece in that size; rename it")]
     NameTaken {
         /// The name.
@@ -144,7 +143,7 @@ pub enum GradeError {
         "the pieces are no blocks (closed outlines in ENTITIES); to be graded each has to be a BLOCK of its own"
     )]
     NoBlocks,
-    /// A rule's text whose number cannot be replaced.
+    /// The number in a rule text cannot be replaced.
     #[error(
         "line {line}: the number of the rule text '{text}' cannot be replaced; write it as a TEXT of its own in plain letters"
     )]
@@ -154,7 +153,7 @@ pub enum GradeError {
         /// What it says.
         text: String,
     },
-    /// The other sizes cannot be left out of the base size's drawing.
+    /// The other sizes cannot be removed from the drawing of the base size.
     #[error("the base size's drawing: {0}")]
     LeftOut(#[from] output::LeftOutError),
     /// A block is not in the table of block records.
@@ -172,7 +171,7 @@ fn listed(sizes: &[SizeName]) -> String {
     if names.is_empty() { "no 'Size:' texts".to_owned() } else { names.join(", ") }
 }
 
-/// A rule's deltas as displacements from the sample size, in the order of the sizes.
+/// Converts the deltas of a rule to displacements from the sample size, in the order of the sizes.
 fn from_sample(row: &[Vec2], sample: usize, deltas: Deltas) -> Vec<Vec2> {
     let mut all = row.to_vec();
     if deltas == Deltas::Step {
@@ -188,7 +187,7 @@ fn from_sample(row: &[Vec2], sample: usize, deltas: Deltas) -> Vec<Vec2> {
     all
 }
 
-/// The rules of a table as displacements from the sample size.
+/// Converts the rules of a table to displacements from the sample size.
 fn rows_from_sample(table: &RuleTable, sample: usize, deltas: Deltas) -> BTreeMap<u32, Vec<Vec2>> {
     table.rules.iter().map(|(&number, row)| (number, from_sample(row, sample, deltas))).collect()
 }
@@ -204,14 +203,14 @@ fn sizes_of(pattern: &Pattern) -> Vec<SizeName> {
     pattern.pieces.iter().filter_map(|p| p.size.as_ref()).filter(|s| seen.insert(*s)).cloned().collect()
 }
 
-/// What a piece is called in every size, by which it is known there, without regard to blanks and case; a name taken from the block differs from
-/// size to size.
+/// The name that a piece has in all sizes and by which it is found there, compared without regard to blanks and case. A name
+/// taken from the block differs from size to size and gives `None`.
 fn common_name(piece: &Piece) -> Option<SizeName> {
     piece.labels.name.is_some().then(|| SizeName::new(&*piece.name))
 }
 
-/// Draws every size of the table from the pieces in its sample size. Sizes that are drawn already stay as they
-/// are and are compared with their rules.
+/// Draws every size of the table from the pieces in its sample size. Sizes that are already drawn are not changed, but compared
+/// with their rules.
 pub fn nest(
     drawing: &Drawing<'_>,
     pattern: &Pattern,
@@ -240,7 +239,7 @@ pub fn nest(
 
     let mut assembly = Assembly::new(drawing, &originals.iter().map(|p| p.block).collect::<Vec<_>>())?;
     let mut noticed: Vec<Option<Noticed>> = vec![None; bases.len()];
-    // A piece that is drawn in a size already is left as it is.
+    // A piece that is already drawn in a size is left as it is.
     let there: HashSet<(SizeName, &SizeName)> =
         pattern.pieces.iter().filter_map(|p| Some((common_name(p)?, p.size.as_ref()?))).collect();
     let rows = rows_from_sample(table, sample, deltas);
@@ -268,15 +267,15 @@ pub fn nest(
     Ok(Nest { bytes: assembly.finish(), findings, deltas, added })
 }
 
-/// What every size is drawn by.
+/// The data used to draw every size.
 struct Run<'r, 'd> {
     drawing: &'r Drawing<'d>,
     table: &'r RuleTable,
     /// The sample size's index in the table.
     sample: usize,
-    /// The displacements from the sample size by each rule.
+    /// For each rule the displacements from the sample size.
     rows: BTreeMap<u32, Vec<Vec2>>,
-    /// Whether every copy is read a second time.
+    /// Whether every copy is checked by the second reader.
     reread: bool,
 }
 
@@ -316,7 +315,7 @@ impl Run<'_, '_> {
     }
 }
 
-/// What is wrong with the drawing's sizes, before anything is drawn.
+/// Reports what is wrong with the drawing's sizes, before anything is drawn.
 fn inspect(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings: &mut Vec<Finding>) {
     if let Some(said) = pattern.sample_size.as_ref().filter(|s| SizeName::new(s.as_str()) != table.sample) {
         findings.push(Finding::warning(
@@ -349,7 +348,7 @@ fn inspect(pattern: &Pattern, table: &RuleTable, originals: &[&Piece], findings:
     }
 }
 
-/// Rules that the drawing names and the table lacks, and points with two rules that disagree.
+/// Reports rules that the drawing uses but the table does not have, and points with two different rules.
 fn missing_rules(drawing: &Drawing<'_>, table: &RuleTable, bases: &[Base], findings: &mut Vec<Finding>) {
     for base in bases {
         let piece = &base.piece;
@@ -383,7 +382,7 @@ fn missing_rules(drawing: &Drawing<'_>, table: &RuleTable, bases: &[Base], findi
     }
 }
 
-/// What was noticed in copying a piece's block.
+/// Reports what was noticed in copying a piece's block.
 fn report(base: &Base, noticed: &Noticed, sample: &SizeName, findings: &mut Vec<Finding>) {
     if !noticed.size_text {
         let message = format!(

@@ -1,4 +1,5 @@
-//! New rule numbers where points that share one do not move alike, and the base size's drawing with the numbers of its table.
+//! Gives new rule numbers to points that share a number but have different deltas, and writes the drawing of the base size with
+//! the numbers of its table.
 
 use super::GradeError;
 use super::base::Base;
@@ -9,51 +10,51 @@ use crate::pattern::{Pattern, Reading, SizeName, Text};
 use kurbo::Vec2;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The text of a point that gets a rule number of its own.
+/// The rule text of a point that gets a new number.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Renumbered {
-    /// Which piece of the pattern.
+    /// The index of the piece in the pattern.
     pub piece: usize,
-    /// Which of its texts.
+    /// The index of the text in the piece.
     pub text: usize,
     /// The new number.
     pub number: u32,
 }
 
-/// The deltas of a base's graded points in one size.
+/// The deltas of the graded points of a base piece in one size.
 pub(super) struct Seen {
-    /// Which base.
+    /// The index of the base piece.
     pub base: usize,
-    /// Which size.
+    /// The index of the size.
     pub size: usize,
-    /// For each graded point its delta; `None` where the size lacks it.
+    /// The delta of each graded point; `None` if the size does not have the point.
     pub deltas: Vec<Option<Vec2>>,
-    /// Deltas no further apart than this, in mm, are alike.
+    /// Deltas that differ by no more than this, in mm, count as equal.
     pub same: f64,
 }
 
-/// How a point moves from size to size.
+/// One set of deltas of points that share a drawn rule number.
 struct Way {
     deltas: Vec<Option<Vec2>>,
-    /// The number that such a point has now.
+    /// The number given to points with these deltas.
     number: u32,
 }
 
-/// The rule number of every graded point of every base.
+/// The rule numbers of all graded points of all base pieces.
 pub(super) struct Numbers(Vec<Vec<u32>>);
 
 impl Numbers {
-    /// As they are drawn.
+    /// The numbers as they are drawn.
     pub fn drawn(bases: &[Base]) -> Self {
         Numbers(bases.iter().map(|base| base.graded.iter().map(|g| g.rule).collect()).collect())
     }
 
-    /// Points that share a number and move alike in every size keep it, the first of them and those like it; of the others those
-    /// that move alike share a new number, above all that are in use, in the order of the drawing.
+    /// Gives out the numbers. Among points that share a drawn number, the first and all with equal deltas in every size keep it.
+    /// The others get new numbers above all that are in use, in the order of the drawing; those with equal deltas share one.
     pub fn given(bases: &[Base], seen: &[Seen]) -> Self {
         let mut numbers = Numbers::drawn(bases);
         let mut next = numbers.0.iter().flatten().copied().max().unwrap_or(0);
-        // Of each number as drawn the ways its points move.
+        // For each number as drawn, the different sets of deltas of its points.
         let mut ways: BTreeMap<u32, Vec<Way>> = BTreeMap::new();
         for (b, base) in bases.iter().enumerate() {
             let of_base: Vec<&Seen> = seen.iter().filter(|s| s.base == b).collect();
@@ -63,7 +64,7 @@ impl Numbers {
                     let mut pairs = deltas.iter().zip(other).zip(&of_base);
                     pairs.all(|((a, b), s)| match (a, b) {
                         (Some(a), Some(b)) => (*a - *b).hypot() <= s.same,
-                        // What a size lacks is told of.
+                        // A point missing in a size has been reported elsewhere.
                         _ => true,
                     })
                 };
@@ -85,12 +86,12 @@ impl Numbers {
         numbers
     }
 
-    /// The number of a base's graded point.
+    /// The number of a graded point of a base piece.
     pub fn of(&self, base: usize, graded: usize) -> u32 {
         self.0[base][graded]
     }
 
-    /// The texts that say another number now; `pieces` are the bases' indices in the pattern.
+    /// The texts whose number differs from the drawn one; `pieces` are the indices of the base pieces in the pattern.
     pub fn changed(&self, bases: &[Base], pieces: &[usize]) -> Vec<Renumbered> {
         let all = bases.iter().zip(&self.0).zip(pieces).flat_map(|((base, numbers), &piece)| {
             let of = base.graded.iter().zip(numbers);
@@ -104,7 +105,7 @@ impl Numbers {
     }
 }
 
-/// The drawing with no size but the sample size, in which these texts say their new numbers; everything else is the same bytes.
+/// The drawing with only the sample size, with the new numbers in these texts; all other bytes stay the same.
 pub fn base_drawing(
     drawing: &Drawing<'_>,
     pattern: &Pattern,
@@ -127,7 +128,7 @@ pub fn base_drawing(
     Ok(output::leave_out(&bytes, &left, reading)?.to_vec())
 }
 
-/// Where the number of a rule's text stands.
+/// The bytes of the number in a rule text.
 fn number_of(drawing: &Drawing<'_>, block: usize, text: &Text) -> Result<Span, GradeError> {
     let place = text.place.x;
     let mut entities = drawing.entities_of(&drawing.blocks[block]);
@@ -144,7 +145,7 @@ fn number_of(drawing: &Drawing<'_>, block: usize, text: &Text) -> Result<Span, G
             let count = bytes[first + blanks..].iter().take_while(|b| b.is_ascii_digit()).count();
             let start = value.start as usize + first + blanks;
             let place = Span::new(start, start + count);
-            // What stands there is the number that was read, and nothing that only looks like it.
+            // These bytes must be the number that was read, and not something that only looks like it.
             let said = std::str::from_utf8(place.of(drawing.bytes)).ok()?.parse().ok();
             (said.is_some() && said == text.rule()).then_some(place)
         };

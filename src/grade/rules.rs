@@ -1,10 +1,9 @@
 //! The grade rule table: how far each numbered point moves from size to size.
 //!
-//! The keys are those of the open standard as they are commonly given (from memory): `UNITS`,
-//! `GRADE RULE TABLE`, `SAMPLE SIZE`, `NUMBER OF SIZES`, `SIZE LIST`, `RULE: DELTA n`, `END`. The lines of the
-//! head may come in any order, keys are compared without regard to case and blanks. A head line with a key
-//! that is not known is kept and written again; of those, `DELTAS` says what the deltas are counted from.
-//! Everything else that is not understood is a problem.
+//! The keys are those of the open standard as they are commonly given (from memory): `UNITS`, `GRADE RULE TABLE`, `SAMPLE SIZE`,
+//! `NUMBER OF SIZES`, `SIZE LIST`, `RULE: DELTA n`, `END`. The lines of the head may come in any order, keys are compared without
+//! regard to case and blanks. A head line with an unknown key is kept and written again; one of these, `DELTAS`, says from which
+//! size the deltas are counted. Everything else that is not understood is a problem.
 
 use crate::job::Deltas;
 use crate::job::diagnostic::{Problems, quoted};
@@ -16,11 +15,12 @@ use std::collections::{BTreeMap, HashSet};
 use std::fmt::Write as _;
 use std::ops::Range;
 
-/// A delta longer than this, in mm, is no grade: the step between two sizes is some millimetres, and this is
-/// longer than a trouser leg.
+/// The longest delta accepted, in mm. The step between two sizes is some millimetres, and this limit is longer than a trouser
+/// leg.
 pub(super) const LONGEST: f64 = 2000.0;
 
-/// The key of the head line that says what the deltas are counted from, of our own: the standard leaves it open.
+/// The key of the head line that says from which size the deltas are counted. It is this program's own, because the standard
+/// leaves this open.
 const COUNTED: &str = "DELTAS";
 
 fn words(deltas: Deltas) -> &'static str {
@@ -35,13 +35,13 @@ fn words(deltas: Deltas) -> &'static str {
 pub struct RuleTable {
     /// The unit it is written in.
     pub unit: Unit,
-    /// Its name; empty where it says none.
+    /// Its name; empty if it has none.
     pub name: String,
-    /// The size the base is drawn in.
+    /// The sample size, in which the base is drawn.
     pub sample: SizeName,
     /// Every size, in the order of the range.
     pub sizes: Vec<SizeName>,
-    /// For each rule number one delta for each size, in mm, counted from what the head or whoever uses it says.
+    /// For each rule number one delta for each size, in mm. From which size they are counted is said by the head or by the user.
     pub rules: BTreeMap<u32, Vec<Vec2>>,
     /// Further head lines, key and value.
     pub others: Vec<(String, String)>,
@@ -50,7 +50,7 @@ pub struct RuleTable {
 impl RuleTable {
     /// Reads a table; `path` names it in messages. All that is wrong is reported together.
     pub fn read(bytes: &[u8], path: &str) -> Result<Self, Problems> {
-        // The standard has 7-bit ASCII. The one place where more turns up is the name, and there a code page.
+        // The standard uses 7-bit ASCII. Other characters occur only in the name, and then in a code page.
         let text = match std::str::from_utf8(bytes) {
             Ok(text) => text.into(),
             Err(_) => encoding_rs::WINDOWS_1252.decode_without_bom_handling(bytes).0,
@@ -58,20 +58,20 @@ impl RuleTable {
         Reader::new(Source::new(path, &text)).read()
     }
 
-    /// The head line that says what the deltas are counted from.
+    /// The head line that says from which size the deltas are counted.
     #[must_use]
     pub(crate) fn counted_from(deltas: Deltas) -> (String, String) {
         (COUNTED.to_owned(), words(deltas).to_owned())
     }
 
-    /// What the deltas are counted from, where the head says so.
+    /// From which size the deltas are counted, if the head says so.
     #[must_use]
     pub fn deltas(&self) -> Option<Deltas> {
         let (_, said) = self.others.iter().find(|(key, _)| key.eq_ignore_ascii_case(COUNTED))?;
         [Deltas::Base, Deltas::Step].into_iter().find(|&deltas| said.eq_ignore_ascii_case(words(deltas)))
     }
 
-    /// Where the sample size stands in the list of sizes.
+    /// The index of the sample size in the list of sizes.
     #[must_use]
     pub(crate) fn sample_index(&self) -> Option<usize> {
         self.sizes.iter().position(|s| *s == self.sample)
@@ -80,7 +80,7 @@ impl RuleTable {
     /// The table as a file, in its unit, with CRLF line ends.
     #[must_use]
     pub fn write(&self) -> Vec<u8> {
-        // The standard knows no centimetres.
+        // The standard does not provide for centimetres.
         let (unit, word) = if self.unit == Unit::In { (Unit::In, "ENGLISH") } else { (Unit::Mm, "METRIC") };
         // 0.0001 mm, and 0.00001 in, which is 0.00025 mm: both lie far below what a cutter can follow.
         let decimals = if unit == Unit::In { 5 } else { 4 };
@@ -101,7 +101,7 @@ impl RuleTable {
             let _ = write!(out, "RULE: DELTA {number}\r\n");
             let number = |v: f64| {
                 let text = format!("{:.decimals$}", v / unit.in_mm());
-                // A zero has no sign.
+                // A zero is written without a sign.
                 match text.strip_prefix('-') {
                     Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
                     _ => text,
@@ -116,14 +116,14 @@ impl RuleTable {
     }
 }
 
-/// A value of the file and where it stands.
+/// A value of the file and its place.
 #[derive(Clone, Debug)]
 struct Cell<'s> {
     text: &'s str,
     span: Range<usize>,
 }
 
-/// A rule as it is written: the numbers are looked at once the unit and the sizes are known.
+/// A rule as it is written. Its numbers are evaluated once the unit and the sizes are known.
 struct RawRule<'s> {
     number: u32,
     head: Range<usize>,
@@ -134,14 +134,14 @@ struct Reader<'s> {
     source: Source<'s>,
     problems: Found,
     head: BTreeMap<&'static str, Cell<'s>>,
-    /// Lines that go on with the list of sizes.
+    /// Lines that continue the list of sizes.
     more_sizes: Vec<Cell<'s>>,
     others: Vec<(String, String)>,
     rules: Vec<RawRule<'s>>,
     ended: bool,
 }
 
-/// The head's keys without blanks, and as they are written in messages.
+/// The keys of the head in lower case without blanks, and as they are written in messages.
 const KEYS: [(&str, &str); 5] = [
     ("units", "UNITS"),
     ("graderuletable", "GRADE RULE TABLE"),
@@ -150,7 +150,7 @@ const KEYS: [(&str, &str); 5] = [
     ("sizelist", "SIZE LIST"),
 ];
 
-/// What a line without a key of its own goes on with.
+/// What a line without a key continues.
 #[derive(Clone, Copy, PartialEq)]
 enum After {
     Nothing,
@@ -226,7 +226,7 @@ impl<'s> Reader<'s> {
         }
     }
 
-    /// Takes a line with a key; says what lines without one go on with.
+    /// Reads a line with a key, and returns what following lines without one continue.
     fn keyed(&mut self, key: &str, cell: Cell<'s>, line: Range<usize>) -> After {
         let plain: String = key.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
         if plain == "rule" {
@@ -344,7 +344,7 @@ impl<'s> Reader<'s> {
         sizes
     }
 
-    /// Looks whether the table says that it has this number of sizes.
+    /// Checks that the table states this number of sizes.
     fn count_agrees(&mut self, sizes: usize) {
         match self.head.get("numberofsizes").cloned() {
             None => self.missing(
@@ -426,7 +426,7 @@ impl<'s> Reader<'s> {
     }
 }
 
-/// The numbers of a row, between commas and blanks. An empty place between two commas is kept, to be reported.
+/// The numbers of a row, separated by commas and blanks. An empty place between two commas is kept, so that it is reported.
 fn cells(line: &str, start: usize) -> Vec<Cell<'_>> {
     let mut found = Vec::new();
     let mut at = start;

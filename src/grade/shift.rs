@@ -1,4 +1,4 @@
-//! Everything of a piece that moves when its graded points do.
+//! The displacements of everything in a piece that moves when its graded points move.
 
 use super::base::{Base, ON_EDGE};
 use super::interpolate;
@@ -10,26 +10,26 @@ use crate::geometry::line;
 use crate::pattern::{LayerUse, MarkKind, Path};
 use kurbo::{Point, Vec2};
 
-/// Points this close, in mm, are one.
+/// Points no further apart than this, in mm, count as one.
 const SAME_POINT: f64 = 0.05;
 
-/// A notch this far, in mm, off its edge is seen in sewing (*common practice, no source*: half a notch's depth
-/// or less is trimmed away unseen, and notches are 4 to 6 mm deep).
+/// A notch that lies this far, in mm, off its edge is noticed in sewing (*common practice, no source*: half a notch's depth or
+/// less is trimmed away unseen, and notches are 4 to 6 mm deep).
 const STRAYED: f64 = 2.0;
 
 /// A piece's change from the sample size to another.
 #[derive(Clone, Debug)]
 pub(super) struct Shifts<'b> {
     base: &'b Base,
-    /// For each path how far its points move.
+    /// For each path the displacements of its points.
     paths: Vec<Vec<Vec2>>,
-    /// The outline that what is inside goes along with.
+    /// The outline that everything inside the piece follows.
     outline: Option<usize>,
-    /// The cut and sew lines.
+    /// The indices of the cut and sew lines.
     edges: Vec<usize>,
 }
 
-/// The notches with rules that lie on the line `edge`, nearer than on the others, each with the index of its
+/// The notches with rules that lie on the line `edge` and are nearer to it than to the other edges, each with the index of its
 /// graded point.
 fn notches_on(base: &Base, graded: &[Option<Vec2>], edges: &[usize], edge: usize) -> Vec<(usize, Notch)> {
     let away = |p: usize, at: Point| line::distance(&base.piece.paths[p].points, true, at);
@@ -44,7 +44,7 @@ fn notches_on(base: &Base, graded: &[Option<Vec2>], edges: &[usize], edge: usize
 }
 
 impl<'b> Shifts<'b> {
-    /// The change for displacements of the graded points in mm; `None` for one whose rule is not known.
+    /// The change that follows from the displacements of the graded points in mm, which are `None` where the rule is unknown.
     pub fn new(base: &'b Base, graded: &[Option<Vec2>]) -> Self {
         let piece = &base.piece;
         let mut known: Vec<Vec<Option<Vec2>>> =
@@ -83,7 +83,7 @@ impl<'b> Shifts<'b> {
             );
             by_rule[edge] = own;
             for (p, moves) in beside.into_iter().zip(others) {
-                // A sew line with notches of its own has been drawn, or will be, through those.
+                // A sew line with notches of its own is drawn through those notches instead.
                 if notches_on(base, graded, &edges, p).is_empty() {
                     by_rule[p] = moves;
                 }
@@ -99,15 +99,15 @@ impl<'b> Shifts<'b> {
         shifts
     }
 
-    /// How far the points of a line without rules move: an outline or a seam with the edge beside it, the
-    /// others with what is around them.
+    /// The displacements of the points of a line without rules. An outline or a seam follows the edge beside it; other lines
+    /// follow the outline around them.
     fn along_with(&self, path: usize) -> Vec<Vec2> {
         let line = &self.base.piece.paths[path];
         let n = line.points.len();
         let middle = || (line.points.iter().map(|p| p.to_vec2()).sum::<Vec2>() / n as f64).to_point();
         match line.layer_use {
             LayerUse::GradeReference => vec![Vec2::ZERO; n],
-            // As a whole: a grain line keeps its direction, a cut-out its shape.
+            // Moved as a whole, so that a grain line keeps its direction and a cut-out its shape.
             LayerUse::Grain => vec![self.at(line.points[0].midpoint(line.points[n - 1])); n],
             LayerUse::Notch => {
                 let ends = [line.points[0], line.points[n - 1]].map(|p| self.edge(p));
@@ -130,7 +130,7 @@ impl<'b> Shifts<'b> {
         }
     }
 
-    /// How far the points of a closed line move that runs beside the graded outline.
+    /// The displacements of the points of a closed line that runs beside the graded outline.
     fn moves_beside(&self, line: &Path) -> Vec<Vec2> {
         let Some(outline) = self.outline else { return vec![Vec2::ZERO; line.points.len()] };
         let old = &self.base.piece.paths[outline].points;
@@ -138,7 +138,7 @@ impl<'b> Shifts<'b> {
         MovedEdge { old, new: &new }.carry(&line.points)
     }
 
-    /// The distance of the nearest edge of cut and sew line, and how far that place moves.
+    /// The distance to the nearest place on the cut and sew lines, and the displacement of that place.
     fn edge(&self, p: Point) -> (f64, Vec2) {
         let nearest = self.edges.iter().map(|&e| self.field(e).nearest(p));
         nearest.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, Vec2::ZERO))
@@ -148,12 +148,12 @@ impl<'b> Shifts<'b> {
         Field { points: &self.base.piece.paths[path].points, moves: &self.paths[path] }
     }
 
-    /// How far what stands at `p`, in mm, goes along with the outline.
+    /// The displacement, in mm, of something at `p` that follows the outline.
     pub fn at(&self, p: Point) -> Vec2 {
         self.outline.map_or(Vec2::ZERO, |o| self.field(o).at(p))
     }
 
-    /// The shift of the vertex at `p`, of whatever line.
+    /// The displacement of the vertex at `p`, on any line.
     fn vertex(&self, p: Point) -> Option<Vec2> {
         let vertices =
             self.base.piece.paths.iter().zip(&self.paths).flat_map(|(l, m)| l.points.iter().zip(m));
@@ -161,7 +161,8 @@ impl<'b> Shifts<'b> {
         near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, m)| m)
     }
 
-    /// The notches with rules that lay on an edge and lie off it now: the graded point, and by how much, in mm.
+    /// The notches with rules that lie on an edge before the change and off it afterwards: the graded point, and the distance in
+    /// mm.
     pub fn strayed(&self, graded: &[Option<Vec2>]) -> Vec<(usize, f64)> {
         let mut found = Vec::new();
         for &edge in &self.edges {
@@ -176,7 +177,7 @@ impl<'b> Shifts<'b> {
         found
     }
 
-    /// The change as the writer takes it.
+    /// The change in the form that the writer needs.
     pub fn change(&self, graded: &[Option<Vec2>]) -> Change {
         let piece = &self.base.piece;
         let moving = self.paths.iter().enumerate().filter(|(_, m)| m.iter().any(|m| *m != Vec2::ZERO));

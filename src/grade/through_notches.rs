@@ -1,38 +1,39 @@
-//! Edges that run through their graded notches.
+//! Makes edges run through their graded notches.
 //!
-//! A notch with a rule says where the edge is: it lies on the edge in every size. Graded points can lie far
-//! apart on a curve, and what runs between them ([`super::interpolate`]) may then miss the notch by some
-//! millimetres (5 mm at the back crotch curve of a sample, four sizes up). Such an edge is drawn through the notch: it
-//! is moved square to itself there by what it misses, and the line beside it (sew beside cut) as much, which
-//! keeps the allowance. Moving the notch to the edge instead was rejected: the notch is where its rule says.
+//! A notch with a rule lies on the edge in every size, so its position says where the edge is. Graded points can lie far apart on
+//! a curve, and the line interpolated between them ([`super::interpolate`]) may then miss the notch by some millimetres (5 mm at
+//! the back crotch curve of a sample, four sizes up). Such an edge is drawn through the notch: there it is moved at right angles
+//! to itself by the amount that it misses the notch. The line beside it (sew beside cut) is moved by the same amount, which keeps
+//! the allowance. Moving the notch to the edge instead was rejected, because the position of the notch is given by its rule.
 //!
-//! A straight edge is never bent, nor a curve by more than a notch that is right can ask for.
+//! A straight edge is never bent, and a curve is never bent by more than a correct notch can require.
 
 use super::interpolate::{self, Waypoint};
 use super::mean_value::Field;
 use crate::geometry::line;
 use kurbo::{Point, Vec2};
 
-/// An edge that misses by less than this, in mm, stays.
+/// An edge that misses its notch by less than this, in mm, is left as it is.
 const MEETS: f64 = 0.02;
 
-/// The most a curve is bent to a notch, as a share of the distance along it to the next point whose place is
-/// known: 0.1 turns it by 6 degrees. A wrong rule would ask for more, and so would a notch beside a corner.
+/// The most by which a curve is moved to meet a notch, as a share of the distance along the curve to the next point whose
+/// displacement is known: 0.1 turns the curve by 6 degrees. A wrong rule would require more, and so would a notch next to a
+/// corner.
 const BEND: f64 = 0.1;
 
-/// How often the edge is drawn again: a notch that slides along a curve leaves a remainder of a hundredth each time.
+/// How often the edge is drawn again. When a notch slides along a curve, each round leaves about a hundredth of the distance.
 const ROUNDS: usize = 3;
 
-/// A line and what is known of it.
+/// A line and the displacements known on it.
 #[derive(Clone, Copy, Debug)]
 pub struct NotchedLine<'l> {
     /// Its points; it is closed.
     pub points: &'l [Point],
-    /// How far its graded points move.
+    /// The displacement of each point that is graded.
     pub graded: &'l [Option<Vec2>],
 }
 
-/// A notch: where it is in the sample size, and how far its rule moves it.
+/// A notch: its position in the sample size, and its displacement by its rule.
 #[derive(Clone, Copy, Debug)]
 pub struct Notch {
     /// Where, in mm.
@@ -41,19 +42,19 @@ pub struct Notch {
     pub shift: Vec2,
 }
 
-/// A notch that is followed: its place on a line, and what the line misses it by.
+/// A notch through which a line is drawn: its place on the line, and how far the line misses it.
 #[derive(Clone, Copy)]
 struct Followed {
     notch: Notch,
     after: usize,
     share: f64,
-    /// How far its place moves without it.
+    /// The displacement of this place on the line if the notch is ignored.
     plain: Vec2,
     bend: Vec2,
 }
 
-/// How far the points of `edge` move so that it runs through its notches, and those of the lines `beside` it.
-/// `None` for a line without graded points.
+/// The displacements of the points of `edge` that make it run through its notches, and those of the points of the lines `beside`
+/// it. `None` for a line without graded points.
 #[must_use]
 pub fn through(
     edge: NotchedLine<'_>,
@@ -99,7 +100,7 @@ pub fn through(
     (Some(moves), drawn.collect())
 }
 
-/// What the moved line misses the notch by; what the notch stood off the edge in the sample size stays.
+/// The vector by which the moved line misses the notch. The distance that the notch had from the edge in the sample size is kept.
 fn missed(old: &[Point], line: &[Point], f: &Followed) -> Vec2 {
     let off = f.notch.at - old[f.after].lerp(old[(f.after + 1) % old.len()], f.share);
     let wanted = f.notch.at + f.notch.shift - off;
@@ -108,7 +109,7 @@ fn missed(old: &[Point], line: &[Point], f: &Followed) -> Vec2 {
     if distance < MEETS { Vec2::ZERO } else { wanted - nearest }
 }
 
-/// Keeps the notches that the line can follow.
+/// Keeps only the notches that the line can follow within [`BEND`].
 fn sound(line: NotchedLine<'_>, followed: &mut Vec<Followed>) {
     let mut last: Option<(usize, f64, Vec2)> = None;
     followed.retain(|f| {
@@ -140,7 +141,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
 
-    /// A half disc of radius 50 with its two corners graded not at all, drawn finely.
+    /// A half disc, finely drawn, whose two corners have a grade of zero.
     fn half_disc(radius: f64) -> (Vec<Point>, Vec<Option<Vec2>>) {
         let points: Vec<Point> =
             (0..=180).map(|i| Point::ZERO + Vec2::from_angle(f64::from(i).to_radians()) * radius).collect();
@@ -163,7 +164,7 @@ mod tests {
         let (moves, others) = through(NotchedLine { points: &cut, graded: &graded }, &[notch], &beside);
         let (moves, other) = (moves.unwrap(), others[0].clone().unwrap());
         assert!(distance(&cut, &moves, notch.at + notch.shift) < 0.03);
-        // The same 4 mm at the top of both: the allowance is what it was.
+        // Both lines move by the same 4 mm at the top, so the allowance is kept.
         assert!(
             (moves[90].y - other[90].y).abs() < 1e-6 && (3.5..4.2).contains(&other[90].y),
             "{:?}",

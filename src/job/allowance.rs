@@ -5,10 +5,10 @@ use crate::trousers::Allowances;
 use crate::units::Length;
 use crate::words::UnknownWord;
 
-/// The word for every seam that has no allowance of its own.
+/// The word that stands for every seam without an allowance of its own.
 pub const ALL: &str = "all";
 
-/// A text that is no `SEAM=LENGTH`.
+/// Why a text cannot be read as `SEAM=LENGTH`.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum AllowanceError {
     /// There is no `=` in it.
@@ -26,7 +26,7 @@ pub enum AllowanceError {
 }
 
 impl Allowances<Length> {
-    /// Reads all of `SEAM=LENGTH`, where the seam may be `all`; each may be given once.
+    /// Reads several texts of the form `SEAM=LENGTH`, where the seam may be `all`; each seam may be given only once.
     pub fn parse<'a>(texts: impl IntoIterator<Item = &'a str>) -> Result<Self, AllowanceError> {
         let mut allowances = Allowances::default();
         for text in texts {
@@ -40,7 +40,7 @@ impl Allowances<Length> {
         Ok(allowances)
     }
 
-    /// Sets the allowance of the seam of that name, or of `all`; gives the one it had.
+    /// Sets the allowance of the named seam, or of `all`, and returns the previous one.
     pub fn set(&mut self, seam: &str, length: Length) -> Result<Option<Length>, UnknownWord> {
         if seam.trim().eq_ignore_ascii_case(ALL) {
             return Ok(self.all.replace(length));

@@ -1,4 +1,4 @@
-//! How an alteration is to be made, where a person may choose.
+//! The choices a person has in how an alteration is made.
 
 use super::length::{self, LengthError};
 use crate::finding::FindingId;
@@ -37,14 +37,14 @@ words! {
     Step = "step",
 }
 
-/// Where on the inseam the redrawn line has come back to the old one.
+/// The place on the inseam at which the redrawn line has returned to the old one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum BlendTo<L = Mm> {
     /// At the knee.
     Knee,
-    /// Not before the hem.
+    /// At the hem, so that the whole inseam is redrawn.
     Hem,
-    /// That far from the fork, along the inseam; above zero.
+    /// At this distance from the fork, measured along the inseam; above zero.
     Length(L),
 }
 
@@ -59,13 +59,13 @@ impl<L: fmt::Display> fmt::Display for BlendTo<L> {
 }
 
 impl Serialize for BlendTo<Length> {
-    /// As it is written.
+    /// Serialized as it is written in a job file.
     fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
         s.collect_str(self)
     }
 }
 
-/// A text that is no [`BlendTo`].
+/// Why a text cannot be read as a [`BlendTo`].
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BlendToError {
     /// It is neither a place nor a length.
@@ -77,7 +77,7 @@ pub enum BlendToError {
 }
 
 impl BlendTo<Length> {
-    /// Reads `knee`, `hem` or a length; a number without a unit is of the unit `plain`, where that is known yet.
+    /// Reads `knee`, `hem` or a length. A number without a unit takes the unit `plain` if that is already known.
     pub(crate) fn parse(text: &str, plain: Option<Unit>) -> Result<Self, BlendToError> {
         match text.trim().to_lowercase().as_str() {
             "knee" => return Ok(BlendTo::Knee),
@@ -88,7 +88,7 @@ impl BlendTo<Length> {
         if length.number() > 0.0 { Ok(BlendTo::Length(length)) } else { Err(BlendToError::Zero) }
     }
 
-    /// The same in mm, a plain number being of the unit `plain`.
+    /// The same with its length in mm; a number without a unit takes the unit `plain`.
     #[must_use]
     pub(crate) fn in_mm(self, plain: Unit) -> BlendTo {
         match self {
@@ -99,38 +99,38 @@ impl BlendTo<Length> {
     }
 }
 
-/// What may be said of how a drawing is read and altered: in a job file, on a command line, in the cells of an order. What is left
-/// open is `None` or empty; [`AlterOptions::or`] fills it from what counts less.
+/// The options for reading and altering a drawing, as given in a job file, on a command line or in the cells of an order. An
+/// option that is not given is `None` or empty; [`AlterOptions::or`] fills it from a source of lower priority.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct AlterOptions {
-    /// The unit of plain numbers, and of a drawing that does not say its own.
+    /// The unit of numbers written without one, and of a drawing that does not state its own.
     pub unit: Option<Unit>,
     /// Seam allowances, for drawings without sew lines.
     pub allowance: Allowances<Length>,
-    /// What is turned in beyond folds.
+    /// How much is turned in beyond the folds at waist and hem.
     pub fold: TurnedIn<Length>,
-    /// Only these sizes.
+    /// Only these sizes are altered; empty means all.
     pub only: Vec<SizeName>,
-    /// What the slide is to meet.
+    /// What the slide has to reach: the crotch length on measuring again, or each piece's share of the difference.
     pub aim: Option<Aim>,
-    /// What is done about uneven slides.
+    /// What is done when front and back do not slide by the same amount.
     pub uneven: Option<Uneven>,
-    /// Where the redrawn inseam comes back.
+    /// Where the redrawn inseam returns to the old line.
     pub blend_to: Option<BlendTo<Length>>,
-    /// By how much the difference of back and front inseam may change.
+    /// By how much the difference between back and front inseam may change.
     pub tolerance: Option<Length>,
-    /// Findings that shall not stop the drawing from being written.
+    /// Findings that do not prevent the new drawing from being written.
     pub accept: Vec<FindingId>,
-    /// Whether pieces that hang on a leg are redrawn alike.
+    /// Whether pieces that are attached to a leg piece are redrawn with it.
     pub follow: Option<bool>,
-    /// Whether the new drawing says what was done.
+    /// Whether the new drawing contains a note of the alteration.
     pub say_altered: Option<bool>,
-    /// Whether the second reading is left out.
+    /// Whether the check by the second, independent reader is skipped.
     pub no_reread: Option<bool>,
 }
 
 impl AlterOptions {
-    /// These, and what `below` says where they say nothing: allowances and folds seam by seam, lists as a whole.
+    /// These options, completed from `below` where they are not given: allowances and folds seam by seam, lists as a whole.
     #[must_use]
     pub fn or(self, below: &Self) -> Self {
         fn list_or<T: Clone>(list: Vec<T>, below: &[T]) -> Vec<T> {
@@ -169,7 +169,8 @@ mod tests {
         assert!(error.contains("neither knee nor hem nor a length: 'ankle'"), "{error}");
     }
 
-    /// A cell goes before the command line, and that before the job file; a plain number takes the unit that counts in the end.
+    /// A cell has priority over the command line, and the command line over the job file; a number without a unit takes the unit
+    /// that results from this.
     #[test]
     fn what_counts_more_goes_before_what_counts_less() {
         let allowance = |text| Allowances::parse([text]).unwrap();

@@ -1,23 +1,24 @@
 //! Problems with what a person wrote, shown with the line they wrote it on.
 //!
-//! A [`Diagnostic`] keeps only the piece of the line it needs, made harmless when it is built: no
-//! control character of the input reaches a terminal, and no odd span, tab or wide character can
-//! trip the renderer, which always gets one short clean line.
+//! A [`Diagnostic`] keeps only the part of the line it needs, and cleans it when it is built. No control character of the input
+//! reaches a terminal, and the renderer always gets one short clean line, so that no unusual span, tab or wide character can
+//! break it.
 
 pub use crate::words::escaped;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 use std::fmt;
 use std::ops::Range;
 
-/// The longest line that is shown, in bytes. The renderer cuts what is wider than a terminal, but has to see the line
-/// from its start to count the column; a file of one line of megabytes would be kept whole for each of its problems.
+/// The longest line that is shown, in bytes. The renderer cuts lines that are wider than a terminal, but needs the line from its
+/// start to count the column; without this limit, a file that is one line of megabytes would be kept whole for each of its
+/// problems.
 pub(super) const LONGEST_SHOWN: usize = 4000;
-/// How many problems are shown; a damaged file can have one for each of its bytes.
+/// The largest number of problems shown; a damaged file can have one for each of its bytes.
 pub(super) const MOST_SHOWN: usize = 100;
-/// How much of a cell is quoted within a message; the excerpt shows more.
+/// How many characters of a cell are quoted within a message; the excerpt shows more.
 const QUOTED: usize = 60;
 
-/// One thing that is wrong with a text, its place and what to do about it.
+/// One problem with a text: what is wrong, where, and what to do about it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {
     path: String,
@@ -26,17 +27,17 @@ pub struct Diagnostic {
     help: Option<String>,
 }
 
-/// Where in the text; line and column count from 1, the column in characters.
+/// A place in the text. Line and column are counted from 1, the column in characters.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Place {
     pub(super) line: usize,
     pub(super) column: usize,
-    /// The address in a spreadsheet, where line and column are those of its cells.
+    /// The address of the cell in a spreadsheet; line and column are then its row and column.
     pub(super) address: Option<String>,
     pub(super) excerpt: Option<Excerpt>,
 }
 
-/// A line made harmless, character for character, and the bytes of it that are marked.
+/// A line without control characters, replaced one for one, and the range of its bytes that is marked.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Excerpt {
     pub(super) line: String,
@@ -44,7 +45,7 @@ pub(super) struct Excerpt {
 }
 
 impl Diagnostic {
-    /// A problem with the whole of a file.
+    /// A problem with a file as a whole.
     pub(crate) fn new(path: &str, message: &str) -> Self {
         Diagnostic {
             path: escaped(path).into_owned(),
@@ -54,18 +55,18 @@ impl Diagnostic {
         }
     }
 
-    /// The problem with its place.
+    /// The same problem with its place added.
     pub(super) fn placed(mut self, place: Place) -> Self {
         self.place = Some(place);
         self
     }
 
-    /// A problem with the whole of the same file.
+    /// A problem with the same file as a whole.
     pub(super) fn also(&self, message: &str) -> Self {
         Diagnostic { path: self.path.clone(), ..Diagnostic::new("", message) }
     }
 
-    /// The problem with what to do about it.
+    /// The same problem with a remedy added.
     #[must_use]
     pub(crate) fn help(mut self, help: &str) -> Self {
         self.help = Some(escaped(help).into_owned());
@@ -77,7 +78,7 @@ impl Diagnostic {
         &self.message
     }
 
-    /// The file it is in.
+    /// The path of the file with the problem.
     pub fn path(&self) -> &str {
         &self.path
     }
@@ -101,14 +102,14 @@ impl Diagnostic {
         }
     }
 
-    /// The text that is marked in the line; `None` where the line is too long to be shown.
+    /// The marked part of the line; `None` if the line is too long to be shown.
     pub fn marked(&self) -> Option<&str> {
         let excerpt = self.place.as_ref()?.excerpt.as_ref()?;
         excerpt.line.get(excerpt.marked.clone())
     }
 
-    /// The problem as a person reads it: message, `file:line:column`, the line with the place underlined, help.
-    /// With `color`, as a terminal shows it; no line end at the end.
+    /// The problem as a person reads it: the message, `file:line:column`, the line with the place underlined, and the remedy.
+    /// With `color` it contains the colour codes of a terminal. There is no line end at the end.
     #[must_use]
     pub fn render(&self, color: bool) -> String {
         let mut group = Group::with_title(Level::ERROR.primary_title(self.message.as_str()));
@@ -156,8 +157,8 @@ impl fmt::Display for Diagnostic {
     }
 }
 
-/// All that is wrong with a text, in the order of the text; never empty. Of very many problems the first, and how many
-/// more there are.
+/// All problems with a text, in the order of the text; never empty. If there are very many, only the first ones and the number of
+/// the others.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Problems(Vec<Diagnostic>);
 
@@ -167,7 +168,7 @@ impl Problems {
         self.0.iter()
     }
 
-    /// The first in one line, with what to do about it and how many more there are.
+    /// The first problem in one line, with its remedy and the number of further problems.
     #[must_use]
     pub fn brief(&self) -> String {
         let Some(first) = self.0.first() else { return String::new() };
@@ -179,7 +180,7 @@ impl Problems {
         format!("{}: {}{help}{more}", first.place(), first.message)
     }
 
-    /// The problems as a person reads them, a blank line between two.
+    /// The problems as a person reads them, separated by blank lines.
     #[must_use]
     pub fn render(&self, color: bool) -> String {
         let all: Vec<String> = self.0.iter().map(|one| one.render(color)).collect();
@@ -219,14 +220,14 @@ impl fmt::Display for Problems {
     }
 }
 
-/// The text of a cell for quoting in a message: escaped, and cut where it is long.
+/// The text of a cell quoted for a message: escaped, and shortened if it is long.
 pub(crate) fn quoted(text: &str) -> String {
     let end = nth(text, QUOTED);
     let dots = if end < text.len() { "…" } else { "" };
     format!("'{}{dots}'", escaped(&text[..end]))
 }
 
-/// Where the character number `count` of the text starts, or the end.
+/// The byte at which character number `count` (from 0) of the text starts, or the length of the text if it is shorter.
 fn nth(text: &str, count: usize) -> usize {
     text.char_indices().nth(count).map_or(text.len(), |(at, _)| at)
 }

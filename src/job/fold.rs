@@ -1,17 +1,17 @@
-//! How much is turned in beyond a fold, as people write it.
+//! Reads how much cloth is turned in beyond a fold, as people write it: `waist=35mm`.
 
 use super::length::{self, LengthError};
 use crate::trousers::{SeamRole, TurnedIn};
 use crate::units::Length;
 use crate::words::{self, escaped};
 
-/// A text that is no `SEAM=LENGTH` of a fold.
+/// Why a text cannot be read as `SEAM=LENGTH` for a fold.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum FoldError {
     /// There is no `=` in it.
     #[error("{} is no fold: write waist=LENGTH or hem=LENGTH, such as waist=35mm; waist=0 says that there is none", super::diagnostic::quoted(.0))]
     Form(String),
-    /// Nothing is turned in there.
+    /// The edge is not one at which cloth is turned in.
     #[error("'{}' is no edge that is turned in; {}there are waist, hem", escaped(.0), words::perhaps(.0, EDGES))]
     Edge(String),
     /// The length cannot be read.
@@ -22,11 +22,11 @@ pub enum FoldError {
     Twice(SeamRole),
 }
 
-/// The words for the edges.
+/// The names of the edges at which cloth can be turned in.
 pub const EDGES: [&str; 2] = ["waist", "hem"];
 
 impl TurnedIn<Length> {
-    /// Reads all of `SEAM=LENGTH`; each edge may be given once.
+    /// Reads several texts of the form `SEAM=LENGTH`; each edge may be given only once.
     pub fn parse<'a>(texts: impl IntoIterator<Item = &'a str>) -> Result<Self, FoldError> {
         let mut turned_in = TurnedIn::default();
         for text in texts {
@@ -37,7 +37,7 @@ impl TurnedIn<Length> {
         Ok(turned_in)
     }
 
-    /// Sets what is turned in at the edge of that name.
+    /// Sets how much is turned in at the named edge.
     pub fn set(&mut self, edge: &str, length: Length) -> Result<(), FoldError> {
         let role = edge.parse().ok().filter(|role| TurnedIn::EDGES.contains(role));
         let slot = match role {

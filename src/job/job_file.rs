@@ -1,4 +1,4 @@
-//! The job file: what is to be known about a drawing and its alteration, in TOML.
+//! The job file: what has to be known about a drawing and its alteration, in TOML.
 
 use super::alter_options::{AlterOptions, BlendTo, BlendToError};
 use super::diagnostic::{Problems, quoted};
@@ -17,7 +17,7 @@ use std::str::FromStr;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-/// What is to be known about a drawing and its alteration: a job file, its defaults filled in.
+/// What has to be known about a drawing and its alteration: a job file with the defaults filled in.
 ///
 /// ```
 /// use truerise::{Job, Nest};
@@ -35,18 +35,18 @@ use toml::de::{DeTable, DeValue};
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Job {
-    /// The layers of the drawing: a use that is given replaces the standard's layers for it.
+    /// The layers of the drawing by their use. Layers that are given for a use replace those of the standard.
     pub(crate) layers: LayerMap,
-    /// Texts that name a seam or a part: a key that is given replaces the usual texts for it.
+    /// The texts that name a seam or a part. Texts that are given for a key replace the usual ones.
     pub(crate) labels: LabelTexts,
-    /// How drawings are read and altered. Plain numbers have taken the file's own unit, where it gives one.
+    /// How drawings are read and altered. If the file states a unit, numbers without one have already taken it.
     pub(crate) alter: AlterOptions,
-    /// How far things may be off.
+    /// The tolerances of the checks.
     pub(crate) tolerance: Tolerances<Length>,
 }
 
 impl Default for Job {
-    /// What holds without a job file.
+    /// The settings that apply without a job file.
     fn default() -> Self {
         Job {
             layers: LayerMap::default(),
@@ -61,8 +61,8 @@ const SECTIONS: [&str; 7] = ["unit", "allowance", "fold", "layers", "labels", "a
 const ALTER_KEYS: [&str; 3] = ["uneven", "blend_to", "aim"];
 
 impl Job {
-    /// Reads a job file. Plain numbers are of the file's own unit, or of the drawing's where it gives none. The path is for
-    /// messages only.
+    /// Reads a job file. Numbers without a unit take the file's own unit, or the drawing's if the file states none. The path is
+    /// for messages only.
     pub fn from_toml(text: &str, path: &str) -> Result<Job, Problems> {
         let source = Source::new(path, text);
         let top = toml_text::parse(&source)?;
@@ -82,12 +82,12 @@ impl Job {
         reader.problems.or(job)
     }
 
-    /// As [`Job::from_toml`], from the bytes of a file, which must be UTF-8.
+    /// As [`Job::from_toml`], but from the bytes of a file, which must be UTF-8.
     pub fn from_toml_bytes(bytes: &[u8], path: &str) -> Result<Job, Problems> {
         Job::from_toml(utf8(bytes, path)?, path)
     }
 
-    /// How drawings are read by this job.
+    /// The settings for reading drawings.
     #[must_use]
     pub(crate) fn reading(&self) -> Reading {
         Reading {
@@ -144,7 +144,7 @@ impl Reader<'_> {
         self.problem(key, &message, &format!("{perhaps}the keys are {}", known.join(", ")));
     }
 
-    /// The text of a value; anything else than text or a plain number is a problem.
+    /// The text of a value; anything other than a text or a plain number is a problem.
     fn text<'v>(&mut self, key: &str, value: &'v Value) -> Option<&'v str> {
         let text = scalar(value.get_ref());
         if text.is_none() {
@@ -259,7 +259,7 @@ impl Reader<'_> {
         }
     }
 
-    /// Lists of texts under known keys. A text under two keys is a problem: it could not be told what it means.
+    /// Reads lists of texts under known keys. The same text under two keys is a problem, because its meaning would be unclear.
     fn lists<K>(&mut self, table: &DeTable, place: &str, known: &[K]) -> BTreeMap<K, Vec<String>>
     where
         K: Copy + Ord + std::fmt::Display + FromStr<Err = UnknownWord>,
@@ -297,7 +297,7 @@ impl Reader<'_> {
     }
 }
 
-/// The texts given, and for every other key the usual ones, less what is given elsewhere.
+/// The given texts, and for every other key the usual ones, except those that are given for another key.
 fn with_usual(mut given: LabelTexts) -> LabelTexts {
     let taken: Vec<String> = given.values().flatten().map(|text| text.to_lowercase()).collect();
     for &key in LabelKey::ALL {
@@ -347,12 +347,12 @@ mod tests {
             "#,
         );
         assert_eq!(job.alter.unit, Some(Unit::In));
-        // Which unit the drawing has makes no difference: the file says its own.
+        // The unit of the drawing makes no difference, because the file states its own.
         let (allowance, fold) = (job.alter.allowance.in_mm(Unit::Mm), job.alter.fold.in_mm(Unit::Mm));
         assert_eq!(allowance.get(SeamRole::Inseam), Some(Mm(15.875)));
         assert_eq!(allowance.get(SeamRole::Hem), Some(Mm(40.0)));
         assert_eq!(fold, crate::job::TurnedIn { waist: Some(Mm(35.0)), hem: Some(Mm(50.8)) });
-        // A plain number is of the file's own unit: half an inch of 25.4 mm.
+        // A number without a unit takes the file's own: half an inch of 25.4 mm.
         assert_eq!(allowance.get(SeamRole::Waist), Some(Mm(12.7)));
         for (layer, layer_use) in [
             ("CROTCH SEAM", Some(LayerUse::Crotch)),

@@ -1,4 +1,4 @@
-//! Lengths, wherever a person writes one.
+//! Reads lengths, wherever a person writes one.
 //!
 //! `12.5`, `12.5mm`, `1.25 cm`, `5/8in`, `1 1/4"`, `23 1/2 in`, `12,5 mm`. The inch is the international one of
 //! 1959, exactly 25.4 mm.
@@ -8,28 +8,28 @@ use super::number::{self, NumberError};
 use crate::units::{Length, Mm, Unit};
 use std::ops::Range;
 
-/// The longest length taken, a plain number read as mm: 1 km. No pattern is near it, and the geometry stays exact below 25 times as
-/// much, which a plain number may come to in inches.
+/// The longest length accepted: 1 km, with a number without a unit read as mm. No pattern comes near it. Read as inches, such a
+/// number can become 25 times as long, and up to there the geometry stays exact.
 pub const LONGEST: Mm = Mm(1e6);
 
 /// How a length is written, for messages.
 pub const ACCEPTED: &str =
     "write a length such as 12.5, 12.5 mm, 1.25 cm, 5/8 in, 1 1/4\" or 12,5 mm (units: mm, cm, in)";
 
-/// A text that is no length: what was read, why it is none, and what is accepted.
+/// Why a text cannot be read as a length; the message also says what is accepted.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{}; {ACCEPTED}", self.problem())]
 pub struct LengthError {
     /// The text that was read.
     pub read: String,
-    /// The bytes of the text that are at fault.
+    /// The range of bytes in the text that is wrong.
     pub span: Range<usize>,
-    /// Why it is no length.
+    /// Why it cannot be read as a length.
     pub reason: LengthReason,
 }
 
 impl LengthError {
-    /// What is wrong, without what is accepted.
+    /// What is wrong, without the part that says what is accepted.
     #[must_use]
     pub fn problem(&self) -> String {
         if self.reason == LengthReason::Empty {
@@ -39,7 +39,7 @@ impl LengthError {
     }
 }
 
-/// Why a text is no length.
+/// Why a text cannot be read as a length.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum LengthReason {
     /// Nothing but blanks.
@@ -51,7 +51,7 @@ pub enum LengthReason {
     /// The unit is none of mm, cm and in.
     #[error("has the unknown unit {}", quoted(.0))]
     Unit(String),
-    /// Below zero where that means nothing.
+    /// Below zero, where a negative length has no meaning.
     #[error("is negative")]
     Negative,
     /// Longer than [`LONGEST`].
@@ -59,12 +59,12 @@ pub enum LengthReason {
     TooLong,
 }
 
-/// A length that is zero or more; a number without a unit is of the unit `plain`, where that is known yet.
+/// Reads a length of zero or more. A number without a unit takes the unit `plain` if that is already known.
 pub fn parse(text: &str, plain: Option<Unit>) -> Result<Length, LengthError> {
     read(text, plain, false)
 }
 
-/// A length with or without a sign; a number without a unit is of the unit `plain`, where that is known yet.
+/// Reads a length with or without a sign. A number without a unit takes the unit `plain` if that is already known.
 pub fn parse_signed(text: &str, plain: Option<Unit>) -> Result<Length, LengthError> {
     read(text, plain, true)
 }
@@ -77,7 +77,7 @@ fn read(text: &str, plain: Option<Unit>, signed: bool) -> Result<Length, LengthE
         return Err(fail(LengthReason::Empty, 0..text.len()));
     }
     let start = at;
-    // The minus of typesetting and the dash that word processors make of a hyphen are meant as minus.
+    // The typographic minus sign, and the dash into which word processors turn a hyphen, count as a minus.
     let minus = text[at..].starts_with(['-', '\u{2212}', '\u{2013}']);
     if minus || text[at..].starts_with('+') {
         at += text[at..].chars().next().map_or(0, char::len_utf8);
@@ -103,7 +103,7 @@ fn read(text: &str, plain: Option<Unit>, signed: bool) -> Result<Length, LengthE
     Ok(length)
 }
 
-/// The unit of that name or sign.
+/// The unit with this name or sign.
 #[must_use]
 pub fn unit(text: &str) -> Option<Unit> {
     Some(match text.trim().to_lowercase().as_str() {
@@ -120,7 +120,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
 
-    /// A length that is read with that unit for plain numbers, in mm.
+    /// Reads a length and gives it in mm; a number without a unit takes the unit `plain`.
     fn read_in(text: &str, plain: Unit) -> Result<Mm, LengthError> {
         parse(text, None).map(|length| length.in_mm(plain))
     }

@@ -1,9 +1,8 @@
-//! What people write: lengths, the size table, the job file.
+//! Reads what people write: lengths, the size table, the job file.
 //!
-//! This room takes text, and a path only to name it in messages; it reads no files. Every reader
-//! reports all that is wrong with a text, each problem with its place ([`Problems`]), and never
-//! repairs or guesses. What a plain number means is settled once the drawing has been
-//! read: until then lengths are [`Length`](crate::units::Length)s.
+//! This room takes text, and a path only to name it in messages; it reads no files. Every reader reports all that is wrong with a
+//! text, each problem with its place ([`Problems`]), and never repairs or guesses. The unit of a number without one is settled
+//! only once the drawing has been read; until then lengths are [`Length`](crate::units::Length)s.
 
 pub mod allowance;
 pub mod alter_options;

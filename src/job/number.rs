@@ -1,10 +1,10 @@
 //! Numbers as people write them: decimals, fractions and whole numbers with a fraction.
 //!
-//! No sign, no exponent, no thousands separators. What could be read in two ways (`1,250`) is an error.
+//! Signs, exponents and thousands separators are not accepted. A text that could be read in two ways (`1,250`) is an error.
 
 use std::ops::Range;
 
-/// Why a text is no number.
+/// Why a text cannot be read as a number.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NumberError {
     /// There are no digits where a number belongs.
@@ -13,30 +13,30 @@ pub enum NumberError {
     /// A point or comma without a digit after it.
     #[error("has no digit after the decimal point")]
     NoDecimals,
-    /// A comma before exactly three digits: a decimal comma or a thousands separator.
+    /// A comma before exactly three digits, which may be a decimal comma or a thousands separator.
     #[error("can be read as a decimal comma or as thousands: write a point, or another number of decimals")]
     Ambiguous,
     /// More than one point or comma.
     #[error("has more than one decimal point or comma")]
     Separators,
-    /// A fraction behind a number with decimals.
+    /// A fraction after a number with decimals.
     #[error("has decimals and a fraction: write one or the other")]
     DecimalFraction,
-    /// Two numbers with only a blank between.
+    /// Two numbers with only a blank between them.
     #[error("has two numbers")]
     TwoNumbers,
     /// A fraction without a divisor, or with one of more than six digits.
     #[error("has a fraction that is not complete")]
     Fraction,
-    /// A fraction behind a whole number that is one or more.
+    /// A fraction of one or more after a whole number.
     #[error("has a fraction of one or more behind a whole number")]
     Improper,
-    /// A division by nothing.
+    /// A division by zero.
     #[error("divides by zero")]
     ZeroDivisor,
 }
 
-/// Fractions that are one character.
+/// Fractions that are a single character, each with its numerator and denominator.
 const FRACTIONS: [(char, f64, f64); 19] = [
     ('½', 1.0, 2.0),
     ('⅓', 1.0, 3.0),
@@ -59,8 +59,8 @@ const FRACTIONS: [(char, f64, f64); 19] = [
     ('↉', 0.0, 3.0),
 ];
 
-/// The number at the front of the text and how many bytes it takes. The value is never negative or NaN; it is
-/// infinite for hundreds of digits, so callers set an upper bound.
+/// Reads the number at the start of the text; returns its value and its length in bytes. The value is never negative or NaN, but
+/// hundreds of digits make it infinite, so callers check an upper bound.
 pub(super) fn leading(text: &str) -> Result<(f64, usize), (NumberError, Range<usize>)> {
     let whole_len = digits(text);
     let rest = &text[whole_len..];
@@ -96,7 +96,7 @@ pub(super) fn leading(text: &str) -> Result<(f64, usize), (NumberError, Range<us
     Ok((whole + part, at + len))
 }
 
-/// `12.5`, `12,5`, `.5`
+/// Reads a decimal number: `12.5`, `12,5` or `.5`.
 fn decimal(text: &str, whole_len: usize) -> Result<(f64, usize), (NumberError, Range<usize>)> {
     let rest = &text[whole_len + 1..];
     let part_len = digits(rest);
@@ -126,7 +126,8 @@ fn decimal(text: &str, whole_len: usize) -> Result<(f64, usize), (NumberError, R
     Err((error, 0..len))
 }
 
-/// `5/8` at the front of the text, which starts at byte `at` of what errors point into.
+/// Reads a fraction such as `5/8` at the start of the text. The text starts at byte `at` of the whole input, to which the ranges
+/// of errors refer.
 fn fraction(text: &str, at: usize) -> Result<(f64, usize), (NumberError, Range<usize>)> {
     let above_len = digits(text);
     let slash_len = slash(&text[above_len..]).unwrap_or(0);
@@ -134,7 +135,7 @@ fn fraction(text: &str, at: usize) -> Result<(f64, usize), (NumberError, Range<u
     let below_len = digits(below);
     let len = above_len + slash_len + below_len;
     let divisor = value(&below[..below_len]);
-    // Six digits are a millionth of a unit; more would be a typing error.
+    // A divisor of six digits means a millionth of a unit; a longer one is a typing error.
     if below_len == 0 || below_len > 6 || slash(&below[below_len..]).is_some() {
         return Err((NumberError::Fraction, at..at + len));
     }
@@ -150,7 +151,7 @@ fn fraction_char(text: &str) -> Option<(f64, usize)> {
     Some((above / below, c.len_utf8()))
 }
 
-/// The length of a fraction stroke at the front: `/`, or one of the two that typesetting uses.
+/// The length in bytes of a fraction stroke at the start of the text: `/`, or one of the two strokes used in typesetting.
 fn slash(text: &str) -> Option<usize> {
     text.chars().next().filter(|c| matches!(c, '/' | '\u{2044}' | '\u{2215}')).map(char::len_utf8)
 }
@@ -159,7 +160,7 @@ fn digits(text: &str) -> usize {
     text.bytes().take_while(u8::is_ascii_digit).count()
 }
 
-/// The value of digits, with or without a point between.
+/// The value of a run of digits, which may contain one decimal point.
 fn value(digits: &str) -> f64 {
     digits.parse().unwrap_or(0.0)
 }

@@ -1,13 +1,13 @@
-//! Names of orders. An order's results go into a folder of its name, so a name must be a folder's
-//! name on every system, lead nowhere else, and differ from every other by more than case.
+//! Names of orders. The results of an order go into a folder with its name. A name must therefore be valid for a folder on every
+//! system, must not lead to another place, and must differ from every other name by more than upper and lower case.
 
-/// The longest name, in bytes: below the 255 that file systems commonly take.
+/// The longest name, in bytes: below the 255 that file systems commonly accept.
 const LONGEST: usize = 200;
 
-/// Names that Windows keeps for devices, with any ending.
+/// Names that Windows reserves for devices, with any extension.
 const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "conin$", "conout$"];
 
-/// Files that a batch writes beside the orders' folders start with these.
+/// The beginnings of the names of the files that a batch writes next to the orders' folders.
 const TAKEN: [&str; 2] = ["summary.", "index."];
 
 /// Why a text cannot be the name of an order.
@@ -16,25 +16,25 @@ pub enum NameError {
     /// Nothing but blanks.
     #[error("is empty")]
     Empty,
-    /// It leads to another folder, or may on some system.
+    /// It contains a character that leads to another folder, or may do so on some system.
     #[error("has '{0}' in it, which no folder's name can have on every system")]
     Character(char),
-    /// Control characters and those that hide.
+    /// It contains control characters or invisible characters.
     #[error("has a character in it that cannot be seen")]
     Unseen,
     /// `.`, `..` and hidden folders.
     #[error("starts with a dot")]
     LeadingDot,
-    /// Windows leaves a dot or blank at the end out, which makes it another name.
+    /// Windows drops a dot or blank at the end, which gives another name.
     #[error("has a blank at an end, or a dot at its end")]
     Edge,
-    /// A name that Windows keeps for a device.
+    /// A name that Windows reserves for a device.
     #[error("is a name that Windows keeps for a device")]
     Device,
-    /// The name of a file of the batch itself.
+    /// The name of one of the batch's own files.
     #[error("is what the batch's own files are called")]
     Taken,
-    /// Longer than file systems take.
+    /// Longer than file systems accept.
     #[error("is longer than {LONGEST} bytes")]
     TooLong,
 }
@@ -62,7 +62,7 @@ pub fn check(name: &str) -> Result<(), NameError> {
     }
     let folded = folded(name);
     let stem = folded.split('.').next().unwrap_or_default().trim_end();
-    // COM¹ and the like are devices as well.
+    // Names with a superscript digit, such as COM¹, are devices as well.
     let port =
         |p: &str| stem.strip_prefix(p).is_some_and(|n| n.chars().count() == 1 && n.contains(is_port_digit));
     if DEVICES.contains(&stem) || port("com") || port("lpt") {
@@ -81,7 +81,7 @@ fn is_port_digit(c: char) -> bool {
     c.is_ascii_digit() || matches!(c, '¹' | '²' | '³')
 }
 
-/// The name as file systems that ignore case compare it.
+/// The name in the form in which file systems that ignore case compare it.
 #[must_use]
 pub fn folded(name: &str) -> String {
     name.to_lowercase()

@@ -1,4 +1,4 @@
-//! The order list: which drawing is to be altered by which size table, and how.
+//! The order list, which says which drawing is altered by which size table, and how.
 
 use super::diagnostic::{Problems, quoted};
 use super::sheet::{self, Cell, Row};
@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::str::FromStr;
 
-/// The columns. Beyond the first four they are the options of `alter`, under their names.
+/// The columns. After the first four they have the names of the options of `alter`.
 const COLUMNS: &[&str] = &[
     "order",
     "drawing",
@@ -36,14 +36,13 @@ const COLUMNS: &[&str] = &[
     "no_reread",
 ];
 
-/// What parts the values of a cell where the option can be given more than once.
+/// The separator between the values in the cell of an option that can be given more than once.
 const SEPARATOR: char = ';';
 
-/// One order: a drawing, its size table, and how it is to be altered. What a row leaves open is
-/// `None` or empty.
+/// One order: a drawing, its size table, and how it is to be altered. Anything a row does not give is `None` or empty.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Order {
-    /// Its name, which is that of the folder its results go into.
+    /// Its name, which is also that of the folder for its results.
     pub name: String,
     /// Path of the drawing, relative to the list.
     pub drawing: String,
@@ -53,19 +52,19 @@ pub struct Order {
     pub job: Option<String>,
     /// Path of the grade rule table, relative to the list.
     pub rules: Option<String>,
-    /// What the deltas of the rule table are counted from.
+    /// The size from which the deltas of the rule table are counted.
     pub deltas: Option<Deltas>,
-    /// Which grade reference line counts, from 1.
+    /// The number of the grade reference line that is used, from 1.
     pub reference: Option<NonZeroUsize>,
     /// How the drawing is read and altered.
     pub alter: AlterOptions,
-    /// What is wrong in its row, in one line; such an order is not done.
+    /// What is wrong in its row, in one line. Such an order is not carried out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub wrong: Option<String>,
 }
 
 impl Order {
-    /// An order that leaves everything open but its drawing and its table.
+    /// An order that gives only its name, its drawing and its size table.
     #[must_use]
     pub fn new(name: &str, drawing: &str, sizes: &str) -> Self {
         Order {
@@ -82,11 +81,11 @@ impl Order {
     }
 }
 
-/// Reads an order list, CSV with a header. The orders come in the order of their names, so that
-/// what is made of a list does not hang on the order of its rows. The path is for messages only.
+/// Reads an order list, CSV with a header. The orders are sorted by name, so that the results do not depend on the order of the
+/// rows. The path is for messages only.
 ///
-/// What is wrong in a row is wrong with its order alone ([`Order::wrong`]). Problems are those of the list: columns, rows out
-/// of step with them, and names, without which nobody can tell one order from another.
+/// An error in a row concerns only its order ([`Order::wrong`]). The problems returned are those of the list as a whole: wrong
+/// columns, rows whose number of cells does not fit them, and wrong names, without which orders cannot be told apart.
 pub fn from_csv(text: &str, path: &str) -> Result<Vec<Order>, Problems> {
     let source = Source::new(path, text);
     let mut problems = Found::default();
@@ -94,7 +93,7 @@ pub fn from_csv(text: &str, path: &str) -> Result<Vec<Order>, Problems> {
     from_rows(&source, &rows, problems)
 }
 
-/// As [`from_csv`], from the bytes of a file: a spreadsheet (`.xlsx`, `.ods`), or CSV, which must be UTF-8.
+/// As [`from_csv`], but from the bytes of a file: a spreadsheet (`.xlsx`, `.ods`), or CSV, which must be UTF-8.
 pub fn read(bytes: &[u8], path: &str) -> Result<Vec<Order>, Problems> {
     if !Workbook::is(bytes, path) {
         return from_csv(utf8(bytes, path)?, path);
@@ -123,8 +122,8 @@ fn from_rows(source: &Source<'_>, rows: &[Row], mut problems: Found) -> Result<V
     problems.or(orders)
 }
 
-/// The name of a row's order, where it has one that can be used and no other row has. `starts` says where the orders so far
-/// are, by their names.
+/// The name of a row's order, if it is valid and no other row has it. `starts` holds the places of the orders read so far, by
+/// name.
 fn name(
     source: &Source<'_>,
     row: &Row,
@@ -153,7 +152,7 @@ fn name(
     fit.then(|| cell.text.clone())
 }
 
-/// Reads what a row says of its order, whose problems it collects.
+/// Reads the order of one row and collects the problems of that order.
 struct RowReader<'a> {
     source: &'a Source<'a>,
     problems: Found,
@@ -164,7 +163,7 @@ impl RowReader<'_> {
         self.problems.at(self.source, cell.span.clone(), message, help);
     }
 
-    /// The order of a row; what is wrong with it is among the problems, and left out of the order.
+    /// Reads the order of a row. Anything wrong is added to the problems and left out of the order.
     fn row(&mut self, row: &Row, name: &str) -> Order {
         let drawing = self.path(row, "drawing");
         let sizes = self.path(row, "sizes");
@@ -184,7 +183,7 @@ impl RowReader<'_> {
         }
     }
 
-    /// The options of a row.
+    /// Reads the options of a row.
     fn alter(&mut self, row: &Row) -> AlterOptions {
         let unit =
             self.value(row, "unit", "write mm, cm or in", |text| length::unit(text).ok_or("is no unit"));
@@ -223,7 +222,7 @@ impl RowReader<'_> {
         })
     }
 
-    /// Says what the row has not; in its place stands nothing.
+    /// Reports a cell that is missing in the row, and returns an empty text in its place.
     fn lacking(&mut self, row: &Row, what: &str, help: &str) -> String {
         let message = format!("the row names no {what}");
         self.problems.at(self.source, row.span.clone(), &message, help);
@@ -268,7 +267,7 @@ impl RowReader<'_> {
         .ok()
     }
 
-    /// What a cell says, where it has something; what is wrong with it is among the problems.
+    /// Reads a cell unless it is empty; anything wrong is added to the problems.
     fn read<T, E: std::fmt::Display>(
         &mut self,
         row: &Row,
@@ -296,7 +295,7 @@ impl RowReader<'_> {
     }
 }
 
-/// The values of a cell that may hold several.
+/// The values of a cell that may hold several, without empty ones.
 fn list(cell: Option<&Cell>) -> Vec<String> {
     let texts = cell.into_iter().flat_map(|cell| cell.text.split(SEPARATOR));
     texts.map(str::trim).filter(|text| !text.is_empty()).map(ToOwned::to_owned).collect()
@@ -336,7 +335,7 @@ mod tests {
         assert_eq!(orders[0], a);
     }
 
-    /// What is wrong with each order of a list, by name.
+    /// The name of each faulty order of a list, and what is wrong with it.
     fn wrong(text: &str) -> Vec<(String, String)> {
         let orders = from_csv(text, "orders.csv").unwrap();
         orders.into_iter().filter_map(|order| Some((order.name, order.wrong?))).collect()

@@ -1,8 +1,8 @@
-//! Shares of a whole: `50%`, `0.5`, `1/2`, `40/60`.
+//! Reads shares of a whole: `50%`, `0.5`, `1/2`, `40/60`.
 //!
-//! People write a share in two ways: as a part of the whole (`1/2`, `0.4`), and as both parts beside each other (`40/60`,
-//! `50:50`). Parts that add up to a hundred are the second, never a quotient. Where a text can be read in both ways with
-//! different results (`4/6` is two thirds or four parts of ten), it is refused with both readings.
+//! People write a share in two ways: as a part of the whole (`1/2`, `0.4`), and as both parts side by side (`40/60`, `50:50`).
+//! Two numbers that add up to a hundred are always both parts, never a quotient. A text that can be read in both ways with
+//! different results (`4/6` is two thirds, or four parts of ten) is refused, and the message gives both readings.
 
 use super::diagnostic::quoted;
 use super::number::{self, NumberError};
@@ -12,7 +12,7 @@ use serde::Serialize;
 pub const ACCEPTED: &str =
     "write a share such as 50%, 0.5, 1/2, or 40/60 for 40% to the front and 60% to the back, from 0 to 100%";
 
-/// Signs between the two parts of a whole.
+/// The signs that may stand between the two parts of a whole.
 const BETWEEN: [char; 8] = ['/', '\u{2044}', '\u{2215}', ':', '\u{2236}', '-', '\u{2013}', '\u{2212}'];
 
 /// A share of a whole, from 0 to 1.
@@ -21,16 +21,16 @@ const BETWEEN: [char; 8] = ['/', '\u{2044}', '\u{2215}', ':', '\u{2236}', '-', '
 pub struct Share(f64);
 
 impl Share {
-    /// One half, the share of the front where nothing else is asked for.
+    /// One half, the share of the front unless another one is given.
     pub const HALF: Share = Share(0.5);
 
-    /// That many hundredths; more than a hundred are the whole.
+    /// The share of this many hundredths; more than a hundred count as the whole.
     #[must_use]
     pub const fn of_hundred(hundredths: u8) -> Share {
         Share(if hundredths > 100 { 1.0 } else { hundredths as f64 / 100.0 })
     }
 
-    /// The share as a factor from 0 to 1; `None` outside of that.
+    /// The share with this factor; `None` unless the factor is from 0 to 1.
     #[must_use]
     pub fn new(factor: f64) -> Option<Share> {
         (0.0..=1.0).contains(&factor).then_some(Share(factor))
@@ -42,25 +42,25 @@ impl Share {
         self.0
     }
 
-    /// What is left of the whole.
+    /// The remaining share of the whole.
     #[must_use]
     pub fn rest(self) -> Share {
         Share(1.0 - self.0)
     }
 }
 
-/// A text that is no share.
+/// Why a text cannot be read as a share.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{}; {ACCEPTED}", self.problem())]
 pub struct ShareError {
     /// The text that was read.
     pub read: String,
-    /// Why it is no share.
+    /// Why it cannot be read as a share.
     pub reason: ShareReason,
 }
 
 impl ShareError {
-    /// What is wrong, without what is accepted.
+    /// What is wrong, without the part that says what is accepted.
     #[must_use]
     pub fn problem(&self) -> String {
         if self.reason == ShareReason::Empty {
@@ -70,7 +70,7 @@ impl ShareError {
     }
 }
 
-/// Why a text is no share.
+/// Why a text cannot be read as a share.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ShareReason {
     /// Nothing but blanks.
@@ -79,7 +79,7 @@ pub enum ShareReason {
     /// The number in it cannot be read.
     #[error("{0}")]
     Number(NumberError),
-    /// A plain number above one: per cent were probably meant, but that would be a guess.
+    /// A plain number above one. It probably means per cent, but that would be a guess.
     #[error("is more than the whole: without a % sign, 1 is the whole")]
     MoreThanWhole,
     /// More than 100 per cent.
@@ -88,21 +88,21 @@ pub enum ShareReason {
     /// Below zero.
     #[error("is negative")]
     Negative,
-    /// Something other than a % sign behind the number.
+    /// Something other than a % sign after the number.
     #[error("has {} behind the number", quoted(.0))]
     Behind(String),
-    /// Per cent of less than one: a factor with a sign too many, or a share that nobody cuts.
+    /// Less than one per cent: either a factor with a % sign too many, or a share that nobody uses.
     #[error("is less than one per cent: leave the % sign out if {}% is meant", .0)]
     LessThanOne(String),
-    /// Two numbers that are a quotient as well as parts, which come to different shares.
+    /// Two numbers that can be read as a quotient or as two parts, with different results.
     #[error("can be read as a fraction, {}%, or as parts, {}% to the front: write the one that is meant", .0, .1)]
     Ambiguous(String, String),
-    /// Two numbers that look like the parts of a hundred, and are not.
+    /// Two numbers that look like parts of a hundred but do not add up to a hundred.
     #[error("looks like the parts for front and back, which add up to 100; these add up to {0}")]
     NotTheWhole(String),
 }
 
-/// A share: a number from 0 to 1, a fraction, per cent with their sign, or the parts of front and back.
+/// Reads a share: a number from 0 to 1, a fraction, a percentage with its sign, or the parts of front and back.
 pub fn parse(text: &str) -> Result<Share, ShareError> {
     let trimmed = text.trim();
     let fail = |reason| ShareError { read: trimmed.to_owned(), reason };
@@ -131,14 +131,14 @@ pub fn parse(text: &str) -> Result<Share, ShareError> {
 struct Parts {
     front: f64,
     back: f64,
-    /// Whether a quotient can be meant: a stroke between whole numbers.
+    /// Whether a quotient may be meant, which needs a stroke between whole numbers.
     fraction: bool,
     /// Whether the first is written with a % sign.
     percent: bool,
 }
 
 impl Parts {
-    /// The numbers before and behind the sign at that byte, if that is all there is.
+    /// The numbers before and after the sign at that byte, if the text consists of nothing else.
     fn read(text: &str, at: usize, sign: &str) -> Option<Parts> {
         let (before, behind) = (&text[..at], &text[at + sign.len()..]);
         let number = |text: &str| {
@@ -156,9 +156,10 @@ impl Parts {
         Some(Parts { front, back, fraction: stroke && front_whole && back_whole, percent: front_percent })
     }
 
-    /// The front's share; `None` where the two are a fraction like any other.
+    /// The front's share; `None` if the two numbers are an ordinary fraction.
     fn share(&self) -> Option<Result<Share, ShareReason>> {
-        /// How far a sum may be off that is written with few decimals, as 33.3/66.6 is; the parts are taken as they stand.
+        /// How far the sum may differ from a hundred when the parts are written with few decimals, as in 33.3/66.6. The parts are
+        /// used as written.
         const ROUNDED: f64 = 0.11;
         let sum = self.front + self.back;
         let part = self.front / sum;
@@ -171,7 +172,7 @@ impl Parts {
             return Some(Err(ShareReason::NotTheWhole(shortest(sum))));
         }
         let quotient = self.front / self.back;
-        // Parts of ten are as usual as parts of a hundred, and with anything but a stroke no fraction is written.
+        // Parts of ten are as usual as parts of a hundred, and a fraction is never written with a sign other than a stroke.
         let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
         let parts = near(sum, 10.0) || near(self.front, self.back) || !self.fraction;
         (parts && sum > 0.0 && self.back > 0.0)
@@ -179,12 +180,12 @@ impl Parts {
     }
 }
 
-/// A factor as a number of per cent, to a tenth.
+/// A factor in per cent, rounded to a tenth.
 fn percent(factor: f64) -> String {
     shortest((factor * 1000.0).round() / 10.0)
 }
 
-/// A number with as few decimals as it has, three at most.
+/// A number with at most three decimals and no trailing zeros.
 fn shortest(value: f64) -> String {
     ((value * 1000.0).round() / 1000.0).to_string()
 }
@@ -210,7 +211,7 @@ mod tests {
             ("1", 1.0),
             ("100%", 1.0),
             ("1%", 0.01),
-            // Tailor's fractions, whose parts add up to something else than a hundred, are quotients.
+            // Tailor's fractions, whose numbers do not add up to a hundred, are quotients.
             ("5/16", 0.3125),
             ("2/5", 0.4),
             ("2/4", 0.5),
@@ -229,7 +230,7 @@ mod tests {
         assert!(error.to_string().contains("without a % sign, 1 is the whole"), "{error}");
     }
 
-    // Both parts beside each other, as two people share a bill: the first is the front's, as the column says.
+    // Both parts side by side, as when two people share a bill: the first is the front's, as the column says.
     #[test]
     fn parts_that_add_up_to_a_hundred_are_no_quotient() {
         for (text, factor) in [

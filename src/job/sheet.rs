@@ -1,7 +1,7 @@
-//! Tables as people write them: CSV with a header, or the same rows as TOML tables.
+//! Reads tables as people write them: CSV with a header, a spreadsheet, or the same rows as TOML tables.
 //!
-//! Both come out as [`Row`]s of named cells, so that what a row means is read in one place. The cells are cut by
-//! `csv-core` rather than `csv`, whose ranges point into the unquoted record and not into the file.
+//! All of them give [`Row`]s of named cells, so that the meaning of a row is read in one place. CSV is split by `csv-core` rather
+//! than `csv`, whose ranges refer to the unquoted record and not to the file.
 
 use super::diagnostic::quoted;
 use super::source::{Found, Source};
@@ -11,44 +11,44 @@ use crate::words;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// A cell that has something in it.
+/// A cell that is not empty.
 pub(super) struct Cell {
-    /// The text, without quotes and blanks around it.
+    /// The text without surrounding quotes and blanks.
     pub(super) text: String,
-    /// Its bytes in the source, with quotes.
+    /// The range of its bytes in the source, quotes included.
     pub(super) span: Range<usize>,
 }
 
-/// A row: the cells that are not empty, by column.
+/// A row of a table: its cells that are not empty, by column.
 pub(super) struct Row {
-    /// The bytes of the row, or of its heading.
+    /// The range of bytes of the row, or of its heading in TOML.
     pub(super) span: Range<usize>,
     cells: BTreeMap<&'static str, Cell>,
 }
 
 impl Row {
-    /// The cell in that column, if anything is in it.
+    /// The cell in that column, unless it is empty.
     pub(super) fn cell(&self, column: &str) -> Option<&Cell> {
         self.cells.get(column)
     }
 }
 
-/// A cell starting with one of these is a formula to a spreadsheet.
+/// Spreadsheets take a cell that starts with one of these characters for a formula.
 const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
 
-/// The text as it is safe to open in a spreadsheet: what would be a formula gets an apostrophe in front.
+/// The text in a form that is safe to open in a spreadsheet: what would be taken for a formula gets an apostrophe in front.
 pub(crate) fn not_a_formula(text: &str) -> String {
     let apostrophe =
         if text.trim_start().starts_with(FORMULA) || text.starts_with(['\t', '\r']) { "'" } else { "" };
     format!("{apostrophe}{text}")
 }
 
-/// The text without the apostrophe that marks it as no formula.
+/// Removes the apostrophe that [`not_a_formula`] puts in front.
 fn without_apostrophe(text: &str) -> &str {
     text.strip_prefix('\'').filter(|rest| rest.trim_start().starts_with(FORMULA)).unwrap_or(text)
 }
 
-/// The rows of `[[name]]` tables; what is wrong goes to `problems`.
+/// The rows of `[[name]]` tables; anything wrong is added to `problems`.
 pub(super) fn read_toml(
     source: &Source,
     name: &str,
@@ -76,7 +76,7 @@ pub(super) fn read_toml(
                 }
             }
         }
-        // Of a row with a key amiss it cannot be told what is missing.
+        // In a row with an unusable key it is unknown what is missing, so the row is left out.
         if problems.count() == before {
             rows.push(Row { span, cells });
         }
@@ -84,9 +84,9 @@ pub(super) fn read_toml(
     rows
 }
 
-/// The rows of a CSV text below its header; what is wrong goes to `problems`.
+/// The rows of a CSV text below its header; anything wrong is added to `problems`.
 ///
-/// The cells are parted by what parts the header: a comma, else `;`, else a tab. Rows with nothing in them are passed over.
+/// The separator is the first of comma, `;` and tab that occurs in the header. Empty rows are skipped.
 pub(super) fn read_csv(source: &Source, columns: &[&'static str], problems: &mut Found) -> Vec<Row> {
     let header_line = source.text().lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
     let delimiter =
@@ -98,13 +98,13 @@ pub(super) fn read_csv(source: &Source, columns: &[&'static str], problems: &mut
     };
     check_quotes(source, &header, problems);
     let headings = Headings::read(source, header.iter().enumerate(), columns, problems);
-    // Empty columns at the right edge, which spreadsheets leave, need no cells in the rows.
+    // Spreadsheets leave empty columns at the right edge of the header; a row need not have cells for them.
     let least = headings.0.last_key_value().map_or(0, |(last, _)| last + 1);
     let mut rows = Vec::new();
     for record in records {
         let before = problems.count();
         check_quotes(source, &record, problems);
-        // One cell too many, even an empty one, may be a decimal comma that has shifted the rest.
+        // One cell too many, even an empty one, may come from a decimal comma that has shifted the other cells.
         if !(least..=header.len()).contains(&record.len()) {
             let message =
                 format!("the row has {}, the header {}", counted(record.len()), counted(header.len()));
@@ -114,14 +114,15 @@ pub(super) fn read_csv(source: &Source, columns: &[&'static str], problems: &mut
         }
         let span = extent(&record);
         let filled = record.into_iter().enumerate().filter(|(_, cell)| !cell.text.is_empty());
-        // Cells of a row that is out of step would only be reported as what they are not.
+        // If the number of cells does not fit, the cells stand in the wrong columns, and reading them would only give misleading
+        // messages.
         let in_step = problems.count() == before;
         rows.extend(headings.row(source, span, filled, problems).filter(|_| in_step));
     }
     rows
 }
 
-/// The rows of a spreadsheet below its first filled row, which is the header; what is wrong goes to `problems`.
+/// The rows of a spreadsheet below its first filled row, which is the header; anything wrong is added to `problems`.
 pub(super) fn read_workbook(
     source: &Source,
     book: &Workbook,
@@ -154,11 +155,11 @@ pub(super) fn read_workbook(
     rows
 }
 
-/// What stands over each column that has anything over it.
+/// The name of each column that has a heading; `None` if the heading is not a known one.
 struct Headings(BTreeMap<usize, Option<&'static str>>);
 
 impl Headings {
-    /// The known columns of a header; those that are not are problems.
+    /// Reads the columns of a header; unknown ones are problems.
     fn read<'c>(
         source: &Source,
         header: impl Iterator<Item = (usize, &'c Cell)>,
@@ -183,7 +184,7 @@ impl Headings {
         Headings(headings)
     }
 
-    /// The row of these filled cells; `None` where one stands in a column without a name.
+    /// The row made of these filled cells; `None` if one of them stands in a column without a heading.
     fn row(
         &self,
         source: &Source,
@@ -201,7 +202,7 @@ impl Headings {
                 }
                 continue;
             };
-            // Of a heading that is not known it has been said.
+            // An unknown heading has already been reported.
             if let Some(column) = heading {
                 let text = without_apostrophe(&cell.text).to_owned();
                 cells.insert(*column, Cell { text, span: cell.span });
@@ -211,7 +212,7 @@ impl Headings {
     }
 }
 
-/// Cuts a text into records of cells; records without anything in them are left out.
+/// Splits a text into records of cells and leaves out empty records.
 fn cut(text: &str, delimiter: u8) -> Vec<Vec<Cell>> {
     let bytes = text.as_bytes();
     let mut reader = csv_core::ReaderBuilder::new().delimiter(delimiter).build();
@@ -242,7 +243,7 @@ fn cut(text: &str, delimiter: u8) -> Vec<Vec<Cell>> {
     }
 }
 
-/// The bytes of a cell, of those the reader took for it: without line ends and separator.
+/// The range of a cell within the bytes that the CSV reader consumed for it: without line ends, separator and surrounding blanks.
 fn cell_span(text: &str, taken: Range<usize>, first: bool, last: bool) -> Range<usize> {
     let Range { mut start, mut end } = taken;
     if first {
@@ -253,7 +254,7 @@ fn cell_span(text: &str, taken: Range<usize>, first: bool, last: bool) -> Range<
     } else {
         end = (end - 1).max(start);
     }
-    // Blanks around a cell are not marked; of an empty cell its place is.
+    // Blanks around a cell are not marked, but an empty cell is marked with its blanks.
     let cell = text[start..end].trim();
     if cell.is_empty() {
         return start..end;
@@ -262,8 +263,8 @@ fn cell_span(text: &str, taken: Range<usize>, first: bool, last: bool) -> Range<
     start..start + cell.len()
 }
 
-/// Reports cells whose quotes do not pair. The reader takes them somehow; a length such as `1 1/4"` put in quotes
-/// without doubling its own would swallow the rest of the table.
+/// Reports cells whose quotes do not match. The CSV reader accepts them in some way; a length such as `1 1/4"`, put in quotes
+/// without doubling its inch sign, would swallow the rest of the table.
 fn check_quotes(source: &Source, record: &[Cell], problems: &mut Found) {
     for cell in record {
         let raw = &source.text()[cell.span.clone()];
@@ -288,7 +289,7 @@ fn extent(record: &[Cell]) -> Range<usize> {
     start..record.last().map_or(start, |cell| cell.span.end)
 }
 
-/// What is known, and which of it was probably meant.
+/// The end of a message: the known names, and the one that was probably meant.
 fn there_are(what: &str, read: &str, known: &[&str]) -> String {
     format!("{}the {what} are {}", words::perhaps(read, known.iter().copied()), known.join(", "))
 }
@@ -392,7 +393,7 @@ mod tests {
             read(&text);
         }
 
-        /// What the `csv` crate writes is cut into the same cells, each span holding its cell.
+        /// What the `csv` crate writes is split into the same cells, and each span contains its cell.
         #[test]
         fn what_the_csv_crate_writes_comes_back(table in proptest::collection::vec(
             proptest::collection::vec("[a-zä,;\"\n=+@']{0,6}", 3), 1..6)) {

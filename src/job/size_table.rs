@@ -1,4 +1,4 @@
-//! The size table: what every size is to measure.
+//! The size table, which says what every size shall measure.
 
 use super::diagnostic::{Problems, quoted};
 use super::sheet::{self, Cell, Row};
@@ -12,13 +12,14 @@ use crate::words;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-/// The columns, in the order a table is written in.
+/// The columns, in the order in which a table is written.
 pub(crate) const COLUMNS: &[&str] =
     &["size", "crotch_length", FRONT, BACK, "change", "front_share", "ease", "waistband", "note"];
 const FRONT: &str = "front_crotch_length";
 const BACK: &str = "back_crotch_length";
 
-/// A table of sizes, no two the same, in the order they were written; its lengths as somebody wrote them, or in [`Mm`].
+/// A table of sizes in the order in which they were written, each size once. Its lengths are as a person wrote them ([`Length`]),
+/// or in [`Mm`].
 ///
 /// ```
 /// use truerise::SizeTable;
@@ -41,45 +42,45 @@ pub struct SizeRow<L = Length> {
     pub size: SizeName,
     /// The crotch length or the change that is wanted.
     pub want: Want<L>,
-    /// The unit that its number is in; `None` where that is open, or front and back are in different ones.
+    /// The unit of the number that is wanted; `None` if none is given, or if front and back have different ones.
     pub unit: Option<Unit>,
-    /// The front's share of the difference, where the body does not say it by two lengths.
+    /// The front's share of the difference. It does not count where front and back lengths are given.
     pub front_share: Share,
-    /// Ease to be added to the body measure, where the table gives one; negative in a fabric that stretches.
+    /// Ease to be added to the body measure, if the table gives any; negative for a fabric that stretches.
     pub ease: Option<L>,
-    /// Finished height of a separate waistband, which counts at both ends, where the table gives one.
+    /// Finished height of a separate waistband, if the table gives one; it counts at both ends of the crotch seam.
     pub waistband: Option<L>,
-    /// Carried into the report.
+    /// A note that is copied into the report.
     pub note: Option<String>,
 }
 
-/// What a size is to become.
+/// What is wanted for a size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Want<L = Length> {
     /// The crotch length of the body.
     CrotchLength(L),
-    /// The same in two parts, with the tape marked between the legs where the inseam will lie.
+    /// The same in two parts, divided at the mark on the tape between the legs where the inseam will lie.
     Lengths {
         /// From the front waist to the mark.
         front: L,
         /// From the mark to the back waist.
         back: L,
     },
-    /// The signed difference wanted: above zero lengthens.
+    /// The difference wanted; a positive one lengthens the seam.
     Change(L),
 }
 
-/// The sizes there are; a row of any other is a problem. `None` where that is not looked at.
+/// The sizes of the drawing; a row for any other size is a problem. `None` if this is not checked.
 type Known<'a> = Option<&'a BTreeSet<SizeName>>;
 
 impl SizeTable {
-    /// Reads the bytes of a file: a spreadsheet (`.xlsx`, `.ods`), else TOML where the path ends so, else CSV. The path names
-    /// the file in messages as well.
+    /// Reads the bytes of a file: a spreadsheet (`.xlsx`, `.ods`), TOML if the path ends in `.toml`, otherwise CSV. The path also
+    /// names the file in messages.
     pub fn read(bytes: &[u8], path: &str) -> Result<SizeTable, Problems> {
         SizeTable::read_for(bytes, path, None)
     }
 
-    /// As [`SizeTable::read`]; a row of a size that is not known is a problem.
+    /// Reads as [`SizeTable::read`] does; a row for an unknown size is a problem.
     pub(crate) fn read_for(bytes: &[u8], path: &str, known: Known<'_>) -> Result<SizeTable, Problems> {
         if Workbook::is(bytes, path) {
             let book = Workbook::read(bytes, path, "size")?;
@@ -93,24 +94,24 @@ impl SizeTable {
         if toml { from_rows(&source, known, read_toml) } else { from_rows(&source, known, sheet::read_csv) }
     }
 
-    /// Reads CSV with a header, whatever sizes there are. The path is for messages only.
+    /// Reads CSV with a header and accepts any sizes. The path is for messages only.
     pub fn from_csv(text: &str, path: &str) -> Result<SizeTable, Problems> {
         from_rows(&Source::new(path, text), None, sheet::read_csv)
     }
 
-    /// Reads `[[size]]` tables with the same keys as the columns; else as [`SizeTable::from_csv`].
+    /// Reads `[[size]]` tables whose keys are the same as the columns; otherwise as [`SizeTable::from_csv`].
     pub fn from_toml(text: &str, path: &str) -> Result<SizeTable, Problems> {
         from_rows(&Source::new(path, text), None, read_toml)
     }
 
-    /// The same in mm, plain numbers being of the unit `plain`.
+    /// The same in mm; a number without a unit takes the unit `plain`.
     pub(crate) fn in_mm(&self, plain: Unit) -> SizeTable<Mm> {
         SizeTable { rows: self.rows.iter().map(|row| row.in_mm(plain)).collect() }
     }
 }
 
 impl<L> SizeTable<L> {
-    /// The row of that size.
+    /// The row for that size.
     pub fn row(&self, size: &SizeName) -> Option<&SizeRow<L>> {
         self.rows.iter().find(|row| row.size == *size)
     }
@@ -137,7 +138,7 @@ impl SizeRow {
 }
 
 impl Want {
-    /// The unit of its number, or of both, where that is one; plain numbers are of the unit `plain`.
+    /// The unit of its number, or of both numbers if they have the same; a number without a unit takes the unit `plain`.
     fn unit(&self, plain: Option<Unit>) -> Option<Unit> {
         let unit = |length: Length| length.unit().or(plain);
         match *self {
@@ -192,7 +193,7 @@ impl RowReader<'_> {
         self.problems.at(self.source, cell.span.clone(), message, help);
     }
 
-    /// What a row asks for; `None` where a problem was reported.
+    /// Reads a row; `None` if a problem was reported.
     fn row(&mut self, row: &Row) -> Option<SizeRow> {
         let size = self.size(row);
         let want = self.want(row);
@@ -286,7 +287,7 @@ impl RowReader<'_> {
         })
     }
 
-    /// The measure of a body in that column, which is above zero.
+    /// The body measure in that column, which must be above zero.
     fn body_length(&mut self, row: &Row, column: &str) -> Result<Option<Length>, Reported> {
         let length = self.length(row, column, false);
         if let (Ok(Some(none)), Some(cell)) = (&length, row.cell(column))
@@ -300,7 +301,7 @@ impl RowReader<'_> {
         length
     }
 
-    /// The length in that column, `None` where the cell is empty; a problem is reported here.
+    /// The length in that column, `None` if the cell is empty. A problem is reported here.
     fn length(&mut self, row: &Row, column: &str, signed: bool) -> Result<Option<Length>, Reported> {
         let Some(cell) = row.cell(column) else { return Ok(None) };
         let read = if signed { length::parse_signed } else { length::parse };
@@ -311,7 +312,7 @@ impl RowReader<'_> {
     }
 }
 
-/// The columns of what a row wants, of those that have something in them.
+/// The names of the columns in which a row says what is wanted, as far as they are filled.
 fn named(row: &Row, given: &[Option<&Cell>]) -> String {
     let columns = ["crotch_length", FRONT, "change"];
     let named = columns.iter().zip(given).filter(|(_, cell)| cell.is_some());
@@ -319,7 +320,7 @@ fn named(row: &Row, given: &[Option<&Cell>]) -> String {
     named.collect::<Vec<_>>().join(" and ")
 }
 
-/// A problem that is already among the problems.
+/// Says that the problem has already been reported.
 #[derive(Debug, PartialEq)]
 struct Reported;
 
@@ -476,13 +477,13 @@ mod tests {
         assert_eq!((toml[0].0, toml[0].1), (Some(3), Some(8)), "{toml:?}");
     }
 
-    /// As long as a table may be, each problem has its own place, and no more of them are told than a person reads.
+    /// However long a table is, each problem has its own place, and no more problems are shown than a person would read.
     #[test]
     fn of_a_table_of_bad_rows_the_first_are_shown_whole() {
         let known = [SizeName::from("38")].into();
         let text = "size,change\n".to_owned() + &"99,ten\n".repeat(20_000);
         let problems = SizeTable::read_for(text.as_bytes(), "s.csv", Some(&known)).unwrap_err();
-        // Two in the first row, three in the others, which repeat its size.
+        // The first row has two problems; the others have three, because they also repeat its size.
         assert_eq!(problems.iter().count(), 101);
         for one in problems.iter().take(100) {
             let place = if one.message().starts_with("change") { (4, "ten") } else { (1, "99") };
@@ -491,7 +492,7 @@ mod tests {
         assert!(problems.to_string().contains("59899 more problems are not shown"));
         assert!(problems.to_string().len() < 50_000);
 
-        // A good table is long as well: sound rows cost no place.
+        // A long table of valid rows must not use up the number of problems that are shown.
         let text = "size,change\n".to_owned()
             + &(0..500).map(|i| i.to_string() + ",5\n").collect::<Vec<_>>().concat()
             + "x,ten\n";

@@ -1,4 +1,4 @@
-//! The text of a table or job file, by lines and columns, and the problems found in it.
+//! The text of a table or job file with its lines and columns, and a collection of the problems found in it.
 
 use super::diagnostic::{Diagnostic, Excerpt, LONGEST_SHOWN, MOST_SHOWN, Place, Problems, escaped};
 use super::workbook::Workbook;
@@ -7,18 +7,18 @@ use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// Characters are counted up to each of these many bytes once, so that a column far out in a long line costs no more
-/// than one at its start.
+/// The number of characters is counted once for every block of this many bytes, so that finding a column far along a long line
+/// costs no more than finding one at its start.
 const COUNTED_BY: usize = 1024;
 
 impl std::error::Error for Problems {}
 impl std::error::Error for Diagnostic {}
 
-/// Problems as they are found. Of very many only the first of the text are kept, and the place of any other is not
-/// looked at further than it takes to see that it comes later: a table can have a problem in each of its millions of rows.
+/// Collects problems as they are found. Only those that come first in the text are kept, and a later one costs only the
+/// computation of its place: a table can have a problem in each of its millions of rows.
 #[derive(Default)]
 pub(crate) struct Found {
-    /// By line, column, and the order they were found in.
+    /// Sorted by line, by column, and by the order in which they were found.
     kept: BTreeMap<(Option<usize>, usize, usize), Diagnostic>,
     count: usize,
 }
@@ -29,18 +29,18 @@ impl Found {
         self.count
     }
 
-    /// A problem with these bytes of the text, and what to do about it.
+    /// Adds a problem with these bytes of the text, and its remedy.
     pub(crate) fn at(&mut self, source: &Source, span: Range<usize>, message: &str, help: &str) {
         let (line, column) = source.place(span.start);
         self.keep((Some(line), column), || source.at(span, message).help(help));
     }
 
-    /// A problem that has its place.
+    /// Adds a problem that already has its place.
     pub(crate) fn push(&mut self, one: Diagnostic) {
         self.keep((one.line(), one.column().unwrap_or(0)), || one);
     }
 
-    /// All of another's.
+    /// Adds all problems of another reader.
     pub(crate) fn extend(&mut self, problems: Problems) {
         problems.into_iter().for_each(|one| self.push(one));
     }
@@ -58,7 +58,7 @@ impl Found {
         }
     }
 
-    /// The value if nothing is wrong, else all that is.
+    /// Returns the value if there are no problems, otherwise the problems.
     pub(crate) fn or<T>(self, value: T) -> Result<T, Problems> {
         let Some((_, first)) = self.kept.first_key_value() else { return Ok(value) };
         let message = format!("{} more problems are not shown", self.count - self.kept.len());
@@ -68,15 +68,15 @@ impl Found {
     }
 }
 
-/// A text with its path and the places of its lines. A byte order mark at the front is left out.
+/// A text with its path and the positions of its lines, without any byte order mark at the start.
 pub(crate) struct Source<'a> {
     path: &'a str,
     text: &'a str,
-    /// Where each line starts, in bytes; never empty.
+    /// The byte at which each line starts; never empty.
     starts: Vec<usize>,
-    /// How many characters start before each multiple of [`COUNTED_BY`] bytes.
+    /// The number of characters that start before each multiple of [`COUNTED_BY`] bytes.
     counts: OnceCell<Vec<usize>>,
-    /// The spreadsheet that the text is made of.
+    /// The spreadsheet that the text was made from, if it was made from one.
     book: Option<&'a Workbook>,
 }
 
@@ -91,7 +91,7 @@ impl<'a> Source<'a> {
         Source { path, text, starts, counts: OnceCell::new(), book: None }
     }
 
-    /// The cells of a spreadsheet.
+    /// The text made from the cells of a spreadsheet.
     pub(super) fn of(path: &'a str, book: &'a Workbook) -> Self {
         Source { book: Some(book), ..Source::new(path, &book.text) }
     }
@@ -101,18 +101,18 @@ impl<'a> Source<'a> {
         self.text
     }
 
-    /// Where a row is that begins at that byte, in words.
+    /// The place of the row that begins at that byte, in words: `line 3`, or `row 3` in a spreadsheet.
     pub(crate) fn row(&self, byte: usize) -> String {
         let word = if self.book.is_some() { "row" } else { "line" };
         format!("{word} {}", self.place(byte).0)
     }
 
-    /// The line that byte lies on, counted from 1.
+    /// The number of the line that contains this byte, counted from 1.
     pub(crate) fn line(&self, byte: usize) -> usize {
         self.starts.partition_point(|&start| start <= byte)
     }
 
-    /// How many characters start before that byte.
+    /// The number of characters that start before this byte.
     fn characters(&self, byte: usize) -> usize {
         let starting = |bytes: &[u8]| bytes.iter().filter(|&&b| b & 0xC0 != 0x80).count();
         let counts = self.counts.get_or_init(|| {
@@ -126,8 +126,8 @@ impl<'a> Source<'a> {
         counts[whole] + starting(&self.text.as_bytes()[whole * COUNTED_BY..byte])
     }
 
-    /// Line and column of a byte, both counted from 1; in a spreadsheet row and column of its cell. A place on the line end
-    /// itself is behind the last character.
+    /// Line and column of a byte, both counted from 1; in a spreadsheet, row and column of its cell. A byte of the line end
+    /// itself gets the column after the last character.
     pub(crate) fn place(&self, byte: usize) -> (usize, usize) {
         if let Some(book) = self.book {
             let (row, column, _) = book.place(byte);
@@ -140,7 +140,7 @@ impl<'a> Source<'a> {
         (line, self.characters(mark) - self.characters(start) + 1)
     }
 
-    /// Where a line starts, and its text without the line end.
+    /// The byte at which a line starts, and its text without the line end.
     fn line_text(&self, line: usize) -> (usize, &'a str) {
         let start = self.starts[line - 1];
         let end = self.starts.get(line).copied().unwrap_or(self.text.len());
@@ -152,8 +152,8 @@ impl<'a> Source<'a> {
         Diagnostic::new(self.path, message)
     }
 
-    /// A problem with these bytes of the text. What lies outside the text or inside a character is moved to the
-    /// nearest sound place; of several lines the first is shown.
+    /// A problem with these bytes of the text. A bound outside the text or inside a character is moved to the nearest valid
+    /// position; of several lines, the first is shown.
     pub(crate) fn at(&self, span: Range<usize>, message: &str) -> Diagnostic {
         let start = self.text.floor_char_boundary(span.start);
         let end = self.text.ceil_char_boundary(span.end);
@@ -175,11 +175,11 @@ impl<'a> Source<'a> {
     }
 }
 
-/// What to do about a text that is in another encoding.
+/// The remedy for a text in another encoding.
 const SAVE_AGAIN: &str = "open the file in the program that it was written with and save it again as UTF-8: spreadsheets and text \
                           editors offer that as the encoding or character set when saving";
 
-/// The text of a file, or a message that says which byte is not UTF-8 and what to do.
+/// The bytes of a file as text, or a problem that names the first byte that is not UTF-8 and the remedy.
 pub(crate) fn utf8<'a>(bytes: &'a [u8], path: &str) -> Result<&'a str, Problems> {
     let error = match std::str::from_utf8(bytes) {
         Ok(text) => return Ok(text),
@@ -191,7 +191,7 @@ pub(crate) fn utf8<'a>(bytes: &'a [u8], path: &str) -> Result<&'a str, Problems>
         return Err(one.help(SAVE_AGAIN).into());
     }
     let (sound, rest) = bytes.split_at(error.valid_up_to());
-    // One line of what follows is enough to show the place.
+    // About one line of what follows is enough to show the place.
     let lossy = String::from_utf8_lossy(sound) + String::from_utf8_lossy(&rest[..rest.len().min(400)]);
     let source = Source::new(path, &lossy);
     let at = sound.len() - (lossy.len() - source.text().len());
@@ -201,7 +201,8 @@ pub(crate) fn utf8<'a>(bytes: &'a [u8], path: &str) -> Result<&'a str, Problems>
     Err(source.at(at..at + 1, &message).help(SAVE_AGAIN).into())
 }
 
-/// One character for one character, so that columns stay what they are: control characters as their pictures.
+/// A character that can be shown in place of this one: control characters become their symbols. One character is replaced by one,
+/// so that columns do not shift.
 fn drawable(c: char) -> char {
     match c {
         '\t' => ' ',
@@ -219,7 +220,7 @@ mod tests {
 
     #[test]
     fn of_very_many_problems_the_first_are_shown_each_with_its_line() {
-        // 12 bytes a line.
+        // Each line has 12 bytes.
         let text = "ä,b,cdefghi\n".repeat(5000);
         for order in [(0..5000).collect::<Vec<usize>>(), (0..5000).rev().collect()] {
             let source = Source::new("t", &text);

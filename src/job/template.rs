@@ -1,4 +1,4 @@
-//! A size table to fill in.
+//! Writes a size table for a person to fill in.
 
 use super::sheet::not_a_formula;
 use crate::pattern::SizeName;
@@ -8,14 +8,13 @@ use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError}
 /// The columns of a table to fill in.
 const COLUMNS: [&str; 6] = ["size", "crotch_length", "front_share", "ease", "waistband", "note"];
 
-/// A CSV table with a row for each size, its `crotch_length`, `ease` and `waistband` left empty and what the pattern measures
-/// as the note.
+/// A CSV table with a row for each size. `crotch_length`, `ease` and `waistband` are empty; the note says what the pattern
+/// measures.
 ///
-/// The cells to fill in are empty on purpose: read back unchanged, the table is refused with a message that
-/// asks for them, where a filled-in measure would pass for one that somebody took, and an ease of 0 for one that was wanted.
-/// The pattern's lengths are written as `show` says. A text
-/// from the drawing that a spreadsheet would take for a formula gets an apostrophe in front, which reading takes
-/// off again.
+/// The cells to fill in are empty on purpose: if the table is read back unchanged, it is refused with a message that asks for
+/// them. A measure filled in here would pass for one that somebody took, and an ease of 0 for one that was wanted. The pattern's
+/// lengths are written as `show` says. A text from the drawing that a spreadsheet would take for a formula gets an apostrophe in
+/// front, which is removed again on reading.
 pub fn size_table<'a>(
     sizes: impl IntoIterator<Item = (&'a SizeName, Option<Mm>)>,
     show: Shown,
@@ -30,13 +29,13 @@ pub fn size_table<'a>(
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-/// The same as a spreadsheet (`.xlsx`). Every cell is a text cell: of `1/2` that is typed into another a spreadsheet makes a
+/// The same as a spreadsheet (`.xlsx`). Every cell is a text cell, because in any other a spreadsheet turns a typed `1/2` into a
 /// date, and `04` loses its zero. Equal input gives equal bytes.
 pub fn size_workbook<'a>(
     sizes: impl IntoIterator<Item = (&'a SizeName, Option<Mm>)>,
     show: Shown,
 ) -> Result<Vec<u8>, XlsxError> {
-    /// What a sheet shows of a column, in widths of a digit.
+    /// The widths of the columns, measured in widths of a digit.
     const WIDTHS: [f64; 6] = [12.0, 16.0, 14.0, 12.0, 12.0, 60.0];
     let text = Format::new().set_num_format("@");
     let head = Format::new().set_num_format("@").set_bold();
@@ -57,7 +56,7 @@ pub fn size_workbook<'a>(
     book.save_to_buffer()
 }
 
-/// The cells of a row that are filled: the size, the share and the note.
+/// The filled cells of a row: the size, the share and the note.
 fn cells(size: &SizeName, measured: Option<Mm>, show: Shown) -> [String; 3] {
     let note = match measured {
         Some(length) => format!("pattern measures {} {}", show.length(length), show.unit().sign()),

@@ -1,7 +1,7 @@
 //! Tolerances that a job file may set.
 //!
-//! One list: a line added to `tolerances!` below is a field with its default, a key of the job file, and known
-//! to messages and documents.
+//! There is one list: a line added to `tolerances!` below becomes a field with its default and a key of the job file, and appears
+//! in messages and documents.
 
 use super::length::{self, LengthError};
 use super::share::{self, Share, ShareError};
@@ -15,17 +15,17 @@ pub struct Degrees(pub f64);
 
 /// What a tolerance can be: a length, an angle or a share.
 trait Tolerance: Sized {
-    /// The same where no unit is open.
+    /// The same kind of value once its unit is known.
     type Known;
 
     /// How a value is written, for messages.
     const ACCEPTED: &'static str;
 
-    /// Reads a value; a length without a unit is of the unit `plain`, where that is known yet. The error says what is wrong
-    /// with the text.
+    /// Reads a value. A length without a unit takes the unit `plain` if that is already known. The error says what is wrong with
+    /// the text.
     fn parse(text: &str, plain: Option<Unit>) -> Result<Self, String>;
 
-    /// The value, a plain length being of the unit `plain`.
+    /// The value with its unit known; a length without a unit takes the unit `plain`.
     fn known(self, plain: Unit) -> Self::Known;
 }
 
@@ -75,7 +75,7 @@ impl Tolerance for Share {
     }
 }
 
-/// Why a value was not taken.
+/// Why a value was not accepted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum SetError {
     /// There is no tolerance of that name.
@@ -103,7 +103,7 @@ macro_rules! tolerances {
         }
 
         impl Tolerances<Length> {
-            /// Reads the value of that key; a length without a unit is of the unit `plain`, where that is known yet.
+            /// Reads the value of that key. A length without a unit takes the unit `plain` if that is already known.
             pub fn set(&mut self, key: &str, text: &str, plain: Option<Unit>) -> Result<(), SetError> {
                 match key {
                     $(stringify!($key) => {
@@ -115,7 +115,7 @@ macro_rules! tolerances {
                 }
             }
 
-            /// The same in mm, plain lengths being of the unit `plain`.
+            /// The same in mm; a length without a unit takes the unit `plain`.
             #[must_use]
             pub fn in_mm(&self, plain: Unit) -> Tolerances {
                 Tolerances { $($key: self.$key.known(plain),)* }

@@ -1,4 +1,4 @@
-//! The table of tolerances of a list of measures.
+//! The table with the tolerances of a list of measures.
 
 use super::diagnostic::{Problems, quoted};
 use super::length;
@@ -11,22 +11,23 @@ use crate::words;
 
 const COLUMNS: &[&str] = &["measure", "plus", "minus"];
 
-/// By how much a measure may be off when it is taken on the garment or the piece.
+/// How far a measure may be from its nominal value when it is taken on the garment or the piece.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MeasureTolerance {
-    /// Too long by no more than this.
+    /// How much too long it may be.
     pub plus: Mm,
-    /// Too short by no more than this.
+    /// How much too short it may be.
     pub minus: Mm,
 }
 
-/// The tolerances of measures, by the measures' names. Empty where nobody gave any.
+/// The tolerances by the names of the measures; empty if none were given.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ToleranceTable(Vec<(&'static str, MeasureTolerance)>);
 
 impl ToleranceTable {
     /// Reads CSV or a spreadsheet with the columns `measure`, `plus` and `minus`; a measure is named as in the reports, such as
-    /// `front rise` or `front_rise_mm`. Numbers without a unit are of the unit `plain`; what one of the two leaves open is the other.
+    /// `front rise` or `front_rise_mm`. A number without a unit takes the unit `plain`. If only one of `plus` and `minus` is
+    /// given, it holds for both.
     pub fn read(bytes: &[u8], path: &str, plain: Unit) -> Result<Self, Problems> {
         if Workbook::is(bytes, path) {
             let book = Workbook::read(bytes, path, "measure")?;
@@ -46,14 +47,14 @@ impl ToleranceTable {
         self.0.iter().find(|(name, _)| *name == measure).map(|(_, tolerance)| *tolerance)
     }
 
-    /// Whether it has none.
+    /// Whether it has no tolerances.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 }
 
-/// A measure's name without its unit, its words parted by blanks.
+/// The name of a measure without its unit, its words separated by blanks.
 pub(crate) fn worded(measure: &str) -> String {
     measure.trim_end_matches("_mm").replace('_', " ")
 }

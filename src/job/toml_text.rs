@@ -1,7 +1,7 @@
-//! TOML with the place of every key and value.
+//! Reads TOML and keeps the place of every key and value.
 //!
-//! Read by hand rather than through serde, which stops at the first thing it does not know and does not
-//! say where it lies.
+//! The tables are walked by hand rather than through serde, which stops at the first thing it does not know and does not say
+//! where it is.
 
 use super::diagnostic::{Problems, quoted};
 use super::source::{Found, Source};
@@ -14,7 +14,7 @@ pub(super) type Key<'a> = Spanned<DeString<'a>>;
 /// A value with its place.
 pub(super) type Value<'a> = Spanned<DeValue<'a>>;
 
-/// The tables and values of a text, or every place where it is no TOML.
+/// The tables and values of a text, or every place where the text is not valid TOML.
 pub(super) fn parse<'a>(source: &Source<'a>) -> Result<DeTable<'a>, Problems> {
     let (table, errors) = DeTable::parse_recoverable(source.text());
     let mut problems = Found::default();
@@ -66,14 +66,14 @@ pub(super) fn tables<'a>(
     found
 }
 
-/// The keys and values of a table in the order they are written; the table itself is in the order of the alphabet.
+/// The keys and values of a table in the order in which they are written; the table itself is sorted alphabetically.
 pub(super) fn in_order<'t, 'a>(table: &'t DeTable<'a>) -> Vec<(&'t Key<'a>, &'t Value<'a>)> {
     let mut entries: Vec<_> = table.iter().collect();
     entries.sort_by_key(|(key, _)| key.span().start);
     entries
 }
 
-/// The text of a value that is text or a plain decimal number, as it is written.
+/// A value as it is written, if it is a text or a plain decimal number.
 pub(super) fn scalar<'a>(value: &'a DeValue<'_>) -> Option<&'a str> {
     match value {
         DeValue::String(text) => Some(text),

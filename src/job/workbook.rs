@@ -1,7 +1,8 @@
-//! Spreadsheets: the cells of the one sheet that holds the table, with their addresses.
+//! Reads spreadsheets: finds the one sheet that holds the table, and gives its cells with their addresses.
 //!
-//! What a cell holds is what it was calculated to when the sheet was last saved. The cells are laid out as lines of a text,
-//! so that a problem with one is shown as it is with any other table; only its place is an address, such as `Sizes!B3`.
+//! The value of a formula cell is the result stored when the sheet was last saved. The cells are laid out as lines of text, so
+//! that a problem in a cell is shown in the same way as in any other table; only its place is given as an address, such as
+//! `Sizes!B3`.
 
 use super::diagnostic::{Diagnostic, Problems, escaped, quoted};
 use calamine::{Data, DataRef, Ods, OdsError, Reader, Xlsx, XlsxError};
@@ -9,12 +10,12 @@ use std::io::{Cursor, Read};
 use std::ops::Range;
 use std::path::Path;
 
-/// The most that a spreadsheet may come to unpacked. A table of sizes or orders has some kB; a packed file can come to a
-/// thousand times what it takes on the disk.
+/// The largest size in bytes that a spreadsheet may have when unpacked. A table of sizes or orders has some kB; a packed file can
+/// grow to a thousand times its size on disk.
 const MOST_UNPACKED: u64 = 64 << 20;
-/// The most cells, those between filled ones included, which the `.ods` reader keeps.
+/// The largest number of cells. It includes empty cells between filled ones, because the `.ods` reader stores those as well.
 const MOST_CELLS: u64 = 2_000_000;
-/// What stands between two cells where a row is shown.
+/// The separator between two cells when a row is shown.
 const BETWEEN: &str = " | ";
 
 /// The filled cells of a sheet, row by row.
@@ -32,13 +33,13 @@ pub(super) struct SheetCell {
     pub row: u32,
     /// Its column, from 0.
     pub column: u32,
-    /// Its bytes in the text.
+    /// The range of its bytes in the text.
     pub span: Range<usize>,
-    /// Why it cannot be read, and what to do.
+    /// If its value cannot be used in a table: the message and the remedy.
     pub odd: Option<(String, &'static str)>,
 }
 
-/// A cell as a reader of spreadsheets gives it.
+/// A cell as it comes from the spreadsheet library.
 struct Raw {
     row: u32,
     column: u32,
@@ -50,7 +51,7 @@ enum Value {
     Odd(Odd),
 }
 
-/// A value that is none a table has.
+/// A value that cannot stand in a table, such as a date or a formula without a stored result.
 struct Odd {
     shown: String,
     message: String,
@@ -58,12 +59,13 @@ struct Odd {
 }
 
 impl Workbook {
-    /// Whether the bytes are a spreadsheet, or the path says so.
+    /// Whether the bytes begin like a spreadsheet, or the path ends like that of one.
     pub fn is(bytes: &[u8], path: &str) -> bool {
         bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(&OLD) || is_ods(path) || ends(path, "xlsx")
     }
 
-    /// The sheet in which one of the filled cells of the first row is called `first`; else the first that has anything.
+    /// Reads the only sheet that has a cell called `first` in its first filled row; if there is none, the first sheet that is not
+    /// empty. Several such sheets are an error.
     pub fn read(bytes: &[u8], path: &str, first: &str) -> Result<Workbook, Problems> {
         let refused = |message: &str, help: &str| Problems::from(Diagnostic::new(path, message).help(help));
         if bytes.starts_with(&OLD) {
@@ -112,14 +114,14 @@ impl Workbook {
                 Value::Text(text) => (text.as_str(), None),
                 Value::Odd(odd) => (odd.shown.as_str(), Some((odd.message.clone(), odd.help))),
             };
-            // A line break within a cell is none of the text's.
+            // A line break within a cell must not become a line break of the text.
             book.text.extend(text.trim().chars().map(|c| if matches!(c, '\n' | '\r') { ' ' } else { c }));
             book.cells.push(SheetCell { row: *row, column: *column, span: start..book.text.len(), odd });
         }
         book
     }
 
-    /// The cell at that byte of the text, or the last before it: its row and column, from 1, and its address.
+    /// The row and column (counted from 1) and the address of the cell at that byte of the text, or of the last cell before it.
     pub fn place(&self, byte: usize) -> (usize, usize, String) {
         let at = self.cells.partition_point(|cell| cell.span.start <= byte).saturating_sub(1);
         let (row, column) = self.cells.get(at).map_or((0, 0), |cell| (cell.row, cell.column));
@@ -127,7 +129,8 @@ impl Workbook {
     }
 }
 
-/// What files of the older binary kind, and encrypted ones, begin with (Microsoft's compound file format, from memory).
+/// The first bytes of spreadsheets in the older binary format and of encrypted ones (Microsoft's compound file format,
+/// from memory).
 const OLD: [u8; 8] = [0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1];
 
 fn is_ods(path: &str) -> bool {
@@ -138,7 +141,7 @@ fn ends(path: &str, with: &str) -> bool {
     Path::new(path).extension().is_some_and(|e| e.eq_ignore_ascii_case(with))
 }
 
-/// A column's name: A to Z, AA and so on.
+/// The letters of a column: A to Z, then AA and so on.
 fn letters(column: u32) -> String {
     let (mut left, mut name) = (column + 1, Vec::new());
     while left > 0 {
@@ -149,7 +152,8 @@ fn letters(column: u32) -> String {
     name.iter().rev().collect()
 }
 
-/// Unpacks every part once to see that it comes to no more than it may; whether it is laid out as an `.ods` file.
+/// Unpacks every part once to check that the whole stays within the limits. Returns whether the file is laid out as an `.ods`
+/// file.
 fn unpacks(bytes: &[u8]) -> Result<bool, String> {
     let broken = |e: &dyn std::fmt::Display| format!("the spreadsheet cannot be unpacked: {e}");
     let mut packed = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|e| broken(&e))?;
@@ -181,8 +185,8 @@ fn unpacks(bytes: &[u8]) -> Result<bool, String> {
     Ok(ods)
 }
 
-/// Whether no address in an `.xlsx` sheet is longer than any sheet has them, and no range runs backwards; the reader's own
-/// numbers overflow there.
+/// Whether every address in an `.xlsx` sheet is no longer than a real sheet needs, and no range runs backwards. The spreadsheet
+/// library's own arithmetic overflows on such addresses.
 fn addresses_are_sound(xml: &[u8]) -> bool {
     let mut left = xml;
     while let Some(at) = memchr::memchr(b'<', left) {
@@ -196,7 +200,7 @@ fn addresses_are_sound(xml: &[u8]) -> bool {
     true
 }
 
-/// Whether the reader takes an address out of this tag.
+/// Whether the spreadsheet library reads an address from this tag.
 fn has_address(tag: &[u8]) -> bool {
     let name =
         tag[1.min(tag.len())..].split(|b| b.is_ascii_whitespace() || *b == b'/').next().unwrap_or_default();
@@ -215,10 +219,10 @@ fn attribute<'t>(tag: &'t [u8], name: &str) -> Option<&'t [u8]> {
     value.split(|b| b == quote).next()
 }
 
-/// Whether an address or a range (`B2`, `7`, `A1:C9`) stays within what a sheet can hold. What is no address at all the reader
-/// refuses by itself.
+/// Whether an address or a range (`B2`, `7`, `A1:C9`) stays within what a sheet can hold. A text that is no address at all is
+/// refused by the spreadsheet library itself.
 fn is_sound(address: &[u8]) -> bool {
-    /// As many as a sheet's last column and row have.
+    /// The last column of a sheet has three letters, its last row seven digits.
     const LETTERS: usize = 3;
     const DIGITS: usize = 7;
     let mut last = (0, 0);
@@ -237,8 +241,8 @@ fn is_sound(address: &[u8]) -> bool {
     })
 }
 
-/// How many cells the content of an `.ods` file comes to, those that are repeated and empty ones before others included.
-/// One cell can say that it is there a thousand million times.
+/// The number of cells in the content of an `.ods` file, including repeated cells and empty cells before filled ones. A single
+/// cell can state that it is repeated a thousand million times.
 fn repeated(xml: &[u8]) -> u64 {
     let (mut all, mut rows, mut row, mut empty, mut empty_rows) = (0u64, 1u64, 0u64, 0u64, 0u64);
     let mut widest = 0u64;
@@ -273,9 +277,9 @@ fn repeated(xml: &[u8]) -> u64 {
     all
 }
 
-/// The tag that a text begins with, without its closing bracket; within quotes stands another.
+/// The tag at the start of the text, without its closing bracket. A `>` within quotes does not close the tag.
 fn first_tag(xml: &[u8]) -> &[u8] {
-    // In a comment or a heading a quote is a character like any other.
+    // In an XML comment (`<!`) or declaration (`<?`) a quote is an ordinary character.
     let quotes = !matches!(xml.get(1), Some(b'!' | b'?'));
     let mut within = None;
     let end = xml.iter().position(|&b| {
@@ -289,17 +293,17 @@ fn first_tag(xml: &[u8]) -> &[u8] {
     &xml[..end.unwrap_or(xml.len())]
 }
 
-/// The number in an attribute that says how often something is repeated; 1 where there is none.
+/// The value of an attribute that says how often something is repeated; 1 if the attribute is missing.
 fn times(tag: &[u8], name: &str) -> u64 {
     let Some(at) = memchr::memmem::find(tag, name.as_bytes()) else { return 1 };
     let value = tag[at + name.len()..].trim_ascii_start().strip_prefix(b"=").map(<[u8]>::trim_ascii_start);
     let digits: Vec<u8> =
         value.unwrap_or_default().iter().skip(1).copied().take_while(u8::is_ascii_digit).collect();
-    // What is written in some other way is no honest file's.
+    // No honest file writes the number in another way, so anything else counts as the largest number and is refused.
     std::str::from_utf8(&digits).ok().and_then(|d| d.parse().ok()).unwrap_or(u64::MAX)
 }
 
-/// The filled cells of every sheet, by the sheet's name.
+/// The name of every sheet and its filled cells.
 type Sheets = Vec<(String, Vec<Raw>)>;
 
 fn of_xlsx(bytes: &[u8]) -> Result<Sheets, String> {
@@ -307,7 +311,7 @@ fn of_xlsx(bytes: &[u8]) -> Result<Sheets, String> {
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(said)?;
     let mut sheets = Vec::new();
     for name in book.sheet_names() {
-        // A chart that has a sheet of its own has no cells.
+        // A sheet that holds only a chart has no cells.
         let Ok(mut reader) = book.worksheet_cells_reader(&name) else { continue };
         let mut cells = Vec::new();
         while let Some(cell) = reader.next_cell_with_formula_metadata().map_err(said)? {
@@ -356,7 +360,7 @@ fn index(at: usize) -> u32 {
     u32::try_from(at).unwrap_or(u32::MAX)
 }
 
-/// What a cell says; `None` where nothing is in it.
+/// The value of a cell; `None` if the cell is empty.
 fn value_of(data: Data, formula: bool) -> Option<Value> {
     let odd = |shown: &str, message: String, help| Value::Odd(Odd { shown: shown.to_owned(), message, help });
     let date = |day: &str| {
@@ -387,7 +391,7 @@ fn value_of(data: Data, formula: bool) -> Option<Value> {
     })
 }
 
-/// A number as it is typed. Calculated ones carry a rest in the last digits, 0.30000000000000004, which nobody meant.
+/// A number as a person would type it. Calculated numbers carry rounding errors in their last digits, as in 0.30000000000000004.
 fn decimal(number: f64) -> String {
     let shown = format!("{number:.10}");
     shown.trim_end_matches('0').trim_end_matches('.').to_owned()

@@ -1,4 +1,4 @@
-//! One block's entities to a piece.
+//! Reads the entities of one block into a piece.
 
 use super::curve::{self, Allowed, Nurbs};
 use super::fitted::Fitted;
@@ -11,7 +11,7 @@ use std::borrow::Cow;
 use std::collections::HashSet;
 use std::sync::Arc;
 
-/// Why an arc or ellipse is refused whose end is all but its start.
+/// Why an arc or ellipse is refused if its end lies almost at its start.
 const ALL_OR_NOTHING: &str = "the end of an ARC or ELLIPSE lies so little before its start that it may be all the way round or nothing";
 
 /// Reads the entities of one block.
@@ -19,9 +19,9 @@ pub(super) struct BlockReader<'d, 'a> {
     drawing: &'d Drawing<'a>,
     reading: &'d Reading,
     scale: f64,
-    /// How far apart two ends may lie and still be one point.
+    /// How far apart two ends may lie and still count as one point.
     gap: Mm,
-    /// How many points more curves may come to.
+    /// The number of points that curves may still be flattened to.
     allowed: &'d Allowed,
     /// The names of blocks that draw a notch.
     notches: HashSet<&'a [u8]>,
@@ -34,7 +34,7 @@ pub(super) struct BlockReader<'d, 'a> {
     labels: Labels,
 }
 
-/// What a reader found among some entities.
+/// What a reader has found so far.
 pub(super) struct Found<'r> {
     pub strokes: &'r [Stroke],
     pub marks: &'r [Mark],
@@ -42,7 +42,7 @@ pub(super) struct Found<'r> {
 }
 
 impl<'d, 'a> BlockReader<'d, 'a> {
-    /// A reader of a block whose numbers are `scale` mm each.
+    /// A reader for a block in which one drawing unit is `scale` mm.
     pub fn new(
         drawing: &'d Drawing<'a>,
         reading: &'d Reading,
@@ -65,12 +65,12 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         }
     }
 
-    /// The same, with the names of the blocks that draw a notch.
+    /// The same reader, with the names of the blocks that draw a notch.
     pub fn with_notches(self, notches: &HashSet<&'a [u8]>) -> Self {
         BlockReader { notches: notches.clone(), ..self }
     }
 
-    /// The piece of the drawing's block number `index`.
+    /// Reads the piece in the drawing's block number `index`.
     pub fn read(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, DxfError> {
         self.take(self.drawing.entities_of(block))?;
         self.finish(index, block, placed)
@@ -107,7 +107,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Found { strokes: &self.strokes, marks: &self.marks, texts: &self.texts }
     }
 
-    /// What a piece without a `BLOCK` is called where no text says its name: by the first text in it of one or two words.
+    /// The name of a piece without a `BLOCK` if no text states it: the first text in the piece that has one or two words.
     fn plain_name(&self) -> Option<&str> {
         let is_name = |said: &&str| {
             let words = said.split_whitespace().count();
@@ -119,7 +119,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         self.texts.iter().map(|text| text.value.trim()).find(is_name)
     }
 
-    /// The piece of what was read.
+    /// Makes the piece from what was read.
     fn finish(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, DxfError> {
         let block_name = if block.is_plain() {
             let before = self.drawing.blocks[..index].iter().filter(|b| b.is_plain()).count();
@@ -133,7 +133,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         )?;
         let size = self.labels.size.clone().map(SizeName::new);
         let resolution = self.resolution();
-        // A large nest is kept whole, without slack.
+        // A large nest is kept in memory as a whole, so spare capacity is given back.
         self.strokes.shrink_to_fit();
         self.marks.shrink_to_fit();
         self.texts.shrink_to_fit();
@@ -153,18 +153,18 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         })
     }
 
-    /// The last decimal that coordinates are written with, in mm. Writers that cut zeros off the
-    /// end show it only over several numbers.
+    /// The value in mm of the last decimal of the coordinates as written. Several numbers are looked at, because some programs
+    /// drop trailing zeros.
     fn resolution(&self) -> f64 {
         let places = self.strokes.iter().flat_map(|s| s.places.iter().filter_map(|p| p.drawn()).take(16));
         let decimals = places.map(|p| number::decimals(p.x.of(self.drawing.bytes))).max().unwrap_or(0);
         self.scale * 10f64.powi(-i32::try_from(decimals.min(12)).unwrap_or(12))
     }
 
-    /// The layer of an entity. Each name is kept once for all entities.
+    /// The layer of an entity. Each name is stored once for all entities.
     fn layer(&mut self, e: &Entity<'_>) -> Arc<str> {
         let name = e.get(8).map_or(Cow::Borrowed("0"), |p| self.drawing.text(p.value));
-        // Entities of a layer stand together.
+        // Entities on the same layer usually follow one another.
         if let Some(last) = self.last_layer.as_ref().filter(|last| ***last == *name) {
             return Arc::clone(last);
         }
@@ -181,7 +181,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Point::new(x * self.scale, y * self.scale)
     }
 
-    /// A point from the pairs `x` and `x + 10` of an entity, with its place.
+    /// The point given by the pairs `x` and `x + 10` of an entity, with its place in the file.
     fn at(&self, e: &Entity<'_>, x: i16) -> Result<Option<(Point, Place)>, DxfError> {
         let (Some(px), Some(py)) = (e.get(x), e.get(x + 10)) else { return Ok(None) };
         self.at_pairs(px, py).map(Some)
@@ -210,9 +210,9 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         std::str::from_utf8(text).ok().and_then(|t| t.parse().ok()).unwrap_or(0)
     }
 
-    /// Fails where a curve that is written here leads out of reach.
+    /// Fails if the curve written at this offset leads outside the range of coordinates.
     fn within_reach(&self, points: &[Point], offset: u32) -> Result<(), DxfError> {
-        // A circle about a point within reach, and no wider.
+        // A circle whose centre lies within the range and whose radius is no larger than it stays within twice the range.
         let reach = 2.0 * number::REACH * self.scale.abs();
         if points.iter().all(|p| p.x.abs() <= reach && p.y.abs() <= reach) {
             return Ok(());
@@ -221,15 +221,15 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Err(DxfError::Curve { line: self.drawing.line(offset), what })
     }
 
-    /// A bulge that is not zero, with its place.
+    /// A bulge other than zero, with its place in the file.
     fn bulge(&self, pair: Option<&Pair>) -> Result<Option<(f64, Span)>, DxfError> {
         let Some(pair) = pair else { return Ok(None) };
         let value = self.drawing.number(pair)?;
         Ok((value != 0.0).then(|| (value, pair.value.trimmed(self.drawing.bytes))))
     }
 
-    /// Whether the plane that a line or text is drawn in is seen from behind, as mirrored ones often are: its numbers count
-    /// X the other way (the DXF reference's arbitrary axis, from memory). A tilted plane is refused.
+    /// Whether the plane in which a line or text is drawn is seen from behind, as is common for mirrored entities. X then has the
+    /// opposite sign (the DXF reference's arbitrary axis, from memory). A tilted plane is refused.
     fn mirrored(&mut self, e: &Entity<'_>) -> Result<bool, DxfError> {
         let Some(up) = e.get(230) else { return Ok(false) };
         let up = self.drawing.number(up)?;
@@ -250,10 +250,10 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     fn polyline(&mut self, entities: &mut Entities<'a>, e: &mut Entity<'a>) -> Result<bool, DxfError> {
         let layer = self.layer(e);
         let flags = self.flags(e);
-        // 8: a polyline in space, whose coordinates are the drawing's own.
+        // 8: a 3D polyline, whose coordinates are the drawing's own.
         let mirrored = flags & 8 == 0 && self.mirrored(e)?;
         let start = e.span.start;
-        // 16 and 64: meshes, which are no lines; they are passed over, like anything unknown.
+        // 16 and 64: meshes, which are not lines; they are skipped like anything unknown.
         let is_line = flags & (16 | 64) == 0;
         let run = self.vertices(entities, e, is_line)?;
         if is_line {
@@ -267,8 +267,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         entities.read(e)
     }
 
-    /// Reads the vertices of the POLYLINE in `e` up to its SEQEND, which `e` then holds; of one that is
-    /// no line they are passed over.
+    /// Reads the vertices of the POLYLINE in `e` up to its SEQEND, which `e` then holds. If the POLYLINE is not a line, its
+    /// vertices are skipped.
     fn vertices(
         &self,
         entities: &mut Entities<'a>,
@@ -315,7 +315,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 i += 1;
                 continue;
             }
-            // A vertex is its 10 and what follows it up to the next 10, of the codes it may have.
+            // A vertex consists of its code 10 and the following pairs, as long as they have codes that a vertex may have.
             let end = (i + 1..e.pairs.len())
                 .find(|&j| !matches!(e.pairs[j].code, 20 | 40 | 41 | 42 | 91))
                 .unwrap_or(e.pairs.len());
@@ -377,10 +377,11 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     fn ellipse(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
-        // Its points are the drawing's own; seen from behind only the minor axis, and with it the sense, is the other one.
+        // Its coordinates are the drawing's own. Seen from behind, only the minor axis is reversed, and with it the sense of
+        // rotation.
         let behind = self.mirrored(e)?;
         let (centre, place) = self.required(e, 10)?;
-        // The end of the major axis is a vector from the centre.
+        // The end of the major axis is given as a vector from the centre.
         let axis = self.required(e, 11)?.0.to_vec2();
         let (ratio, turn) = (self.drawing.number_or(e, 40, 1.0)?, std::f64::consts::TAU);
         let (start, end) = (self.drawing.number_or(e, 41, 0.0)?, self.drawing.number_or(e, 42, turn)?);
@@ -395,7 +396,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Ok(())
     }
 
-    /// Fails where a curve of a pattern cannot be told; on a layer that means nothing to a pattern it may be whatever it is.
+    /// Fails because the shape of a curve is unclear, unless its layer has no use in a pattern.
     fn no_curve(&mut self, e: &Entity<'_>, what: &'static str) -> Result<(), DxfError> {
         let layer = self.layer(e);
         match self.reading.layers.of(&layer) {
@@ -436,7 +437,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let by_points = nurbs.controls.is_empty() && !fitted.points.is_empty();
         let points = if by_points { fitted.flatten(self.allowed)? } else { nurbs.flatten(self.allowed)? };
         let Some(points) = points else {
-            // On a layer that means nothing to a pattern it may be whatever it is.
+            // On a layer without a use in a pattern, the shape does not matter.
             if self.reading.layers.of(&self.layer(e)).is_none() {
                 self.push(e, Shape::Spline { controls }, Vec::new(), Vec::new());
                 return Ok(());
@@ -485,7 +486,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Ok(())
     }
 
-    /// A block that is placed within the piece, by its insertion point.
+    /// Reads a block that is placed within the piece as a mark at its insertion point.
     fn insert(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
         let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
         let mirrored = self.mirrored(e)?;
@@ -503,7 +504,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let Some(value) = self.drawing.text_of(e).map(Cow::into_owned) else { return Ok(()) };
         value.lines().for_each(|line| self.labels.take(line));
         let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
-        // The alignment point of a TEXT; in an MTEXT code 11 is a direction, and its points are the drawing's own.
+        // In a TEXT, code 11 is the alignment point. In an MTEXT it is a direction, and the coordinates are the drawing's own.
         let (aligned, mirrored) =
             if e.is("TEXT") { (self.at(e, 11)?, self.mirrored(e)?) } else { (None, false) };
         let seen = |p: Point| if mirrored { Point::new(-p.x, p.y) } else { p };
@@ -514,7 +515,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 }
 
-/// Points as they are seen from the front.
+/// The points as seen from the front.
 fn seen(points: Vec<Point>, mirrored: bool) -> Arc<[Point]> {
     if mirrored { points.into_iter().map(|p| Point::new(-p.x, p.y)).collect() } else { points.into() }
 }
@@ -524,12 +525,12 @@ fn seen(points: Vec<Point>, mirrored: bool) -> Arc<[Point]> {
 struct Run {
     points: Vec<Point>,
     places: Vec<Place>,
-    /// The vertices that begin an arc: which, its bulge, where that stands.
+    /// The vertices that begin an arc: the index, the bulge, and its place in the file.
     bulges: Vec<(u32, f64, Span)>,
     spans: Vec<Span>,
 }
 
-/// Points, their places, and the point each vertex is.
+/// Points, their places in the file, and for each vertex the index of its point.
 type Flat = (Vec<Point>, Vec<Place>, Vec<u32>);
 
 impl Run {
@@ -541,14 +542,14 @@ impl Run {
         self.spans.push(span);
     }
 
-    /// Where the vertices stand, and where the bulges; a large nest is kept whole, without slack.
+    /// The places of the vertices and of the bulges. A large nest is kept in memory as a whole, so spare capacity is given back.
     fn spans(self) -> (Vec<Span>, Vec<(u32, Span)>) {
         let mut spans = self.spans;
         spans.shrink_to_fit();
         (spans, self.bulges.into_iter().map(|(vertex, _, span)| (vertex, span)).collect())
     }
 
-    /// The points with arcs flattened, their places, and the point each vertex is.
+    /// The points with arcs flattened, their places in the file, and for each vertex the index of its point.
     fn flatten(&self, closed: bool, reader: &BlockReader<'_, '_>) -> Result<Flat, DxfError> {
         let n = self.points.len();
         let (mut points, mut places) = (Vec::with_capacity(n), Vec::with_capacity(n));
@@ -583,7 +584,7 @@ impl StrokePoint {
     }
 }
 
-/// A count within a file of less than 4 GB.
+/// A count, which fits into 32 bits because a file has less than 4 GB.
 fn index(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }

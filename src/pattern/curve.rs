@@ -1,7 +1,6 @@
-//! Curved entities as points.
+//! Flattens curved entities into points.
 //!
-//! Arcs and splines are flattened within [`FLATNESS`] for measuring; the entity itself is what the
-//! writer moves.
+//! Arcs and splines are flattened within [`FLATNESS`] for measuring; when a piece is altered, the entity itself is moved.
 
 use crate::dxf_text::DxfError;
 use crate::geometry::edge::nearest_share;
@@ -9,26 +8,26 @@ use kurbo::{ParamCurve, Point, Vec2};
 use std::f64::consts::TAU;
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 
-/// How far, in mm, a chord may be from the curve it stands for. A tenth of the 0.05 mm to which a
-/// crotch length has to be met; ten times smaller triples the points for no visible gain.
+/// How far, in mm, a chord may be from its curve. It is far below the 0.05 mm within which a crotch length has to be met; a value
+/// ten times smaller triples the number of points for no visible gain.
 pub(super) const FLATNESS: f64 = 0.002;
 
-/// The points that the curves of a drawing may come to, whatever its size and for each of its bytes. A curve of pattern pieces
-/// comes to less than one for each byte of its drawing; a few bytes can say a curve of thousands, and a file of those would
-/// fill the memory.
+/// The number of points that the curves of a drawing may be flattened to: the first value, plus the second for each byte of the
+/// drawing. The curves of pattern pieces need less than one point per byte. But a few bytes can describe a curve of thousands of
+/// points, and a file of such curves would fill the memory.
 const MOST: (usize, usize) = (4_000_000, 1);
 
-/// How many points more the curves of a drawing may come to.
+/// The number of points that the curves of a drawing may still be flattened to.
 #[derive(Debug)]
 pub(super) struct Allowed(AtomicUsize);
 
 impl Allowed {
-    /// For a drawing of so many bytes.
+    /// The allowed number for a drawing with that many bytes.
     pub fn of(bytes: usize) -> Self {
         Allowed(AtomicUsize::new(MOST.0 + MOST.1 * bytes))
     }
 
-    /// Takes some of them.
+    /// Uses up some of the allowed points; fails if too few are left.
     pub fn take(&self, points: usize) -> Result<(), DxfError> {
         let taken = self.0.fetch_update(Relaxed, Relaxed, |left| left.checked_sub(points));
         taken.map(|_| ()).map_err(|_| DxfError::TooManyCurves)
@@ -38,15 +37,16 @@ impl Allowed {
 /// The points strictly between `a` and `b` on the arc of this bulge (the tangent of a quarter of
 /// the angle swept, positive counter-clockwise).
 ///
-/// Each point by its chord from `a` (a chord is as long as the sine of half of what it spans, and leads half of that from the
-/// tangent): the centre, which a bulge next to nothing puts next to infinity, is not needed.
+/// Each point is found by its chord from `a`. The length of a chord is proportional to the sine of half the angle it spans, and
+/// its direction differs from the tangent by half that angle. The centre, which lies almost at infinity for a bulge near zero, is
+/// therefore not needed.
 #[must_use]
 pub(super) fn bulge(a: Point, b: Point, bulge: f64) -> Vec<Point> {
     let chord = b - a;
     if bulge == 0.0 || chord == Vec2::ZERO {
         return Vec::new();
     }
-    // The sine of half the angle swept is twice this one's inverse.
+    // The sine of half the swept angle is 2 divided by this.
     let inverse = bulge + 1.0 / bulge;
     let radius = chord.hypot() * inverse.abs() / 4.0;
     let half = 2.0 * bulge.atan();
@@ -59,8 +59,8 @@ pub(super) fn bulge(a: Point, b: Point, bulge: f64) -> Vec<Point> {
     (1..n).map(point).collect()
 }
 
-/// The points of a whole arc from `start` to `end` in degrees, counter-clockwise, ends included; `None` where it may be
-/// next to nothing or next to a whole circle.
+/// The points of an arc from `start` to `end` in degrees, counter-clockwise, including both ends. `None` if it is unclear whether
+/// the arc is almost nothing or almost a whole circle.
 #[must_use]
 pub(super) fn arc(centre: Point, radius: f64, start: f64, end: f64) -> Option<Vec<Point>> {
     let (start, sweep) = (start.to_radians(), sweep(start, end, 360.0)?.to_radians());
@@ -69,12 +69,13 @@ pub(super) fn arc(centre: Point, radius: f64, start: f64, end: f64) -> Option<Ve
     Some((0..=n).map(point).collect())
 }
 
-/// The points of an elliptical arc, ends included: `axis` leads from the centre to the end of the major axis, `minor` to that of
-/// the minor, `start` and `end` are the parameters in radians, from the major axis to the minor. `None` as with [`arc`].
+/// The points of an elliptical arc, including both ends. `axis` is the vector from the centre to the end of the major axis,
+/// `minor` that to the end of the minor axis; `start` and `end` are the parameters in radians, counted from the major axis
+/// towards the minor. `None` in the same case as for [`arc`].
 #[must_use]
 pub(super) fn ellipse(centre: Point, axis: Vec2, minor: Vec2, start: f64, end: f64) -> Option<Vec<Point>> {
     let sweep = sweep(start, end, TAU)?;
-    // A circle squeezed: a chord is at most as far off as that of the circle on the longer axis.
+    // An ellipse is a compressed circle, so a chord is no farther from its curve than in the circle on the longer axis.
     let long = axis.hypot();
     let n = parts(long.max(minor.hypot()), sweep);
     let point = |i: u32| {
@@ -84,9 +85,9 @@ pub(super) fn ellipse(centre: Point, axis: Vec2, minor: Vec2, start: f64, end: f
     Some((0..=n).map(point).collect())
 }
 
-/// The angle, of which `turn` is a whole turn, swept counter-clockwise from `start` to `end`; once round where they are the same or apart by a whole
-/// turn, of which the last digit may be rounded up. `None` where the end comes before the start by no more than such a digit: all
-/// the way round or none of it, nobody can tell.
+/// The angle swept counter-clockwise from `start` to `end`, in the unit in which `turn` is a whole turn. If both are equal or
+/// differ by a whole turn, whose last digit may have been rounded up, it is a whole turn. `None` if the end lies before the start
+/// by no more than such a digit: it is then unclear whether a whole turn or nothing is meant.
 fn sweep(start: f64, end: f64, turn: f64) -> Option<f64> {
     /// The last of five decimals.
     const DIGIT: f64 = 1e-5;
@@ -100,17 +101,17 @@ fn sweep(start: f64, end: f64, turn: f64) -> Option<f64> {
 
 /// How many chords an arc of this radius needs to stay within [`FLATNESS`].
 fn parts(radius: f64, sweep: f64) -> u32 {
-    /// More than a circle needs that is as wide as the drawing may be.
+    /// More chords than are needed by a circle as wide as a drawing may be.
     const MOST: f64 = 524_288.0;
     // The sagitta of a chord of angle t is r (1 - cos t/2) = 2 r sin² t/4; the cosine of a small angle is 1 to every digit.
     let step = 4.0 * ((FLATNESS / radius).min(0.5) / 2.0).sqrt().asin();
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // bounded just here
     let n = (sweep.abs() / step).ceil().clamp(1.0, MOST) as u32;
-    // A radius beyond every number is that of a straight line.
+    // The step is zero for an infinite radius, which means a straight line.
     if step == 0.0 { 1 } else { n }
 }
 
-/// What a `SPLINE` entity says of its curve.
+/// The curve of a `SPLINE` entity.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Nurbs {
     /// The degree.
@@ -119,12 +120,12 @@ pub(super) struct Nurbs {
     pub knots: Vec<f64>,
     /// The control points.
     pub controls: Vec<Point>,
-    /// The weights; empty where all are 1.
+    /// The weights; empty if all are 1.
     pub weights: Vec<f64>,
 }
 
 impl Nurbs {
-    /// The curve as points, ends included; `None` where the numbers do not make a curve.
+    /// The points of the curve, including both ends; `None` if the numbers do not define a curve.
     pub fn flatten(&self, allowed: &Allowed) -> Result<Option<Vec<Point>>, DxfError> {
         let (p, n) = (self.degree, self.controls.len());
         if p == 0 || p > 10 || n <= p || self.knots.len() != n + p + 1 {
@@ -149,8 +150,8 @@ impl Nurbs {
         Ok((points.len() >= 2).then_some(points))
     }
 
-    /// Whether the numbers have digits enough to tell the points of the curve apart: each point has a weight, none of which is next
-    /// to nothing beside the others, and the knots differ by more than what their last digits say.
+    /// Whether the numbers are precise enough to define the curve: there is a weight for each control point, no weight is
+    /// negligible beside the others, and the knots differ by more than their rounding.
     fn told_apart(&self) -> bool {
         const DIGITS: f64 = 1e-9;
         let (first, last) = (self.knots[self.degree], self.knots[self.controls.len()]);
@@ -161,7 +162,7 @@ impl Nurbs {
             && last - first > DIGITS * first.abs().max(last.abs())
     }
 
-    /// Halves `a..b` until the chord is close at its quarter points, and appends all but `a`.
+    /// Halves `a..b` until the curve at the quarter points is close to the chord, and appends all points except that at `a`.
     fn refine(&self, span: usize, a: f64, b: f64, depth: u32, points: &mut Vec<Point>) {
         let (pa, pb) = (self.eval(span, a), self.eval(span, b));
         let near = |t: f64| {

@@ -1,27 +1,27 @@
-//! Splines that are given by the points they run through.
+//! Splines that are given by the points through which they run.
 //!
-//! A `SPLINE` entity may say fit points and no control points. Its curve is then the cubic spline through them, of continuous
-//! curvature, over the lengths of the chords; where it says no direction for an end, the curve is not bent there (C. de Boor, *A Practical
-//! Guide to Splines* (1978), chapter IV, from memory). The format's reference leaves this to the reader; general drawing programs
-//! and `ezdxf` (`fit_points_to_cad_cv`) read it so.
+//! A `SPLINE` entity may have fit points and no control points. Its curve is then the cubic spline through them with continuous
+//! curvature, with the lengths of the chords as parameter; at an end without a given direction its curvature is zero (C. de Boor,
+//! *A Practical Guide to Splines* (1978), chapter IV, from memory). The format's reference leaves this to the reader; general
+//! drawing programs and `ezdxf` (`fit_points_to_cad_cv`) read it in this way.
 
 use super::curve::{Allowed, FLATNESS};
 use crate::dxf_text::DxfError;
 use kurbo::{CubicBez, ParamCurve, PathEl, Point, Vec2};
 
-/// The numbers of such a spline.
+/// The data of such a spline.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Fitted {
-    /// The points it runs through.
+    /// The points through which it runs.
     pub points: Vec<Point>,
-    /// Its directions at both ends, where they are said.
+    /// Its directions at both ends, where they are given.
     pub ends: [Option<Vec2>; 2],
-    /// Whether it runs back to its first point; nothing says how it is bent there.
+    /// Whether it returns to its first point. How the curve runs there is not defined, so such a spline is not flattened.
     pub closed: bool,
 }
 
 impl Fitted {
-    /// The curve as points, ends included; `None` where the numbers do not make a curve.
+    /// The points of the curve, including both ends; `None` if the numbers do not define a curve.
     pub fn flatten(&self, allowed: &Allowed) -> Result<Option<Vec<Point>>, DxfError> {
         let mut through = self.points.clone();
         through.dedup();
@@ -41,7 +41,7 @@ impl Fitted {
                     points.push(p);
                 }
             });
-            // The end of the curve to the last digit.
+            // The last point is replaced by the exact end of the curve.
             if points.len() > before {
                 points.pop();
             }
@@ -52,11 +52,11 @@ impl Fitted {
     }
 }
 
-/// The derivative at each point by the length of the chords: a system of three diagonals, one row for each point.
+/// The derivative at each point with respect to chord length, found by solving a tridiagonal system with one row for each point.
 fn slopes(points: &[Point], chords: &[f64], ends: [Option<Vec2>; 2]) -> Vec<Vec2> {
     let n = points.len();
     let rise = |i: usize| (points[i + 1] - points[i]) / chords[i];
-    // Below, on and above the diagonal, and the right side.
+    // The elements below, on and above the diagonal, and the right-hand side.
     let row = |i: usize| -> ([f64; 3], Vec2) {
         let unit = |end: Vec2| end.normalize();
         match i {

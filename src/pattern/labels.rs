@@ -1,4 +1,4 @@
-//! The texts a piece carries: `Piece Name: FRONT`, `Size: 38` and the like.
+//! The labels of a piece: texts such as `Piece Name: FRONT` and `Size: 38`.
 
 /// The values of a piece's own texts. Keys are compared without regard to case or blanks.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -18,7 +18,7 @@ pub struct Labels {
 }
 
 impl Labels {
-    /// Takes a text if it is one of these.
+    /// Stores the value of a text if it is one of these labels.
     pub fn take(&mut self, text: &str) {
         let Some((key, value)) = split(text) else { return };
         let slot = match key.as_str() {
@@ -38,7 +38,7 @@ impl Labels {
     }
 }
 
-/// A text `Key: value` as its key without blanks in lower case, and its value.
+/// Splits a text `Key: value` into its key, in lower case without blanks, and its value.
 #[must_use]
 pub(crate) fn split(text: &str) -> Option<(String, &str)> {
     let (key, value) = text.split_once(':')?;

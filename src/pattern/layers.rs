@@ -1,4 +1,4 @@
-//! What is on which layer: the standard's numbers, and what a job file adds to them.
+//! The uses of layers: the standard's layer numbers, and the names that a job file adds.
 
 words! {
     /// What a layer is used for; the words are the keys of a job file.
@@ -97,13 +97,13 @@ impl LayerUse {
 }
 
 impl LayerMap {
-    /// Gives a use the layers that a job file names for it; they replace the standard's.
+    /// Assigns to a use the layers that a job file names for it; they replace the standard's.
     pub fn set(&mut self, layer_use: LayerUse, names: &[String]) {
         self.uses.retain(|(name, u)| *u != layer_use && !names.iter().any(|n| same(n, name)));
         self.uses.extend(names.iter().map(|n| (n.clone(), layer_use)));
     }
 
-    /// The names that the standard does not know, with what a job file says they are used for.
+    /// The layers that only a job file names, with their uses.
     pub(super) fn named(&self) -> impl Iterator<Item = (&str, LayerUse)> {
         let usual = LayerMap::default();
         let named = self.uses.iter().filter(move |(name, _)| usual.of(name).is_none());

@@ -1,8 +1,8 @@
-//! Pattern pieces: what a drawing's blocks mean.
+//! Pattern pieces, as read from the blocks of a drawing.
 //!
-//! [`read`] turns the blocks of a scanned drawing into [`Piece`]s. All geometry past it is in
-//! millimetres in the block's own axes; a piece keeps the places of its numbers in the file so
-//! that [`crate::output`] can put new ones there. No other room looks at the file.
+//! [`read`] turns the blocks of a scanned drawing into [`Piece`]s. From there on, all geometry is in millimetres in the block's
+//! own axes. A piece keeps the places of its numbers in the file, so that [`crate::output`] can replace them. No other room looks
+//! at the file.
 
 mod block;
 mod curve;

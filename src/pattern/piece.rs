@@ -1,4 +1,4 @@
-//! Pieces: one block of the drawing, in millimetres.
+//! A piece: one block of the drawing, in millimetres.
 
 use super::{Labels, LayerUse, Place, SizeName, Stroke};
 use kurbo::{Affine, Point, Vec2};
@@ -7,22 +7,23 @@ use std::sync::Arc;
 /// A point of a stroke.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct StrokePoint {
-    /// Which stroke of the piece.
+    /// The index of the stroke in the piece.
     pub stroke: u32,
-    /// Which of its points.
+    /// The index of the point in the stroke.
     pub point: u32,
 }
 
-/// A line of the piece: one stroke, or several joined end to end. Points that coincide are one.
+/// A line of the piece: one stroke, or several joined end to end. Consecutive points that coincide count as one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Path {
     /// What its layer is used for.
     pub layer_use: LayerUse,
     /// Its points in mm; a closed path does not repeat the first.
     pub points: Arc<[Point]>,
-    /// For each point where it is drawn.
+    /// For each point, the point of a stroke that draws it.
     pub from: Vec<StrokePoint>,
-    /// Further places of points that are drawn more than once, sorted by the point's index.
+    /// Points that are drawn more than once: the index of the point and a further point of a stroke that draws it, sorted by
+    /// index.
     pub twins: Vec<(u32, StrokePoint)>,
     /// Whether it closes.
     pub closed: bool,
@@ -44,7 +45,7 @@ pub enum MarkKind {
     Turn,
     /// A curve point of an outline.
     Curve,
-    /// A notch; its direction in degrees where it has one, its depth in mm.
+    /// A notch, with its depth in mm and its direction in degrees where they are given.
     Notch {
         /// Group code 30.
         depth: Option<f64>,
@@ -53,7 +54,7 @@ pub enum MarkKind {
     },
     /// A mark inside the piece.
     Internal,
-    /// A block that is placed within the piece and draws no notch: where its point stands says nothing of its lines.
+    /// A block that is placed within the piece and draws no notch. Its insertion point does not tell where its lines are.
     Symbol,
 }
 
@@ -68,9 +69,9 @@ pub struct Mark {
     pub at: Point,
     /// Where its coordinates stand in the file.
     pub place: Place,
-    /// Whether it is a block that is placed there.
+    /// Whether it is a block placed there and not a `POINT`.
     pub symbol: bool,
-    /// Whether its plane is seen from behind, so that its numbers count X the other way.
+    /// Whether its plane is seen from behind, so that its X coordinates have the opposite sign.
     pub mirrored: bool,
 }
 
@@ -85,14 +86,14 @@ pub struct Text {
     pub at: Point,
     /// Where the insertion point stands in the file.
     pub place: Place,
-    /// Whether its plane is seen from behind, so that its numbers count X the other way.
+    /// Whether its plane is seen from behind, so that its X coordinates have the opposite sign.
     pub mirrored: bool,
-    /// The alignment point, where there is one, and where it stands.
+    /// The alignment point, if there is one, and its place in the file.
     pub aligned: Option<Box<(Place, Point)>>,
 }
 
 impl Text {
-    /// Its insertion point, then its alignment point, with their places.
+    /// Its insertion point, then its alignment point, with their places in the file.
     pub fn points(&self) -> impl Iterator<Item = (Place, Point)> {
         std::iter::once((self.place, self.at)).chain(self.aligned.as_deref().copied())
     }
@@ -125,13 +126,13 @@ pub struct Piece {
     pub labels: Labels,
     /// The piece's name: its `Piece Name:` text, else the block's name.
     pub name: String,
-    /// Its size, where it says one.
+    /// Its size, if it states one.
     pub size: Option<SizeName>,
-    /// How many millimetres one number of the block is, placing included.
+    /// How many millimetres one drawing unit of the block is, with the scale of its placing.
     pub scale: f64,
-    /// From the block's numbers to the drawing's: the first `INSERT`, where there is one.
+    /// The transformation from the block's coordinates to the drawing's, given by its first `INSERT` if there is one.
     pub placed: Affine,
-    /// The last decimal of its coordinates, in mm.
+    /// The value in mm of the last decimal of its coordinates.
     pub resolution: f64,
     /// Its line entities.
     pub strokes: Vec<Stroke>,
@@ -144,7 +145,7 @@ pub struct Piece {
 }
 
 impl Piece {
-    /// The closed line of this use that encloses the most.
+    /// The closed line of this use with the largest area.
     #[must_use]
     pub fn outline(&self, layer_use: LayerUse) -> Option<&Path> {
         let area = |p: &Path| p.doubled_area().abs();
@@ -158,10 +159,10 @@ impl Piece {
         self.paths.iter().filter(move |p| p.layer_use == layer_use)
     }
 
-    /// The direction of the grain, either way up; `None` without a grain line.
+    /// The direction of the grain, which may point either way; `None` without a grain line.
     #[must_use]
     pub fn grain(&self) -> Option<Vec2> {
-        // The longest straight line: arrow heads are shorter, whether drawn with the shaft or beside it.
+        // The longest straight line counts. Arrow heads are shorter, whether drawn in one line with the shaft or separately.
         let longest = self
             .paths_of(LayerUse::Grain)
             .filter_map(|p| {
@@ -174,7 +175,7 @@ impl Piece {
         (longest.hypot() > 1e-6).then(|| longest.normalize())
     }
 
-    /// A position in the drawing's own coordinates.
+    /// Converts a position in mm to the drawing's own coordinates.
     #[must_use]
     pub fn drawn(&self, mm: Point) -> Point {
         self.placed * (mm.to_vec2() / self.scale).to_point()

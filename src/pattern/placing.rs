@@ -1,4 +1,4 @@
-//! How blocks are placed in the drawing: through `INSERT`s, and through `INSERT`s in blocks.
+//! Finds how blocks are placed in the drawing, by `INSERT`s and by `INSERT`s within blocks.
 
 use crate::dxf_text::{Block, Drawing, DxfError, Insert};
 use crate::finding::{Finding, FindingId};
@@ -6,12 +6,12 @@ use kurbo::Affine;
 use rayon::prelude::*;
 use std::collections::{HashMap, HashSet, VecDeque};
 
-/// How a block is placed, first of all where it is placed several times.
+/// How a block is placed; if it is placed several times, the first placing.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Placing {
     /// The scale, the same along X and Y.
     pub scale: f64,
-    /// From the block's numbers to the drawing's.
+    /// The transformation from the block's coordinates to the drawing's.
     pub affine: Affine,
 }
 
@@ -19,12 +19,12 @@ pub(super) struct Placing {
 pub(super) struct Placed<'a> {
     /// Every block that is placed, by its name.
     pub by_name: HashMap<&'a [u8], Placing>,
-    /// The names of those that another block places.
+    /// The names of blocks that are placed by another block.
     pub within: HashSet<&'a [u8]>,
 }
 
-/// Every block that is placed. A block that places others is followed once, from where
-/// it is itself placed first, so that blocks which place each other in a ring come to an end.
+/// Finds every block that is placed. A block that places others is followed only once, from its own first placing, so that blocks
+/// which place each other in a circle do not lead to an endless loop.
 pub(super) fn placings<'a>(
     drawing: &Drawing<'a>,
     findings: &mut Vec<Finding>,
@@ -32,12 +32,12 @@ pub(super) fn placings<'a>(
     let mut found = Placings { drawing, findings, by_name: HashMap::new() };
     let mut within_blocks = HashSet::new();
     let name_of = |b: &Block| b.name.of(drawing.bytes).trim_ascii();
-    // Looked for as text first: blocks of pattern pieces place no others.
+    // The text is searched first, because blocks of pattern pieces usually place no others.
     let finder = memchr::memmem::Finder::new(b"INSERT");
     let nests = |b: &&Block| !b.is_plain() && finder.find(b.body.of(drawing.bytes)).is_some();
     let mut nesting: HashMap<&[u8], &Block> =
         drawing.blocks.par_iter().filter(nests).map(|b| (name_of(b), b)).collect();
-    // Of several faults the first in the file is told, whichever thread meets one first.
+    // If there are several errors, the first one in the file is reported, whichever thread finds one first.
     let bases: Vec<_> = drawing.blocks.par_iter().map(|b| Ok((name_of(b), drawing.base(b)?))).collect();
     let bases: HashMap<&[u8], [f64; 2]> = bases.into_iter().collect::<Result<_, DxfError>>()?;
     let whole = Placing { scale: 1.0, affine: Affine::IDENTITY };
@@ -63,7 +63,7 @@ pub(super) fn placings<'a>(
                 }
             }
         }
-        // Blocks that are placed nowhere are drawn where their own numbers say.
+        // Blocks that are placed nowhere keep their own coordinates.
         let Some(block) = left.find_map(|b| nesting.remove(name_of(b))) else {
             return Ok(Placed { by_name: found.by_name, within: within_blocks });
         };
@@ -97,7 +97,7 @@ impl<'a> Placings<'_, 'a> {
                 ),
             );
         } else if known.is_none() {
-            // An INSERT that is seen from behind lies mirrored (the DXF reference's arbitrary axis, from memory).
+            // An INSERT that is seen from behind is mirrored (the DXF reference's arbitrary axis, from memory).
             let seen =
                 if insert.from_behind { Affine::scale_non_uniform(-1.0, 1.0) } else { Affine::IDENTITY };
             let affine = within.affine

@@ -1,4 +1,5 @@
-//! Pieces of a plain drawing: no `BLOCK` holds them, their outlines and what belongs to them stand among the drawing's entities.
+//! Finds the pieces of a plain drawing, in which no `BLOCK` holds them: their outlines and contents stand among the drawing's own
+//! entities.
 
 use super::block::{BlockReader, Found};
 use super::curve::Allowed;
@@ -10,16 +11,16 @@ use crate::units::Mm;
 use kurbo::{BezPath, PathEl, Point, Rect, Shape};
 use std::sync::Arc;
 
-/// How near, in mm, to an outline what is drawn outside of it still belongs to it: notches and turn points on the edge.
+/// How far, in mm, something may lie outside an outline and still belong to it, such as notches and turn points on the edge.
 const NEAR: f64 = 1.0;
 
-/// An inner outline of less than this share of the outer one's area, with nothing of its own inside, is a cut-out.
+/// An inner outline is a cut-out if its area is less than this share of the outer one's and it has no marks or texts inside.
 const CUT_OUT: f64 = 0.5;
 
-/// A plain drawing has at most so many outlines: every one is held against every other.
+/// The largest number of outlines in a plain drawing, because each is compared with every other.
 const MOST: usize = 2_000;
 
-/// Why the outlines of a plain drawing are no pieces.
+/// Why the outlines of a plain drawing cannot be read as pieces.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum PlainError {
@@ -75,19 +76,19 @@ struct Outline {
     start: u32,
 }
 
-/// An entity with the points that it is drawn by.
+/// An entity with the points by which it is drawn.
 struct DrawnEntity {
     span: Span,
     points: Vec<Point>,
     bounds: Rect,
-    /// Whether its layer means something to a pattern.
+    /// Whether its layer has a use in a pattern.
     known: bool,
     /// Whether it is a mark or a text.
     content: bool,
 }
 
-/// The pieces of a drawing's own entities, each as the block that they would make, and what was noticed; none where no outline is
-/// closed. `scale` is the millimetres to one number.
+/// The pieces among a drawing's own entities, each as a block made of them, and what was noticed. There are none if no outline is
+/// closed. `scale` is the number of mm in one drawing unit.
 pub(super) fn blocks(
     drawing: &Drawing<'_>,
     reading: &Reading,
@@ -130,9 +131,10 @@ pub(super) fn blocks(
     Ok((blocks, findings))
 }
 
-/// A line on an outline's layer whose ends nearly meet: it was probably meant to close, and is no piece as it is.
+/// Reports a line on the layer of an outline whose ends nearly meet: it was probably meant to be closed, but it is not a piece as
+/// it is.
 fn nearly_closed(path: &Path, line: usize, scale: f64) -> Option<Finding> {
-    /// So far apart, in mm, are ends that were meant to meet, of a line of at least so many mm.
+    /// Ends no further apart than the first value were meant to meet if the line is at least as long as the second; both in mm.
     const MEANT: (f64, f64) = (5.0, 200.0);
     let (first, last) = (*path.points.first()?, *path.points.last()?);
     let length: f64 = path.points.windows(2).map(|w| (w[1] - w[0]).hypot()).sum();
@@ -148,7 +150,7 @@ fn nearly_closed(path: &Path, line: usize, scale: f64) -> Option<Finding> {
     })
 }
 
-/// A text that says a piece's name or size and lies in no piece.
+/// Reports a text that states a piece's name or size but lies in no piece.
 fn nobodys(drawing: &Drawing<'_>, text: &Text, pieces: &[&Outline], scale: f64) -> Option<Finding> {
     let label = text.value.lines().find(|line| {
         labels::split(line).is_some_and(|(key, _)| matches!(key.as_str(), "piecename" | "size"))
@@ -164,12 +166,12 @@ fn nobodys(drawing: &Drawing<'_>, text: &Text, pieces: &[&Outline], scale: f64) 
     Some(Finding::warning(FindingId::ReadAs, message).line(drawing.line(text.place.x.start)).at(at))
 }
 
-/// The entities of model space, a polyline with its vertices, each as its stretch.
+/// The entities of model space, each as a stretch of the file; the vertices of a polyline belong to its stretch.
 fn in_model_space(drawing: &Drawing<'_>, body: Span) -> Result<Vec<Span>, DxfError> {
     let mut entities = drawing.entities(body);
     let mut e = Entities::buffer();
     let mut spans: Vec<Span> = Vec::new();
-    // Whether what comes belongs to the entity before it, and whether that one is on paper.
+    // Whether the next entities may belong to the one before, and whether that one is in paper space.
     let (mut open, mut paper) = (false, false);
     while entities.read(&mut e)? {
         if open && matches!(e.kind, b"VERTEX" | b"SEQEND" | b"ATTRIB") {
@@ -188,7 +190,7 @@ fn in_model_space(drawing: &Drawing<'_>, body: Span) -> Result<Vec<Span>, DxfErr
     Ok(spans)
 }
 
-/// Each entity that draws something, with its points.
+/// All entities that draw something, with their points.
 fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<DrawnEntity> {
     let none =
         |&span| DrawnEntity { span, points: Vec::new(), bounds: Rect::ZERO, known: false, content: false };
@@ -216,7 +218,7 @@ fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<DrawnEn
     all
 }
 
-/// The outlines that lie in no other; what lies within one is its sew line or a cut-out.
+/// The outlines that lie in no other. An outline within another one must be its sew line or a cut-out.
 fn outermost<'o>(
     drawing: &Drawing<'_>,
     outlines: &'o [Outline],
@@ -287,17 +289,17 @@ impl Outline {
         }
     }
 
-    /// Whether a place is in it or at its edge.
+    /// Whether a point lies inside the outline or at its edge.
     fn holds(&self, p: Point) -> bool {
         self.bounds.contains(p) && (self.curve.winding(p) != 0 || self.edges.distance(p) <= NEAR)
     }
 
-    /// Whether what lies within these bounds may lie in it or at its edge.
+    /// Whether something within these bounds can lie inside the outline or at its edge.
     fn reaches(&self, bounds: Rect) -> bool {
         self.bounds.overlaps(bounds)
     }
 
-    /// Whether most of another one lies within.
+    /// Whether more than half of the points of another outline lie inside this one.
     fn mostly_around(&self, other: &Outline) -> bool {
         if !self.reaches(other.bounds) {
             return false;
@@ -307,7 +309,7 @@ impl Outline {
     }
 }
 
-/// Stretches that follow one another as one.
+/// Joins stretches that follow directly on one another.
 fn merged(mut spans: Vec<Span>) -> Vec<Span> {
     spans.sort_by_key(|s| s.start);
     let mut all: Vec<Span> = Vec::new();

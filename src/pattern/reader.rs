@@ -1,4 +1,4 @@
-//! Blocks to pieces.
+//! Reads the blocks of a drawing into pieces.
 
 use super::block::BlockReader;
 use super::curve::Allowed;
@@ -17,24 +17,24 @@ use std::sync::Arc;
 /// What has to be known before blocks can be read.
 #[derive(Clone, Debug)]
 pub struct Reading {
-    /// What is on which layer.
+    /// The uses of the layers.
     pub layers: LayerMap,
-    /// The unit of a drawing that does not say its own, and of plain numbers.
+    /// The unit of a drawing that does not state its own, and of numbers without a unit.
     pub unit: Option<Unit>,
     /// The allowances of pieces without a sew line.
     pub allowances: Allowances<Length>,
-    /// What is turned in beyond folds, where somebody says so.
+    /// How much is turned in beyond folds, if that is given.
     pub turned_in: TurnedIn<Length>,
-    /// How far apart two ends may lie and still be one point.
+    /// How far apart two ends may lie and still count as one point.
     pub gap: Length,
 }
 
 impl Reading {
-    /// How far apart two ends may lie and still be one point, unless a job says so: exports round to
-    /// 0.01 mm or to 0.001 in (common practice, no source).
+    /// How far apart two ends may lie and still count as one point, unless a job file sets it: exports round to 0.01 mm or to
+    /// 0.001 in (common practice, no source).
     pub const GAP: Mm = Mm(0.05);
 
-    /// The unit of plain numbers, given that of the drawing.
+    /// The unit of numbers without one, in a drawing in the unit `drawn`.
     #[must_use]
     pub fn plain(&self, drawn: Unit) -> Unit {
         self.unit.unwrap_or(drawn)
@@ -62,21 +62,21 @@ pub struct Pattern {
     pub style: Option<String>,
     /// The sample size.
     pub sample_size: Option<String>,
-    /// What is on which layer.
+    /// The uses of the layers.
     pub layers: LayerMap,
     /// The allowances of pieces without a sew line, as the user gave them.
     pub allowances: Allowances,
-    /// What is turned in beyond folds, as the user said.
+    /// How much is turned in beyond folds, as the user gave it.
     pub turned_in: TurnedIn,
-    /// How far apart two ends may lie and still be one point.
+    /// How far apart two ends may lie and still count as one point.
     pub gap: Mm,
-    /// Its pieces in the drawing's order.
+    /// The pieces in the order of the drawing.
     pub pieces: Vec<Piece>,
     /// What was noticed in reading.
     pub findings: Vec<Finding>,
 }
 
-/// A drawing that is sound DXF and yet cannot be read as a pattern.
+/// Why a drawing cannot be read as a pattern.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ReadError {
@@ -102,13 +102,14 @@ pub enum ReadError {
          layers stands outside of blocks. Name other layers under [layers] in the job file"
     )]
     NoPieces,
-    /// The outlines of a drawing without blocks are no pieces.
+    /// The outlines of a drawing without blocks cannot be read as pieces.
     #[error(transparent)]
     Plain(#[from] PlainError),
 }
 
-/// Gathers the pieces of a drawing in which no `BLOCK` holds one: closed outlines among its own entities, with what lies in them.
-/// They stand among the drawing's blocks then, and [`read`] reads them like these. Gives what was noticed.
+/// Collects the pieces of a drawing in which no `BLOCK` holds one: closed outlines among the drawing's own entities, with
+/// everything that lies in them. They are added to the drawing's blocks, so that [`read`] reads them in the same way. Returns
+/// what was noticed.
 pub fn gather(drawing: &mut Drawing<'_>, reading: &Reading) -> Result<Vec<Finding>, ReadError> {
     let heading = heading(drawing, reading)?;
     let (blocks, findings) = plain::blocks(drawing, reading, (heading.unit.in_mm(), heading.gap))?;
@@ -116,7 +117,7 @@ pub fn gather(drawing: &mut Drawing<'_>, reading: &Reading) -> Result<Vec<Findin
     Ok(findings)
 }
 
-/// What the only size of a drawing without blocks is called where no text says one.
+/// The name of the only size of a drawing without blocks if no text names it.
 const ONLY_SIZE: &str = "one";
 
 /// Reads every piece of a drawing, in parallel.
@@ -131,7 +132,7 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
             by_name.get(name_of(b)).map_or((1.0, Affine::IDENTITY), |p| (p.scale, p.affine));
         (BlockReader::new(drawing, reading, (in_mm * scale, gap), &allowed), placed)
     };
-    // What another block places may be a symbol in a piece, and not one of its own.
+    // A block that is placed by another block may be a symbol in a piece rather than a piece.
     let mut symbols = Symbols::default();
     for b in drawing.blocks.iter().filter(|b| within.contains(name_of(b))) {
         symbols.take(drawing, b, &reading.layers)?;
@@ -141,7 +142,7 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
         .par_iter()
         .enumerate()
         .map(|(i, b)| {
-            // The drawing's own blocks are no pieces; their text has to be sound all the same.
+            // The drawing's own blocks (layouts and the like) are not pieces, but their text must be valid as well.
             if matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')) {
                 return drawing.sound(b).map(|()| None);
             }
@@ -170,17 +171,17 @@ fn draws_outline(layer_use: LayerUse) -> bool {
     matches!(layer_use, LayerUse::Cut | LayerUse::Sew) || layer_use.is_seam()
 }
 
-/// Blocks that are placed within pieces to draw something of them, by their names.
+/// The names of blocks that are placed within pieces as symbols.
 #[derive(Default)]
 struct Symbols<'a> {
-    /// Every one.
+    /// All of them.
     all: HashSet<&'a [u8]>,
     /// Those that draw a notch.
     notches: HashSet<&'a [u8]>,
 }
 
 impl<'a> Symbols<'a> {
-    /// Takes a block that another places, unless it is a piece: with an outline, or with the texts of one.
+    /// Adds a block that another block places, unless it is a piece itself, with an outline or with the texts of a piece.
     fn take(&mut self, drawing: &Drawing<'a>, block: &Block, layers: &LayerMap) -> Result<(), DxfError> {
         let (mut labels, mut draws_notch) = (Labels::default(), false);
         let mut entities = drawing.entities_of(block);
@@ -204,7 +205,7 @@ impl<'a> Symbols<'a> {
     }
 }
 
-/// An outline that stands outside of the blocks in which the pieces are: it is part of none of them.
+/// Reports an outline outside the blocks that hold the pieces, because it is part of none of them.
 fn stray_outline(drawing: &Drawing<'_>, reading: &Reading) -> Result<Option<Finding>, DxfError> {
     let plain = drawing.blocks.iter().any(Block::is_plain);
     let Some(section) = drawing.section("ENTITIES").filter(|_| !plain) else { return Ok(None) };
@@ -223,8 +224,8 @@ fn stray_outline(drawing: &Drawing<'_>, reading: &Reading) -> Result<Option<Find
     Ok(None)
 }
 
-/// Layers that a job names, that hold nothing, and that are probably meant to be called as another that does: a mistyped
-/// one would be passed over without a word. One that is like none in the drawing may be there for other drawings.
+/// Reports layers that the job file names and that are empty, if their name resembles that of a layer in use: a mistyped name
+/// would otherwise be ignored silently. A name that resembles none in the drawing may be meant for other drawings.
 fn misnamed_layers(pieces: &[Piece], layers: &LayerMap) -> Vec<Finding> {
     let mut named = layers.named().peekable();
     if named.peek().is_none() {
@@ -249,7 +250,7 @@ fn misnamed_layers(pieces: &[Piece], layers: &LayerMap) -> Vec<Finding> {
     named.filter(|(name, _)| !is_there(name)).filter_map(finding).collect()
 }
 
-/// The drawing's own texts.
+/// What the drawing's own texts say.
 #[derive(Default)]
 struct Heading {
     style: Option<String>,
@@ -284,8 +285,7 @@ impl Heading {
     }
 }
 
-/// What the drawing says of itself, and the unit: its own text, else what the user states, else its
-/// header.
+/// What the drawing says about itself. The unit is taken from its own text, otherwise from the user, otherwise from the header.
 fn heading(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadError> {
     let heading = Heading::read(drawing)?;
     let mut findings = Vec::new();

@@ -7,8 +7,8 @@ use std::hash::{Hash, Hasher};
 
 /// The name of a size: `38`, `M`, `38 long`.
 ///
-/// Kept as written, compared without regard to blanks and case: `38 Long` and `38LONG` are one size.
-/// Leading zeros count, because `04` and `4` do occur as two sizes of one range.
+/// It is kept as written but compared without regard to blanks and case: `38 Long` and `38LONG` are the same size. Leading zeros
+/// count, because `04` and `4` do occur as two sizes of one range.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 #[serde(from = "String", into = "String")]
 pub struct SizeName {
@@ -30,7 +30,7 @@ impl SizeName {
         &self.written
     }
 
-    /// Whether there is nothing but blanks.
+    /// Whether the name is empty or consists of blanks.
     #[must_use]
     pub fn is_blank(&self) -> bool {
         self.key.is_empty()

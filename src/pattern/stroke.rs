@@ -1,4 +1,4 @@
-//! Strokes: single drawn entities as points, with the places of their numbers.
+//! Strokes: single drawn entities as points, with the places of their numbers in the file.
 
 use super::piece::StrokePoint;
 use super::{LayerMap, LayerUse, Path};
@@ -17,11 +17,11 @@ pub struct Place {
 }
 
 impl Place {
-    /// Where a point stands that is not written but follows from a curve. An `Option` would take a
-    /// quarter more of what a large nest needs most of.
+    /// The place of a point that is not written in the file but follows from a curve. An `Option` would need a quarter more
+    /// memory, and places are what a large nest has most of.
     pub const NONE: Place = Place { x: Span { start: 0, end: 0 }, y: Span { start: 0, end: 0 } };
 
-    /// The place, if the point is written.
+    /// The place, if the point is written in the file.
     #[must_use]
     pub fn drawn(self) -> Option<Place> {
         (self != Place::NONE).then_some(self)
@@ -35,9 +35,9 @@ pub enum Shape {
     Polyline {
         /// For each vertex, its `VERTEX` entity.
         vertices: Vec<Span>,
-        /// The vertices that begin an arc, with their bulge values, by rising index.
+        /// The vertices that begin an arc, with the places of their bulge values, in ascending order.
         bulges: Vec<(u32, Span)>,
-        /// The point each vertex is; empty where vertices and points are one to one.
+        /// For each vertex the index of its point; empty if there are no other points than the vertices.
         at: Vec<u32>,
     },
     /// `LWPOLYLINE`.
@@ -46,9 +46,9 @@ pub enum Shape {
         count: Span,
         /// For each vertex, the pairs that belong to it.
         vertices: Vec<Span>,
-        /// The vertices that begin an arc, with their bulge values, by rising index.
+        /// The vertices that begin an arc, with the places of their bulge values, in ascending order.
         bulges: Vec<(u32, Span)>,
-        /// The point each vertex is; empty where vertices and points are one to one.
+        /// For each vertex the index of its point; empty if there are no other points than the vertices.
         at: Vec<u32>,
     },
     /// `LINE`.
@@ -85,7 +85,7 @@ pub struct Stroke {
     pub shape: Shape,
     /// Whether it is closed by its flag.
     pub closed: bool,
-    /// Whether its plane is seen from behind, so that its numbers count X the other way.
+    /// Whether its plane is seen from behind, so that its X coordinates have the opposite sign.
     pub mirrored: bool,
     /// The points in mm.
     pub points: Arc<[Point]>,
@@ -93,20 +93,21 @@ pub struct Stroke {
     pub places: Vec<Place>,
 }
 
-/// So many ends are looked at for each end, and so many whatever their number, to find which strokes meet. A handful meets in
-/// a corner; where thousands do, lines are drawn many times over, and to look at all of them for each would take hours.
+/// The number of ends that may be looked at to find which strokes meet: the first value for each end, plus the second. Only a few
+/// strokes meet in a corner. Where thousands do, lines are drawn many times over, and looking at all of them for each would take
+/// hours.
 const MOST: (usize, usize) = (200, 1_000_000);
 
-/// Too many ends of strokes lie within a gap of one another.
+/// The error if too many ends of strokes lie within the gap of one another.
 #[derive(Debug)]
 pub(super) struct Crowded;
 
-/// Makes the lines of a piece from its strokes. Strokes on an outline or seam layer whose ends lie
-/// within `gap` mm of each other become one line; elsewhere each stroke is a line of its own.
+/// Makes the lines of a piece from its strokes. On the layer of an outline or seam, strokes whose ends lie within `gap` mm of
+/// each other become one line; on other layers each stroke is a line of its own.
 pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Result<Vec<Path>, Crowded> {
     let mut paths = Vec::new();
     let uses: Vec<Option<LayerUse>> = strokes.iter().map(|s| layers.of(&s.layer)).collect();
-    // The ends of the strokes that may be parts of one line, by what the line is.
+    // For each use of a layer, the ends of the strokes that may be parts of one line.
     let mut ends: Vec<(LayerUse, Ends)> = Vec::new();
     let mut used = vec![false; strokes.len()];
     for (i, layer_use) in uses.iter().enumerate() {
@@ -127,8 +128,7 @@ pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Result<Ve
     Ok(paths)
 }
 
-/// The sew line of a piece whose seams are on layers of their own, joined end to end; the path is
-/// open where they do not close.
+/// The sew line of a piece whose seams are on layers of their own, joined end to end. The path is open if they do not close.
 fn seams_joined(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Result<Option<Path>, Crowded> {
     let seam = |j: usize| layers.of(&strokes[j].layer).is_some_and(LayerUse::is_seam);
     let uses = |u: LayerUse| strokes.iter().any(|s| layers.of(&s.layer) == Some(u));
@@ -151,15 +151,15 @@ fn joins(layer_use: LayerUse) -> bool {
     )
 }
 
-/// The ends of open strokes by the squares of a grid, no narrower than a gap, that they lie in.
+/// The ends of open strokes, sorted into the squares of a grid whose width is at least the gap.
 struct Ends {
     gap: f64,
     squares: HashMap<(i64, i64), VecDeque<End>>,
-    /// How many more may be looked at.
+    /// How many ends may still be looked at.
     left: usize,
 }
 
-/// Stroke, whether it is its last point, and the point; in a square in the order drawn.
+/// The index of the stroke, whether the end is its last point, and the point. Within a square the ends are in the order drawn.
 type End = (usize, bool, Point);
 
 impl Ends {
@@ -179,7 +179,7 @@ impl Ends {
     }
 
     fn square(&self, at: Point) -> (i64, i64) {
-        /// A gap of nothing still needs squares of some width.
+        /// The least width of a square, for a gap of zero.
         const NARROWEST: f64 = 1e-3;
         let width = self.gap.max(NARROWEST);
         #[allow(clippy::cast_possible_truncation)] // coordinates are within reach
@@ -187,13 +187,14 @@ impl Ends {
         (of(at.x), of(at.y))
     }
 
-    /// The nearest end of a stroke that is not used, within the gap: how far, which stroke, whether its last point.
+    /// The nearest end, within the gap, of a stroke that is not yet used: its distance, the index of the stroke, and whether it
+    /// is its last point.
     fn nearest(&mut self, at: Point, used: &[bool]) -> Result<Option<(f64, usize, bool)>, Crowded> {
         let (x, y) = self.square(at);
         let mut best: Option<(f64, usize, bool)> = None;
         for place in (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y))) {
             let Some(square) = self.squares.get_mut(&place) else { continue };
-            // Each is taken out once: many strokes may meet in one point.
+            // Used ends at the front are removed once, because many strokes may meet in one point.
             while square.pop_front_if(|&mut (j, ..)| used[j]).is_some() {}
             for &(j, last, end) in square.iter() {
                 self.left = self.left.checked_sub(1).ok_or(Crowded)?;
@@ -217,7 +218,7 @@ impl Ends {
 struct Chain<'s> {
     strokes: &'s [Stroke],
     gap: f64,
-    /// Stroke and whether it is run backwards.
+    /// The index of each stroke, and whether it is run through backwards.
     links: VecDeque<(usize, bool)>,
 }
 
@@ -226,7 +227,7 @@ impl<'s> Chain<'s> {
         Chain { strokes, gap, links: [(first, false)].into() }
     }
 
-    /// A line from this stroke on, with every other of those with these `ends` that meets its own.
+    /// The line that starts with this stroke and is extended by every stroke among `ends` that meets one of its ends.
     fn grow(
         strokes: &'s [Stroke],
         first: usize,
@@ -260,8 +261,8 @@ impl<'s> Chain<'s> {
         flagged || (long && (self.head() - self.tail()).hypot() <= self.gap)
     }
 
-    /// Adds the nearest open stroke that meets an end; false if there is none. Of several as near, the first drawn; it
-    /// goes to the tail rather than to the head.
+    /// Adds the nearest open stroke that meets one of the line's ends; returns false if there is none. Of equally near strokes
+    /// the one drawn first is taken, and the tail has priority over the head.
     fn extend(&mut self, used: &mut [bool], ends: &mut Ends) -> Result<bool, Crowded> {
         let (head, tail) = (self.head(), self.tail());
         let at_tail = ends.nearest(tail, used)?.map(|(d, j, last)| (d, j, last, true));
@@ -297,7 +298,7 @@ impl<'s> Chain<'s> {
             for k in 0..points.len() {
                 let k = if back { points.len() - 1 - k } else { k };
                 let from = StrokePoint::new(stroke, k);
-                // Within one entity only what is exactly one point is one; between two, the gap.
+                // Within one entity only identical points are merged; between two entities, points within the gap are.
                 let near = match path.from.last() {
                     Some(last) if last.stroke == from.stroke => 1e-9,
                     _ => self.gap,
@@ -313,7 +314,7 @@ impl<'s> Chain<'s> {
                 }
             }
         }
-        // The repeated first point of a closed line is the first point once more.
+        // If a closed line repeats its first point at the end, both are merged.
         let n = line.len();
         if closed && n > 1 && (line[n - 1] - line[0]).hypot() <= self.gap {
             line.pop();
@@ -322,14 +323,14 @@ impl<'s> Chain<'s> {
             path.twins.extend(path.from.pop().map(|from| (0, from)));
         }
         path.twins.sort_by_key(|&(i, _)| i);
-        // A line of one stroke shares its points with it: in a large nest they are most of the memory.
+        // A line made of one stroke shares the points of the stroke, because in a large nest points take most of the memory.
         let own = &self.strokes[self.links[0].0].points;
         path.points = if **own == *line { Arc::clone(own) } else { line.into() };
         path
     }
 }
 
-/// An index within a file of less than 4 GB.
+/// An index, which fits into 32 bits because a file has less than 4 GB.
 fn index(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }

@@ -1,8 +1,8 @@
-//! The drawing's unit, as its texts and header say it.
+//! Reads the drawing's unit from its texts and its header.
 
 use crate::units::Unit;
 
-/// The unit a `Units:` text names; `None` for a word that is not known.
+/// The unit that a `Units:` text names; `None` for an unknown word.
 #[must_use]
 pub(crate) fn of(word: &str) -> Option<Unit> {
     match word.trim().to_ascii_uppercase().as_str() {
@@ -13,7 +13,7 @@ pub(crate) fn of(word: &str) -> Option<Unit> {
     }
 }
 
-/// The unit `$INSUNITS` names, by the format's reference: 1 inches, 4 millimetres, 5 centimetres.
+/// The unit that `$INSUNITS` names according to the format's reference: 1 is inches, 4 millimetres, 5 centimetres.
 #[must_use]
 pub(super) fn of_insunits(code: &[u8]) -> Option<Unit> {
     match code {

@@ -5,29 +5,29 @@ use crate::units::{Length, Mm, Unit};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// The allowance of every seam that has one, as [`Mm`] or as somebody wrote it.
+/// The seam allowances by seam, in [`Mm`] or as a person wrote them ([`Length`]).
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Allowances<L = Mm> {
-    /// For every seam that is not named.
+    /// The allowance of every seam without one of its own.
     pub all: Option<L>,
-    /// For the seams that are named.
+    /// The allowances of single seams.
     pub seam: BTreeMap<SeamRole, L>,
 }
 
 impl<L> Default for Allowances<L> {
-    /// None for any seam.
+    /// No allowance for any seam.
     fn default() -> Self {
         Allowances { all: None, seam: BTreeMap::new() }
     }
 }
 
 impl<L: Copy> Allowances<L> {
-    /// The allowance of a seam: its own, else that of all; `None` where none is known.
+    /// The allowance of a seam: its own, otherwise the one for all seams; `None` if neither is known.
     pub fn get(&self, role: SeamRole) -> Option<L> {
         self.seam.get(&role).copied().or(self.all)
     }
 
-    /// These allowances, and those of `below` where they have none.
+    /// These allowances, completed by those of `below` where they have none.
     #[must_use]
     pub fn or(mut self, below: &Self) -> Self {
         self.all = self.all.or(below.all);
@@ -39,7 +39,7 @@ impl<L: Copy> Allowances<L> {
 }
 
 impl Allowances<Length> {
-    /// The same in mm, plain numbers being of the unit `plain`.
+    /// The same in mm; a number without a unit takes the unit `plain`.
     #[must_use]
     pub fn in_mm(&self, plain: Unit) -> Allowances {
         let mm = |length: Length| length.in_mm(plain);

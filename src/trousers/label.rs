@@ -52,7 +52,7 @@ impl LabelKey {
         }
     }
 
-    /// The texts looked for where a job file gives none. Common practice, no source.
+    /// The texts that are searched for if a job file gives none. Common practice, no source.
     #[must_use]
     pub fn usual(self) -> &'static [&'static str] {
         match self {
@@ -72,7 +72,7 @@ impl LabelKey {
     }
 }
 
-/// The texts that name a seam or a part, compared without regard to case; no text stands under two keys.
+/// The texts that name a seam or a part, compared without regard to case. No text may stand under two keys.
 pub type LabelTexts = BTreeMap<LabelKey, Vec<String>>;
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
-//! What is measured of trousers.
+//! The measures of trousers.
 
-/// What measures are called in tables, in the order in which reports list them; all in mm.
+/// The names of the measures in tables, in the order in which reports list them; all in mm.
 pub const MEASURES: [&str; 14] = [
     "crotch_length_mm",
     "front_rise_mm",

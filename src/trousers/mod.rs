@@ -1,4 +1,4 @@
-//! What trousers have, whatever a drawing or a job says of them: seams, names for them, allowances, what is turned in.
+//! The parts of trousers, independent of any drawing or job: seams and their names, allowances, and what is turned in.
 
 mod allowances;
 mod label;

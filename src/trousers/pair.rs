@@ -16,7 +16,7 @@ impl Part {
     /// Both, front first.
     pub const ALL: [Part; 2] = [Part::Front, Part::Back];
 
-    /// The trade's word.
+    /// The word used in the trade.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
@@ -45,7 +45,7 @@ pub struct Pair<T> {
 }
 
 impl<T> Pair<T> {
-    /// That of one part.
+    /// The value for one part.
     pub fn of(&self, part: Part) -> &T {
         match part {
             Part::Front => &self.front,
@@ -53,7 +53,7 @@ impl<T> Pair<T> {
         }
     }
 
-    /// That of one part, to be changed.
+    /// The value for one part, for changing it.
     pub fn of_mut(&mut self, part: Part) -> &mut T {
         match part {
             Part::Front => &mut self.front,
@@ -61,17 +61,17 @@ impl<T> Pair<T> {
         }
     }
 
-    /// Both, looked at.
+    /// References to both values.
     pub fn as_ref(&self) -> Pair<&T> {
         Pair { front: &self.front, back: &self.back }
     }
 
-    /// What comes of each, front first.
+    /// Applies a function to each value, front first.
     pub fn map<U>(self, mut of: impl FnMut(T) -> U) -> Pair<U> {
         Pair { front: of(self.front), back: of(self.back) }
     }
 
-    /// Each with the other pair's.
+    /// Combines each value with the corresponding one of another pair.
     pub fn zip<U>(self, other: Pair<U>) -> Pair<(T, U)> {
         Pair { front: (self.front, other.front), back: (self.back, other.back) }
     }
@@ -81,14 +81,14 @@ impl<T> Pair<T> {
         [self.front, self.back]
     }
 
-    /// Both, front first, looked at.
+    /// References to both values, front first.
     pub fn iter(&self) -> impl Iterator<Item = &T> {
         [&self.front, &self.back].into_iter()
     }
 }
 
 impl<T, E> Pair<Result<T, E>> {
-    /// Both, or the first error.
+    /// Both values, or the first error.
     pub fn transpose(self) -> Result<Pair<T>, E> {
         Ok(Pair { front: self.front?, back: self.back? })
     }

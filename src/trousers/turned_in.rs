@@ -1,11 +1,11 @@
-//! How much of a leg is turned in at its ends: casings and hems that are cut in one with it.
+//! How much of a leg is turned in at its ends, by casings and hems that are cut in one with it.
 
 use super::SeamRole;
 use crate::units::{Length, Mm, Unit};
 use serde::Serialize;
 
-/// What a person says is turned in beyond the folds at waist and hem; 0 says that there is no fold, `None` leaves it
-/// to the drawing.
+/// How much is turned in beyond the folds at waist and hem, as given by a person. 0 means that there is no fold; `None` means
+/// that the drawing decides.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct TurnedIn<L = Mm> {
     /// Beyond the fold at the waist, from the waist edge of the sew line.
@@ -20,14 +20,14 @@ impl TurnedIn {
 }
 
 impl<L> Default for TurnedIn<L> {
-    /// Nothing is said.
+    /// Nothing is given for either edge.
     fn default() -> Self {
         TurnedIn { waist: None, hem: None }
     }
 }
 
 impl TurnedIn<Length> {
-    /// The same in mm, plain numbers being of the unit `plain`.
+    /// The same in mm; a number without a unit takes the unit `plain`.
     #[must_use]
     pub fn in_mm(self, plain: Unit) -> TurnedIn {
         let mm = |length: Length| length.in_mm(plain);
@@ -36,7 +36,7 @@ impl TurnedIn<Length> {
 }
 
 impl<L: Copy> TurnedIn<L> {
-    /// What is said of an edge.
+    /// How much is turned in at an edge, if that is given.
     #[must_use]
     pub fn get(&self, edge: SeamRole) -> Option<L> {
         match edge {
@@ -46,7 +46,7 @@ impl<L: Copy> TurnedIn<L> {
         }
     }
 
-    /// This, and what `below` says where it says nothing.
+    /// These values, completed by those of `below` where none is given.
     #[must_use]
     pub fn or(self, below: Self) -> Self {
         TurnedIn { waist: self.waist.or(below.waist), hem: self.hem.or(below.hem) }

@@ -21,7 +21,8 @@ fn a_bulge_next_to_nothing_is_next_to_straight() {
     for exponent in 5..=300 {
         for bulge_is in [0.7, -0.7].map(|b| b * 10f64.powi(-exponent)) {
             let points = line(&bulge(A, B, bulge_is));
-            // The middle of an arc is off its chord by half the chord times the bulge (the meaning of a bulge in the DXF reference).
+            // The distance of an arc's middle from its chord is half the chord times the bulge (the meaning of a bulge in the DXF
+            // reference).
             let off =
                 points.iter().map(|&p| (A.lerp(B, nearest_share(A, B, p)) - p).hypot()).fold(0.0, f64::max);
             assert!(off <= chord * bulge_is.abs() / 2.0 + 1e-9, "{bulge_is}: {off}");
@@ -32,7 +33,8 @@ fn a_bulge_next_to_nothing_is_next_to_straight() {
 
 #[test]
 fn a_bulge_lies_on_its_circle_on_the_right_side() {
-    // By hand: the radius is chord (1 + b²) / 4 |b|; a positive bulge runs counter-clockwise, so with its middle right of the chord.
+    // By hand: the radius is chord (1 + b²) / 4 |b|. An arc with a positive bulge runs counter-clockwise, so its middle lies to
+    // the right of the chord.
     for bulge_is in [1e-4, 0.02, 0.4, 1.0, 7.0, 5e3, -1e-4, -0.4, -1.0, -7.0] {
         let (chord, points) = (B - A, line(&bulge(A, B, bulge_is)));
         let radius = chord.hypot() * (1.0 + bulge_is * bulge_is) / (4.0 * f64::abs(bulge_is));
@@ -53,19 +55,19 @@ fn a_bulge_lies_on_its_circle_on_the_right_side() {
 #[test]
 fn arcs_next_to_nothing_and_next_to_straight() {
     let of = |radius: f64, start: f64, end: f64| arc(A, radius, start, end);
-    // A millionth of a degree of a circle of a kilometre, by hand 0.0175 mm; no radius at all.
+    // A millionth of a degree of a circle with a radius of a kilometre, by hand 0.0175 mm; then an arc with radius zero.
     let flat = of(1e6, 30.0, 30.000_001).unwrap();
     assert!((length(&flat) - 1e6 * 1e-6f64.to_radians()).abs() < 1e-6, "{}", length(&flat));
     assert!(of(0.0, 10.0, 80.0).unwrap().iter().all(|p| *p == A));
     assert!((length(&of(1e-7, 10.0, 80.0).unwrap())) < 1e-6);
-    // All the way round is written in several ways; a hair before the start is all or nothing.
+    // A whole circle can be written in several ways. An end just before the start may mean a whole circle or nothing.
     for (start, end) in [(0.0, 360.0), (45.0, 405.0), (10.0, 10.0), (0.0, 360.000_005), (0.0, -360.0)] {
         let round = length(&of(50.0, start, end).unwrap());
         assert!((round - 50.0 * TAU).abs() < 0.05, "{start} {end}: {round}");
     }
     assert_eq!(of(50.0, 10.0, 10.0 - 1e-12), None);
     assert!(of(50.0, 10.0, 10.0 + 1e-12).is_some_and(|p| length(&p) < 1e-6));
-    // A wide circle keeps to its chords' height, r (1 - cos t/2).
+    // The chords of a wide circle stay within their sagitta, r (1 - cos t/2).
     let wide = of(2e4, 0.0, 360.0).unwrap();
     let half = std::f64::consts::PI / (wide.len() - 1) as f64;
     assert!(2e4 * (1.0 - half.cos()) <= FLATNESS * 1.001, "{}", wide.len());
@@ -76,12 +78,12 @@ fn ellipses_next_to_straight_and_next_to_nothing() {
     let axis = Vec2::new(60.0, 80.0);
     let square = Vec2::new(-80.0, 60.0);
     for ratio in [0.0, 1e-17, 1e-9] {
-        // Squeezed flat, a quarter is the way along the axis: 100 mm.
+        // A quarter of an ellipse without height is the length of the half axis: 100 mm.
         let quarter = ellipse(A, axis, square * ratio, 0.0, TAU / 4.0).unwrap();
         assert!((length(&quarter) - 100.0).abs() < 1e-6, "{ratio}: {}", length(&quarter));
     }
     assert!(ellipse(A, Vec2::ZERO, Vec2::ZERO, 0.0, 1.0).unwrap().iter().all(|p| *p == A));
-    // Once round with 2π rounded up to five decimals is once round, not 5e-6 of it.
+    // A whole turn with 2π rounded up to five decimals is a whole turn, not 5e-6 of one.
     let round = ellipse(A, axis, square, 0.0, (TAU * 1e5).ceil() / 1e5).unwrap();
     assert!((length(&round) - 100.0 * TAU).abs() < 0.1, "{}", length(&round));
     // An ellipse whose "minor" axis is the longer one is as fine as the circle round it.
@@ -97,7 +99,8 @@ fn splines_next_to_straight_and_next_to_nothing() {
     };
     let once = [0.0, 0.0, 0.0, 0.0, 1.0, 1.0, 1.0, 1.0];
     let chord = (B - A).hypot();
-    // Controls on the chord, at one or both of its ends, or beside it by less than a digit: the way from A to B.
+    // Control points on the chord, at one or both of its ends, or beside it by less than the last digit give the straight line
+    // from A to B.
     for controls in [
         vec![A, A.lerp(B, 0.2), A.lerp(B, 0.7), B],
         vec![A, A, A, B],
@@ -107,9 +110,9 @@ fn splines_next_to_straight_and_next_to_nothing() {
         let points = spline(controls, &once, Vec::new()).unwrap();
         assert!((length(&points) - chord).abs() < 1e-6, "{}", length(&points));
     }
-    // Four times the same point is that point.
+    // Four equal control points give that point.
     assert!(spline(vec![A; 4], &once, Vec::new()).unwrap().iter().all(|p| (*p - A).hypot() < 1e-9));
-    // Two knots next to each other; knots next to nothing all together, which is the same curve.
+    // Two knots that almost coincide, and knots that are all almost zero: both give the same curve.
     let bend = vec![A, Point::new(1150.0, 20.0), Point::new(1200.0, 160.0), B];
     let plain = length(&spline(bend.clone(), &once, Vec::new()).unwrap());
     let small = once.map(|k| k * 1e-17);
@@ -117,7 +120,7 @@ fn splines_next_to_straight_and_next_to_nothing() {
     let close = [0.0, 0.0, 0.0, 0.0, 1e-17, 1.0, 1.0, 1.0, 1.0];
     let with_close = spline([vec![A], bend.clone()].concat(), &close, Vec::new()).unwrap();
     assert!((length(&with_close) - plain).abs() < 1e-6, "{} {plain}", length(&with_close));
-    // What the digits of the numbers do not say is no curve.
+    // Numbers that are not precise enough define no curve.
     let far = once.map(|k| 1e9 + k * 1e-7);
     assert_eq!(spline(bend.clone(), &far, Vec::new()), None);
     for weights in [vec![1.0, 0.0, 1.0, 1.0], vec![1.0, -1.0, 1.0, 1.0], vec![1.0, 1e-200, 1.0, 1.0]] {
