@@ -14,7 +14,7 @@ use rayon::prelude::*;
 use std::collections::{HashMap, HashSet};
 
 /// Looks a drawing over, and compares it with its original where there is one. The verdict fails
-/// with the first error; checks find errors and notes, nothing between.
+/// with the first error.
 #[must_use]
 pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) -> CheckReport {
     let sheet = Sheet::new(opened, job);

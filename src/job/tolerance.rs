@@ -152,7 +152,7 @@ tolerances! {
     // A notch drawn on the curve of which the outline has the chords; a cutter's notch is 4 to 6 mm deep (common practice).
     notch_edge: L = Mm(1.0),
     /// How much the seam allowance may change along an edge, or from size to size.
-    // 1/32 in: a quarter of what one sees when sewing along the guide of a machine (common practice, no source).
+    // A little more than 1/32 in: a quarter of what one sees when sewing along the guide of a machine (common practice, no source).
     allowance: L = Mm(1.0),
     /// How far the ends of an outline may lie apart.
     // What reading joins; a cutter follows a gap of ten times as much.
@@ -173,7 +173,7 @@ tolerances! {
     // As for notches.
     mark_edge: L = Mm(1.0),
     /// How high a spike, or how deep a dent, of an outline may be.
-    // 1/32 in, as for the allowance along an edge.
+    // As for the allowance along an edge.
     spike: L = Mm(1.0),
     /// How far the angles of front and back at the fork may be from 180 degrees together.
     // Derived: the joined curve is smooth. 5 degrees show as a corner; an alteration may add 3.

@@ -10,7 +10,7 @@ use std::collections::HashSet;
 pub struct Selection<'a> {
     /// The pieces in the order of the drawing.
     pub pieces: Vec<&'a Piece>,
-    /// What was left out or taken along.
+    /// What was left out, or taken along with every size.
     pub findings: Vec<Finding>,
 }
 
@@ -24,7 +24,7 @@ pub fn select<'a>(
     let wanted: Vec<SizeName> = sizes.iter().copied().map(SizeName::from).collect();
     let has_outline =
         |p: &Piece| p.paths.iter().any(|p| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew));
-    let pieces: Vec<&Piece> = pattern.pieces.iter().filter(|p| has_outline(p)).collect();
+    let (pieces, without): (Vec<&Piece>, Vec<&Piece>) = pattern.pieces.iter().partition(|p| has_outline(p));
     let there = |size: &SizeName| pieces.iter().any(|p| p.size.as_ref() == Some(size));
     if let Some(size) = wanted.iter().find(|size| !there(size)) {
         return Err(PlotError::UnknownSize {
@@ -32,8 +32,8 @@ pub fn select<'a>(
             known: self::sizes(pattern).into_iter().map(str::to_owned).collect(),
         });
     }
-    let of_size = |p: &&Piece| p.size.as_ref().is_none_or(|s| wanted.contains(s));
-    let of_size: Vec<&Piece> = pieces.into_iter().filter(of_size).collect();
+    let of_size_or_none = |p: &Piece| p.size.as_ref().is_none_or(|s| wanted.contains(s));
+    let of_size: Vec<&Piece> = pieces.into_iter().filter(|p| of_size_or_none(p)).collect();
     let same = |p: &Piece, name: &str| p.name.trim().to_lowercase() == name.trim().to_lowercase();
     let pieces: Vec<&Piece> = match name {
         Some(name) => of_size.iter().copied().filter(|p| same(p, name)).collect(),
@@ -46,13 +46,17 @@ pub fn select<'a>(
             known: of_size.iter().map(|p| p.name.clone()).collect(),
         });
     }
-    let findings = pieces
-        .iter()
-        .filter(|p| p.size.is_none())
-        .map(|p| {
-            Finding::note(FindingId::ReadAs, "the piece says no size; it is printed with every size").about(p)
-        })
-        .collect();
+    let of_every_size = pieces.iter().filter(|p| p.size.is_none()).map(|p| {
+        Finding::note(FindingId::ReadAs, "the piece says no size; it is printed with every size").about(p)
+    });
+    // A block of texts alone is no piece; one that says a size is meant as one.
+    let asked = |p: &&&Piece| p.size.is_some() && of_size_or_none(p) && name.is_none_or(|name| same(p, name));
+    let left_out = without.iter().filter(asked).map(|p| {
+        let message = "the piece has no line on the cut or sew line layer, so it is not printed; name its layers under [layers] in \
+                       the job file";
+        Finding::warning(FindingId::ReadAs, message).about(p)
+    });
+    let findings = of_every_size.chain(left_out).collect();
     Ok(Selection { pieces, findings })
 }
 

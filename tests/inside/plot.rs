@@ -334,3 +334,17 @@ fn what_cannot_be_printed_is_said() {
     let piece = PlotPiece { piece: &pattern.pieces[0], before: None };
     assert!(matches!(plot(&[piece], &options), Err(PlotError::Font { .. })));
 }
+
+/// A piece of the size that has no line on the layers of outlines is not printed, and that is said.
+#[test]
+fn a_piece_without_an_outline_is_told_of() {
+    let sound = rectangle("1", 110.0, 150.0, 0.0, 0.0) + &grain(100.0, 0.0);
+    let elsewhere = rectangle("91", 60.0, 90.0, 0.0, 0.0) + &grain(50.0, 0.0);
+    let dxf = drawing(&[("P", sound), ("LOST", elsewhere)]);
+    let pattern = pattern(&dxf);
+    let selected = select(&pattern, &["38"], None).unwrap();
+    assert_eq!(selected.pieces.len(), 1);
+    let told: Vec<_> = selected.findings.iter().map(|f| (f.piece.as_deref().unwrap(), f.severity)).collect();
+    assert_eq!(told, [("LOST", crate::finding::Severity::Warning)]);
+    assert!(select(&pattern, &["38"], Some("P")).unwrap().findings.is_empty());
+}

@@ -28,7 +28,7 @@ pub const RULE: Rule = Rule {
     look: Look::Drawing(find),
 };
 
-/// Units differ by ten times or more; no piece grows by half of that within its nest.
+/// The units of a drawing, mm and inches, differ by 25.4 times; no piece grows by a fifth of that within its nest.
 const ANOTHER_UNIT: f64 = 5.0;
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
