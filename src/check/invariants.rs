@@ -369,6 +369,28 @@ fn closed(leg: &Leg) -> Vec<Point> {
     [&leg.ring[..1], &leg.fly, &leg.ring[1..], &leg.ring[..1]].concat()
 }
 
+/// Vertices of a sew line nearer to each other than this, in mm, are one.
+const POINT: f64 = 1e-6;
+
+/// How far a point of the cut line is from a closed sew line: from its nearest place. Where that is a corner, the distances from the
+/// straight lines of the two edges that meet there, since it is these that the allowance is measured from.
+fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 2] {
+    let Some(Nearest { edge, share, away, .. }) = segments.nearest(p) else { return [f64::INFINITY; 2] };
+    let n = line.len() - 1;
+    let [before, after] = if share <= 0.0 {
+        [(edge + n - 1) % n, edge]
+    } else if share >= 1.0 {
+        [edge, (edge + 1) % n]
+    } else {
+        return [away; 2];
+    };
+    let [one, other] = [before, after].map(|i| line[i + 1] - line[i]);
+    if direction::angle(one, other).abs() < CORNER {
+        return [away; 2];
+    }
+    [(before, one), (after, other)].map(|(i, along)| (p - line[i]).cross(along).abs() / along.hypot())
+}
+
 /// Checks that the cut line's vertices keep their distance from the sew line; `sew` is the sew line before and after.
 fn allowance(
     piece: &Piece,
@@ -377,14 +399,19 @@ fn allowance(
     (old, turns): (&[Point], &[f64]),
     findings: &mut Vec<Finding>,
 ) {
-    let [sew_old, sew_new] = sew.map(|line| Segments::of(&line, false));
+    let sew = sew.map(|mut line| {
+        // An edge that the allowances leave nothing of has no direction.
+        line.dedup_by(|a, b| (*a - *b).hypot() < POINT);
+        (Segments::of(&line, false), line)
+    });
     // Corners of the line are left out: their place follows from the distances from two seams.
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO && turns[i].abs() < CORNER)
         .map(|i| {
-            let was = sew_old.distance(old[i]);
-            let is = sew_new.distance(old[i] + cut.moves[i]);
-            ((is - was).abs(), old[i] + cut.moves[i])
+            let now = old[i] + cut.moves[i];
+            let (was, is) = (widths(&sew[0], old[i]), widths(&sew[1], now));
+            let off = was.iter().zip(is).map(|(was, is)| (is - was).abs()).fold(f64::INFINITY, f64::min);
+            (off, now)
         })
         .max_by(|a, b| a.0.total_cmp(&b.0));
     if let Some((d, at)) = worst
@@ -449,5 +476,22 @@ mod tests {
         {
             assert_eq!(copied_to(&front(), Mm(blend)), last, "{blend}");
         }
+    }
+
+    /// A square of 100 mm with 10 mm allowance. At the corner (100, 0) a vertex of the cut line lies on the lower edge's allowance,
+    /// 3 mm beyond the corner; the corner is then moved by 2 mm along that edge, the vertex by 1 mm.
+    #[test]
+    fn beyond_a_corner_the_allowance_is_that_of_its_edges() {
+        let square = |corner: f64| {
+            let line = [(0.0, 0.0), (corner, 0.0), (corner, 100.0), (0.0, 100.0), (0.0, 0.0)];
+            let line = line.map(Point::from).to_vec();
+            (Segments::of(&line, false), line)
+        };
+        let near = |is: [f64; 2], should: [f64; 2]| is.iter().zip(should).all(|(a, b)| (a - b).abs() < 1e-12);
+        assert!(near(widths(&square(100.0), Point::new(103.0, -10.0)), [10.0, 3.0]));
+        assert!(near(widths(&square(102.0), Point::new(104.0, -10.0)), [10.0, 2.0]));
+        // Beside the edge and beside the corner of the other end.
+        assert!(near(widths(&square(100.0), Point::new(40.0, -10.0)), [10.0; 2]));
+        assert!(near(widths(&square(100.0), Point::new(-10.0, -4.0)), [10.0, 4.0]));
     }
 }
