@@ -48,6 +48,13 @@ pub(super) fn alter(
     let Some(pair) = size.pair() else {
         return finish(report, Vec::new(), None, settings);
     };
+    if settings.uneven == Uneven::Waist && size.side_unsure {
+        // The raised waist comes back at the side waist.
+        for finding in report.findings.iter_mut().filter(|f| f.id == FindingId::SeamAmbiguous) {
+            finding.severity = Severity::Error;
+        }
+        return finish(report, Vec::new(), figure(size, settings), settings);
+    }
     let before = Measures::of(pair);
     let (asked, changes) = wanted(row, &before, &mut report.findings);
     let (waistband, gusset) = (size.waistband.as_deref(), size.gusset.as_ref());

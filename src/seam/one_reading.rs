@@ -1,10 +1,12 @@
 //! A nest has to be read in the same way in every size. Where a seam was found at a different place in one size, or not found in
-//! one size, that is an error in every size.
+//! one size, that is an error in every size; where it is only the side waist, which no slide touches, it is a warning, and an error
+//! for whoever raises the waist.
 
 use super::size::{LegPiece, Size};
 use super::{How, Leg, Part, SeamRole};
-use crate::finding::{Finding, FindingId};
+use crate::finding::{Finding, FindingId, Severity};
 use crate::words::listed;
+use std::ops::Range;
 
 /// How much the position of a corner may differ from one size to the next larger, as a share of the piece's height. Grading moves
 /// no corner by a fortieth of the height; the top of a bib lies a fifth of it above the waist. Common practice, no source.
@@ -26,13 +28,19 @@ const CORNERS: [(&str, SeamRole, CornerOf); 5] = [
     ("side waist", SeamRole::Outseam, |leg| leg.side),
 ];
 
-/// Adds an error to every size of a nest that is read in more than one way.
+/// Adds an error to every size of a nest that is read in more than one way, or a warning where that is only at the side waist.
 pub(super) fn alike(sizes: &mut [Size<'_>]) {
     for part in [Part::Front, Part::Back] {
-        let Some(message) = elsewhere(sizes, part).or_else(|| doubted(sizes, part)) else { continue };
+        let side = CORNERS.len() - 1;
+        let elsewhere = [elsewhere(sizes, part, 0..side), elsewhere(sizes, part, side..CORNERS.len())];
+        let [above, at_side] = elsewhere;
+        let error = above.or_else(|| doubted(sizes, part));
+        let severity = if error.is_some() { Severity::Error } else { Severity::Warning };
+        let Some(message) = error.or(at_side) else { continue };
         for size in sizes.iter_mut() {
             let Some(LegPiece { piece, leg, .. }) = size.legs.of(part).first() else { continue };
-            let finding = Finding::error(FindingId::SeamAmbiguous, message.clone()).about(piece);
+            size.side_unsure |= severity == Severity::Warning;
+            let finding = Finding::new(FindingId::SeamAmbiguous, severity, message.clone()).about(piece);
             let mut finding = finding.at(piece.drawn(leg.fork_point()));
             finding.size = Some(size.name.to_string());
             size.findings.push(finding);
@@ -40,8 +48,8 @@ pub(super) fn alike(sizes: &mut [Size<'_>]) {
     }
 }
 
-/// The message about a corner that was found at different places, if there is one.
-fn elsewhere(sizes: &[Size<'_>], part: Part) -> Option<String> {
+/// The message about one of these corners that was found at different places, if there is one.
+fn elsewhere(sizes: &[Size<'_>], part: Part, corners: Range<usize>) -> Option<String> {
     let found = sizes.iter().filter_map(|size| Some((size, size.legs.of(part).first()?)));
     let mut by_height: Vec<_> = found
         .map(|(size, on)| {
@@ -56,12 +64,22 @@ fn elsewhere(sizes: &[Size<'_>], part: Part) -> Option<String> {
     by_height.windows(2).find_map(|two| {
         let [one, other] = [&two[0], &two[1]];
         let (k, (word, role, _)) = CORNERS.iter().enumerate().find(|(k, (word, ..))| {
+            if !corners.contains(k) {
+                return false;
+            }
             let altered = if *word == "fork" { ALTERED.0 } else { ALTERED.1 };
             (one.1[*k] - other.1[*k]).abs() > ELSEWHERE.max(altered / one.0)
         })?;
+        // The centre waist and the hem are ends of seams that are altered.
+        let concerned = if corners.contains(&0) {
+            ""
+        } else {
+            "Outseam and waist of one of the two are measured from another place than in the other; crotch seam and inseam are not \
+             concerned. "
+        };
         Some(format!(
             "the {word} of the {} was not found at the same place in every size: {:.0} % of the piece's height above its \
-             lowest point in size {} ({role} {}) and {:.0} % in size {} ({role} {}). {}",
+             lowest point in size {} ({role} {}) and {:.0} % in size {} ({role} {}). {concerned}{}",
             part.word(),
             100.0 * one.1[k],
             one.2.name,

@@ -53,6 +53,8 @@ pub struct Size<'p> {
     pub gusset: Option<Gusset>,
     /// Parts for which no leg was found, each with the name of a piece that may be that leg.
     pub doubted: Vec<(Part, String)>,
+    /// Whether the side waist was found at another place in other sizes.
+    pub side_unsure: bool,
     /// Findings about the size. If one of them is an error, the size cannot be measured.
     pub findings: Vec<Finding>,
 }

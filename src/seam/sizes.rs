@@ -175,6 +175,7 @@ fn sorted<'p>(
         waistband: None,
         gusset: None,
         doubted: Vec::new(),
+        side_unsure: false,
         findings: Vec::new(),
     };
     let mut others = Others::default();

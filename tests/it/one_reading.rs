@@ -153,3 +153,42 @@ fn a_bib_is_none_of_the_crotch_seam() {
         assert!((front - rise(48.0)).abs() < 0.01, "{front}");
     }
 }
+
+/// A front whose side runs on into the waist without a corner; at `hip` it has one lower down.
+fn round_side(hip: f64) -> Line {
+    let mut line = below_waist(48.0);
+    line.truncate(line.len() - 2);
+    line.extend([(-230.0 - hip, 80.0), (-222.0, 150.0), (-208.0, 205.0), (-184.0, 240.0), (-150.0, 256.0)]);
+    line.extend([(-100.0, 256.0), (0.0, 250.0)]);
+    line
+}
+
+/// The side waist is found at the hip in one size: what is measured from there is told of, and what runs along it is left alone; a
+/// slide does neither, a raised waist comes back there.
+#[test]
+fn a_side_waist_found_elsewhere_stops_who_raises_the_waist() {
+    let text = nest(&[round_side(0.0), round_side(30.0)], "");
+    let report = measured(&text);
+    let told: Vec<&str> = report["sizes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|s| s["findings"].as_array().unwrap())
+        .filter(|f| f["id"] == "seam-ambiguous")
+        .map(|f| f["severity"].as_str().unwrap())
+        .collect();
+    assert!(told.len() >= 2 && told.iter().all(|severity| *severity == "warning"), "{report:#}");
+    let folder = Folder::new();
+    folder.write("nest.dxf", text.as_bytes());
+    folder.write("sizes.csv", b"size,change,front_share\n34,10mm,\n36,10mm,\n");
+    let alter = |uneven: &str| {
+        let mut program = truerise();
+        program.current_dir(folder.path("")).args(["alter", "nest.dxf", "--sizes", "sizes.csv", "--dry-run"]);
+        let output = program.args(["--uneven", uneven]).output().unwrap();
+        (output.status.code(), said(&output))
+    };
+    let (keep, waist) = (alter("keep"), alter("waist"));
+    assert_eq!(keep.0, Some(0), "{}", keep.1);
+    assert_eq!(waist.0, Some(1), "{}", waist.1);
+    assert!(waist.1.contains("error [seam-ambiguous]"), "{}", waist.1);
+}
