@@ -172,6 +172,12 @@ impl Length {
         self.unit
     }
 
+    /// The same length with a unit; a number without one takes the unit `plain`.
+    #[must_use]
+    pub(crate) fn known(self, plain: Unit) -> Self {
+        Length { unit: Some(self.unit.unwrap_or(plain)), ..self }
+    }
+
     /// The length in mm; a number without a unit takes the unit `plain`.
     #[must_use]
     pub fn in_mm(self, plain: Unit) -> Mm {

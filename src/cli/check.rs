@@ -39,8 +39,9 @@ pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
     )?;
     let mut reports: Vec<CheckReport> = Vec::new();
     for (job, opened) in &opened {
-        // The original is read with the same job, so that both drawings are read in the same way.
-        let original = before.as_ref().map(|b| b.open_by(job)).transpose()?;
+        // The original is read with the same job, so that both drawings are read in the same way, also if their units differ.
+        let reading = job.reading().settled(opened.plain());
+        let original = before.as_ref().map(|b| b.open_as(&reading)).transpose()?;
         let by = if args.strict { check::By::Text } else { check::By::Drawn };
         let original = original.as_ref().map(|original| (original, by));
         reports.push(check::run(opened, job, original).only(&only));

@@ -8,7 +8,7 @@ use crate::finding::Finding;
 use crate::grade::{Options, RuleTable};
 use crate::job::{AlterOptions, Job};
 use crate::order::{self, Opened};
-use crate::pattern::SizeName;
+use crate::pattern::{Reading, SizeName};
 use crate::words;
 use std::borrow::Cow;
 use std::collections::HashSet;
@@ -90,11 +90,15 @@ impl DrawingFile {
 
     /// The drawing opened with a given job.
     pub fn open_by(&self, job: &Job) -> Result<Opened<'_>, Failure> {
+        self.open_as(&job.reading())
+    }
+
+    /// The pieces of the drawing, read in a known way.
+    pub fn open_as(&self, reading: &Reading) -> Result<Opened<'_>, Failure> {
         let text = self.text.as_deref().unwrap_or(&self.bytes);
         let here = |e: &dyn std::fmt::Display| format!("{}: {e}", self.shown);
         let drawing = Drawing::scan(text).map_err(|e| here(&e))?;
-        let mut opened =
-            order::open(&self.shown, &self.bytes, drawing, &job.reading()).map_err(|e| here(&e))?;
+        let mut opened = order::open(&self.shown, &self.bytes, drawing, reading).map_err(|e| here(&e))?;
         opened.pattern.findings.extend(self.graded.iter().cloned());
         Ok(opened)
     }

@@ -118,7 +118,7 @@ macro_rules! tolerances {
             /// The same in mm; a length without a unit takes the unit `plain`.
             #[must_use]
             pub fn in_mm(&self, plain: Unit) -> Tolerances {
-                Tolerances { $($key: self.$key.known(plain),)* }
+                Tolerances { $($key: Tolerance::known(self.$key, plain),)* }
             }
         }
     };

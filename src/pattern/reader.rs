@@ -39,6 +39,18 @@ impl Reading {
     pub fn plain(&self, drawn: Unit) -> Unit {
         self.unit.unwrap_or(drawn)
     }
+
+    /// The same with numbers without a unit taken in the unit `plain`, whatever the unit of the drawing that is read.
+    #[must_use]
+    pub fn settled(&self, plain: Unit) -> Self {
+        Reading {
+            layers: self.layers.clone(),
+            unit: self.unit,
+            allowances: self.allowances.map(|length| length.known(plain)),
+            turned_in: self.turned_in.map(|length| length.known(plain)),
+            gap: self.gap.known(plain),
+        }
+    }
 }
 
 impl Default for Reading {

@@ -21,7 +21,22 @@ impl<L> Default for Allowances<L> {
     }
 }
 
+impl Allowances<Length> {
+    /// The same in mm, plain numbers being of the unit `plain`.
+    #[must_use]
+    pub fn in_mm(&self, plain: Unit) -> Allowances {
+        self.map(|length| length.in_mm(plain))
+    }
+}
+
 impl<L: Copy> Allowances<L> {
+    /// The same with something else in place of every length.
+    #[must_use]
+    pub fn map<M>(&self, of: impl Fn(L) -> M) -> Allowances<M> {
+        let seam = self.seam.iter().map(|(role, length)| (*role, of(*length))).collect();
+        Allowances { all: self.all.map(&of), seam }
+    }
+
     /// The allowance of a seam: its own, otherwise the one for all seams; `None` if neither is known.
     pub fn get(&self, role: SeamRole) -> Option<L> {
         self.seam.get(&role).copied().or(self.all)
@@ -35,17 +50,5 @@ impl<L: Copy> Allowances<L> {
             self.seam.entry(*role).or_insert(*length);
         });
         self
-    }
-}
-
-impl Allowances<Length> {
-    /// The same in mm; a number without a unit takes the unit `plain`.
-    #[must_use]
-    pub fn in_mm(&self, plain: Unit) -> Allowances {
-        let mm = |length: Length| length.in_mm(plain);
-        Allowances {
-            all: self.all.map(mm),
-            seam: self.seam.iter().map(|(role, length)| (*role, mm(*length))).collect(),
-        }
     }
 }

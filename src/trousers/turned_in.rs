@@ -27,15 +27,20 @@ impl<L> Default for TurnedIn<L> {
 }
 
 impl TurnedIn<Length> {
-    /// The same in mm; a number without a unit takes the unit `plain`.
+    /// The same in mm, plain numbers being of the unit `plain`.
     #[must_use]
     pub fn in_mm(self, plain: Unit) -> TurnedIn {
-        let mm = |length: Length| length.in_mm(plain);
-        TurnedIn { waist: self.waist.map(mm), hem: self.hem.map(mm) }
+        self.map(|length| length.in_mm(plain))
     }
 }
 
 impl<L: Copy> TurnedIn<L> {
+    /// The same with something else in place of every length.
+    #[must_use]
+    pub fn map<M>(self, of: impl Fn(L) -> M) -> TurnedIn<M> {
+        TurnedIn { waist: self.waist.map(&of), hem: self.hem.map(&of) }
+    }
+
     /// How much is turned in at an edge, if that is given.
     #[must_use]
     pub fn get(&self, edge: SeamRole) -> Option<L> {
