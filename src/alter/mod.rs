@@ -20,7 +20,6 @@ pub mod redraw;
 mod redrawn;
 pub mod remedy;
 pub mod solve;
-pub mod station;
 mod truing;
 mod waist;
 pub mod yoke;
@@ -34,6 +33,7 @@ pub use truing::TooLarge;
 use crate::geometry::{line, offset};
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Piece};
+use crate::seam::station::{self, Station};
 use crate::seam::{Derived, Leg, Pair, SeamRole};
 use crate::units::Mm;
 use kurbo::Point;
@@ -153,7 +153,7 @@ pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
 
 /// The station of every point of a path that follows the seams.
 #[must_use]
-pub fn stations(piece: &Piece, leg: &Leg, path: usize) -> Vec<station::Station> {
+pub fn stations(piece: &Piece, leg: &Leg, path: usize) -> Vec<Station> {
     let line = &piece.paths[path];
     if path == leg.drawn.path() {
         station::of_path(leg)

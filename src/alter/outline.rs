@@ -7,9 +7,9 @@
 
 use super::displacement::Applied;
 use super::redrawn::Added;
-use super::station::Arc;
 use crate::geometry::{direction, line};
 use crate::seam::Leg;
+use crate::seam::station::{self, Arc};
 use kurbo::{Point, Vec2};
 
 /// The least turn, in degrees, at which a corner is treated by its distances from both edges. At smaller turns the two distances
@@ -350,7 +350,7 @@ impl Outline {
 pub(super) fn fly(leg: &Leg, applied: &Applied<'_>) -> Vec<Point> {
     let first = line::length(&leg.ring[..=1]);
     let ends = [0, 1].map(|i| applied.crotch[i] - leg.ring[i]);
-    let on_fly = super::station::on_fly(leg);
+    let on_fly = station::on_fly(leg);
     leg.fly
         .iter()
         .zip(on_fly)

@@ -16,6 +16,7 @@ pub mod shape;
 mod side;
 mod size;
 mod sizes;
+pub mod station;
 mod yoke;
 
 pub use crate::trousers::{Pair, Part, SeamRole};

@@ -2,10 +2,10 @@
 
 use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
-use crate::alter::station::Station;
 use crate::finding::Finding;
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::seam::SeamRole;
+use crate::seam::station::Station;
 use kurbo::Point;
 use std::borrow::Cow;
 use std::collections::HashMap;

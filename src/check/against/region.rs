@@ -1,10 +1,10 @@
 //! The region of a leg piece that an alteration may change, as stretches of its lines.
 
 use crate::alter;
-use crate::alter::station::Station;
 use crate::check::Sheet;
 use crate::geometry::{corners, direction, edge};
 use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::station::Station;
 use crate::seam::{Leg, SeamRole, Size};
 use kurbo::Point;
 use std::borrow::Cow;

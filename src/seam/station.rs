@@ -4,8 +4,8 @@
 //! along the line. The station of a cut line's vertex is that of the nearest point of the sew line, which keeps the allowance.
 //! Both lines then move by the same displacement.
 
+use super::{Leg, SeamRole};
 use crate::geometry::{corners, direction, edge::nearest_share, line, ring};
-use crate::seam::{Leg, SeamRole};
 use kurbo::{Point, Vec2};
 
 /// How far ahead, in mm beyond the step itself, the nearest point of the sew line is searched. This is more than the stretch of
@@ -50,7 +50,7 @@ pub fn of_path(leg: &Leg) -> Vec<Station> {
 
 /// The stations of a fly extension, which moves with the centre front line beside it: its top stays, its foot moves with the foot
 /// of that line, and the straight edge between them moves in proportion.
-pub(super) fn on_fly(leg: &Leg) -> Vec<Station> {
+pub(crate) fn on_fly(leg: &Leg) -> Vec<Station> {
     /// The share of the extension's height, from the waist down, that counts as its top.
     const TOP: f64 = 0.15;
     /// The largest angle, in degrees, between the straight edge and the centre front line.
@@ -145,7 +145,7 @@ fn evened(at: &mut [f64], points: &[Point], corners: &[f64]) {
 }
 
 /// Arc length around the ring, the extension of a fly included.
-pub(super) struct Arc {
+pub(crate) struct Arc {
     pub points: Vec<Point>,
     /// Arc length from the first point to each, and the whole at the end.
     pub at: Vec<f64>,
