@@ -125,7 +125,7 @@ pub mod parts {
     #[doc(inline)]
     pub use crate::output::LeftOutError;
     #[doc(inline)]
-    pub use crate::pattern::PlainError;
+    pub use crate::pattern::{EntityError, PlainError};
     #[doc(inline)]
     pub use crate::report::{
         Asked, DrawingInfo, FollowedReport, MeasuredSize, OutputInfo, SizeReport, Status, Trued,

@@ -1,5 +1,6 @@
 //! Reads the entities of one block into a piece.
 
+use super::EntityError;
 use super::curve::{self, Allowed, Nurbs};
 use super::fitted::Fitted;
 use super::piece::StrokePoint;
@@ -71,13 +72,13 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     /// Reads the piece in the drawing's block number `index`.
-    pub fn read(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, DxfError> {
+    pub fn read(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, EntityError> {
         self.take(self.drawing.entities_of(block))?;
         self.finish(index, block, placed)
     }
 
     /// Reads these entities.
-    pub fn take(&mut self, mut entities: Entities<'a>) -> Result<(), DxfError> {
+    pub fn take(&mut self, mut entities: Entities<'a>) -> Result<(), EntityError> {
         let mut e = Entities::buffer();
         let mut more = entities.read(&mut e)?;
         while more {
@@ -120,7 +121,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     /// Makes the piece from what was read.
-    fn finish(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, DxfError> {
+    fn finish(mut self, index: usize, block: &Block, placed: Affine) -> Result<Piece, EntityError> {
         let block_name = if block.is_plain() {
             let before = self.drawing.blocks[..index].iter().filter(|b| b.is_plain()).count();
             format!("piece {}", before + 1)
@@ -129,7 +130,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         };
         let plain_name = self.plain_name().filter(|_| block.is_plain()).map(str::to_owned);
         let paths = super::stroke::join(&self.strokes, &self.reading.layers, self.gap.0).map_err(
-            |super::stroke::Crowded| DxfError::Crowded { line: self.drawing.line(block.whole.start) },
+            |super::stroke::Crowded| EntityError::Crowded { line: self.drawing.line(block.whole.start) },
         )?;
         let size = self.labels.size.clone().map(SizeName::new);
         let resolution = self.resolution();
@@ -182,27 +183,28 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     /// The point given by the pairs `x` and `x + 10` of an entity, with its place in the file.
-    fn at(&self, e: &Entity<'_>, x: i16) -> Result<Option<(Point, Place)>, DxfError> {
+    fn at(&self, e: &Entity<'_>, x: i16) -> Result<Option<(Point, Place)>, EntityError> {
         let (Some(px), Some(py)) = (e.get(x), e.get(x + 10)) else { return Ok(None) };
         self.at_pairs(px, py).map(Some)
     }
 
     #[inline]
-    fn at_pairs(&self, px: &Pair, py: &Pair) -> Result<(Point, Place), DxfError> {
+    fn at_pairs(&self, px: &Pair, py: &Pair) -> Result<(Point, Place), EntityError> {
         let p = self.mm(self.drawing.coordinate(px)?, self.drawing.coordinate(py)?);
         let bytes = self.drawing.bytes;
         Ok((p, Place { x: px.value.trimmed(bytes), y: py.value.trimmed(bytes) }))
     }
 
-    fn required(&self, e: &Entity<'_>, x: i16) -> Result<(Point, Place), DxfError> {
-        self.at(e, x)?.ok_or_else(|| DxfError::Structure {
+    fn required(&self, e: &Entity<'_>, x: i16) -> Result<(Point, Place), EntityError> {
+        let missing = || DxfError::Structure {
             line: self.drawing.line(e.span.start),
             what: format!(
                 "a {} has no point (group codes {x} and {})",
                 String::from_utf8_lossy(e.kind),
                 x + 10
             ),
-        })
+        };
+        Ok(self.at(e, x)?.ok_or_else(missing)?)
     }
 
     fn flags(&self, e: &Entity<'_>) -> i64 {
@@ -211,18 +213,18 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     /// Fails if the curve written at this offset leads outside the range of coordinates.
-    fn within_reach(&self, points: &[Point], offset: u32) -> Result<(), DxfError> {
+    fn within_reach(&self, points: &[Point], offset: u32) -> Result<(), EntityError> {
         // A circle whose centre lies within the range and whose radius is no larger than it stays within twice the range.
         let reach = 2.0 * number::REACH * self.scale.abs();
         if points.iter().all(|p| p.x.abs() <= reach && p.y.abs() <= reach) {
             return Ok(());
         }
         let what = "the numbers of a curve lead it out of reach (more than 1,000,000)";
-        Err(DxfError::Curve { line: self.drawing.line(offset), what })
+        Err(EntityError::Curve { line: self.drawing.line(offset), what })
     }
 
     /// A bulge other than zero, with its place in the file.
-    fn bulge(&self, pair: Option<&Pair>) -> Result<Option<(f64, Span)>, DxfError> {
+    fn bulge(&self, pair: Option<&Pair>) -> Result<Option<(f64, Span)>, EntityError> {
         let Some(pair) = pair else { return Ok(None) };
         let value = self.drawing.number(pair)?;
         Ok((value != 0.0).then(|| (value, pair.value.trimmed(self.drawing.bytes))))
@@ -230,14 +232,14 @@ impl<'d, 'a> BlockReader<'d, 'a> {
 
     /// Whether the plane in which a line or text is drawn is seen from behind, as is common for mirrored entities. X then has the
     /// opposite sign (the DXF reference's arbitrary axis, from memory). A tilted plane is refused.
-    fn mirrored(&mut self, e: &Entity<'_>) -> Result<bool, DxfError> {
+    fn mirrored(&mut self, e: &Entity<'_>) -> Result<bool, EntityError> {
         let Some(up) = e.get(230) else { return Ok(false) };
         let up = self.drawing.number(up)?;
         let aside = self.drawing.number_or(e, 210, 0.0)?.hypot(self.drawing.number_or(e, 220, 0.0)?);
         if aside > 1e-9 * up.abs() {
             let layer = self.layer(e);
             if self.reading.layers.of(&layer).is_some() {
-                return Err(DxfError::Plane {
+                return Err(EntityError::Plane {
                     line: self.drawing.line(e.span.start),
                     kind: String::from_utf8_lossy(e.kind).into_owned(),
                 });
@@ -247,7 +249,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     /// Reads a POLYLINE to its SEQEND; `e` holds the entity after it, if there is one.
-    fn polyline(&mut self, entities: &mut Entities<'a>, e: &mut Entity<'a>) -> Result<bool, DxfError> {
+    fn polyline(&mut self, entities: &mut Entities<'a>, e: &mut Entity<'a>) -> Result<bool, EntityError> {
         let layer = self.layer(e);
         let flags = self.flags(e);
         // 8: a 3D polyline, whose coordinates are the drawing's own.
@@ -264,7 +266,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             let (span, points) = (Span { start, end: e.span.end }, seen(points, mirrored));
             self.strokes.push(Stroke { layer, span, shape, closed, mirrored, points, places });
         }
-        entities.read(e)
+        Ok(entities.read(e)?)
     }
 
     /// Reads the vertices of the POLYLINE in `e` up to its SEQEND, which `e` then holds. If the POLYLINE is not a line, its
@@ -274,7 +276,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         entities: &mut Entities<'a>,
         e: &mut Entity<'a>,
         is_line: bool,
-    ) -> Result<Run, DxfError> {
+    ) -> Result<Run, EntityError> {
         let start = e.span.start;
         let mut run = Run::default();
         loop {
@@ -282,7 +284,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 return Err(DxfError::Structure {
                     line: self.drawing.line(start),
                     what: "a POLYLINE has no SEQEND before the block ends".to_owned(),
-                });
+                }
+                .into());
             }
             match e.kind {
                 // 16: a control point of a fitted spline, which is not on the line.
@@ -300,13 +303,14 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                             "a POLYLINE is broken off by {} before its SEQEND",
                             String::from_utf8_lossy(kind)
                         ),
-                    });
+                    }
+                    .into());
                 }
             }
         }
     }
 
-    fn lwpolyline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+    fn lwpolyline(&mut self, e: &Entity<'_>) -> Result<(), EntityError> {
         let mirrored = self.mirrored(e)?;
         let mut run = Run::default();
         let mut i = 0;
@@ -324,7 +328,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 return Err(DxfError::Structure {
                     line: self.drawing.line(e.pairs[i].start),
                     what: "an LWPOLYLINE vertex has no Y (group code 20)".to_owned(),
-                });
+                }
+                .into());
             };
             let (p, place) = self.at_pairs(&of[0], py)?;
             let bulge = self.bulge(of.iter().find(|p| p.code == 42))?;
@@ -335,7 +340,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
             return Err(DxfError::Structure {
                 line: self.drawing.line(e.span.start),
                 what: "an LWPOLYLINE has no vertex count (group code 90)".to_owned(),
-            });
+            }
+            .into());
         };
         let closed = self.flags(e) & 1 == 1;
         let (points, places, at) = run.flatten(closed, self)?;
@@ -348,14 +354,14 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Ok(())
     }
 
-    fn line(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+    fn line(&mut self, e: &Entity<'_>) -> Result<(), EntityError> {
         let (a, pa) = self.required(e, 10)?;
         let (b, pb) = self.required(e, 11)?;
         self.push(e, Shape::Line, vec![a, b], vec![pa, pb]);
         Ok(())
     }
 
-    fn arc(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+    fn arc(&mut self, e: &Entity<'_>) -> Result<(), EntityError> {
         let mirrored = self.mirrored(e)?;
         let (centre, place) = self.required(e, 10)?;
         let radius = self.drawing.number_or(e, 40, -1.0)? * self.scale.abs();
@@ -376,7 +382,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Ok(())
     }
 
-    fn ellipse(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+    fn ellipse(&mut self, e: &Entity<'_>) -> Result<(), EntityError> {
         // Its coordinates are the drawing's own. Seen from behind, only the minor axis is reversed, and with it the sense of
         // rotation.
         let behind = self.mirrored(e)?;
@@ -397,15 +403,15 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     /// Fails because the shape of a curve is unclear, unless its layer has no use in a pattern.
-    fn no_curve(&mut self, e: &Entity<'_>, what: &'static str) -> Result<(), DxfError> {
+    fn no_curve(&mut self, e: &Entity<'_>, what: &'static str) -> Result<(), EntityError> {
         let layer = self.layer(e);
         match self.reading.layers.of(&layer) {
-            Some(_) => Err(DxfError::Curve { line: self.drawing.line(e.span.start), what }),
+            Some(_) => Err(EntityError::Curve { line: self.drawing.line(e.span.start), what }),
             None => Ok(()),
         }
     }
 
-    fn spline(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+    fn spline(&mut self, e: &Entity<'_>) -> Result<(), EntityError> {
         let mut nurbs = Nurbs::default();
         let mut controls = Vec::new();
         let mut fitted = Fitted::default();
@@ -442,7 +448,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
                 self.push(e, Shape::Spline { controls }, Vec::new(), Vec::new());
                 return Ok(());
             }
-            return Err(DxfError::Curve {
+            return Err(EntityError::Curve {
                 line: self.drawing.line(e.span.start),
                 what: if by_points {
                     "a SPLINE has fit points only, which do not say how it closes, or fewer than two"
@@ -470,7 +476,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         });
     }
 
-    fn point(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+    fn point(&mut self, e: &Entity<'_>) -> Result<(), EntityError> {
         let (at, place) = self.required(e, 10)?;
         let layer = self.layer(e);
         let optional = |code| e.get(code).map(|p| self.drawing.number(p)).transpose();
@@ -487,7 +493,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
     }
 
     /// Reads a block that is placed within the piece as a mark at its insertion point.
-    fn insert(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+    fn insert(&mut self, e: &Entity<'_>) -> Result<(), EntityError> {
         let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
         let mirrored = self.mirrored(e)?;
         let at = if mirrored { Point::new(-at.x, at.y) } else { at };
@@ -500,7 +506,7 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         Ok(())
     }
 
-    fn text(&mut self, e: &Entity<'_>) -> Result<(), DxfError> {
+    fn text(&mut self, e: &Entity<'_>) -> Result<(), EntityError> {
         let Some(value) = self.drawing.text_of(e).map(Cow::into_owned) else { return Ok(()) };
         value.lines().for_each(|line| self.labels.take(line));
         let Some((at, place)) = self.at(e, 10)? else { return Ok(()) };
@@ -550,7 +556,7 @@ impl Run {
     }
 
     /// The points with arcs flattened, their places in the file, and for each vertex the index of its point.
-    fn flatten(&self, closed: bool, reader: &BlockReader<'_, '_>) -> Result<Flat, DxfError> {
+    fn flatten(&self, closed: bool, reader: &BlockReader<'_, '_>) -> Result<Flat, EntityError> {
         let n = self.points.len();
         let (mut points, mut places) = (Vec::with_capacity(n), Vec::with_capacity(n));
         let mut at = Vec::with_capacity(n);

@@ -2,7 +2,7 @@
 //!
 //! Arcs and splines are flattened within [`FLATNESS`] for measuring; when a piece is altered, the entity itself is moved.
 
-use crate::dxf_text::DxfError;
+use super::EntityError;
 use crate::geometry::edge::nearest_share;
 use kurbo::{ParamCurve, Point, Vec2};
 use std::f64::consts::TAU;
@@ -28,9 +28,9 @@ impl Allowed {
     }
 
     /// Uses up some of the allowed points; fails if too few are left.
-    pub fn take(&self, points: usize) -> Result<(), DxfError> {
+    pub fn take(&self, points: usize) -> Result<(), EntityError> {
         let taken = self.0.fetch_update(Relaxed, Relaxed, |left| left.checked_sub(points));
-        taken.map(|_| ()).map_err(|_| DxfError::TooManyCurves)
+        taken.map(|_| ()).map_err(|_| EntityError::TooManyCurves)
     }
 }
 
@@ -126,7 +126,7 @@ pub(super) struct Nurbs {
 
 impl Nurbs {
     /// The points of the curve, including both ends; `None` if the numbers do not define a curve.
-    pub fn flatten(&self, allowed: &Allowed) -> Result<Option<Vec<Point>>, DxfError> {
+    pub fn flatten(&self, allowed: &Allowed) -> Result<Option<Vec<Point>>, EntityError> {
         let (p, n) = (self.degree, self.controls.len());
         if p == 0 || p > 10 || n <= p || self.knots.len() != n + p + 1 {
             return Ok(None);

@@ -5,8 +5,8 @@
 //! *A Practical Guide to Splines* (1978), chapter IV, from memory). The format's reference leaves this to the reader; general
 //! drawing programs and `ezdxf` (`fit_points_to_cad_cv`) read it in this way.
 
+use super::EntityError;
 use super::curve::{Allowed, FLATNESS};
-use crate::dxf_text::DxfError;
 use kurbo::{CubicBez, ParamCurve, PathEl, Point, Vec2};
 
 /// The data of such a spline.
@@ -22,7 +22,7 @@ pub(super) struct Fitted {
 
 impl Fitted {
     /// The points of the curve, including both ends; `None` if the numbers do not define a curve.
-    pub fn flatten(&self, allowed: &Allowed) -> Result<Option<Vec<Point>>, DxfError> {
+    pub fn flatten(&self, allowed: &Allowed) -> Result<Option<Vec<Point>>, EntityError> {
         let mut through = self.points.clone();
         through.dedup();
         if through.len() < 2 || self.closed {

@@ -6,6 +6,7 @@
 
 mod block;
 mod curve;
+mod error;
 mod fitted;
 mod labels;
 mod layers;
@@ -17,6 +18,7 @@ mod size_name;
 mod stroke;
 mod unit_text;
 
+pub use error::EntityError;
 pub use labels::Labels;
 pub use layers::{LayerMap, LayerUse};
 pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};

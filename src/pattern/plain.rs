@@ -1,6 +1,7 @@
 //! Finds the pieces of a plain drawing, in which no `BLOCK` holds them: their outlines and contents stand among the drawing's own
 //! entities.
 
+use super::EntityError;
 use super::block::{BlockReader, Found};
 use super::curve::Allowed;
 use super::{LayerUse, Path, Reading, Text, labels, stroke};
@@ -27,6 +28,9 @@ pub enum PlainError {
     /// The text is bad.
     #[error(transparent)]
     Text(#[from] DxfError),
+    /// An entity cannot be read.
+    #[error(transparent)]
+    Entity(#[from] EntityError),
     /// One outline lies within another and has contents of its own.
     #[error(
         "line {line}: the outline lies within another one (line {other}): sizes that are drawn on top of each other, or a frame \
@@ -100,7 +104,7 @@ pub(super) fn blocks(
     let mut reader = BlockReader::new(drawing, reading, (scale, gap), &allowed);
     reader.take(drawing.entities_of(&Block::of_entities(spans.clone())))?;
     let found = reader.found();
-    let crowded = |_| DxfError::Crowded { line: drawing.line(section.body.start) };
+    let crowded = |_| EntityError::Crowded { line: drawing.line(section.body.start) };
     let paths = stroke::join(found.strokes, &reading.layers, gap.0).map_err(crowded)?;
     let own = |p: &&Path| p.points.len() >= 3 && matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew);
     let (closed, open): (Vec<&Path>, Vec<&Path>) = paths.iter().filter(own).partition(|p| p.closed);

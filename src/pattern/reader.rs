@@ -1,5 +1,6 @@
 //! Reads the blocks of a drawing into pieces.
 
+use super::EntityError;
 use super::block::BlockReader;
 use super::curve::Allowed;
 use super::placing::{Placed, placings};
@@ -95,6 +96,9 @@ pub enum ReadError {
     /// The text is bad.
     #[error(transparent)]
     Text(#[from] DxfError),
+    /// An entity cannot be read.
+    #[error(transparent)]
+    Entity(#[from] EntityError),
     /// It says no unit.
     #[error(
         "the drawing has no 'Units:' text and no $INSUNITS; say its unit with --unit mm or --unit in, or with unit = \"mm\" in the job file"
@@ -149,14 +153,15 @@ pub fn read(drawing: &Drawing<'_>, reading: &Reading) -> Result<Pattern, ReadErr
     for b in drawing.blocks.iter().filter(|b| within.contains(name_of(b))) {
         symbols.take(drawing, b, &reading.layers)?;
     }
-    let pieces: Result<Vec<Piece>, DxfError> = drawing
+    let pieces: Result<Vec<Piece>, EntityError> = drawing
         .blocks
         .par_iter()
         .enumerate()
         .map(|(i, b)| {
             // The drawing's own blocks (layouts and the like) are not pieces, but their text must be valid as well.
             if matches!(b.name.of(drawing.bytes).first(), Some(b'*' | b'$')) {
-                return drawing.sound(b).map(|()| None);
+                drawing.sound(b)?;
+                return Ok(None);
             }
             if symbols.all.contains(name_of(b)) {
                 return Ok(None);

@@ -25,8 +25,7 @@ fn told(error: &DxfError, bytes: &[u8]) {
     | DxfError::Number { line, .. }
     | DxfError::TooFar { line, .. }
     | DxfError::Truncated { line, .. }
-    | DxfError::Structure { line, .. }
-    | DxfError::Curve { line, .. } = error
+    | DxfError::Structure { line, .. } = error
     {
         assert!((1..=lines).contains(line), "{error}: {lines} lines");
     }
