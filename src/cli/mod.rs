@@ -7,6 +7,7 @@ mod args;
 mod asked;
 mod batch;
 mod check;
+mod failure;
 mod files;
 mod grade;
 mod inputs;
@@ -20,6 +21,7 @@ mod write;
 
 use args::{Args, Command};
 use clap::Parser;
+use failure::Failure;
 use std::io::Write;
 use std::process::ExitCode;
 
@@ -33,9 +35,6 @@ enum End {
     /// Asked to stop by the signal with this number before the end.
     Stopped(u8),
 }
-
-/// The reason for giving up: bad input or usage, or a file that cannot be read or written.
-type Failure = Box<dyn std::error::Error>;
 
 /// Runs the program with the process's arguments.
 #[must_use]
@@ -73,8 +72,7 @@ pub fn run() -> ExitCode {
         Ok(End::Stopped(signal)) => ExitCode::from(128 + signal),
         Err(error) => {
             terminal::complain(&error.to_string());
-            // As above.
-            ExitCode::from(error.downcast_ref().map_or(2, |watch::Stopped(signal)| 128 + signal))
+            ExitCode::from(error.code())
         }
     }
 }

@@ -10,7 +10,6 @@ use crate::cli::inputs::{self, DrawingFile, TextFile};
 use crate::cli::watch::Watch;
 use crate::cli::write::{self, Before};
 use crate::cli::{Failure, files};
-use crate::job::Problems;
 use crate::order::{self, Settings, sha256};
 use crate::report::html::Sheet;
 use crate::report::{self, Verdict};
@@ -63,7 +62,7 @@ fn guarded(task: &Task, out: &Path, common: &Common) -> Done {
         Err("the program failed at this order, which it should not; please report it with the drawing".into())
     })
     .unwrap_or_else(|error| {
-        let outcome = Outcome::refused(&task.order, &reason(error.as_ref()));
+        let outcome = Outcome::refused(&task.order, &error.brief());
         Done { outcome, kept: false, remark: None }
     })
 }
@@ -108,7 +107,7 @@ fn one(task: &Task, folder: &Path, common: &Common) -> Result<Done, Failure> {
         return Ok(Done { outcome: before.outcome, kept: true, remark: None });
     }
     let made = make(task, given, common).unwrap_or_else(|error| Made {
-        outcome: Outcome::refused(&task.order, &reason(error.as_ref())),
+        outcome: Outcome::refused(&task.order, &error.brief()),
         results: BTreeMap::new(),
         remark: None,
     });
@@ -207,9 +206,4 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     });
     results.extend(altered.drawing.map(|drawing| (DRAWING, drawing.to_vec())));
     Ok(Made { outcome: Outcome::reported(order, &altered.report), results, remark })
-}
-
-/// The reason why an order failed, with only the first place where a text is wrong.
-fn reason(error: &(dyn std::error::Error + 'static)) -> String {
-    error.downcast_ref().map_or_else(|| error.to_string(), Problems::brief)
 }
