@@ -147,6 +147,12 @@ impl Unit {
 
 /// A length as a person wrote it: a number, and its unit if one is written. The unit of a number without one is known only once
 /// the drawing has been read.
+///
+/// ```
+/// use truerise::{Length, Mm, Unit};
+/// assert_eq!(Length::new(1.5, Some(Unit::Cm)).in_mm(Unit::In), Mm(15.0));
+/// assert_eq!(Length::new(1.5, None).in_mm(Unit::In), Unit::In.mm(1.5));
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Length {
     number: f64,

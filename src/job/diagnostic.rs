@@ -159,6 +159,13 @@ impl fmt::Display for Diagnostic {
 
 /// All problems with a text, in the order of the text; never empty. If there are very many, only the first ones and the number of
 /// the others.
+///
+/// ```
+/// let problems = truerise::SizeTable::from_csv("size,change\n38,5 furlongs\n", "changes.csv").unwrap_err();
+/// let first = problems.iter().next().unwrap();
+/// assert_eq!((first.line(), first.column()), (Some(2), Some(4)));
+/// assert!(problems.to_string().contains("unknown unit 'furlongs'"));
+/// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Problems(Vec<Diagnostic>);
 

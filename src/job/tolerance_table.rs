@@ -21,6 +21,17 @@ pub struct MeasureTolerance {
 }
 
 /// The tolerances by the names of the measures; empty if none were given.
+///
+/// ```
+/// use truerise::{Form, Job, Nest, ToleranceTable, Unit};
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// # let bytes = std::fs::read("samples/harbour-nest.dxf")?;
+/// # let nest = Nest::read("harbour-nest.dxf", &bytes, &Job::default())?;
+/// let tolerances = ToleranceTable::read(b"measure,plus,minus\nfront rise,3mm,2mm\n", "tolerances.csv", Unit::Mm)?;
+/// let list: Vec<u8> = nest.measure().render(Form::Sheets, &tolerances)?;
+/// # assert!(!tolerances.is_empty() && !list.is_empty());
+/// # Ok(()) }
+/// ```
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ToleranceTable(Vec<(&'static str, MeasureTolerance)>);
 

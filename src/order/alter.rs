@@ -51,24 +51,12 @@ pub fn alter_sizes<'a>(
     table: &SizeTable<Mm>,
     settings: &Settings,
 ) -> Altered<'a> {
-    let rows: Vec<(&SizeRow<Mm>, &Size<'_>)> = table
-        .rows
-        .iter()
-        .filter_map(|row| Some((row, sizes.iter().find(|s| s.name == row.size)?)))
-        .filter(|(row, _)| settings.wants(&row.size))
-        .collect();
+    let rows = asked_rows(sizes, table, settings);
     let handles = Handles::default();
-    let (of_sizes, info) =
-        rayon::join(|| every_size(opened, sizes, &rows, &handles, settings), || opened.info());
-    let mut findings = opened.pattern.findings.clone();
-    findings.extend(seam::doubtful_allowances(&opened.pattern, sizes));
-    let asked: Vec<&SizeRow<Mm>> = rows.iter().map(|(row, _)| *row).collect();
-    findings.extend(doubt::without_ease(&asked));
-    findings.extend(plausible::oddities(&asked, &of_sizes.reports));
-    super::accept(&mut findings, &settings.accept);
-    let mut verdict = Verdict::on(of_sizes.reports.iter().flat_map(|r| &r.findings).chain(&findings));
+    let (mut report, of_sizes) = reported(opened, sizes, &rows, &handles, settings);
     let mut drawing = None;
-    if verdict == Verdict::Pass {
+    if report.verdict == Verdict::Pass {
+        let asked: Vec<&SizeRow<Mm>> = rows.iter().map(|(row, _)| *row).collect();
         let made = put_together(&opened.drawing, of_sizes.written, &handles);
         let made =
             if settings.only_asked { made.and_then(|all| of_asked(opened, &asked, &all)) } else { made };
@@ -76,20 +64,53 @@ pub fn alter_sizes<'a>(
         match made {
             Ok(made) => drawing = Some(made.beginning_with(said)),
             Err(finding) => {
-                verdict = Verdict::Fail;
-                findings.push(finding);
+                report.verdict = Verdict::Fail;
+                report.findings.push(finding);
             }
         }
     }
+    Altered { report, drawing, figures: of_sizes.figures }
+}
+
+/// A row of the table with the size that it is for.
+type Asked<'t, 's, 'p> = (&'t SizeRow<Mm>, &'s Size<'p>);
+
+/// The rows of the table that are for sizes of the drawing and wanted.
+fn asked_rows<'t, 's, 'p>(
+    sizes: &'s [Size<'p>],
+    table: &'t SizeTable<Mm>,
+    settings: &Settings,
+) -> Vec<Asked<'t, 's, 'p>> {
+    let of_row = |row: &'t SizeRow<Mm>| Some((row, sizes.iter().find(|s| s.name == row.size)?));
+    table.rows.iter().filter_map(of_row).filter(|(row, _)| settings.wants(&row.size)).collect()
+}
+
+/// What becomes of every size, as the report says it, and what is to be written; the drawing is not put together yet.
+fn reported(
+    opened: &Opened<'_>,
+    sizes: &[Size<'_>],
+    rows: &[Asked<'_, '_, '_>],
+    handles: &Handles,
+    settings: &Settings,
+) -> (Report, OfSizes) {
+    let (mut of_sizes, info) =
+        rayon::join(|| every_size(opened, sizes, rows, handles, settings), || opened.info());
+    let mut findings = opened.pattern.findings.clone();
+    findings.extend(seam::doubtful_allowances(&opened.pattern, sizes));
+    let asked: Vec<&SizeRow<Mm>> = rows.iter().map(|(row, _)| *row).collect();
+    findings.extend(doubt::without_ease(&asked));
+    findings.extend(plausible::oddities(&asked, &of_sizes.reports));
+    super::accept(&mut findings, &settings.accept);
+    let verdict = Verdict::on(of_sizes.reports.iter().flat_map(|r| &r.findings).chain(&findings));
     let report = Report {
         format: "truerise-report/1",
         drawing: info,
         output: None,
         verdict,
-        sizes: of_sizes.reports,
+        sizes: std::mem::take(&mut of_sizes.reports),
         findings,
     };
-    Altered { report, drawing, figures: of_sizes.figures }
+    (report, of_sizes)
 }
 
 /// The results for all sizes.
@@ -108,7 +129,7 @@ struct OfSizes {
 fn every_size(
     opened: &Opened<'_>,
     sizes: &[Size<'_>],
-    rows: &[(&SizeRow<Mm>, &Size<'_>)],
+    rows: &[Asked<'_, '_, '_>],
     handles: &Handles,
     settings: &Settings,
 ) -> OfSizes {
@@ -169,7 +190,8 @@ pub fn advise(opened: &Opened<'_>, sizes: &[Size<'_>], table: &SizeTable<Mm>, se
         .map(|&uneven| {
             let settings =
                 Settings { uneven, aim: Aim::Length, reread: false, figures: false, ..settings.clone() };
-            alter_sizes(opened, sizes, table, &settings).report
+            let rows = asked_rows(sizes, table, &settings);
+            reported(opened, sizes, &rows, &Handles::default(), &settings).0
         })
         .collect();
     let asked =

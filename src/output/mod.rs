@@ -52,6 +52,23 @@ impl Written {
 
 /// A drawing as it is to be written: stretches of the input alternating with new ones. It is never assembled in memory, where a
 /// large nest would then be held three times.
+///
+/// ```
+/// # use std::io::Write;
+/// # use truerise::{Job, Nest, SizeTable};
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// # let bytes = std::fs::read("samples/harbour-nest.dxf")?;
+/// # let nest = Nest::read("harbour-nest.dxf", &bytes, &Job::default())?;
+/// # let table = SizeTable::from_csv("size,change\n38,1in\n", "changes.csv")?;
+/// # let altered = nest.alter(&table, &nest.settings());
+/// # let mut file = Vec::new();
+/// let drawing = altered.drawing().unwrap();
+/// for chunk in drawing.chunks() {
+///     file.write_all(chunk)?;
+/// }
+/// # assert_eq!(file, drawing.to_vec());
+/// # Ok(()) }
+/// ```
 #[derive(Clone, Debug)]
 pub struct NewDrawing<'a> {
     chunks: Vec<Cow<'a, [u8]>>,

@@ -9,6 +9,12 @@ use std::hash::{Hash, Hasher};
 ///
 /// It is kept as written but compared without regard to blanks and case: `38 Long` and `38LONG` are the same size. Leading zeros
 /// count, because `04` and `4` do occur as two sizes of one range.
+///
+/// ```
+/// use truerise::SizeName;
+/// assert_eq!(SizeName::new("38 Long"), SizeName::new("38LONG"));
+/// assert_ne!(SizeName::new("04"), SizeName::new("4"));
+/// ```
 #[derive(Clone, Debug, Serialize, Deserialize)]
 #[serde(from = "String", into = "String")]
 pub struct SizeName {
