@@ -201,6 +201,17 @@ pub struct Leg {
     pub found: Found,
 }
 
+/// The seam that the edge after a point of a ring belongs to, where the ring has these corners: fork, inner and outer hem, side waist.
+pub(super) fn role_of(edge: usize, [fork, hem_in, hem_out, side]: [usize; 4]) -> SeamRole {
+    match edge {
+        k if k < fork => SeamRole::Crotch,
+        k if k < hem_in => SeamRole::Inseam,
+        k if k < hem_out => SeamRole::Hem,
+        k if k < side => SeamRole::Outseam,
+        _ => SeamRole::Waist,
+    }
+}
+
 impl Leg {
     /// The same seams on a redrawn line with the sew line `sew`. `index` gives, for each point of the old path, its index on the
     /// new line.
@@ -234,6 +245,12 @@ impl Leg {
             SeamRole::Outseam => self.hem_out..=self.side,
             SeamRole::Waist => self.side..=self.ring.len(),
         }
+    }
+
+    /// The seam that the edge after a point of the ring belongs to.
+    #[must_use]
+    pub fn role_of(&self, edge: usize) -> SeamRole {
+        role_of(edge, [self.fork, self.hem_in, self.hem_out, self.side])
     }
 
     /// The points of a seam, from its first corner to its last.

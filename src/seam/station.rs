@@ -160,17 +160,12 @@ impl Arc {
         let whole = own[n - 1] + (ring[0] - ring[n - 1]).hypot();
         let edge = |k: usize| {
             let end = if k + 1 == n { whole } else { own[k + 1] };
-            let (role, from) = match k {
-                k if k < leg.fork => (SeamRole::Crotch, 0.0),
-                k if k < leg.hem_in => (SeamRole::Inseam, own[leg.fork]),
-                k if k < leg.hem_out => (SeamRole::Hem, own[leg.hem_in]),
-                k if k < leg.side => (SeamRole::Outseam, own[leg.hem_out]),
+            let role = leg.role_of(k);
+            if role == SeamRole::Waist {
                 // The waist is seen from the centre.
-                _ => {
-                    let role = SeamRole::Waist;
-                    return (Station { role, at: whole - own[k] }, Station { role, at: whole - end });
-                }
-            };
+                return (Station { role, at: whole - own[k] }, Station { role, at: whole - end });
+            }
+            let from = own[*leg.range(role).start()];
             (Station { role, at: own[k] - from }, Station { role, at: end - from })
         };
         let mut points = ring.clone();

@@ -4,7 +4,7 @@ use super::{Base, Corners, NoLeg};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, offset};
 use crate::seam::candidate::Candidate;
-use crate::seam::leg::{Derived, RingOnLine, SewLine};
+use crate::seam::leg::{Derived, RingOnLine, SewLine, role_of};
 use crate::seam::{SeamRole, fly};
 use crate::trousers::Allowances;
 use kurbo::Point;
@@ -69,13 +69,10 @@ fn of_edges(
     let edge = |i: u32| if forward { i as usize } else { (i as usize + points - 1) % points };
     let mut edges = vec![of(SeamRole::Waist); points];
     for (k, &i) in drawn.order.iter().enumerate() {
-        let role = match k {
-            0 if drawn.start.is_some() => SeamRole::Waist,
-            k if k < corners.fork => SeamRole::Crotch,
-            k if k < corners.hem_in => SeamRole::Inseam,
-            k if k < corners.hem_out => SeamRole::Hem,
-            k if k < corners.side => SeamRole::Outseam,
-            _ => SeamRole::Waist,
+        let role = if k == 0 && drawn.start.is_some() {
+            SeamRole::Waist
+        } else {
+            role_of(k, [corners.fork, corners.hem_in, corners.hem_out, corners.side])
         };
         edges[edge(i)] = of(role);
     }
