@@ -223,8 +223,8 @@ impl Displacement {
         }
         // Keep the vertices on the last edge, which determines how the curve meets the inseam.
         let last = trued.len() - 2;
-        let shown = inseam::visibly_bent(&added, |edge| [trued[edge], trued[edge + 1]]);
-        added.retain(|(place, _)| place.edge == last || shown.contains(&place.edge));
+        let needed = inseam::needed(&trued, 0, &added, &[last], self.turns.sharpest_drawn(true));
+        added.retain(|(place, _)| needed.contains(&place.edge));
         Some((trued, added))
     }
 

@@ -1,7 +1,7 @@
 //! How the inseam returns to its old line: an exact copy from the fork down, then a bent part.
 
 use super::bend::{Joint, bend};
-use super::joints::{Own, Turns};
+use super::joints::{CORNER, Own, Turns};
 use super::moves::Moves;
 use crate::geometry::{direction::turn, line};
 use crate::seam::{Leg, SeamRole};
@@ -23,8 +23,8 @@ const MOST: f64 = 0.45;
 const TWO_VERTICES: f64 = 0.6;
 
 /// Where the drawn vertices are too few for a smooth line, edges are divided into parts of this many mm: the first value that
-/// gives a solution is used.
-const PARTS: [f64; 2] = [24.0, 12.0];
+/// gives a solution is used. The second group is tried only where no turn against the seam's own bend helps with the first.
+const PARTS: [&[f64]; 2] = [&[24.0, 12.0], &[6.0]];
 
 /// By how many degrees a vertex may turn against the seam's own bend: the first value that gives a solution is used.
 const OTHER_WAY: [f64; 10] = [0.0, 0.02, 0.04, 0.06, 0.08, 0.1, 0.15, 0.2, 0.3, 0.4];
@@ -59,6 +59,9 @@ pub(super) struct WayBack {
     turns: Turns,
     length: f64,
 }
+
+/// The places of a bent stretch and where they come to lie.
+type Bent = (Vec<Place>, Vec<Point>);
 
 /// The redrawn inseam.
 #[derive(Clone, Debug, PartialEq)]
@@ -148,9 +151,12 @@ impl WayBack {
                 added.push((place, new));
             }
         }
-        // Where the copy ends, or the line comes back, in the middle of an edge, that edge's ends may be enough to show its form.
-        let shown = visibly_bent(&added, |edge| [0, 1].map(|k| points[edge - self.fork + k]));
-        added.retain(|(place, _)| shown.contains(&place.edge));
+        // Where the copy ends, or the line comes back, in the middle of an edge, that edge's ends may be enough to show its form. The
+        // first edge of a bent line determines how it meets the curve.
+        let carried = keep == 0.0;
+        let first = if carried { &[self.fork][..] } else { &[] };
+        let needed = needed(&points, self.fork, &added, first, self.turns.sharpest_drawn(carried));
+        added.retain(|(place, _)| needed.contains(&place.edge));
         let added = thinned(&added, |i| points[i - self.fork]);
         Some(CameBack { points, added })
     }
@@ -189,33 +195,24 @@ impl WayBack {
 
     /// The bent stretch below `keep`: with the drawn vertices if possible, else with divided edges; and turned against its own
     /// bend as little as possible, where the line's own bend has no room.
-    fn bent(&self, keep: f64, shift: Vec2) -> Option<(Vec<Place>, Vec<Point>)> {
-        /// How often edges that need no division are looked for; after the first time few are left.
-        const TIMES: usize = 6;
+    fn bent(&self, keep: f64, shift: Vec2) -> Option<Bent> {
         let solved = |other_way: f64, part: f64, divided: &dyn Fn(usize) -> bool| {
             let (places, chain) = self.chain(keep, part, divided);
             let joints = self.joints(&places, &chain, other_way, keep == 0.0);
             bend(&chain, &joints, [shift, Vec2::ZERO], 0.0).map(|bent| (places, bent))
         };
-        for other_way in OTHER_WAY {
-            if let Some(bent) = solved(other_way, f64::INFINITY, &|_| false) {
-                return Some(bent);
-            }
-            for part in PARTS {
-                let Some(mut found) = solved(other_way, part, &|_| true) else { continue };
-                // Only edges whose bend is visible need new vertices; with fewer vertices the line is bent differently, so this
-                // is repeated.
-                let mut divided: HashSet<usize> = found.0.iter().map(|place| place.edge).collect();
-                for _ in 0..TIMES {
-                    let worth = coarse(&found.0, &found.1);
-                    if divided.iter().all(|edge| worth.contains(edge)) {
-                        break;
-                    }
-                    divided.retain(|edge| worth.contains(edge));
-                    let Some(fewer) = solved(other_way, part, &|edge| divided.contains(&edge)) else { break };
-                    found = fewer;
+        for parts in PARTS {
+            for other_way in OTHER_WAY {
+                if let Some(bent) = solved(other_way, f64::INFINITY, &|_| false) {
+                    return Some(bent);
                 }
-                return Some(found);
+                for &part in parts {
+                    if let Some(found) = solved(other_way, part, &|_| true) {
+                        return Some(fewer(found, |divided| {
+                            solved(other_way, part, &|edge| divided.contains(&edge))
+                        }));
+                    }
+                }
             }
         }
         None
@@ -277,13 +274,70 @@ fn came_back(at: &[f64], wanted: f64) -> f64 {
     nearest.filter(|s| (s - wanted).abs() <= CLOSE * wanted).unwrap_or(wanted)
 }
 
-/// The edges whose added vertices deviate visibly from them; `ends` gives the ends of an edge.
-pub(super) fn visibly_bent(added: &[(Place, Point)], ends: impl Fn(usize) -> [Point; 2]) -> HashSet<usize> {
+/// A bent stretch with as few divided edges as will do: only edges whose bend is visible need new vertices. With fewer vertices the
+/// line is bent differently, so this is repeated.
+fn fewer(mut found: Bent, solved: impl Fn(&HashSet<usize>) -> Option<Bent>) -> Bent {
+    /// How often edges that need no division are looked for; after the first time few are left.
+    const TIMES: usize = 6;
+    let mut divided: HashSet<usize> = found.0.iter().map(|place| place.edge).collect();
+    for _ in 0..TIMES {
+        let worth = coarse(&found.0, &found.1);
+        let some: HashSet<usize> = divided.intersection(&worth).copied().collect();
+        if some.len() == divided.len() {
+            break;
+        }
+        if let Some(bent) = solved(&some) {
+            (found, divided) = (bent, some);
+            continue;
+        }
+        // All at once they are too many to do without.
+        let mut idle: Vec<usize> = divided.difference(&worth).copied().collect();
+        idle.sort_unstable();
+        for edge in idle {
+            let without = divided.iter().copied().filter(|e| *e != edge).collect();
+            if let Some(bent) = solved(&without) {
+                (found, divided) = (bent, without);
+            }
+        }
+        break;
+    }
+    found
+}
+
+/// The edges whose added vertices are needed: those in `keep`, those whose vertices deviate visibly from the edge, and those without
+/// which a vertex beside them would turn by more than `sharpest`, in radians. The edges of `line` are counted from `first`.
+pub(super) fn needed(
+    line: &[Point],
+    first: usize,
+    added: &[(Place, Point)],
+    keep: &[usize],
+    sharpest: f64,
+) -> HashSet<usize> {
     let off = |place: &Place, p: Point| {
-        let [a, b] = ends(place.edge);
+        let [a, b] = [0, 1].map(|k| line[place.edge - first + k]);
         (b - a).normalize().cross(p - a).abs()
     };
-    added.iter().filter(|(place, p)| off(place, *p) > FLAT).map(|(place, _)| place.edge).collect()
+    let visible = added.iter().filter(|(place, p)| off(place, *p) > FLAT).map(|(place, _)| place.edge);
+    let mut needed: HashSet<usize> = keep.iter().copied().chain(visible).collect();
+    let idle = |needed: &HashSet<usize>, edge: usize| {
+        !needed.contains(&edge) && added.iter().any(|(place, _)| place.edge == edge)
+    };
+    loop {
+        let drawn = line.iter().enumerate().map(|(i, p)| (Place { edge: first + i, share: 0.0 }, *p));
+        let mut all: Vec<(Place, Point)> =
+            added.iter().filter(|(place, _)| needed.contains(&place.edge)).copied().chain(drawn).collect();
+        all.sort_by(|(a, _), (b, _)| a.edge.cmp(&b.edge).then(a.share.total_cmp(&b.share)));
+        // The vertex that turns most, of those that turn too much beside an edge that could be divided.
+        let sharp = all.windows(3).filter_map(|w| {
+            let turned = turn(w[1].1 - w[0].1, w[2].1 - w[1].1).abs();
+            let edge = [w[0].0.edge, w[1].0.edge].into_iter().find(|&edge| idle(&needed, edge));
+            edge.filter(|_| turned > sharpest && turned < CORNER.to_radians()).map(|edge| (turned, edge))
+        });
+        match sharp.max_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((_, edge)) => needed.insert(edge),
+            None => return needed,
+        };
+    }
 }
 
 /// The added vertices without those that lie on the chord of their neighbours; `drawn` gives the ring's own points.

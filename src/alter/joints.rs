@@ -12,7 +12,7 @@ const SHARPER: f64 = 0.42;
 const CARRIED: f64 = 0.9;
 
 /// A vertex that turns by this many degrees or more is a corner, of a vent or a fly, and not part of a bend.
-const CORNER: f64 = 35.0;
+pub(super) const CORNER: f64 = 35.0;
 
 /// The share of a change of turn that is distributed by the length of the line; the rest is distributed by the old turns.
 const EVEN: f64 = 0.02;
@@ -66,6 +66,13 @@ impl Turns {
         high.max(-low) + if carried { CARRIED } else { SHARPER }.to_radians()
     }
 
+    /// The sharpest turn, in radians, of a vertex of the line as it is drawn: bounds are met to a little of this.
+    pub fn sharpest_drawn(&self, carried: bool) -> f64 {
+        /// In degrees.
+        const MET: f64 = 0.05;
+        self.sharpest(carried) + MET.to_radians()
+    }
+
     /// The bounds of a vertex where the fork is carried across the grain, which bends the curve itself.
     pub fn carried(&self, own: Own, length: f64, other_way: f64) -> Joint {
         let more = (CARRIED - SHARPER).to_radians();
@@ -82,13 +89,12 @@ impl Turns {
     /// turns in that direction, it may turn by at most `other_way` degrees.
     pub fn joint(&self, Own { turn: own, shape }: Own, length: f64, other_way: f64) -> Joint {
         let more = SHARPER.to_radians();
+        let slack = other_way.to_radians();
         // If the seam bends to one side only, just that side gets the extra turn.
         let (low, high) = self.reach;
-        let most = if high > -low { high + more } else { high };
-        let least = if high > -low { low } else { low - more };
-        let slack = other_way.to_radians();
+        let (below, above) = if high > -low { (slack, more.max(slack)) } else { (more.max(slack), slack) };
         let weight = if other_way > 0.0 { length } else { own.abs() + EVEN * length };
-        let (mut least, mut most) = ((least - slack - own).min(0.0), (most.max(high + slack) - own).max(0.0));
+        let (mut least, mut most) = ((low - below - own).min(0.0), (high + above - own).max(0.0));
         // Noise makes every line turn both ways; that is no reason to allow it to be bent both ways.
         match shape {
             Some(shape) if high > -low => least = least.max(-shape.max(0.0) - slack),

@@ -68,8 +68,11 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     let mut outstanding: Vec<(bool, f64, usize, [usize; 2])> = (0..n)
         .filter_map(|i| {
             let (back, on) = (reach(i, n - 1)?, reach(i, 1)?);
-            let [a, b] = [(i + n - back) % n, (i + on) % n];
-            let turn = angle(points[i] - points[a], points[b] - points[i]).abs();
+            let [a, b] = [(n - 1, back), (1, on)].map(|(step, far)| {
+                let [inside, outside] = [far - 1, far].map(|k| points[(i + k * step) % n]);
+                leaves_circle(points[i], steady, inside, outside)
+            });
+            let turn = angle(points[i] - a, b - points[i]).abs();
             let told = || {
                 let from = by_x.partition_point(|p| p.x < points[i].x - ON_VERTEX);
                 let mut near = by_x[from..].iter().take_while(|p| p.x <= points[i].x + ON_VERTEX);
@@ -102,6 +105,13 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     }
     kept.sort_unstable();
     kept
+}
+
+/// Where an edge from inside a circle to a point that is not inside it leaves the circle.
+fn leaves_circle(centre: Point, radius: f64, inside: Point, outside: Point) -> Point {
+    let (way, from) = (outside - inside, inside - centre);
+    let (a, b, c) = (way.hypot2(), from.dot(way), from.hypot2() - radius * radius);
+    inside + way * ((b * b - a * c).max(0.0).sqrt() - b) / a
 }
 
 /// Whether a line is much longer than the line through vertices 2 mm apart.
@@ -193,6 +203,19 @@ mod tests {
             }
             assert!((turned.iter().sum::<f64>() - 360.0).abs() < 1e-6);
         }
+    }
+
+    /// A side drawn closely runs with a digitiser's noise up to a corner, after which the line goes on in one long edge. Each of
+    /// the last vertices before the corner looks past it along that edge.
+    #[test]
+    fn the_corner_of_a_dense_line_before_a_long_edge_is_its_own() {
+        let mut line: Vec<Point> = (0..=400)
+            .map(|k| Point::new(f64::from(k) * 0.25, [0.02, -0.02, 0.01, 0.0, -0.01][k as usize * 7 % 5]))
+            .collect();
+        line.extend([Point::new(100.0, 60.0), Point::new(0.0, 60.0)]);
+        let turned = turns(&line);
+        let corner = (0..line.len()).filter(|&i| turned[i] > CORNER && line[i].x > 90.0 && line[i].y < 30.0);
+        assert_eq!(corner.collect::<Vec<_>>(), [400]);
     }
 
     #[test]

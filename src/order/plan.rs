@@ -12,6 +12,9 @@ use crate::units::Mm;
 /// If plain slides change the difference of the inseams by no more than this, no remedy is needed.
 const EVEN: Mm = Mm(0.05);
 
+/// A change smaller than this counts as no change.
+pub(super) const NOTHING: Mm = Mm(1e-9);
+
 /// A piece with its planned moves.
 pub(super) struct Planned<'s> {
     pub on: &'s LegPiece<'s>,
@@ -49,7 +52,7 @@ impl Remedied<'_> {
 
 impl Plan<'_> {
     /// By how much more the back inseam changes than the front inseam.
-    fn opened(&self) -> Mm {
+    pub fn opened(&self) -> Mm {
         self.legs.back[0].inseam_change() - self.legs.front[0].inseam_change()
     }
 }
@@ -131,6 +134,30 @@ impl<'s> Task<'s> {
             .map_err(|(on, limit)| Box::new(self.impossible(uneven, heavier, on, limit)))?;
         *plan.legs.of_mut(heavier) = remedied.legs;
         Ok(Plan { yokes: remedied.yokes, ..plan })
+    }
+
+    /// The same change of the whole crotch seam with the slides, not the rises, in the ratio of the shares; where equal shares of
+    /// the rises pull the inseams apart by more than `tolerance`, and this does not. A seam that leans has to slide further for the
+    /// same change. On paper both pieces slide by their shares of the difference, and the inseams stay together (common practice, no
+    /// source).
+    pub fn sliding_in_ratio(&self, tolerance: Mm) -> Option<Task<'s>> {
+        /// A slide changes the rise by nearly its own amount, so that each step leaves a tenth of the rest or less.
+        const STEPS: usize = 12;
+        let plan = self.plan(Uneven::Keep).ok().filter(|plan| plan.opened().abs() > tolerance)?;
+        let part = self.changes.front_part()?;
+        let displacements = plan.legs.as_ref().map(|legs| &legs[0].displacement);
+        let rises = |slide: Mm| {
+            let shares = Pair { front: part, back: 1.0 - part };
+            displacements.zip(shares).map(|(leg, share)| leg.longer(slide * share)).transpose().ok()
+        };
+        let mut slide = self.changes.total();
+        for _ in 0..STEPS {
+            slide = slide + self.changes.total() - rises(slide)?.total();
+        }
+        let task = Task { changes: rises(slide)?, ..*self };
+        let met = (task.changes.total() - self.changes.total()).abs() <= NOTHING;
+        let together = |plan: Plan<'_>| plan.opened().abs() <= tolerance;
+        (met && task.plan(Uneven::Keep).is_ok_and(together)).then_some(task)
     }
 
     /// The moves of every piece by sliding alone.

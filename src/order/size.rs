@@ -2,7 +2,7 @@
 
 use super::doubt::Doubt;
 use super::leg::{self, AlteredLeg};
-use super::plan::{Changes, Task};
+use super::plan::{Changes, NOTHING, Task};
 use super::yoke::AlteredYoke;
 use super::{Opened, Settings, hanging, opening};
 use crate::check::second;
@@ -23,8 +23,6 @@ const MET: Mm = Mm(0.05);
 const REMEDIED: Mm = Mm(0.5);
 /// By how many degrees the sum of the angles at the fork may change.
 const FORK_ANGLE: f64 = 3.0;
-/// A change smaller than this counts as no change.
-const NOTHING: Mm = Mm(1e-9);
 
 /// A size with what is to be written for it.
 pub(super) struct Outcome {
@@ -71,7 +69,8 @@ pub(super) fn alter(
         report.residual = Some(Mm(0.0));
         return finish(report, Vec::new(), figure(size, settings), settings);
     }
-    let asked = Asking { opened, handles, size, pair, before: &before, changes, settings };
+    let shared = !matches!(row.want, Want::Lengths { .. });
+    let asked = Asking { opened, handles, size, pair, before: &before, changes, shared, settings };
     let usual = asked.redrawn(settings.blend_to.unwrap_or(BlendTo::Knee), report.clone());
     if settings.blend_to.is_some() || !is_for_the_hem(&usual.report) {
         return usual;
@@ -109,16 +108,34 @@ struct Asking<'a, 's> {
     /// What it measures.
     before: &'a Measures,
     changes: Changes,
+    /// Whether one change is shared between front and back; else each is asked for.
+    shared: bool,
     settings: &'a Settings,
 }
 
-impl Asking<'_, '_> {
+impl<'s> Asking<'_, 's> {
+    /// The task with slides in the ratio of the shares, if that keeps the inseams together and nothing else is asked for.
+    fn sliding_in_ratio(&self, task: &Task<'s>) -> Option<Task<'s>> {
+        let settings = self.settings;
+        let open = settings.uneven == Uneven::Keep && settings.aim == Aim::Length && self.shared;
+        let apart = settings.accept.contains(&FindingId::InseamMismatch);
+        (open && !apart).then(|| task.sliding_in_ratio(settings.inseam))?
+    }
+
     /// The size redrawn with its inseams coming back at `blend_to`.
     fn redrawn(&self, blend_to: BlendTo, mut report: SizeReport) -> Outcome {
-        let Asking { opened, handles, size, pair, before, changes, settings } = *self;
+        let Asking { opened, handles, size, pair, before, changes, settings, .. } = *self;
         let drawing = &opened.drawing;
         let change = report.asked.as_ref().map_or(changes.total(), |asked| asked.change);
-        let task = Task::new(size, pair, changes, (settings.aim, blend_to));
+        let mut task = Task::new(size, pair, changes, (settings.aim, blend_to));
+        if let Some(in_ratio) = self.sliding_in_ratio(&task) {
+            let Pair { front, back } = in_ratio.changes;
+            let message = format!(
+                "the shares are those of the slides: shared by the rises, the inseams would come apart. The front rise changes by {front},                  the back rise by {back}"
+            );
+            report.findings.push(Finding::note(FindingId::ReadAs, message));
+            task = in_ratio;
+        }
         let plan = match task.plan(settings.uneven) {
             Ok(plan) => plan,
             Err(finding) => {

@@ -30,9 +30,11 @@ pub(super) fn find(
     grain: Vec2,
 ) -> Option<Candidate> {
     let way = Way { points, fork, forward };
-    let foot = way.foot(turns)?;
-    let centre = way.centre_front(foot, grain)?;
-    let top = way.meets_waist(foot, &centre)?;
+    let (foot, centre, top) = way.feet(turns).find_map(|foot| {
+        let centre = way.centre_front(foot, grain)?;
+        let top = way.meets_waist(foot, &centre)?;
+        Some((foot, centre, top))
+    })?;
     let fly = Some(Fly { base: way.index(foot), share: top.share });
     let length = centre.below + centre.rise(top.at);
     let depth = (top.at - points[fork]).dot(grain).abs();
@@ -88,12 +90,12 @@ impl Way<'_> {
         self.points[self.index(k)]
     }
 
-    /// The foot of the extension, where the outline turns outwards off the centre front line: the first corner from the fork.
-    fn foot(&self, turns: &[f64]) -> Option<usize> {
-        let turn = |k: usize| turns[self.index(k)];
-        let corner =
-            (1..self.points.len() - 2).find(|&k| turn(k) >= corners::CORNER || turn(k) <= -LEAVES)?;
-        (turn(corner) <= 0.0 && corner >= 3).then_some(corner)
+    /// Where the foot of the extension may be, where the outline turns outwards off the centre front line: the hollow corners
+    /// before the first one that is not. A curve drawn with few vertices has such corners of its own.
+    fn feet<'t>(&'t self, turns: &'t [f64]) -> impl Iterator<Item = usize> + 't {
+        let turn = |k: &usize| turns[self.index(*k)];
+        let before = (1..self.points.len() - 2).take_while(move |k| turn(k) < corners::CORNER);
+        before.filter(move |k| *k >= 3 && turn(k) <= -LEAVES)
     }
 
     /// The centre front line above this foot. `None` where the outline does not turn outwards there, or where the line would not
@@ -324,6 +326,17 @@ mod tests {
             find(&points, &turns, 0, false, UP).is_some()
         };
         assert_eq!([with_curve(&[3, 5]), with_curve(&[5])], [true, false]);
+    }
+
+    /// A curve of so few vertices that one of them turns by more than 30°: the foot is further up, where the outline turns outwards.
+    #[test]
+    fn the_foot_lies_above_a_coarse_curve() {
+        let crotch = [0, 1, 2, 3, 6].map(|i| CROTCH[i]);
+        let points: Vec<Point> =
+            crotch.into_iter().chain(back_to(130.0)).chain(REST).map(Into::into).collect();
+        let turns = corners::turns(&points);
+        assert!(turns[3] < -LEAVES && turns[4] < -LEAVES, "{turns:?}");
+        assert_eq!(find(&points, &turns, 0, false, UP).and_then(|c| c.fly).map(|fly| fly.base), Some(4));
     }
 
     /// The centre front may lean to the grain by up to 45°, and the first edge of the extension has to lead across the grain by

@@ -178,5 +178,13 @@ def added(log, leg):
             for a, b in zip(run.image, run.image[1:]):
                 if b > a + 1:
                     deep = max(project(run.new[[a, b]], p)[1] for p in run.new[a + 1:b])
-                    if deep < 0.02:
+                    if deep < 0.02 and not sharper_without(leg, run, a, b):
                         log.fail("vertex added without need", f"{leg.name} {use} {seam}", f"{deep:.4f} mm off its chord")
+
+
+def sharper_without(leg, run, a, b):
+    """Whether a vertex at either end of an edge would turn too sharply, or just about, without those added on it."""
+    line = np.delete(run.new, range(a + 1, b), axis=0)
+    most = np.abs(turns(run.old)).max(initial=0.0) + (TURN_CARRIED if leg.remedied else TURN) - 0.1
+    at = [k - 1 for k in (a, a + 1) if 0 < k < len(line) - 1]
+    return bool((np.abs(turns(line))[at] > most).any())

@@ -144,8 +144,13 @@ def together(log, size, f, b, yoke):
     more = size["moves"]["back"]["waist_mm"] - b.moves["waist_mm"]
     change = f.rise[1] - f.rise[0] + b.rise[1] - b.rise[0] + more
     log.bound("crotch length missed, mm", name, change - asked["change_mm"], LENGTH)
+    of_slides = any(f["message"].startswith("the shares are those of the slides") for f in size["findings"])
+    slides = sum(size["moves"][part]["along_mm"] for part in ("front", "back"))
     for part, leg, share, extra in (("front", f, asked["front_share"], 0), ("back", b, 1 - asked["front_share"], more)):
-        log.bound("share of the rise missed, mm", f"{name} {part}", leg.rise[1] - leg.rise[0] + extra - share * asked["change_mm"], LENGTH)
+        # Said of the slides, the shares are what the forks moved by.
+        of_fork = size["moves"][part]["along_mm"] - share * slides
+        of_rise = leg.rise[1] - leg.rise[0] + extra - share * asked["change_mm"]
+        log.bound("share missed, mm", f"{name} {part}", of_fork if of_slides else of_rise, LENGTH)
         for k, when in ((0, "before"), (1, "after")):
             said = size[when][part]
             log.bound("reported inseam off, mm", f"{name} {part} {when}", said["inseam_mm"] - leg.inseam[k], REPORTED)
