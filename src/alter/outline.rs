@@ -37,6 +37,13 @@ pub(super) struct Outline {
     stay: Vec<usize>,
 }
 
+/// The `k`th vertex that is added on an edge of the sew line.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OnEdge {
+    edge: usize,
+    k: usize,
+}
+
 /// A place beside the sew line.
 #[derive(Clone, Copy, Debug)]
 enum Beside {
@@ -324,6 +331,36 @@ impl Outline {
             }
         }
         (a.1.lerp(b.1, (share - a.0) / (b.0 - a.0)), (b.1 - a.1).normalize())
+    }
+
+    /// The vertices added between two places of the old line; places beyond its end are counted on from there.
+    pub fn added_between(&self, from: f64, to: f64) -> impl Iterator<Item = OnEdge> {
+        let at = &self.arc.at;
+        let all = self.added.iter().enumerate().flat_map(|(edge, on_edge)| {
+            on_edge.iter().enumerate().map(move |(k, new)| (OnEdge { edge, k }, new.share))
+        });
+        all.filter(move |(OnEdge { edge, .. }, share)| {
+            let station = at[*edge] + (at[edge + 1] - at[*edge]) * share;
+            [station, station + self.arc.whole()].iter().any(|s| (from..=to).contains(s))
+        })
+        .map(|(place, _)| place)
+    }
+
+    /// Where a vertex is added, on the old line.
+    pub fn point(&self, OnEdge { edge, k }: OnEdge) -> Point {
+        let (a, b) = (self.arc.points[edge], self.arc.points[(edge + 1) % self.new.len()]);
+        a.lerp(b, self.added[edge][k].share)
+    }
+
+    /// The new position of a point beside a vertex that is added: at its distance from the edges on both sides.
+    pub fn follow_added(&self, p: Point, place @ OnEdge { edge, k }: OnEdge) -> Point {
+        let (on_edge, at) = (&self.added[edge], self.added[edge][k].at);
+        let [a, b] = [edge, (edge + 1) % self.new.len()];
+        let before = at - k.checked_sub(1).map_or(self.new[a], |k| on_edge[k].at);
+        let after = on_edge.get(k + 1).map_or(self.new[b], |new| new.at) - at;
+        let along = (before.normalize() + after.normalize()).normalize();
+        let (old, from) = ((self.arc.points[b] - self.arc.points[a]).normalize(), p - self.point(place));
+        at + along * old.dot(from) + left_of(along) * (old.cross(from) / along.dot(before.normalize()))
     }
 
     /// A point at a corner, at its old distances from both edges.

@@ -37,7 +37,8 @@ pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>>
             continue;
         }
         let place = |share: f64| a.lerp(b, share) + applied.on_waist(from + (to - from) * share);
-        refine(&place, (b - a).hypot(), (0.0, a + shifts[0]), (1.0, b + shifts[1]), 0, added);
+        let edge = Edge { length: (b - a).hypot(), after: 0, bends: &[] };
+        refine(&place, &edge, (0.0, a + shifts[0]), (1.0, b + shifts[1]), added);
     }
     all
 }
@@ -252,10 +253,27 @@ fn added_beside(
             let at = outline.arc.nearest_on(p, from, to);
             outline.follow_edge(p, if at > whole { at - whole } else { at }, at - from < to - at)
         };
-        let after = u32::try_from(i).unwrap_or(u32::MAX);
-        refine(&place, length, (0.0, new[i]), (1.0, new[j]), after, &mut added);
+        // The new line bends where the sew line beside it has been given a vertex.
+        let on_sew: Vec<(f64, Point)> = outline
+            .added_between(from, to)
+            .map(|place| {
+                let share = nearest_share(points[i], points[j], outline.point(place));
+                (share, outline.follow_added(points[i].lerp(points[j], share), place))
+            })
+            .collect();
+        let edge = Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends: &on_sew };
+        refine(&place, &edge, (0.0, new[i]), (1.0, new[j]), &mut added);
     }
     added
+}
+
+/// An edge that may be too coarse for its new line.
+struct Edge<'b> {
+    length: f64,
+    /// The point that it begins at.
+    after: u32,
+    /// Where its new line is known to bend: as shares of the edge, and the new positions.
+    bends: &'b [(f64, Point)],
 }
 
 /// Adds the point that is furthest from the chord, if it is too far off, and continues in both halves. `at` gives the new line at
@@ -263,10 +281,9 @@ fn added_beside(
 /// *Cartographica* 10 (1973).)
 fn refine(
     at: &impl Fn(f64) -> Point,
-    length: f64,
+    edge: &Edge<'_>,
     a: (f64, Point),
     b: (f64, Point),
-    after: u32,
     added: &mut Vec<Added>,
 ) {
     /// Samples are this many mm apart, with no more than the given number for each edge; the bends of the displacement are far
@@ -274,28 +291,28 @@ fn refine(
     const APART: f64 = 6.0;
     const MOST: u32 = 16;
     let chord = b.1 - a.1;
-    let (span, reach) = (length * (b.0 - a.0), chord.hypot());
+    let (span, reach) = (edge.length * (b.0 - a.0), chord.hypot());
     if reach == 0.0 || span < SHORTEST {
         return;
     }
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
     let samples = ((span / APART) as u32 + 2).min(MOST);
-    let away = |share: f64| ((at(share) - a.1).cross(chord) / reach).abs();
-    let worst = (1..samples)
-        .map(|k| a.0 + (b.0 - a.0) * f64::from(k) / f64::from(samples))
-        .map(|share| (share, away(share)))
-        .max_by(|p, q| p.1.total_cmp(&q.1));
-    if let Some((share, distance)) = worst
-        && distance > TRUE_TO
-    {
-        let middle = (share, at(share));
+    let off = |(_, p): &(f64, Point)| ((*p - a.1).cross(chord) / reach).abs();
+    let furthest = |places: &mut dyn Iterator<Item = (f64, Point)>| {
+        places.filter(|place| off(place) > TRUE_TO).max_by(|p, q| off(p).total_cmp(&off(q)))
+    };
+    let inner = |share: f64| a.0 < share && share < b.0;
+    let bend = furthest(&mut edge.bends.iter().copied().filter(|(share, _)| inner(*share)));
+    let sample = |k: u32| a.0 + (b.0 - a.0) * f64::from(k) / f64::from(samples);
+    let sampled = || furthest(&mut (1..samples).map(|k| (sample(k), at(sample(k)))));
+    if let Some(middle) = bend.or_else(sampled) {
         // On the inner side of a tight bend the new places of an edge are not in their old order.
         let along = (middle.1 - a.1).dot(chord) / (reach * reach);
         if !(0.02..=0.98).contains(&along) {
             return;
         }
-        refine(at, length, a, middle, after, added);
-        added.push(Added { after, share, at: middle.1 });
-        refine(at, length, middle, b, after, added);
+        refine(at, edge, a, middle, added);
+        added.push(Added { after: edge.after, share: middle.0, at: middle.1 });
+        refine(at, edge, middle, b, added);
     }
 }

@@ -67,6 +67,41 @@ fn a_quarter_in_front_of_two_inches() {
     assert!(number(size, "/after/back/thigh_mm") > number(size, "/before/back/thigh_mm") + 15.0);
 }
 
+/// A seam of 150 mm that leans by 20° gains less than it slides: for equal shares the back would slide further, and the inseams
+/// would come apart by about as much. A hand slides both pieces by the same (common practice, no source), and the whole change is
+/// met.
+#[test]
+fn a_leaning_back_slides_as_far_as_its_front() {
+    let folder = Folder::new();
+    let front = Draft { lean: 1.0, extension: 62.0, begin: 75.0, rise: 290.0 };
+    let back = Draft { lean: 19.0, extension: 118.0, begin: 95.0, rise: 381.0 };
+    let path = folder.write("draft.dxf", drawing(&front, &back).as_bytes());
+    let table = folder.write("sizes.csv", b"size,change\n38,60\n");
+    let (code, report, _) = alter(&path, &table, "keep", &[]);
+    let size = &report["sizes"][0];
+    assert_eq!(code, Some(0), "{report}");
+    let [front, back] = ["/moves/front/along_mm", "/moves/back/along_mm"].map(|at| number(size, at));
+    near("back slide", back, front, 1e-5);
+    let gained = |part: &str| {
+        number(size, &format!("/after/{part}/rise_mm")) - number(size, &format!("/before/{part}/rise_mm"))
+    };
+    near("whole change", gained("front") + gained("back"), 60.0, 0.05);
+    assert!(gained("back") < gained("front") - 1.0, "{report}");
+    let notes = size["findings"].as_array().unwrap().iter().map(|f| f["message"].as_str().unwrap());
+    assert!(notes.into_iter().any(|m| m.starts_with("the shares are those of the slides")), "{report}");
+    // Each length asked for by itself is met, and told not to fit.
+    let table = folder.write("changes.csv", b"size,change,front_share\n38,60,50%\n");
+    let (code, report, _) = alter(&path, &table, "keep", &["--accept", "inseam-mismatch"]);
+    assert_eq!(code, Some(0), "{report}");
+    let size = &report["sizes"][0];
+    near(
+        "front gain",
+        number(size, "/after/front/rise_mm") - number(size, "/before/front/rise_mm"),
+        30.0,
+        0.05,
+    );
+}
+
 /// Accepting the mismatch writes the plain slides.
 #[test]
 fn an_accepted_mismatch_is_written() {

@@ -100,10 +100,11 @@ proptest! {
         {
             let (line, c) = leg.line();
             let sew = if dialect.form == Form::Boundary { LayerUse::Cut } else { LayerUse::Sew };
-            let seen: Vec<(Point, Vec2)> = (before[name].iter().zip(&after[name]))
-                .filter(|(p, _)| p.0 == sew)
-                .map(|(p, q)| (to_draft * p.1, to_draft * q.1 - to_draft * p.1))
-                .collect();
+            let [was, is] = [&before, &after].map(|drawn| {
+                let on_sew = drawn[name].iter().filter(|(layer, _)| *layer == sew);
+                on_sew.map(|(_, p)| to_draft * *p).collect::<Vec<Point>>()
+            });
+            let seen = paired(&was, &is, Vec2::new(0.0, -slide));
             let new: Vec<Point> = line
                 .iter()
                 .map(|p| {
@@ -224,4 +225,19 @@ proptest! {
             }
         }
     }
+}
+
+/// The old vertices with their movements. Where vertices were added, the new one of an old vertex is the nearest to where that would
+/// lie as a copy, or if it stayed.
+fn paired(was: &[Point], is: &[Point], slid: Vec2) -> Vec<(Point, Vec2)> {
+    if was.len() == is.len() {
+        return was.iter().zip(is).map(|(p, q)| (*p, *q - *p)).collect();
+    }
+    let nearest = |p: Point| is.iter().copied().min_by(|a, b| a.distance(p).total_cmp(&b.distance(p)));
+    let moved = |p: Point| {
+        let by = [slid, Vec2::ZERO].map(|by| nearest(p + by).map_or(Vec2::ZERO, |q| q - p));
+        let off = |by: Vec2, from: Vec2| (by - from).hypot();
+        if off(by[0], slid) <= off(by[1], Vec2::ZERO) { by[0] } else { by[1] }
+    };
+    was.iter().map(|&p| (p, moved(p))).collect()
 }

@@ -14,6 +14,7 @@ SHAPED = 2.0  # degrees in all, by which a seam bends a way by its shape
 STEP = 8.0  # mm
 BENT = 0.05  # mm, as what a curve that has to bend is drawn anew within
 STRAIGHT = 0.02  # mm
+FORK = 0.05  # degrees, of the angle at the fork
 
 
 def verify(log, leg):
@@ -178,13 +179,16 @@ def added(log, leg):
             for a, b in zip(run.image, run.image[1:]):
                 if b > a + 1:
                     deep = max(project(run.new[[a, b]], p)[1] for p in run.new[a + 1:b])
-                    if deep < 0.02 and not sharper_without(leg, run, a, b):
+                    if deep < 0.02 and not sharper_without(leg, seam, run, a, b):
                         log.fail("vertex added without need", f"{leg.name} {use} {seam}", f"{deep:.4f} mm off its chord")
 
 
-def sharper_without(leg, run, a, b):
-    """Whether a vertex at either end of an edge would turn too sharply, or just about, without those added on it."""
+def sharper_without(leg, seam, run, a, b):
+    """Whether a vertex at either end of an edge would turn too sharply, or just about, without those added on it, or the angle at the
+    fork would be another one."""
     line = np.delete(run.new, range(a + 1, b), axis=0)
     most = np.abs(turns(run.old)).max(initial=0.0) + (TURN_CARRIED if leg.remedied else TURN) - 0.1
     at = [k - 1 for k in (a, a + 1) if 0 < k < len(line) - 1]
-    return bool((np.abs(turns(line))[at] > most).any())
+    u, v = (points[-2] - points[-1] if seam == "crotch" else points[1] - points[0] for points in (run.new, line))
+    turned = abs(np.degrees(np.arctan2(u[0] * v[1] - u[1] * v[0], u @ v)))
+    return bool((np.abs(turns(line))[at] > most).any() or turned > FORK)
