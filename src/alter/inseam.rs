@@ -30,7 +30,7 @@ const PARTS: [&[f64]; 2] = [&[24.0, 12.0], &[6.0]];
 const OTHER_WAY: [f64; 10] = [0.0, 0.02, 0.04, 0.06, 0.08, 0.1, 0.15, 0.2, 0.3, 0.4];
 
 /// An edge that deviates from its chord by no more than this, in mm, is drawn by its ends alone.
-const FLAT: f64 = 0.025;
+pub(super) const FLAT: f64 = 0.025;
 
 /// A place on the inseam: the edge, given by the ring's point at its beginning, and the share of the edge. A share of 0 is that
 /// point itself.

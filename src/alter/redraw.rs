@@ -1,6 +1,7 @@
 //! Redraws lines by the displacement: vertices are moved, and added only where an edge is too coarse.
 
 use super::displacement::Applied;
+use super::inseam::FLAT;
 use super::outline::Outline;
 use super::redrawn::{Added, Redrawn};
 use crate::geometry::{corners, direction, edge::nearest_share, line, offset, ring};
@@ -298,13 +299,13 @@ fn refine(
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
     let samples = ((span / APART) as u32 + 2).min(MOST);
     let off = |(_, p): &(f64, Point)| ((*p - a.1).cross(chord) / reach).abs();
-    let furthest = |places: &mut dyn Iterator<Item = (f64, Point)>| {
-        places.filter(|place| off(place) > TRUE_TO).max_by(|p, q| off(p).total_cmp(&off(q)))
+    let furthest = |places: &mut dyn Iterator<Item = (f64, Point)>, least: f64| {
+        places.filter(|place| off(place) > least).max_by(|p, q| off(p).total_cmp(&off(q)))
     };
     let inner = |share: f64| a.0 < share && share < b.0;
-    let bend = furthest(&mut edge.bends.iter().copied().filter(|(share, _)| inner(*share)));
+    let bend = furthest(&mut edge.bends.iter().copied().filter(|(share, _)| inner(*share)), FLAT);
     let sample = |k: u32| a.0 + (b.0 - a.0) * f64::from(k) / f64::from(samples);
-    let sampled = || furthest(&mut (1..samples).map(|k| (sample(k), at(sample(k)))));
+    let sampled = || furthest(&mut (1..samples).map(|k| (sample(k), at(sample(k)))), TRUE_TO);
     if let Some(middle) = bend.or_else(sampled) {
         // On the inner side of a tight bend the new places of an edge are not in their old order.
         let along = (middle.1 - a.1).dot(chord) / (reach * reach);

@@ -29,7 +29,7 @@ fn drafts_that_were_wrong_once_are_right() {
     let Some(python) = python() else { return };
     for seed in [
         "1014", "1023", "1057", "1072", "1082", "1100", "1106", "1117", "1126", "1128", "2030", "2040",
-        "2042", "2047", "2052", "2096", "5036", "5049", "5106", "7011", "7040", "7058", "7073",
+        "2042", "2047", "2052", "2096", "5036", "5049", "5106", "7011", "7040", "7058", "7073", "80045",
     ] {
         let run = examiner(&python, &["run", "--count", "1", "--seed", seed]);
         assert!(run.status.success(), "seed {seed}: {}", said(&run));

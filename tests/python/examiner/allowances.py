@@ -68,6 +68,14 @@ def distances(line, at, other):
     off = shapely.distance(points, other_line)
     foot = shapely.line_locate_point(other_line, points)
     end = (foot < 1e-6) | (foot > other_line.length - 1e-6) | (off > FAR)
+    # Inside of a bend a vertex is farther off than the edges that meet there, by what they turn.
+    s = stations(other)
+    k = np.clip(np.searchsorted(s, foot - 1e-6), 1, max(1, len(other) - 2))
+    at_vertex = ~end & (np.abs(s[k] - foot) <= 1e-6)
+    for i in np.flatnonzero(at_vertex):
+        p, (a, b, c) = resample(line, at[i:i + 1])[0], other[k[i] - 1:k[i] + 2]
+        edges = [v / np.hypot(*v) for v in (b - a, c - b) if np.hypot(*v) > 1e-9]
+        off[i] = max(abs(e[0] * (p - b)[1] - e[1] * (p - b)[0]) for e in edges)
     return np.where(end, np.nan, off)
 
 
