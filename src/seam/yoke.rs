@@ -18,6 +18,9 @@ const DEEPER: f64 = 1.08;
 /// Ends whose lengths differ by less than this share count as equal: a straight strip, or both halves drawn in one.
 const ALIKE: f64 = 0.02;
 
+/// If the ends of a half yoke differ by no more than this, it makes no difference to the crotch length which of them is the centre.
+const SAME: Mm = Mm(0.2);
+
 /// A yoke whose centre edge is known.
 #[derive(Clone, Debug)]
 pub struct Yoke<'p> {
@@ -63,9 +66,21 @@ pub(super) fn read<'p>(
         (sew, Some(Derived { points: path.points.to_vec(), allowances }))
     };
     let [ends, sides] = [edges.ends, edges.sides].map(|two| two.map(|(a, b)| ring::run(&line, a, b)));
+    let [first, second] = [0, 1].map(|k| Mm(line::length(&ends[k])));
     let known = match marked_centre(piece, &ends, words)? {
         Some(k) => Some(k),
-        None => by_lengths(piece, &ends).or_else(|e| by_fit(&ends, &sides, leg).map(Some).ok_or(e))?,
+        None => match (by_lengths(piece, &ends), leg.filter(|leg| is_half(&sides, leg))) {
+            // Of a half yoke one end is the centre however alike they are.
+            (Ok(None), Some(leg)) => match by_fit(&ends, &sides, leg) {
+                None if (first - second).abs() <= SAME => {
+                    return Ok(Yoke { piece, part, centre: first, half: None });
+                }
+                None => return Err(ends_alike(piece, [first, second])),
+                known => known,
+            },
+            (Ok(known), _) => known,
+            (Err(e), _) => Some(leg.and_then(|leg| by_fit(&ends, &sides, leg)).ok_or(e)?),
+        },
     };
     let Some(k) = known else {
         let centre = Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot());
@@ -266,17 +281,29 @@ fn by_lengths(piece: &Piece, ends: &[Vec<Point>; 2]) -> Result<Option<usize>, Fi
     if more - less <= ALIKE * more {
         return Ok(None);
     }
-    Err(unknown(piece, &format!("its ends are {less:.1} and {more:.1} mm long")))
+    Err(ends_alike(piece, [less, more].map(Mm)))
+}
+
+/// Refuses a yoke whose ends are too much alike.
+fn ends_alike(piece: &Piece, [one, other]: [Mm; 2]) -> Finding {
+    unknown(piece, &format!("its ends are {:.1} and {:.1} mm long", one.0, other.0))
+}
+
+/// Whether a yoke is drawn as one half: it is about as wide as the top of its leg, and not twice as wide.
+fn is_half(sides: &[Vec<Point>; 2], leg: &Leg) -> bool {
+    /// Halfway between one and two.
+    const WIDEST: f64 = 1.5;
+    let wide = f64::midpoint(line::length(&sides[0]), line::length(&sides[1]));
+    wide <= WIDEST * leg.length(SeamRole::Waist).0
 }
 
 /// The centre of a yoke whose ends are nearly equal: laid on the leg, both seams have to continue straight across the joint
 /// (common practice, no source), which is the case for only one of the two positions.
-fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: Option<&Leg>) -> Option<usize> {
+fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: &Leg) -> Option<usize> {
     /// How far, in mm, seams that are sewn together may differ where one is eased in.
     const EASED: f64 = 8.0;
     /// By how many degrees, over both seams, the other position has to fit less well.
     const CLEAR: f64 = 5.0;
-    let leg = leg?;
     let away = |run: &[Point], from_end: bool| {
         let mut run = run.to_vec();
         if from_end {

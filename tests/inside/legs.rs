@@ -346,6 +346,25 @@ fn a_yoke_counts_in_the_rise_of_its_leg() {
     assert!((sizes[0].legs.back[0].above.0 - 32.0).abs() < 1e-9, "{:?}", sizes[0].legs.back[0].above);
 }
 
+/// Ends of 46 mm each and 50 mm in the middle: as wide as the top of the back this is a half yoke, with its centre at one of its ends;
+/// twice as wide it is both halves in one, with the centre in the middle (common practice, no source).
+#[test]
+fn a_half_yoke_has_its_centre_at_an_end_however_alike_they_are() {
+    let text = drawing(&legs());
+    let opened = open(&text);
+    let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+    let top = sizes[0].pair().unwrap().back.length(SeamRole::Waist).0;
+    for (wide, centre) in [(top, 46.0), (2.0 * top, 50.0)] {
+        let points = [(0.0, 0.0), (wide, 0.0), (wide, 46.0), (wide / 2.0, 50.0), (0.0, 46.0)];
+        let points = points.map(|(x, y)| (900.0 + x, 40.0 + y));
+        let text = drawing(&beside(piece("YOKE", &points)));
+        let opened = open(&text);
+        let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+        let above = sizes[0].legs.back[0].above.0;
+        assert!((above - centre).abs() < 0.005, "{wide}: {above}");
+    }
+}
+
 /// A size without a name is asked for it where it has legs.
 #[test]
 fn legs_without_a_size_are_asked_for_it() {

@@ -64,12 +64,11 @@ class Leg:
         self.inseam = length(inseam.old), length(inseam.new)
         angle = lambda a, b: np.degrees(np.arccos(np.clip(unit(a[-2] - a[-1]) @ unit(b[1] - b[0]), -1, 1)))
         self.angle = angle(crotch.old, inseam.old), angle(crotch.new, inseam.new)
-        # The way of the inseam up to the first vertex from which on none has moved; one that is worked out from a cut line
-        # moves by the rounding of those beside it.
-        still = np.hypot(*inseam.moved.T) < (1e-9 if self.lines.get("sew") else 10 * self.rounding)
-        moving = np.nonzero(~still)[0]
-        k = min(moving[-1] + 1, len(still) - 1) if len(moving) else 0
-        self.back_at = float(inseam.s_old[k])
+        # The way of the inseam up to the first vertex from which on the new line lies on the old one, as well as that can be told.
+        told = 0.03 + 10 * self.rounding + self.noise
+        on = [project(inseam.old, p) for p in inseam.new]
+        off = [k for k, (_, far) in enumerate(on) if far > told]
+        self.back_at = on[min(off[-1] + 1, len(on) - 1)][0] if off else 0.0
 
     def copied(self, seam):
         """Which old points of a seam of the sew line belong to the exact copy."""
