@@ -14,6 +14,7 @@ mod form;
 pub mod hanging;
 mod inseam;
 mod joints;
+mod merged;
 mod moves;
 mod outline;
 pub mod redraw;
@@ -25,6 +26,7 @@ mod waist;
 pub mod yoke;
 
 pub use carry::Carried;
+pub use merged::merged;
 pub use displacement::{Applied, Displacement, Unsound};
 pub use moves::Moves;
 pub use redrawn::{Added, Redrawn};

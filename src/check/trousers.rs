@@ -93,6 +93,7 @@ fn unbroken(leg: &LegPiece<'_>) -> bool {
         let inner = range.start() + 1..*range.end();
         // A bib has corners of its own.
         role == SeamRole::Waist && leg.has_bib()
+            || role == SeamRole::Outseam && leg.one_piece.is_some()
             || inner.clone().all(|i| turns[i % n] < BREAK || point(i) || turns_back(&inner, i))
     })
 }

@@ -334,11 +334,16 @@ fn no_vertex_at_waist(on: &LegPiece<'_>) -> Finding {
 }
 
 fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
+    // The name of a piece that is front and back in one does not say which of them is meant.
+    let (seam, whose) = match on.leg.one_piece {
+        Some(one) => (format!("the {} centre seam", one.part.word()), format!("the {}", one.part.word())),
+        None => ("the centre seam".to_owned(), "the piece".to_owned()),
+    };
     let (id, message) = match limit {
         Limit::Unsound(Unsound::Truing(TooLarge { takes })) => (
             FindingId::TruingTooLarge,
             format!(
-                "a change of {wanted} turns the centre seam by more than the {takes:.1}° that the upper part of its curve \
+                "a change of {wanted} turns {seam} by more than the {takes:.1}° that the upper part of its curve \
                  can take without bending the other way; it can take {most} of change. Ask for less, give the other piece \
                  more of it, or move the waist for a part of it (--uneven waist)"
             ),
@@ -346,7 +351,7 @@ fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
         _ => (
             FindingId::SlideTooLarge,
             format!(
-                "the piece cannot take {wanted} of change: the most that its lines can follow is {most}. Ask for less, \
+                "{whose} cannot take {wanted} of change: the most that its lines can follow is {most}. Ask for less, \
                  give the other piece more of it, or let the inseam come back further down (--blend-to)"
             ),
         ),

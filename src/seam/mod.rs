@@ -10,6 +10,7 @@ pub mod fold;
 pub mod leg;
 mod measure;
 mod names;
+pub mod one_piece;
 mod one_reading;
 mod panels;
 pub mod shape;
@@ -20,7 +21,7 @@ pub mod station;
 mod yoke;
 
 pub use crate::trousers::{Pair, Part, SeamRole};
-pub use find::{NoLeg, find, turned};
+pub use find::{NoLeg, find, front_and_back, turned};
 pub use fold::FoldBy;
 pub use leg::{Derived, Found, How, Leg, RingOnLine, SewLine};
 pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};

@@ -116,6 +116,7 @@ impl Yoke<'_> {
             hem_out,
             side,
             curve_begin: fork,
+            one_piece: None,
             found: leg.found,
         })
     }

@@ -11,14 +11,6 @@ use crate::seam::{SeamRole, names};
 use crate::trousers::LabelTexts;
 use kurbo::Point;
 
-/// Whether two crotch seams lie on opposite sides of a piece, each with its fork outwards and with separate waists.
-fn in_one_piece(base: &Base<'_>, candidates: &[Candidate]) -> bool {
-    let [one, other] = candidates else { return false };
-    let points = &base.path.points;
-    let out = |c: &Candidate| shape::axes(points, c, base.grain).1;
-    out(one).dot(out(other)) < 0.0 && one.waist != other.waist && one.fork != other.fork
-}
-
 /// The crotch seam, and how it was found.
 pub(super) fn find(base: &Base<'_>, words: &LabelTexts) -> Result<(Candidate, How), NoLeg> {
     let points = &base.path.points;
@@ -34,20 +26,12 @@ pub(super) fn find(base: &Base<'_>, words: &LabelTexts) -> Result<(Candidate, Ho
         [one] => Ok((*one, How::Shape)),
         several => {
             let shown: Vec<String> = several.iter().map(|c| described(base, c)).collect();
-            let message = if in_one_piece(base, several) {
-                format!(
-                    "front and back are drawn in one piece without an outseam, with two crotch seams: {}. Such a leg cannot be altered \
-                     as it is: cut it apart from waist to hem where the side lies, alter the two, and join them again",
-                    shown.join("; ")
-                )
-            } else {
-                format!(
-                    "{} edges could be the crotch seam: {}. Name the right one by a text at it ([labels] crotch) or put it \
-                     on a layer of its own ([layers] crotch)",
-                    several.len(),
-                    shown.join("; ")
-                )
-            };
+            let message = format!(
+                "{} edges could be the crotch seam: {}. Name the right one by a text at it ([labels] crotch) or put it \
+                 on a layer of its own ([layers] crotch); a piece that is front and back in one is called neither front nor back",
+                several.len(),
+                shown.join("; ")
+            );
             let place = base.piece.drawn(points[several[0].fork]);
             Err(Finding::error(FindingId::SeamAmbiguous, message).at(place).into())
         }
@@ -63,7 +47,7 @@ pub(super) fn described(base: &Base<'_>, c: &Candidate) -> String {
 
 /// The seam drawn on the crotch layer. Its ends lie on vertices of the sew line, or near corners of the cut line, within the
 /// width of an allowance.
-fn by_layer(base: &Base<'_>, seam: &Path, candidates: &[Candidate]) -> Result<Candidate, NoLeg> {
+pub(super) fn by_layer(base: &Base<'_>, seam: &Path, candidates: &[Candidate]) -> Result<Candidate, NoLeg> {
     let points = &base.path.points;
     let ends = [seam.points[0], seam.points[seam.points.len() - 1]];
     let near = |p: Point, q: Point| (p - q).hypot() <= reach(base);
