@@ -61,6 +61,10 @@ class Leg:
         hollow = [(ax + (bx - ax) * i / n - 3.0 * math.sin(math.pi * i / n), ay + (by - ay) * i / n) for i in range(n + 1)]
         return hollow + [hem]
 
+    def across(self, p):
+        """Where the piece has a point of the leg: it is the leg."""
+        return p
+
     def extension(self):
         """The points of a fly, cut on beside the straight centre seam: out, down and back to it."""
         d = ((self.begin[0] - self.waist[0]) / self.centre_seam, (self.begin[1] - self.waist[1]) / self.centre_seam)
@@ -574,7 +578,7 @@ def verify_raised(yoke, leg, report, spacing, expect):
 def verify_leg(block, leg, slide, drawing, spacing, expect):
     mm = drawing.in_mm()
     side = -1 if "-R-" in block.name else 1
-    place = lambda p: drawing.map((side * p[0], p[1]))
+    place = lambda p: drawing.map((side * leg.across(p)[0], leg.across(p)[1]))
     layers = {e.dxf.layer for e in block} & {"14", "CROTCH", "INSEAM", "HEM", "OUTSEAM", "WAIST"} or {"1"}
     line = ring(block, layers)
     derived = expect.get("sew_line") == "allowance"
@@ -611,11 +615,26 @@ def verify_leg(block, leg, slide, drawing, spacing, expect):
             yield from verify_symbols(block, drawing, slide)
         if "casing" in expect:
             yield from verify_casing(line, leg, place, mm)
+        if "one_piece" in expect:
+            yield from verify_one_piece(block, line, place, leg, mm)
         # The corner of a casing at the centre goes with the seam that it is turned upon.
         stays = leg.rest[:-1] if "casing" in expect else leg.rest
         for p in stays + [leg.waist]:
             if min(math.dist(place(p), q) for q in on) > 1e-6:
                 yield f"the vertex {p} has moved"
+
+
+def verify_one_piece(block, line, place, leg, mm):
+    """Around both altered seams the cut line keeps its allowance (shapely offsets the sew line), and both inseams come back."""
+    cut = ring(block, {"1"})
+    meant = Polygon(line).buffer(ALLOWANCE / mm, join_style="mitre", mitre_limit=8).exterior
+    off = max(cut.hausdorff_distance(meant), meant.hausdorff_distance(cut)) * mm
+    if off > 0.1:
+        yield f"the cut line is {off:.3f} mm off the sew line's allowance"
+    knee = leg.inseam[1]
+    off = line.distance(Point(place(knee))) * mm
+    if off > 0.3:
+        yield f"at the knee the inseam is {off:.3f} mm off the old one"
 
 
 def verify_symbols(block, drawing, slide):

@@ -11,7 +11,9 @@ import math
 import sys
 
 import dialects
-from dialects import Drawing, Leg, cut_line, dialect
+from shapely import LinearRing, Point
+
+from dialects import Drawing, Leg, arc_points, cut_line, dialect
 
 PLAIN = list(dialects.DIALECTS)
 KNEE, HEM = -330.0, -700.0
@@ -377,6 +379,47 @@ def shortened_with_a_contoured_waist_and_darts(leg):
     contoured_waist(leg)
     mid = leg.rest[-8]
     leg.rest[-8:-7] = [(mid[0] - 3, mid[1] - 0.2), (mid[0], mid[1] - 85), (mid[0] + 3, mid[1] - 0.2)]
+
+
+class Half(Shaped):
+    """The front or the back of a leg that is both in one piece; the back lies mirrored beside the front, without an outseam."""
+
+    def __init__(self, back):
+        super().__init__(back, top=288.0 if back else 246.0)
+        self.rest = self.rest[:1]
+
+    def across(self, p):
+        return (-150.0 - p[0] if self.name == "BACK" else 150.0 + p[0], p[1])
+
+    def half(self):
+        """Its part of the sew line, from the centre waist to the hem."""
+        top = [self.waist, self.begin] + arc_points(self.begin, self.fork, self.bulge, self.spacing)
+        return [self.across(p) for p in top + self.inseam_points()]
+
+
+IN_ONE = lambda: [Half(False), Half(True)]
+
+
+def in_one_piece(drawing, name="LEGGINGS", **more):
+    """Draws front and back in one; its waist edge rises to the back, and notches stand on both inseams and at the side."""
+    front, back = (leg.half() for leg in IN_ONE())
+    points = front + back[::-1]
+    block = drawing.block(Half(False), name=name, **more)
+    drawing.line(block, cut_line(points), "1")
+    drawing.line(block, points, "14")
+    cut = LinearRing(cut_line(points))
+    at = [front[40], back[40], ((front[0][0] + back[0][0]) / 2 + 12, (front[0][1] + back[0][1]) / 2)]
+    for p in at:
+        on = cut.interpolate(cut.project(Point(p)))
+        block.add_point(drawing.map((on.x, on.y)), dxfattribs={"layer": "4"})
+    return block
+
+
+@dialect(legs=IN_ONE, words=("LEGGINGS-", "LEGGINGS-"), one_piece=True)
+def front_and_back_in_one_piece():
+    drawing = Drawing()
+    in_one_piece(drawing)
+    return drawing
 
 
 DIFFERING = lambda: [Shaped(False), Shaped(True), Shaped(False, top=247.0)]

@@ -150,11 +150,15 @@ impl<'s> Region<'s> {
             edge.cross(new - old[i]).abs() <= STRAY.max(self.resolution())
         };
         let beside = [(i + 1) % n, (i + n - 1) % n];
-        let any = |role: SeamRole| beside.into_iter().filter(move |&k| stations[k].role == role);
+        // A vertex has the seam of the edge before it, so that the other corner of the hem may have no neighbour on the hem.
+        let is_other = stations[i].role == SeamRole::Hem && self.is_other_hem(stations[i]);
+        let on = |k: usize, role| {
+            stations[k].role == role || is_other && role == SeamRole::Hem && stations[k].role != SeamRole::Outseam
+        };
+        let any = |role: SeamRole| beside.into_iter().filter(move |&k| on(k, role));
         let at_waist = at_waist(old, stations, i);
         let edge = if at_waist { SeamRole::Waist } else { SeamRole::Hem };
         // A corner that is drawn square to the end of the inseam turns with the inseam.
-        let is_other = stations[i].role == SeamRole::Hem && self.is_other_hem(stations[i]);
         let corner = self.leg.ring[if is_other { self.leg.hem_out } else { self.leg.hem_in }];
         let turned = || ((new - corner).hypot() - (old[i] - corner).hypot()).abs() <= STRAY;
         at_waist && any(edge).any(along) || self.at_hem(stations[i]) && (any(edge).any(along) || turned())

@@ -64,7 +64,7 @@ pub fn front_and_back(
                        cannot be told. Draw the fly as a piece of its own";
         return Some(Err(Finding::error(FindingId::SeamAmbiguous, message).at(fork(piece, &legs[0]))));
     }
-    Some(told_apart(&base, &two, legs, words))
+    Some(told_apart(piece, legs, words))
 }
 
 /// The edges that may be the two crotch seams of one piece, with how they were found.
@@ -262,24 +262,18 @@ fn notches(piece: &Piece) -> impl Iterator<Item = Point> {
 }
 
 /// Front and back with a note that says how they were told apart, or the finding that shows both readings.
-fn told_apart(
-    base: &Base<'_>,
-    two: &[Candidate; 2],
-    legs: [Leg; 2],
-    words: &LabelTexts,
-) -> Result<(Pair<Leg>, Finding), Finding> {
-    let piece = base.piece;
+fn told_apart(piece: &Piece, legs: [Leg; 2], words: &LabelTexts) -> Result<(Pair<Leg>, Finding), Finding> {
     let signs = Signs::of(piece, &legs, words);
     let Some((front, how)) = signs.settled() else {
         let place = fork(piece, &legs[0]);
-        return Err(Finding::error(FindingId::SeamAmbiguous, both_readings(base, two, &legs, &signs)).at(place));
+        return Err(Finding::error(FindingId::SeamAmbiguous, both_readings(piece, &legs, &signs)).at(place));
     };
     let side = side(piece, &legs[front], &legs[1 - front]);
     let message = format!(
         "front and back are drawn in one piece; the front's crotch seam is {}, the back's {}, told {how}. There is no outseam; waist, \
          hem and thigh are divided at the side, {}",
-        crotch::described(base, &two[front]),
-        crotch::described(base, &two[1 - front]),
+        described(piece, &legs[front]),
+        described(piece, &legs[1 - front]),
         side.by.worded()
     );
     let note = Finding::note(FindingId::ReadAs, message).at(fork(piece, &legs[front]));
@@ -292,8 +286,15 @@ fn told_apart(
     Ok((Pair { front: of(f, Part::Front), back: of(b, Part::Back) }, note))
 }
 
+/// A crotch seam with its length and the drawing's coordinates of its ends.
+fn described(piece: &Piece, leg: &Leg) -> String {
+    let (w, f) = (piece.drawn(leg.ring[0]), piece.drawn(leg.fork_point()));
+    let length = leg.length(SeamRole::Crotch);
+    format!("{length} from waist ({:.2}, {:.2}) to fork ({:.2}, {:.2})", w.x, w.y, f.x, f.y)
+}
+
 /// Says that either crotch seam may be the front's, with the measures of both readings.
-fn both_readings(base: &Base<'_>, two: &[Candidate; 2], legs: &[Leg; 2], signs: &Signs) -> String {
+fn both_readings(piece: &Piece, legs: &[Leg; 2], signs: &Signs) -> String {
     let [a, b] = legs.each_ref().map(|leg| leg.length(SeamRole::Crotch));
     let why = if signs.contradict {
         "the texts at its two crotch seams contradict each other"
@@ -305,9 +306,9 @@ fn both_readings(base: &Base<'_>, two: &[Candidate; 2], legs: &[Leg; 2], signs: 
     format!(
         "front and back are drawn in one piece, and which is which is not certain: {why}. They are {}, and {}. If the first is the front's, \
          front rise {a}, back rise {b}; if the second is, front rise {b}, back rise {a}. Put a text FRONT beside the front's crotch seam \
-         and BACK beside the back's ([labels] front, back)",
-        crotch::described(base, &two[0]),
-        crotch::described(base, &two[1]),
+         and BACK beside the back's ([labels] front, back), or a double notch on the back's alone",
+        described(piece, &legs[0]),
+        described(piece, &legs[1]),
     )
 }
 
