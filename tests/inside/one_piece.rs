@@ -129,7 +129,7 @@ fn which_is_the_front_is_told_or_asked() {
     assert!(note.id == FindingId::ReadAs && note.message.contains("told by the shape"), "{}", note.message);
     // Alike, nothing tells.
     let message = refused(&alike(), "");
-    for part in ["too much alike", "If the first is the front's, front rise 279.", "(312.00, 800.00)", "(-24.00, 800.00)", "Put a text FRONT"] {
+    for part in ["too much alike", "If the first is the front's, front rise 302.57 mm", "(312.00, 800.00)", "(-24.00, 800.00)", "Put a text FRONT"] {
         assert!(message.contains(part), "{part}: {message}");
     }
     // One text tells, of either part and on either side; so do both, and the abbreviations of the centres.
@@ -234,7 +234,7 @@ fn no_outseam_is_called_right() {
     let report = looked.report();
     assert!(report.right.iter().all(|said| !said.to_lowercase().contains("outseam")), "{:?}", report.right);
     assert!(report.right.contains(&"Notches on inseams have their counterparts."));
-    assert!(report.findings.iter().all(|f| !f.message.contains("outseam")), "{:?}", report.findings);
+    assert!(report.findings.iter().all(|f| f.id == FindingId::ReadAs || !f.message.contains("outseam")), "{:?}", report.findings);
 }
 
 fn altered(text: &str, row: &str, settings: impl Fn(&mut Settings)) -> (crate::Report, Option<String>) {
@@ -272,7 +272,7 @@ fn both_halves_are_altered_in_one_piece() {
     let was = Nest::read("old.dxf", old.as_bytes(), &Job::default()).unwrap();
     let found = |text: &str| {
         let is = Nest::read("new.dxf", text.as_bytes(), &Job::default()).unwrap();
-        let looked = is.check_against(&was, crate::By::Geometry);
+        let looked = is.check_against(&was, crate::By::Drawn);
         looked.report().findings.iter().filter(|f| f.id == FindingId::ChangedElsewhere).count()
     };
     assert_eq!(found(&new), 0);
@@ -300,13 +300,23 @@ fn remedies_stay_on_their_half() {
     }
 }
 
+/// Every point of a drawing.
+fn vertices(text: &str) -> impl Iterator<Item = Xy> {
+    let lines: Vec<&str> = text.lines().collect();
+    let points: Vec<Xy> = lines
+        .windows(4)
+        .filter(|w| w[0].trim() == "10" && w[2].trim() == "20")
+        .map(|w| (w[1].trim().parse().unwrap(), w[3].trim().parse().unwrap()))
+        .collect();
+    points.into_iter()
+}
+
 /// A facing that lay on the back's crotch seam goes with the back, and a lining of the whole piece with both.
 #[test]
 fn what_hangs_on_either_half_follows() {
     let away = |points: &[Xy]| -> Vec<Xy> { points.iter().map(|p| (p.0 + 900.0, p.1 + 37.0)).collect() };
     let b = back();
-    let inner = b[..=FORK].iter().rev().map(|p| (p.0 + 42.0, p.1 + 3.0));
-    let facing: Vec<Xy> = b[..=FORK].iter().copied().chain(inner).collect();
+    let facing: Vec<Xy> = b[..=FORK].iter().copied().chain([(10.0, 802.0), (101.0, 1082.0)]).collect();
     let sew = |name: &str, points: &[Xy]| {
         let grain = entity("LINE", "7", "10\n1030.00\n20\n300.00\n11\n1030.00\n21\n700.00\n");
         block(name, name, &(grain + &line("14", &away(points), true)))
@@ -322,8 +332,9 @@ fn what_hangs_on_either_half_follows() {
         for fork in forks {
             let slide = if fork.0 > 100.0 { moves.front.along.0 } else { moves.back.along.0 };
             let meant = away(&[(fork.0, fork.1 - slide)])[0];
-            let there = new.contains(&xy(meant)) || new.contains(&xy((meant.0, meant.1 + 0.01))) || new.contains(&xy((meant.0, meant.1 - 0.01)));
-            assert!(there, "{name}: no vertex at {meant:?}");
+            // The facing is laid on the leg by its shape, to some hundredths.
+            let off = vertices(&new).map(|p| (p.0 - meant.0).hypot(p.1 - meant.1)).fold(f64::INFINITY, f64::min);
+            assert!(off < 0.05, "{name}: {off} from {meant:?}");
         }
     }
 }
