@@ -186,12 +186,14 @@ impl Pair<'_> {
         // Vertices may have been added on the inseam, before the corner at the hem or behind it in the direction of the line.
         // So the corner is looked for counted from the start of the stretch and counted from its end.
         let along_edge = |i: usize| {
-            let places = [
+            let ends = [
                 stretch.new.start + i - stretch.old.start,
                 (stretch.new.end + i).saturating_sub(stretch.old.end),
             ];
-            places
-                .into_iter()
+            // If front and back are in one piece, they may have been added on both sides of it.
+            let within = if region.is_one_piece() { ends[0] + 1..ends[1] } else { 0..0 };
+            ends.into_iter()
+                .chain(within)
                 .filter(|j| stretch.new.contains(j))
                 .any(|j| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]))
         };

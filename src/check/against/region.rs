@@ -107,7 +107,12 @@ impl<'s> Region<'s> {
     /// Like [`Region::may_move`]; where front and back are in one piece, the seams of the other part may move as well, which are
     /// looked at by themselves.
     pub fn may_differ(&self, station: Station) -> bool {
-        self.may_move(station) || self.leg.one_piece.is_some() && station.role == SeamRole::Outseam
+        self.may_move(station) || self.is_one_piece() && station.role == SeamRole::Outseam
+    }
+
+    /// Whether the piece is front and back in one.
+    pub fn is_one_piece(&self) -> bool {
+        self.leg.one_piece.is_some()
     }
 
     /// Whether the edge between two places belongs to a redrawn waist, running from the side towards the centre.
@@ -134,7 +139,7 @@ impl<'s> Region<'s> {
 
     /// Whether a place is the corner of the hem and the other part's inseam, if front and back are in one piece.
     fn is_other_hem(&self, station: Station) -> bool {
-        self.leg.one_piece.is_some() && station.at > self.leg.length(SeamRole::Hem).0 - 1e-6
+        self.is_one_piece() && station.at > self.leg.length(SeamRole::Hem).0 - 1e-6
     }
 
     /// Whether point `i` of an outline is the corner at the inner end of the hem or at the centre waist, and its new place
