@@ -7,6 +7,7 @@ mod exchanged;
 mod find;
 mod fly;
 pub mod fold;
+mod in_one;
 pub mod leg;
 mod measure;
 mod names;

@@ -5,7 +5,7 @@ use super::names::{part, says};
 use super::panels::{Gusset, Panels};
 use super::size::{LegPiece, Size};
 use super::{
-    Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, front_and_back, one_reading, side, turned,
+    Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, in_one, one_reading, side, turned,
     yoke,
 };
 use super::{Pair, Part};
@@ -107,11 +107,11 @@ pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Find
 
 /// The pieces of a size that are not named legs, by what they turned out to be.
 #[derive(Default)]
-struct Others<'p> {
+pub(super) struct Others<'p> {
     /// Legs whose names say neither front nor back.
-    unnamed: Vec<LegPiece<'p>>,
+    pub unnamed: Vec<LegPiece<'p>>,
     /// Pieces that may be legs but cannot be used, with the reason.
-    unusable: Vec<(&'p Piece, Option<Part>, Finding)>,
+    pub unusable: Vec<(&'p Piece, Option<Part>, Finding)>,
     /// Pieces called front or back that have no crotch seam, such as pockets.
     shapeless: Vec<(&'p Piece, Part)>,
 }
@@ -124,6 +124,7 @@ fn size<'p>(
     pattern: &Pattern,
 ) -> Option<Size<'p>> {
     let (mut size, mut others) = sorted(pieces, name, labels, pattern);
+    in_one::find(&mut size, &mut others, pieces, labels, pattern);
     by_shape(&mut size, &mut others.unnamed);
     settled_by_mate(&mut size, &mut others, labels, pattern);
     exchanged::by_mate(&mut size, labels, &pattern.allowances, pattern.turned_in);
@@ -187,21 +188,6 @@ fn sorted<'p>(
     let behind =
         |size: &Size<'_>, piece: &Piece| is_lining(piece) && size.legs.iter().all(|legs| !legs.is_empty());
     for piece in outer.into_iter().chain(linings) {
-        if part(&piece.name, labels).is_none() && !behind(&size, piece) {
-            match in_one(piece, labels, pattern) {
-                Some(Ok((legs, note))) => {
-                    size.legs.front.push(legs.front);
-                    size.legs.back.push(legs.back);
-                    size.findings.push(note.about(piece));
-                    continue;
-                }
-                Some(Err(finding)) => {
-                    others.unusable.push((piece, None, finding));
-                    continue;
-                }
-                None => {}
-            }
-        }
         let found = find(piece, labels, &pattern.allowances).and_then(|leg| {
             let folds = Folds::find(piece, &leg, labels, pattern.turned_in)?;
             Ok(LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() })
@@ -220,20 +206,6 @@ fn sorted<'p>(
         }
     }
     (size, others)
-}
-
-/// Front and back of a piece that is both, with a note that says how they were told apart; `None` for any other piece.
-fn in_one<'p>(
-    piece: &'p Piece,
-    labels: &LabelTexts,
-    pattern: &Pattern,
-) -> Option<Result<(Pair<LegPiece<'p>>, Finding), Finding>> {
-    let on = |leg: Leg| {
-        let folds = Folds::find(piece, &leg, labels, pattern.turned_in)?;
-        Ok(LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() })
-    };
-    let found = front_and_back(piece, labels, &pattern.allowances)?;
-    Some(found.and_then(|(legs, note)| Ok((legs.map(on).transpose()?, note))))
 }
 
 /// Decides with the help of the mating leg how a leg is read whose seams could be read in two ways.

@@ -338,3 +338,36 @@ fn what_hangs_on_either_half_follows() {
         }
     }
 }
+
+/// The sleeve of a raglan top has the shape of a small leg in one piece: two hollow seams of which the back's is longer, and two seams of
+/// one length below them (common practice, no source). Beside legs it is none, and a drawing of such a top alone is not walked.
+#[test]
+fn a_raglan_sleeve_is_no_leg() {
+    let sleeve: Vec<Xy> = leggings().iter().map(|p| (1200.0 + p.0, 0.8 * p.1)).collect();
+    let sleeve = |name: &str| {
+        let grain = entity("LINE", "7", "10\n1320.00\n20\n200.00\n11\n1320.00\n21\n700.00\n");
+        block(name, name, &(grain + &line("14", &sleeve, true)))
+    };
+    let own = with(&leggings(), "").0.unwrap();
+    let same = |(measures, findings): (Option<Measures>, Vec<Finding>)| {
+        assert_eq!(measures.unwrap_or_else(|| panic!("{findings:?}")), own);
+    };
+    same(read(&[sleeve("SLEEVE"), named("LEGGINGS", &leggings(), "")]));
+    // Beside a front and a back.
+    let legs = |more: Vec<String>| read(&[vec![named("FRONT", &FRONT, ""), named("BACK", &BACK, "")], more].concat());
+    assert_eq!(legs(vec![sleeve("SLEEVE")]), legs(Vec::new()));
+    // Where nothing tells, both are shown.
+    let (measures, findings) = read(&[sleeve("A"), named("B", &leggings(), "")]);
+    let [finding] = findings.as_slice() else { panic!("{findings:?}") };
+    assert!(measures.is_none() && finding.message.contains("'A'") && finding.message.contains("'B'"), "{findings:?}");
+    // Texts at both crotch seams tell.
+    let told = right("CROTCH") + &text((67.0, 900.0), "CROTCH");
+    same(read(&[sleeve("A"), named("LEGGINGS", &leggings(), &told)]).0.map_or_else(|| panic!(), |mut m| {
+        assert_eq!([m.front.found.crotch, m.back.found.crotch], [seam::How::Label; 2]);
+        (m.front.found, m.back.found) = (own.front.found, own.back.found);
+        (Some(m), Vec::new())
+    }));
+    let top = drawing(&[sleeve("SLEEVE")]);
+    let nest = Nest::read("top.dxf", top.as_bytes(), &Job::default()).unwrap();
+    assert!(nest.check().report().findings.iter().any(|f| f.id == FindingId::SeamsNotWalked));
+}

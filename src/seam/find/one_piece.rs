@@ -269,11 +269,14 @@ fn told_apart(piece: &Piece, legs: [Leg; 2], words: &LabelTexts) -> Result<(Pair
         return Err(Finding::error(FindingId::SeamAmbiguous, both_readings(piece, &legs, &signs)).at(place));
     };
     let side = side(piece, &legs[front], &legs[1 - front]);
+    let [f, b] = [front, 1 - front].map(|i| fork(piece, &legs[i]));
     let message = format!(
-        "front and back are drawn in one piece; the front's crotch seam is {}, the back's {}, told {how}. There is no outseam; waist, \
-         hem and thigh are divided at the side, {}",
-        described(piece, &legs[front]),
-        described(piece, &legs[1 - front]),
+        "front and back are drawn in one piece, the front's fork at ({:.2}, {:.2}), the back's at ({:.2}, {:.2}), told {how}. There is no \
+         outseam; waist, hem and thigh are divided at the side, {}",
+        f.x,
+        f.y,
+        b.x,
+        b.y,
         side.by.worded()
     );
     let note = Finding::note(FindingId::ReadAs, message).at(fork(piece, &legs[front]));
