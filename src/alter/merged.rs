@@ -29,7 +29,8 @@ fn both(path: &Path, one: &Redrawn, other: &Redrawn) -> Redrawn {
         let was = path.points[i].lerp(path.points[(i + 1) % n], added.share);
         let still = by.moves[i] == by.moves[(i + 1) % n] && by.moves[i].hypot2() == 0.0;
         let on_edge = by.added.iter().any(|a| a.after == added.after);
-        let shift = if still && !on_edge { Vec2::ZERO } else { by.carried(&path.points, i, added.share) - was };
+        let shift =
+            if still && !on_edge { Vec2::ZERO } else { by.carried(&path.points, i, added.share) - was };
         Added { at: added.at + shift, ..*added }
     };
     let mut added: Vec<Added> = one.added.iter().map(|a| moved(a, other)).collect();

@@ -26,19 +26,20 @@ mod waist;
 pub mod yoke;
 
 pub use carry::Carried;
-pub use merged::merged;
 pub use displacement::{Applied, Displacement, Unsound};
+pub use merged::merged;
 pub use moves::Moves;
 pub use redrawn::{Added, Redrawn};
 pub use truing::TooLarge;
 
 use crate::geometry::{line, offset};
 use crate::job::BlendTo;
-use crate::pattern::{LayerUse, Piece};
+use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::one_piece::OnePiece;
 use crate::seam::station::{self, Station};
 use crate::seam::{Derived, Leg, Pair, SeamRole};
 use crate::units::Mm;
-use kurbo::Point;
+use kurbo::{Point, Vec2};
 use outline::Outline;
 use std::collections::HashSet;
 
@@ -130,8 +131,32 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
             }
         });
     }
+    if let Some(one) = &leg.one_piece
+        && applied.begin == 0
+        && applied.raised != Vec2::ZERO
+    {
+        redrawn
+            .iter_mut()
+            .for_each(|line| hold_other_part(leg, one, &outline, &piece.paths[line.path], line));
+    }
     let carried = carry::carry(piece, &redrawn);
     Change { redrawn, carried }
+}
+
+/// Keeps the other part of a piece that is front and back in one where it is, from its hem corner to the side: beside the edge on which
+/// a raised waist comes back, the cut line would turn by a few hundredths.
+fn hold_other_part(leg: &Leg, one: &OnePiece, outline: &Outline, path: &Path, line: &mut Redrawn) {
+    let arc = &outline.arc;
+    let skip = leg.fly.len();
+    let waist = arc.at[leg.side + skip];
+    let other = arc.at[leg.hem_out + skip] + 1e-6..arc.nearest(one.side.waist, waist, arc.whole() - waist);
+    let own_line = line.path == leg.drawn.path() && leg.drawn.derived().is_none();
+    let at = if own_line { Vec::new() } else { arc.along(leg, &path.points, path.closed) };
+    for (moved, at) in line.moves.iter_mut().zip(at) {
+        if other.contains(&at) {
+            *moved = Vec2::ZERO;
+        }
+    }
 }
 
 /// The paths of a piece that follow its seams: first the line of the leg itself, then the outlines, then every path that draws a

@@ -152,7 +152,14 @@ impl Asking<'_, '_> {
             report.findings.extend(new);
             // A piece that is front and back in one is written with the front.
             if altered.part_of_piece() != Some(Part::Back) {
-                written.push(leg::written(drawing, handles, piece, &altered.change, settings, &mut report.findings));
+                written.push(leg::written(
+                    drawing,
+                    handles,
+                    piece,
+                    &altered.change,
+                    settings,
+                    &mut report.findings,
+                ));
             }
         }
         written.extend(yokes.iter().map(|y| y.write(drawing, handles, settings, &mut report.findings)));

@@ -111,7 +111,11 @@ fn unlike<'f, 'p>(found: &'f [InOne<'p>]) -> Option<[&'f InOne<'p>; 2]> {
 fn several(one: &InOne<'_>, other: &InOne<'_>) -> Finding {
     let shown = [one, other].map(|in_one| {
         let [front, back] = in_one.lengths(SeamRole::Crotch);
-        format!("'{}' (crotch length {}, front {front}, back {back})", in_one.legs.front.piece.name, front + back)
+        format!(
+            "'{}' (crotch length {}, front {front}, back {back})",
+            in_one.legs.front.piece.name,
+            front + back
+        )
     });
     let message = format!(
         "{} and {} both have the shape of a leg that is front and back in one piece, and are not left and right of one. Put a text at \

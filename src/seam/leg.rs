@@ -2,8 +2,8 @@
 
 use super::SeamRole;
 use super::one_piece::OnePiece;
-use crate::geometry::line::{self, Measured};
 use crate::geometry::direction;
+use crate::geometry::line::{self, Measured};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;

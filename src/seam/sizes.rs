@@ -5,8 +5,7 @@ use super::names::{part, says};
 use super::panels::{Gusset, Panels};
 use super::size::{LegPiece, Size};
 use super::{
-    Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, in_one, one_reading, side, turned,
-    yoke,
+    Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, in_one, one_reading, side, turned, yoke,
 };
 use super::{Pair, Part};
 use crate::finding::{Finding, FindingId, Severity};

@@ -57,7 +57,10 @@ fn with(points: &[Xy], more: &str) -> (Option<Measures>, Vec<Finding>) {
 fn refused(points: &[Xy], more: &str) -> String {
     let (measures, findings) = with(points, more);
     let errors: Vec<&Finding> = findings.iter().filter(|f| f.severity == Severity::Error).collect();
-    assert!(measures.is_none() && errors.len() == 1 && errors[0].id == FindingId::SeamAmbiguous, "{findings:?}");
+    assert!(
+        measures.is_none() && errors.len() == 1 && errors[0].id == FindingId::SeamAmbiguous,
+        "{findings:?}"
+    );
     errors[0].message.clone()
 }
 
@@ -83,7 +86,8 @@ fn however_it_is_drawn_it_is_one_leg() {
             if reverse {
                 drawn.reverse();
             }
-            let mirrored: Vec<Xy> = drawn.iter().map(|p| (if flip { 260.0 - p.0 } else { p.0 }, p.1)).collect();
+            let mirrored: Vec<Xy> =
+                drawn.iter().map(|p| (if flip { 260.0 - p.0 } else { p.0 }, p.1)).collect();
             let (measures, findings) = with(&mirrored, "");
             let measures = measures.unwrap_or_else(|| panic!("{begin} {reverse} {flip}: {findings:?}"));
             assert!(near(rises(&measures), meant), "{begin} {reverse} {flip}: {:?}", rises(&measures));
@@ -94,7 +98,8 @@ fn however_it_is_drawn_it_is_one_leg() {
             assert_eq!([&measures.front.block, &measures.back.block], ["LEGGINGS"; 2]);
             assert_eq!([measures.front.outseam, measures.back.outseam], [None, None]);
             // Together the two have the whole of waist and hem; the thighs reach from fork to fork, which are 5 mm apart in level.
-            let [waist, hem] = [(points[n - 1], points[0]), (points[TO_HEM - 1], points[TO_HEM])].map(|(a, b)| length(&[a, b]));
+            let [waist, hem] = [(points[n - 1], points[0]), (points[TO_HEM - 1], points[TO_HEM])]
+                .map(|(a, b)| length(&[a, b]));
             assert!((measures.front.waist.0 + measures.back.waist.0 - waist).abs() < 1e-6);
             assert!((measures.front.hem.0 + measures.back.hem.0 - hem).abs() < 1e-6);
             let thighs = measures.front.thigh.unwrap().0 + measures.back.thigh.unwrap().0;
@@ -129,7 +134,13 @@ fn which_is_the_front_is_told_or_asked() {
     assert!(note.id == FindingId::ReadAs && note.message.contains("told by the shape"), "{}", note.message);
     // Alike, nothing tells.
     let message = refused(&alike(), "");
-    for part in ["too much alike", "If the first is the front's, front rise 302.57 mm", "(312.00, 800.00)", "(-24.00, 800.00)", "Put a text FRONT"] {
+    for part in [
+        "too much alike",
+        "If the first is the front's, front rise 302.57 mm",
+        "(312.00, 800.00)",
+        "(-24.00, 800.00)",
+        "Put a text FRONT",
+    ] {
         assert!(message.contains(part), "{part}: {message}");
     }
     // One text tells, of either part and on either side; so do both, and the abbreviations of the centres.
@@ -150,9 +161,14 @@ fn which_is_the_front_is_told_or_asked() {
     refused(&alike(), &right("FRONT TO BACK"));
     // One text against the shape is asked about; texts at both are believed, and the shape mentioned.
     assert!(refused(&leggings(), &text((225.0, 900.0), "BACK")).contains("is not the same"));
-    let (measures, findings) = with(&leggings(), &(text((225.0, 900.0), "BACK") + &text((80.0, 900.0), "FRONT")));
+    let (measures, findings) =
+        with(&leggings(), &(text((225.0, 900.0), "BACK") + &text((80.0, 900.0), "FRONT")));
     assert_eq!(measures.unwrap().back.fork, [312.0, 800.0]);
-    assert!(findings[0].message.contains("the shape alone would say the opposite"), "{}", findings[0].message);
+    assert!(
+        findings[0].message.contains("the shape alone would say the opposite"),
+        "{}",
+        findings[0].message
+    );
 }
 
 #[test]
@@ -219,10 +235,16 @@ fn a_nest_is_read_one_way() {
     let one = sized("36", "LEGGINGS", &leggings(), "");
     assert!(errors(&[one.clone(), sized("38", "LEGGINGS", &leggings(), "")]).is_empty());
     let turned = errors(&[one.clone(), sized("38", "LEGGINGS", &flipped, "")]);
-    assert!(turned.len() >= 2 && turned.iter().all(|m| m.contains("the other way in size 38 than in size 36")), "{turned:?}");
+    assert!(
+        turned.len() >= 2 && turned.iter().all(|m| m.contains("the other way in size 38 than in size 36")),
+        "{turned:?}"
+    );
     let two = [one, sized("38", "FRONT", &FRONT, ""), sized("38", "BACK", &BACK, "")];
     let two = errors(&two);
-    assert!(two.len() >= 2 && two.iter().all(|m| m.contains("as one piece in size 36 and as two in size 38")), "{two:?}");
+    assert!(
+        two.len() >= 2 && two.iter().all(|m| m.contains("as one piece in size 36 and as two in size 38")),
+        "{two:?}"
+    );
 }
 
 /// What is looked over is said, and no outseam that is not there.
@@ -234,7 +256,11 @@ fn no_outseam_is_called_right() {
     let report = looked.report();
     assert!(report.right.iter().all(|said| !said.to_lowercase().contains("outseam")), "{:?}", report.right);
     assert!(report.right.contains(&"Notches on inseams have their counterparts."));
-    assert!(report.findings.iter().all(|f| f.id == FindingId::ReadAs || !f.message.contains("outseam")), "{:?}", report.findings);
+    assert!(
+        report.findings.iter().all(|f| f.id == FindingId::ReadAs || !f.message.contains("outseam")),
+        "{:?}",
+        report.findings
+    );
 }
 
 fn altered(text: &str, row: &str, settings: impl Fn(&mut Settings)) -> (crate::Report, Option<String>) {
@@ -261,7 +287,10 @@ fn both_halves_are_altered_in_one_piece() {
         (before.front.fork, after.front.fork, moves.front.along.0),
         (before.back.fork, after.back.fork, moves.back.along.0),
     ] {
-        assert!((was[0] - is[0]).abs() < 1e-6 && (was[1] - is[1] - slide).abs() < 0.006, "{was:?} {is:?} {slide}");
+        assert!(
+            (was[0] - is[0]).abs() < 1e-6 && (was[1] - is[1] - slide).abs() < 0.006,
+            "{was:?} {is:?} {slide}"
+        );
     }
     assert!((after.crotch_length.0 - before.crotch_length.0 - 12.0).abs() < 0.05);
     let points = leggings();
@@ -294,7 +323,11 @@ fn remedies_stay_on_their_half() {
         let moves = size.moves.unwrap();
         assert_eq!([moves.front.waist.0 > 0.0, moves.back.waist.0 > 0.0], [part, !part], "{moves:?}");
         let [before, after] = [&size.before, &size.after].map(|m| m.clone().unwrap());
-        let still = if part { [before.back.waist, after.back.waist] } else { [before.front.waist, after.front.waist] };
+        let still = if part {
+            [before.back.waist, after.back.waist]
+        } else {
+            [before.front.waist, after.front.waist]
+        };
         assert!((still[0] - still[1]).abs().0 < 0.01, "{still:?}");
         assert!((before.inseam_difference - after.inseam_difference).abs().0 < 0.5);
     }
@@ -322,7 +355,9 @@ fn what_hangs_on_either_half_follows() {
         block(name, name, &(grain + &line("14", &away(points), true)))
     };
     let leg = named("LEGGINGS", &leggings(), "");
-    for (name, points, forks) in [("FACING", facing, vec![b[FORK]]), ("LINING", leggings(), vec![front()[FORK], b[FORK]])] {
+    for (name, points, forks) in
+        [("FACING", facing, vec![b[FORK]]), ("LINING", leggings(), vec![front()[FORK], b[FORK]])]
+    {
         let old = drawing(&[leg.clone(), sew(name, &points)]);
         let (report, new) = altered(&old, "38,12 mm,50%", |s| s.follow = true);
         let size = &report.sizes[0];
@@ -333,7 +368,8 @@ fn what_hangs_on_either_half_follows() {
             let slide = if fork.0 > 100.0 { moves.front.along.0 } else { moves.back.along.0 };
             let meant = away(&[(fork.0, fork.1 - slide)])[0];
             // The facing is laid on the leg by its shape, to some hundredths.
-            let off = vertices(&new).map(|p| (p.0 - meant.0).hypot(p.1 - meant.1)).fold(f64::INFINITY, f64::min);
+            let off =
+                vertices(&new).map(|p| (p.0 - meant.0).hypot(p.1 - meant.1)).fold(f64::INFINITY, f64::min);
             assert!(off < 0.05, "{name}: {off} from {meant:?}");
         }
     }
@@ -354,19 +390,27 @@ fn a_raglan_sleeve_is_no_leg() {
     };
     same(read(&[sleeve("SLEEVE"), named("LEGGINGS", &leggings(), "")]));
     // Beside a front and a back.
-    let legs = |more: Vec<String>| read(&[vec![named("FRONT", &FRONT, ""), named("BACK", &BACK, "")], more].concat());
+    let legs = |more: Vec<String>| {
+        read(&[vec![named("FRONT", &FRONT, ""), named("BACK", &BACK, "")], more].concat())
+    };
     assert_eq!(legs(vec![sleeve("SLEEVE")]), legs(Vec::new()));
     // Where nothing tells, both are shown.
     let (measures, findings) = read(&[sleeve("A"), named("B", &leggings(), "")]);
     let [finding] = findings.as_slice() else { panic!("{findings:?}") };
-    assert!(measures.is_none() && finding.message.contains("'A'") && finding.message.contains("'B'"), "{findings:?}");
+    assert!(
+        measures.is_none() && finding.message.contains("'A'") && finding.message.contains("'B'"),
+        "{findings:?}"
+    );
     // Texts at both crotch seams tell.
     let told = right("CROTCH") + &text((67.0, 900.0), "CROTCH");
-    same(read(&[sleeve("A"), named("LEGGINGS", &leggings(), &told)]).0.map_or_else(|| panic!(), |mut m| {
-        assert_eq!([m.front.found.crotch, m.back.found.crotch], [seam::How::Label; 2]);
-        (m.front.found, m.back.found) = (own.front.found, own.back.found);
-        (Some(m), Vec::new())
-    }));
+    same(read(&[sleeve("A"), named("LEGGINGS", &leggings(), &told)]).0.map_or_else(
+        || panic!(),
+        |mut m| {
+            assert_eq!([m.front.found.crotch, m.back.found.crotch], [seam::How::Label; 2]);
+            (m.front.found, m.back.found) = (own.front.found, own.back.found);
+            (Some(m), Vec::new())
+        },
+    ));
     let top = drawing(&[sleeve("SLEEVE")]);
     let nest = Nest::read("top.dxf", top.as_bytes(), &Job::default()).unwrap();
     assert!(nest.check().report().findings.iter().any(|f| f.id == FindingId::SeamsNotWalked));

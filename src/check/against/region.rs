@@ -158,7 +158,8 @@ impl<'s> Region<'s> {
         // A vertex has the seam of the edge before it, so that the other corner of the hem may have no neighbour on the hem.
         let is_other = stations[i].role == SeamRole::Hem && self.is_other_hem(stations[i]);
         let on = |k: usize, role| {
-            stations[k].role == role || is_other && role == SeamRole::Hem && stations[k].role != SeamRole::Outseam
+            stations[k].role == role
+                || is_other && role == SeamRole::Hem && stations[k].role != SeamRole::Outseam
         };
         let any = |role: SeamRole| beside.into_iter().filter(move |&k| on(k, role));
         let at_waist = at_waist(old, stations, i);

@@ -58,8 +58,7 @@ fn of_edges(
     corners: Corners,
     allowances: &Allowances,
 ) -> Result<Vec<f64>, Vec<SeamRole>> {
-    let missing: Vec<SeamRole> =
-        sewn_edges(corners).filter(|&role| allowances.get(role).is_none()).collect();
+    let missing: Vec<SeamRole> = sewn_edges(corners).filter(|&role| allowances.get(role).is_none()).collect();
     if !missing.is_empty() {
         return Err(missing);
     }
@@ -69,11 +68,7 @@ fn of_edges(
     let edge = |i: u32| if forward { i as usize } else { (i as usize + points - 1) % points };
     let mut edges = vec![of(SeamRole::Waist); points];
     for (k, &i) in drawn.order.iter().enumerate() {
-        let role = if k == 0 && drawn.start.is_some() {
-            SeamRole::Waist
-        } else {
-            of_edge(k, corners)
-        };
+        let role = if k == 0 && drawn.start.is_some() { SeamRole::Waist } else { of_edge(k, corners) };
         edges[edge(i)] = of(role);
     }
     // The top edge of the extension belongs to the waist; its other edges belong to the crotch seam.

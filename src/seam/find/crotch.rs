@@ -11,6 +11,14 @@ use crate::seam::{SeamRole, names};
 use crate::trousers::LabelTexts;
 use kurbo::Point;
 
+/// Whether two crotch seams lie on opposite sides of a piece, each with its fork outwards and with separate waists.
+fn in_one_piece(base: &Base<'_>, candidates: &[Candidate]) -> bool {
+    let [one, other] = candidates else { return false };
+    let points = &base.path.points;
+    let out = |c: &Candidate| shape::axes(points, c, base.grain).1;
+    out(one).dot(out(other)) < 0.0 && one.waist != other.waist && one.fork != other.fork
+}
+
 /// The crotch seam, and how it was found.
 pub(super) fn find(base: &Base<'_>, words: &LabelTexts) -> Result<(Candidate, How), NoLeg> {
     let points = &base.path.points;
@@ -26,12 +34,21 @@ pub(super) fn find(base: &Base<'_>, words: &LabelTexts) -> Result<(Candidate, Ho
         [one] => Ok((*one, How::Shape)),
         several => {
             let shown: Vec<String> = several.iter().map(|c| described(base, c)).collect();
-            let message = format!(
-                "{} edges could be the crotch seam: {}. Name the right one by a text at it ([labels] crotch) or put it \
-                 on a layer of its own ([layers] crotch); a piece that is front and back in one is called neither front nor back",
-                several.len(),
-                shown.join("; ")
-            );
+            let message = if in_one_piece(base, several) {
+                format!(
+                    "front and back are drawn in one piece without an outseam, with two crotch seams: {}. Such a leg is read where its \
+                     name says neither front nor back and no other piece of the size is called so, and where its inseams are of one \
+                     length: name it so (LEGGINGS), or look at the inseams",
+                    shown.join("; ")
+                )
+            } else {
+                format!(
+                    "{} edges could be the crotch seam: {}. Name the right one by a text at it ([labels] crotch) or put it \
+                     on a layer of its own ([layers] crotch)",
+                    several.len(),
+                    shown.join("; ")
+                )
+            };
             let place = base.piece.drawn(points[several[0].fork]);
             Err(Finding::error(FindingId::SeamAmbiguous, message).at(place).into())
         }

@@ -70,22 +70,28 @@ pub fn front_and_back(
 /// The edges that may be the two crotch seams of one piece, with how they were found.
 fn possible(base: &Base<'_>, words: &LabelTexts) -> Vec<[(Candidate, How); 2]> {
     let points = &base.path.points;
-    let seams: Vec<_> = base.piece.paths_of(LayerUse::Crotch).collect();
-    if !seams.is_empty() {
-        let candidates = shape::candidates(points, &base.turns, base.grain);
-        let by_layer = |seam: &&_| crotch::by_layer(base, seam, &candidates).ok().map(|c| (c, How::Layer));
-        let found: Vec<_> = seams.iter().filter_map(by_layer).collect();
-        return <[_; 2]>::try_from(found).ok().filter(|two| apart(base, two.map(|(c, _)| c))).into_iter().collect();
-    }
-    let labelled = |c: &Candidate| {
-        let run = c.run(points);
-        let mut texts = base.piece.texts.iter().filter(|t| is_seam(&t.value, SeamRole::Crotch, words));
-        texts.any(|t| line::distance(&run, false, t.at) <= LABEL_REACH)
-    };
-    let how = |c: Candidate| (c, if labelled(&c) { How::Label } else { How::Shape });
+    let candidates = shape::candidates(points, &base.turns, base.grain);
     let all = shape::all_candidates(points, &base.turns, base.grain);
-    let pairs = all.iter().enumerate().flat_map(|(i, a)| all[i + 1..].iter().map(move |b| [*a, *b]));
-    pairs.filter(|two| apart(base, *two)).map(|two| two.map(how)).collect()
+    let seams = base.piece.paths_of(LayerUse::Crotch);
+    let drawn: Vec<_> = seams.map(|seam| crotch::by_layer(base, seam, &candidates).ok()).collect();
+    let by_shape = || all.iter().map(|c| (*c, How::Shape));
+    let pairs: Vec<[(Candidate, How); 2]> = match drawn[..] {
+        [] => {
+            let pairs = all.iter().enumerate().flat_map(|(i, a)| all[i + 1..].iter().map(move |b| [*a, *b]));
+            pairs.map(|two| two.map(|c| (c, how(base, &c, words)))).collect()
+        }
+        [Some(one)] => by_shape().map(|mate| [(one, How::Layer), mate]).collect(),
+        [Some(one), Some(other)] => vec![[(one, How::Layer), (other, How::Layer)]],
+        _ => Vec::new(),
+    };
+    pairs.into_iter().filter(|two| apart(base, two.map(|(c, _)| c))).collect()
+}
+
+/// How a crotch seam was found among the edges that have the shape of one.
+fn how(base: &Base<'_>, c: &Candidate, words: &LabelTexts) -> How {
+    let run = c.run(&base.path.points);
+    let mut texts = base.piece.texts.iter().filter(|t| is_seam(&t.value, SeamRole::Crotch, words));
+    if texts.any(|t| line::distance(&run, false, t.at) <= LABEL_REACH) { How::Label } else { How::Shape }
 }
 
 /// Whether two crotch seams lie on opposite sides of a piece, each with its fork outwards, with separate waists at the same end.
@@ -146,10 +152,13 @@ fn inseam(base: &Base<'_>, ring: &[Point], corners: Corners, words: &LabelTexts)
     let fork = ring[corners.fork];
     for seam in base.piece.paths_of(LayerUse::Inseam) {
         let ends = [seam.points[0], seam.points[seam.points.len() - 1]];
-        let [near, far] = if (ends[0] - fork).hypot() <= (ends[1] - fork).hypot() { ends } else { [ends[1], ends[0]] };
+        let [near, far] =
+            if (ends[0] - fork).hypot() <= (ends[1] - fork).hypot() { ends } else { [ends[1], ends[0]] };
         let between = corners.fork + 1..corners.hem_out;
         let nearest = between.min_by(|&a, &b| (ring[a] - far).hypot().total_cmp(&(ring[b] - far).hypot()));
-        if let Some(i) = nearest.filter(|&i| (near - fork).hypot() <= reach && (ring[i] - far).hypot() <= reach) {
+        if let Some(i) =
+            nearest.filter(|&i| (near - fork).hypot() <= reach && (ring[i] - far).hypot() <= reach)
+        {
             return (i, How::Layer);
         }
     }
@@ -183,7 +192,8 @@ impl Signs {
         let mut named: Vec<(Part, usize)> = Vec::new();
         for text in &piece.texts {
             let value = text.value.trim();
-            let centre = CENTRES.iter().find(|(word, _)| value.eq_ignore_ascii_case(word)).map(|(_, part)| *part);
+            let centre =
+                CENTRES.iter().find(|(word, _)| value.eq_ignore_ascii_case(word)).map(|(_, part)| *part);
             let Some(part) = centre.or_else(|| names::part(value, words)) else { continue };
             let [a, b] = legs.each_ref().map(|leg| line::distance(&leg.ring[..=leg.hem_in], false, text.at));
             if 2.0 * a.min(b) <= a.max(b) {
@@ -271,12 +281,10 @@ fn told_apart(piece: &Piece, legs: [Leg; 2], words: &LabelTexts) -> Result<(Pair
     let side = side(piece, &legs[front], &legs[1 - front]);
     let [f, b] = [front, 1 - front].map(|i| fork(piece, &legs[i]));
     let message = format!(
-        "front and back are drawn in one piece, the front's fork at ({:.2}, {:.2}), the back's at ({:.2}, {:.2}), told {how}. There is no \
-         outseam; waist, hem and thigh are divided at the side, {}",
-        f.x,
-        f.y,
-        b.x,
-        b.y,
+        "front and back are drawn in one piece, the front's fork at {}, the back's at {}, told {how}. There is no outseam; waist, hem and \
+         thigh are divided at the side, {}",
+        coordinates(f),
+        coordinates(b),
         side.by.worded()
     );
     let note = Finding::note(FindingId::ReadAs, message).at(fork(piece, &legs[front]));
@@ -291,9 +299,14 @@ fn told_apart(piece: &Piece, legs: [Leg; 2], words: &LabelTexts) -> Result<(Pair
 
 /// A crotch seam with its length and the drawing's coordinates of its ends.
 fn described(piece: &Piece, leg: &Leg) -> String {
-    let (w, f) = (piece.drawn(leg.ring[0]), piece.drawn(leg.fork_point()));
-    let length = leg.length(SeamRole::Crotch);
-    format!("{length} from waist ({:.2}, {:.2}) to fork ({:.2}, {:.2})", w.x, w.y, f.x, f.y)
+    let ends = [leg.ring[0], leg.fork_point()].map(|p| coordinates(piece.drawn(p)));
+    format!("{} from waist {} to fork {}", leg.length(SeamRole::Crotch), ends[0], ends[1])
+}
+
+/// Coordinates to a hundredth, without a negative zero.
+fn coordinates(p: Point) -> String {
+    let [x, y] = [p.x, p.y].map(|v| (v * 100.0).round() / 100.0 + 0.0);
+    format!("({x:.2}, {y:.2})")
 }
 
 /// Says that either crotch seam may be the front's, with the measures of both readings.
