@@ -433,9 +433,9 @@ def in_one(name, drawn=None, version="R2000", map=lambda p: p, unit="mm", notche
             drawing.line(block, points, layer)
         if top:
             drawing.line(block, [a[0], b[0]], "FOLD", close=False)
-        place = lambda line, way: LineString(line[2:]).interpolate(way)
+        place = lambda leg, way: LineString([leg.across(p) for p in leg.inseam_points()]).interpolate(way)
         side = Point((a[0][0] + b[0][0]) / 2 + 12, (a[0][1] + b[0][1]) / 2)
-        at = [place(a, 300), place(b, 330), place(b, 340)] + ([] if top else [side])
+        at = [place(front, 195), place(back, 195), place(back, 205)] + ([] if top else [side])
         for p in at if notches else ():
             on = edge.interpolate(edge.project(p))
             block.add_point(drawing.map((on.x, on.y)), dxfattribs={"layer": "4"})
