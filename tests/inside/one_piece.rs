@@ -415,3 +415,50 @@ fn a_raglan_sleeve_is_no_leg() {
     let nest = Nest::read("top.dxf", top.as_bytes(), &Job::default()).unwrap();
     assert!(nest.check().report().findings.iter().any(|f| f.id == FindingId::SeamsNotWalked));
 }
+
+/// A seam on a layer of its own is the crotch seam, one or both; the allowances of a cut line need none for an outseam.
+#[test]
+fn layers_and_allowances_say_the_seams() {
+    let on = |points: &[Xy]| line("CROTCH", &points[..=FORK], false);
+    let how = |more: &str| {
+        let measures = with(&leggings(), more).0.unwrap();
+        [measures.front.found.crotch, measures.back.found.crotch]
+    };
+    assert_eq!(how(&on(&back())), [seam::How::Shape, seam::How::Layer]);
+    assert_eq!(how(&(on(&back()) + &on(&front()))), [seam::How::Layer; 2]);
+    let grain = entity("LINE", "7", "10\n130.00\n20\n200.00\n11\n130.00\n21\n700.00\n");
+    let cut = drawing(&[block("LEGGINGS", "LEGGINGS", &(grain + &line("1", &leggings(), true)))]);
+    let read = |toml: &str| {
+        let job = Job::from_toml(toml, "job.toml").unwrap();
+        let nest = Nest::read("leggings.dxf", cut.as_bytes(), &job).unwrap();
+        nest.measure().sizes[0].clone()
+    };
+    let lacking = read("[allowance]\nwaist = \"10 mm\"\ncrotch = \"6 mm\"\ninseam = \"8 mm\"\n");
+    let [finding] = lacking.findings.as_slice() else { panic!("{:?}", lacking.findings) };
+    assert!(
+        finding.id == FindingId::AllowanceMissing && finding.message.contains("of hem is"),
+        "{}",
+        finding.message
+    );
+    // Each edge is shifted by its own seam's allowance: the forks lie where the crotch seams' last edge, 6 mm further in, meets the
+    // inseams' first, 8 mm further in.
+    let size =
+        read("[allowance]\nwaist = \"10 mm\"\ncrotch = \"6 mm\"\ninseam = \"8 mm\"\nhem = \"20 mm\"\n");
+    let measures = size.measures.unwrap_or_else(|| panic!("{:?}", size.findings));
+    let meets = |points: &[Xy], side: f64| {
+        let shifted = |a: Xy, b: Xy, by: f64| {
+            let (x, y) = (b.0 - a.0, b.1 - a.1);
+            let l = x.hypot(y);
+            ((a.0 + side * y / l * by, a.1 - side * x / l * by), (x, y))
+        };
+        let ((ax, ay), (ux, uy)) = shifted(points[FORK - 1], points[FORK], 6.0);
+        let ((bx, by), (vx, vy)) = shifted(points[FORK], points[FORK + 1], 8.0);
+        let t = ((bx - ax) * vy - (by - ay) * vx) / (ux * vy - uy * vx);
+        [ax + t * ux, ay + t * uy]
+    };
+    for (fork, meant) in
+        [(measures.front.fork, meets(&front(), 1.0)), (measures.back.fork, meets(&back(), -1.0))]
+    {
+        assert!(near(fork, meant), "{fork:?} {meant:?}");
+    }
+}

@@ -12,6 +12,7 @@ use crate::seam::one_piece::{OnePiece, Side, SideBy};
 use crate::seam::{Leg, Pair, Part, SeamRole, shape};
 use crate::trousers::{Allowances, LabelTexts};
 use kurbo::{Point, Vec2};
+use std::ops::RangeInclusive;
 
 /// The least ratio of the two rises: that of a front to its back is 0.7 to 0.95 (from memory). A scooped pocket mouth is
 /// shorter.
@@ -21,14 +22,15 @@ const RISES: f64 = 0.55;
 /// back 1.05 to 1.4 times the front's rise and 1.5 to 2.5 times its reach (from memory).
 const SURE: f64 = 1.06;
 
-/// Two notches this close together, in mm, are a double notch, which tells a back from a front (common practice, no source).
-const DOUBLE: f64 = 14.0;
+/// Two notches this far apart along the seam, in mm, are a double notch, which tells a back from a front (common practice, no source).
+/// Nearer to each other they are one notch, drawn at the cut line and at the sew line.
+const DOUBLE: RangeInclusive<f64> = 2.0..=14.0;
 
 /// Centre front and centre back, as they are commonly abbreviated on patterns (common practice, no source).
 const CENTRES: [(&str, Part); 2] = [("CF", Part::Front), ("CB", Part::Back)];
 
 /// The part of the waist or hem within which a notch may mark the side, as shares of the edge.
-const AT_SIDE: std::ops::RangeInclusive<f64> = 0.25..=0.75;
+const AT_SIDE: RangeInclusive<f64> = 0.25..=0.75;
 
 /// Front and back of a piece that is both, with a note that says how they were told apart; `None` for any other piece.
 pub fn front_and_back(
@@ -262,7 +264,7 @@ fn has_double_notch(piece: &Piece, leg: &Leg) -> bool {
     let mut at: Vec<f64> = notches(piece).filter_map(on_own).collect();
     at.sort_by(f64::total_cmp);
     let whole = own.stations()[leg.fork];
-    at.windows(2).any(|w| w[1] - w[0] <= DOUBLE && (w[0] - whole) * (w[1] - whole) > 0.0)
+    at.windows(2).any(|w| DOUBLE.contains(&(w[1] - w[0])) && (w[0] - whole) * (w[1] - whole) > 0.0)
 }
 
 /// The places of a piece's notches.
@@ -362,7 +364,7 @@ fn at_side(piece: &Piece, edge: &Measured, legs: [&Leg; 2], role: SeamRole) -> O
     let mut at: Vec<f64> = notches(piece).filter_map(on_edge).collect();
     at.sort_by(f64::total_cmp);
     let (first, last) = (at.first()?, at.last()?);
-    (last - first <= DOUBLE).then(|| f64::midpoint(*first, *last))
+    (last - first <= *DOUBLE.end()).then(|| f64::midpoint(*first, *last))
 }
 
 /// The ends of the only line inside the piece that runs from the waist edge to the hem.
