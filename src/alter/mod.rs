@@ -135,25 +135,24 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
         && applied.begin == 0
         && applied.raised != Vec2::ZERO
     {
-        redrawn
-            .iter_mut()
-            .for_each(|line| hold_other_part(leg, one, &outline, &piece.paths[line.path], line));
+        for line in
+            redrawn.iter_mut().filter(|line| line.path != leg.drawn.path() || leg.drawn.derived().is_some())
+        {
+            hold_other_part(leg, one, &outline, &piece.paths[line.path], line);
+        }
     }
     let carried = carry::carry(piece, &redrawn);
     Change { redrawn, carried }
 }
 
-/// Keeps the other part of a piece that is front and back in one where it is, from its hem corner to the side: beside the edge on which
-/// a raised waist comes back, the cut line would turn by a few hundredths.
+/// Keeps a line beside the sew line where it is along the other part of a piece that is front and back in one, from its hem corner to
+/// the side: at the edge on which a raised waist comes back, it would turn by a few hundredths.
 fn hold_other_part(leg: &Leg, one: &OnePiece, outline: &Outline, path: &Path, line: &mut Redrawn) {
     let arc = &outline.arc;
-    let skip = leg.fly.len();
-    let waist = arc.at[leg.side + skip];
-    let other = arc.at[leg.hem_out + skip] + 1e-6..arc.nearest(one.side.waist, waist, arc.whole() - waist);
-    let own_line = line.path == leg.drawn.path() && leg.drawn.derived().is_none();
-    let at = if own_line { Vec::new() } else { arc.along(leg, &path.points, path.closed) };
-    for (moved, at) in line.moves.iter_mut().zip(at) {
-        if other.contains(&at) {
+    let [hem, waist] = [leg.hem_out, leg.side].map(|k| arc.at[k + leg.fly.len()]);
+    let side = arc.nearest(one.side.waist, waist, arc.whole() - waist);
+    for (moved, at) in line.moves.iter_mut().zip(arc.along(leg, &path.points, path.closed)) {
+        if hem < at && at < side {
             *moved = Vec2::ZERO;
         }
     }
