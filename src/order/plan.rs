@@ -214,7 +214,9 @@ impl<'s> Task<'s> {
         let yokes = self.size.yokes.iter().filter(|yoke| yoke.part == part);
         let raised = yokes.map(|yoke| {
             // A left yoke has the position of the left leg.
-            let top = self.size.legs.of(part).iter().find_map(|on| yoke.top(&on.leg)).ok_or(Limit::Yoke)?;
+            // Beside a leg that is front and back in one piece there is no side at which a yoke could come back.
+            let legs = self.size.legs.of(part).iter().filter(|on| on.leg.one_piece.is_none());
+            let top = legs.map(|on| &on.leg).find_map(|leg| yoke.top(leg)).ok_or(Limit::Yoke)?;
             let top = Top::new(top);
             Ok(Raised { piece: yoke.piece, raise: top.raise_for(longer)?, top })
         });

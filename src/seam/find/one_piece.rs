@@ -2,7 +2,7 @@
 
 use super::{Base, CUT_CORNER, Corners, LABEL_REACH, NoLeg, ON_VERTEX, crotch, finished};
 use crate::finding::{Finding, FindingId};
-use crate::geometry::line::{self, Measured};
+use crate::geometry::{Segments, corners::CORNER, line::Measured};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use crate::seam::candidate::Candidate;
 use crate::seam::exchanged::are_apart;
@@ -13,6 +13,9 @@ use crate::seam::{Leg, Pair, Part, SeamRole, shape};
 use crate::trousers::{Allowances, LabelTexts};
 use kurbo::{Point, Vec2};
 use std::ops::RangeInclusive;
+
+/// The most edges that are tried in pairs: the deepest ones, of which a leg has two, and a top or a skirt some.
+const MOST: usize = 12;
 
 /// The least ratio of the two rises: that of a front to its back is 0.7 to 0.95 (from memory). A scooped pocket mouth is
 /// shorter.
@@ -73,7 +76,8 @@ pub fn front_and_back(
 fn possible(base: &Base<'_>, words: &LabelTexts) -> Vec<[(Candidate, How); 2]> {
     let points = &base.path.points;
     let candidates = shape::candidates(points, &base.turns, base.grain);
-    let all = shape::all_candidates(points, &base.turns, base.grain);
+    let mut all = shape::all_candidates(points, &base.turns, base.grain);
+    all.truncate(MOST);
     let seams = base.piece.paths_of(LayerUse::Crotch);
     let drawn: Vec<_> = seams.map(|seam| crotch::by_layer(base, seam, &candidates).ok()).collect();
     let by_shape = || all.iter().map(|c| (*c, How::Shape));
@@ -91,9 +95,7 @@ fn possible(base: &Base<'_>, words: &LabelTexts) -> Vec<[(Candidate, How); 2]> {
 
 /// How a crotch seam was found among the edges that have the shape of one.
 fn how(base: &Base<'_>, c: &Candidate, words: &LabelTexts) -> How {
-    let run = c.run(&base.path.points);
-    let mut texts = base.piece.texts.iter().filter(|t| is_seam(&t.value, SeamRole::Crotch, words));
-    if texts.any(|t| line::distance(&run, false, t.at) <= LABEL_REACH) { How::Label } else { How::Shape }
+    by_label(base, &c.run(&base.path.points), SeamRole::Crotch, words)
 }
 
 /// Whether two crotch seams lie on opposite sides of a piece, each with its fork outwards, with separate waists at the same end.
@@ -137,7 +139,7 @@ fn corners(base: &Base<'_>, crotch: &Candidate, mate: &Candidate) -> Option<Corn
     let at = |vertex: usize| drawn.order.iter().position(|&i| i as usize == vertex);
     let (fork, other, side) = (at(crotch.fork)?, at(mate.fork)?, at(mate.waist)?);
     let (up, out) = shape::axes(points, crotch, base.grain);
-    let corner = |k: &usize| base.turns[drawn.order[*k] as usize] >= crate::geometry::corners::CORNER;
+    let corner = |k: &usize| base.turns[drawn.order[*k] as usize] >= CORNER;
     let extreme = |from: usize, to: usize, way: Vec2| {
         let reach = |k: usize| points[drawn.order[k] as usize].to_vec2().dot(way);
         (from + 1..to).filter(corner).max_by(|&a, &b| reach(a).total_cmp(&reach(b)))
@@ -164,10 +166,14 @@ fn inseam(base: &Base<'_>, ring: &[Point], corners: Corners, words: &LabelTexts)
             return (i, How::Layer);
         }
     }
-    let own = &ring[corners.fork..=corners.hem_in];
-    let mut texts = base.piece.texts.iter().filter(|t| is_seam(&t.value, SeamRole::Inseam, words));
-    let labelled = texts.any(|t| line::distance(own, false, t.at) <= LABEL_REACH);
-    (corners.hem_in, if labelled { How::Label } else { How::Shape })
+    (corners.hem_in, by_label(base, &ring[corners.fork..=corners.hem_in], SeamRole::Inseam, words))
+}
+
+/// Whether a text names a seam that was found by its shape.
+fn by_label(base: &Base<'_>, seam: &[Point], role: SeamRole, words: &LabelTexts) -> How {
+    let seam = Segments::of(seam, false);
+    let mut texts = base.piece.texts.iter().filter(|t| is_seam(&t.value, role, words));
+    if texts.any(|t| seam.distance(t.at) <= LABEL_REACH) { How::Label } else { How::Shape }
 }
 
 fn fork(piece: &Piece, leg: &Leg) -> Point {
@@ -192,12 +198,13 @@ struct Signs {
 impl Signs {
     fn of(piece: &Piece, legs: &[Leg; 2], words: &LabelTexts) -> Signs {
         let mut named: Vec<(Part, usize)> = Vec::new();
+        let lines = legs.each_ref().map(|leg| Segments::of(&leg.ring[..=leg.hem_in], false));
         for text in &piece.texts {
             let value = text.value.trim();
             let centre =
                 CENTRES.iter().find(|(word, _)| value.eq_ignore_ascii_case(word)).map(|(_, part)| *part);
             let Some(part) = centre.or_else(|| names::part(value, words)) else { continue };
-            let [a, b] = legs.each_ref().map(|leg| line::distance(&leg.ring[..=leg.hem_in], false, text.at));
+            let [a, b] = lines.each_ref().map(|line| line.distance(text.at));
             if 2.0 * a.min(b) <= a.max(b) {
                 named.push((part, usize::from(b < a)));
             }
@@ -256,10 +263,10 @@ fn by_shape(legs: &[Leg; 2]) -> Front {
 /// Whether crotch seam or inseam of a leg has a double notch.
 fn has_double_notch(piece: &Piece, leg: &Leg) -> bool {
     let own = Measured::new(leg.ring[..=leg.hem_in].to_vec());
-    let rest = &leg.ring[leg.hem_in..];
+    let rest = Segments::of(&leg.ring[leg.hem_in..], false);
     let on_own = |p: Point| {
         let (at, off) = own.nearest(p)?;
-        (off <= LABEL_REACH && off <= line::distance(rest, false, p)).then_some(at)
+        (off <= LABEL_REACH && off <= rest.distance(p)).then_some(at)
     };
     let mut at: Vec<f64> = notches(piece).filter_map(on_own).collect();
     at.sort_by(f64::total_cmp);
@@ -351,11 +358,10 @@ fn side(piece: &Piece, front: &Leg, back: &Leg) -> Side {
 
 /// The place along waist or hem of the only notch, single or double, near its middle.
 fn at_side(piece: &Piece, edge: &Measured, legs: [&Leg; 2], role: SeamRole) -> Option<f64> {
-    let others = |p: Point| {
-        let seams = legs.map(|leg| line::distance(&leg.ring[..=leg.hem_in], false, p));
-        let across = if role == SeamRole::Waist { SeamRole::Hem } else { SeamRole::Waist };
-        seams.into_iter().fold(line::distance(&legs[0].seam(across), false, p), f64::min)
-    };
+    let across = if role == SeamRole::Waist { SeamRole::Hem } else { SeamRole::Waist };
+    let seams = legs.map(|leg| leg.ring[..=leg.hem_in].to_vec()).into_iter().chain([legs[0].seam(across)]);
+    let rest: Vec<Segments> = seams.map(|seam| Segments::of(&seam, false)).collect();
+    let others = |p: Point| rest.iter().map(|seam| seam.distance(p)).fold(f64::INFINITY, f64::min);
     let on_edge = |p: Point| {
         let (at, off) = edge.nearest(p)?;
         let near = off <= LABEL_REACH && off <= others(p);
