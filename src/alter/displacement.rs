@@ -28,6 +28,8 @@ pub struct Displacement {
     back: WayBack,
     /// The casing above the seam, if its edge turns at the fold.
     casing: Option<Casing>,
+    /// Whether the other part of the piece may carry the waist edge along, as the edge of a casing that both have.
+    shared_casing: bool,
     /// The length of the crotch seam from the waist or the fold.
     rise: Mm,
 }
@@ -76,7 +78,8 @@ impl Displacement {
     /// casing follows.
     #[must_use]
     pub fn of(on: &LegPiece<'_>, blend: Mm) -> Self {
-        Displacement::below(&on.leg, blend, Casing::of(on))
+        let shared_casing = on.leg.one_piece.is_some() && on.folds.waist.is_some();
+        Displacement { shared_casing, ..Displacement::below(&on.leg, blend, Casing::of(on)) }
     }
 
     fn below(leg: &Leg, blend: Mm, casing: Option<Casing>) -> Self {
@@ -92,6 +95,7 @@ impl Displacement {
             back: WayBack::new(leg, blend),
             rise: Mm(line::length(seam)),
             casing,
+            shared_casing: false,
         }
     }
 
@@ -99,6 +103,12 @@ impl Displacement {
     #[must_use]
     pub fn begin(&self) -> usize {
         self.casing.as_ref().map_or(0, |casing| casing.fold)
+    }
+
+    /// Whether the waist edge is that of a casing, which goes along with the seam.
+    #[must_use]
+    pub fn carries_waist(&self) -> bool {
+        self.casing.is_some() || self.shared_casing
     }
 
     /// The length of the crotch seam, from the waist or the fold of a casing.

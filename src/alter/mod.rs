@@ -14,6 +14,7 @@ mod form;
 pub mod hanging;
 mod inseam;
 mod joints;
+mod merged;
 mod moves;
 mod outline;
 pub mod redraw;
@@ -26,17 +27,19 @@ pub mod yoke;
 
 pub use carry::Carried;
 pub use displacement::{Applied, Displacement, Unsound};
+pub use merged::merged;
 pub use moves::Moves;
 pub use redrawn::{Added, Redrawn};
 pub use truing::TooLarge;
 
 use crate::geometry::{line, offset};
 use crate::job::BlendTo;
-use crate::pattern::{LayerUse, Piece};
+use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::one_piece::OnePiece;
 use crate::seam::station::{self, Station};
 use crate::seam::{Derived, Leg, Pair, SeamRole};
 use crate::units::Mm;
-use kurbo::Point;
+use kurbo::{Point, Vec2};
 use outline::Outline;
 use std::collections::HashSet;
 
@@ -128,8 +131,31 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
             }
         });
     }
+    if let Some(one) = &leg.one_piece
+        && applied.begin == 0
+        && applied.raised != Vec2::ZERO
+    {
+        for line in
+            redrawn.iter_mut().filter(|line| line.path != leg.drawn.path() || leg.drawn.derived().is_some())
+        {
+            hold_other_part(leg, one, &outline, &piece.paths[line.path], line);
+        }
+    }
     let carried = carry::carry(piece, &redrawn);
     Change { redrawn, carried }
+}
+
+/// Keeps a line beside the sew line where it is along the other part of a piece that is front and back in one, from its hem corner to
+/// the side: at the edge on which a raised waist comes back, it would turn by a few hundredths.
+fn hold_other_part(leg: &Leg, one: &OnePiece, outline: &Outline, path: &Path, line: &mut Redrawn) {
+    let arc = &outline.arc;
+    let [hem, waist] = [leg.hem_out, leg.side].map(|k| arc.at[k + leg.fly.len()]);
+    let side = arc.nearest(one.side.waist, waist, arc.whole() - waist);
+    for (moved, at) in line.moves.iter_mut().zip(arc.along(leg, &path.points, path.closed)) {
+        if hem < at && at < side {
+            *moved = Vec2::ZERO;
+        }
+    }
 }
 
 /// The paths of a piece that follow its seams: first the line of the leg itself, then the outlines, then every path that draws a

@@ -103,7 +103,7 @@ fn slide(leg: &Leg, displacement: &Displacement, rise: Mm, across: Mm) -> Result
 /// Slides a leg so that its inseam changes by `inseam`, and moves its centre waist along the centre
 /// seam so that its rise changes by `rise`.
 pub fn waist(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
-    if displacement.begin() > 0 {
+    if displacement.carries_waist() {
         return Err(Limit::Casing);
     }
     if leg.has_bib() {
@@ -111,7 +111,9 @@ pub fn waist(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Re
     }
     let (moves, rest) = below_waist(displacement, rise, inseam)?;
     let waist = displacement.raise_for(rest);
-    let (drop, raise) = (Mm(-DROP * displacement.upper().0), Mm(RAISE * leg.length(SeamRole::Waist).0));
+    let own = leg.one_piece.as_ref().and_then(|one| one.own_length(leg, SeamRole::Waist, None));
+    let length = own.unwrap_or_else(|| leg.length(SeamRole::Waist));
+    let (drop, raise) = (Mm(-DROP * displacement.upper().0), length * RAISE);
     if waist < drop || waist > raise {
         return Err(Limit::Waist { furthest: if waist < drop { drop } else { raise } });
     }

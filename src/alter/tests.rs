@@ -55,6 +55,7 @@ fn leg() -> Leg {
         hem_out: 8,
         side: 11,
         curve_begin: 2,
+        one_piece: None,
         found: Found { grain: How::Layer, crotch: How::Shape, inseam: How::Shape, sew_line: SewLine::Drawn },
     }
 }
@@ -292,6 +293,7 @@ fn leaning(degrees: f64) -> Leg {
         hem_out: fork + 3,
         side: fork + 4,
         curve_begin: 2,
+        one_piece: None,
         ..leg()
     }
 }

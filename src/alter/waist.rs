@@ -1,6 +1,7 @@
 //! How a waist edge follows its centre when the centre is raised.
 
 use super::moves::ease;
+use crate::geometry::line::Measured;
 use crate::geometry::{corners, line};
 use crate::seam::{Leg, SeamRole};
 
@@ -19,6 +20,8 @@ const ALIKE: f64 = 0.25;
 pub(super) struct Waist {
     /// The length of the edge with its darts closed.
     sewn: f64,
+    /// Its length up to the side, where a raised waist comes back: shorter where front and back are drawn in one piece.
+    to_side: f64,
     /// The stretches of the edge that lie in darts, from the centre.
     darts: Vec<(f64, f64)>,
     /// The corners of the ring at the mouths of darts, each with whether the dart comes after it.
@@ -49,7 +52,17 @@ impl Waist {
             }
         }
         let taken: f64 = darts.iter().map(|d| d.1 - d.0).sum();
-        Waist { sewn: at[last] - taken, darts, mouths }
+        let sewn = at[last] - taken;
+        let mut waist = Waist { sewn, to_side: sewn, darts, mouths };
+        if let Some(one) = &leg.one_piece {
+            waist.to_side = waist.closed(Measured::new(points).station(one.side.waist));
+        }
+        waist
+    }
+
+    /// The length of the edge from the centre to a place of it, with its darts closed.
+    fn closed(&self, at: f64) -> f64 {
+        at - self.darts.iter().map(|d| (at.min(d.1) - d.0).max(0.0)).sum::<f64>()
     }
 
     /// Whether a corner of the ring is at the mouth of a dart, and the dart comes after it.
@@ -60,12 +73,11 @@ impl Waist {
     /// The share of the centre's movement at a place of the edge, measured from the centre. It is level at both ends, so that the
     /// edge stays perpendicular to the centre seam and rejoins the side without a corner.
     pub fn share(&self, at: f64) -> f64 {
-        1.0 - ease(1.0 - self.straight_share(at))
+        1.0 - ease(self.closed(at) / self.to_side)
     }
 
-    /// The same, falling linearly to the side.
+    /// The same, falling linearly to the other end of the edge.
     pub fn straight_share(&self, at: f64) -> f64 {
-        let closed: f64 = self.darts.iter().map(|d| (at.min(d.1) - d.0).max(0.0)).sum();
-        1.0 - (at - closed) / self.sewn
+        1.0 - self.closed(at) / self.sewn
     }
 }

@@ -53,7 +53,8 @@ pub fn check(
             );
         }
     }
-    for redrawn in &change.redrawn {
+    // A seam that is drawn again on a layer of its own is no outline.
+    for redrawn in change.redrawn.iter().filter(|r| piece.paths[r.path].closed) {
         sound(piece, redrawn, &mut findings);
     }
     findings.into_iter().map(|f| f.about(piece)).collect()
@@ -185,15 +186,19 @@ fn stays(
 ) {
     let (old, new) = (before.drawn_ring(), after.drawn_ring());
     // Whatever is turned in above a fold moves with the seam, so it does not have to stay.
-    let stays = moves.waist == Mm(0.0) && displacement.begin() == 0;
-    let to = if stays { old.len() } else { before.side };
+    let stays = moves.waist == Mm(0.0) && !displacement.carries_waist();
+    let own = before.own_waist();
     let hem = (old[before.hem_in + 1] - old[before.hem_in]).normalize();
     let along = displacement.turns_at_hem()
         && before.drawn.derived().is_some()
         && hem.cross(new[after.hem_in] - old[before.hem_in]).abs() <= COPY;
     let first = usize::from(along);
-    let pairs = old[before.hem_in + first..to].iter().zip(&new[after.hem_in + first..]);
-    findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
+    // If front and back are in one piece, the other part's seams follow the hem, and its part of the waist the other part's seams.
+    let outer = if before.one_piece.is_some() { before.hem_out } else { before.side };
+    let of_hem = (before.hem_in + first..outer).zip(after.hem_in + first..);
+    let vertices = of_hem.chain(own.rev().zip((0..new.len()).rev()).filter(|_| stays));
+    let gone = vertices.map(|(i, k)| (old[i], new[k])).find(|(was, is)| was != is);
+    findings.extend(gone.map(|(was, is)| moved(piece, was, is)));
 }
 
 /// Checks that the fork moves by exactly the slide, and that the curve and the first quarter of the way back move with it.
@@ -464,6 +469,7 @@ mod tests {
             hem_out: 7,
             side: 8,
             curve_begin: 1,
+            one_piece: None,
             found: Found { grain: how, crotch: how, inseam: how, sew_line: SewLine::Drawn },
         }
     }

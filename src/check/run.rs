@@ -48,7 +48,9 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) 
     let findings = in_order(findings);
     let looked = |rule: &&Rule| !(rule.lengths && wrong_unit || rule.of_legs && sheet.trousers.is_empty());
     let found = |rule: &&Rule| findings.iter().any(|f| f.id.as_str() == rule.name);
-    let right = ALL.iter().filter(looked).filter(|rule| !found(rule)).map(|rule| rule.right).collect();
+    let outseams = sheet.has_outseams();
+    let said = |rule: &Rule| if outseams { Some(rule.right) } else { without_outseam(rule) };
+    let right = ALL.iter().filter(looked).filter(|rule| !found(rule)).filter_map(said).collect();
     CheckReport {
         format: "truerise-check/1",
         drawing: opened.info(),
@@ -56,6 +58,15 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) 
         verdict: Verdict::on(&findings),
         findings,
         right,
+    }
+}
+
+/// What is right where front and back are drawn in one piece, without an outseam; nothing is said of what was not walked.
+fn without_outseam(rule: &Rule) -> Option<&'static str> {
+    match rule.name {
+        "outseam-mismatch" => None,
+        "notch-mismatch" => Some("Notches on inseams have their counterparts."),
+        _ => Some(rule.right),
     }
 }
 

@@ -81,6 +81,12 @@ impl<'a> Sheet<'a> {
         self.trousers.iter().filter_map(|s| Some((s, s.pair()?)))
     }
 
+    /// Whether some legs have outseams: not where front and back of all are drawn in one piece.
+    pub fn has_outseams(&self) -> bool {
+        let mut legs = self.trousers.iter().flat_map(Size::all_legs).peekable();
+        legs.peek().is_none() || legs.any(|on| on.leg.one_piece.is_none())
+    }
+
     /// Whether a piece is a trouser leg.
     #[must_use]
     pub fn is_leg(&self, piece: &Piece) -> bool {

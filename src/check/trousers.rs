@@ -11,13 +11,8 @@ use crate::job::Job;
 use crate::opened::Opened;
 use crate::pattern::Piece;
 use crate::seam::{self, LegPiece, SeamRole, Size};
+use crate::trousers::says_trousers;
 use std::ops::Range;
-
-/// Words that stand for trousers in a style, category or piece name.
-const WORDS: [&str; 11] = [
-    "trouser", "pants", "pant", "jean", "shorts", "breeches", "overall", "legging", "crotch", "inseam",
-    "hose",
-];
 
 /// A vertex that turns by this much or more, in degrees, is a corner within a seam; no dart leaves one as sharp in a waist.
 const BREAK: f64 = 45.0;
@@ -51,13 +46,8 @@ pub fn of<'a>(opened: &'a Opened<'a>, job: &Job) -> Vec<Size<'a>> {
 /// Whether a text of the drawing says that it is of trousers.
 fn named_so(opened: &Opened<'_>) -> bool {
     let pattern = &opened.pattern;
-    let of_piece = |p: &Piece| p.labels.category.iter().chain([&p.name]).any(|t| is_word(t));
-    pattern.style.as_deref().is_some_and(is_word) || pattern.pieces.iter().any(of_piece)
-}
-
-fn is_word(text: &str) -> bool {
-    let text = text.to_lowercase();
-    WORDS.iter().any(|w| text.contains(w))
+    let of_piece = |p: &Piece| p.labels.category.iter().chain([&p.name]).any(|t| says_trousers(t));
+    pattern.style.as_deref().is_some_and(says_trousers) || pattern.pieces.iter().any(of_piece)
 }
 
 /// Whether some front and some back have the shape of a trouser leg.
@@ -68,6 +58,10 @@ fn shaped_so(size: &Size<'_>) -> bool {
 
 fn unbroken(leg: &LegPiece<'_>) -> bool {
     let leg = &leg.leg;
+    // A raglan sleeve has the shape of a leg that is front and back in one piece.
+    if leg.one_piece.is_some() {
+        return false;
+    }
     let turns = corners::turns(&leg.ring);
     let n = turns.len();
     // The corners beside the point of a dart, a pleat or a vent do not belong to the seam.

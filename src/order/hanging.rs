@@ -10,7 +10,7 @@ use crate::finding::{Finding, FindingId, Severity};
 use crate::geometry::line;
 use crate::pattern::{LayerUse, Path, Pattern, Piece};
 use crate::report::FollowedReport;
-use crate::seam::Size;
+use crate::seam::{Part, Size};
 use crate::units::{Mm, against};
 use kurbo::{Affine, Point};
 use std::collections::HashSet;
@@ -25,6 +25,8 @@ pub(super) struct Followed<'p> {
 /// A leg's outline with what was done to it.
 struct LegOutline<'a, 's> {
     altered: &'a AlteredLeg<'s>,
+    /// The back, where the leg is the front of a piece that is both.
+    with: Option<&'a AlteredLeg<'s>>,
     redrawing: Redrawing,
 }
 
@@ -52,7 +54,9 @@ pub(super) fn follow_all<'p>(
     if others.is_empty() {
         return (followed, findings);
     }
-    let lines: Vec<LegOutline<'_, '_>> = altered.iter().flat_map(|a| lines(a)).collect();
+    let back = altered.iter().find(|a| a.part_of_piece() == Some(Part::Back)).copied();
+    let own = altered.iter().filter(|a| a.part_of_piece() != Some(Part::Back));
+    let lines: Vec<LegOutline<'_, '_>> = own.flat_map(|a| lines(a, back)).collect();
     for piece in others {
         let Some(edge) = longest(piece, &lines) else {
             let lining = size.linings.iter().any(|lining| std::ptr::eq(*lining, piece));
@@ -81,15 +85,15 @@ pub(super) fn follow_all<'p>(
     (followed, findings)
 }
 
-/// The redrawn outlines of a leg.
-fn lines<'a, 's>(altered: &'a AlteredLeg<'s>) -> Vec<LegOutline<'a, 's>> {
+/// The redrawn outlines of a leg; `with` is the back of the same piece, if the piece is both.
+fn lines<'a, 's>(altered: &'a AlteredLeg<'s>, with: Option<&'a AlteredLeg<'s>>) -> Vec<LegOutline<'a, 's>> {
     let piece = altered.on().piece;
     let of = |layer_use: LayerUse| {
         let outline = piece.outline(layer_use)?;
         let redrawn =
             altered.change.redrawn.iter().find(|r| std::ptr::eq(&raw const piece.paths[r.path], outline))?;
         let new: Vec<Point> = outline.points.iter().zip(&redrawn.moves).map(|(p, v)| *p + *v).collect();
-        Some(LegOutline { altered, redrawing: Redrawing::new(&outline.points, &new)? })
+        Some(LegOutline { altered, with, redrawing: Redrawing::new(&outline.points, &new)? })
     };
     [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
 }
@@ -130,9 +134,14 @@ fn follow(piece: &Piece, edge: &HangingEdge<'_, '_>) -> Result<(Change, Followed
         return Err("it says no size, so that every size is cut by it".to_owned());
     }
     let altered = edge.line.altered;
-    let leg = &altered.on().leg;
-    let applied = altered.applied().ok_or("its leg was not redrawn")?;
-    let change = alter::follow::change(piece, leg, &applied, edge.found.laid);
+    let along = |leg: &AlteredLeg<'_>| {
+        let applied = leg.applied().ok_or("its leg was not redrawn")?;
+        Ok::<_, String>(alter::follow::change(piece, &leg.on().leg, &applied, edge.found.laid))
+    };
+    let mut change = along(altered)?;
+    if let Some(back) = edge.line.with {
+        change = alter::merged(piece, &change, &along(back)?);
+    }
     let was = Run::of(edge, &edge.path.points)?;
     let redrawn = change
         .redrawn

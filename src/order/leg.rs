@@ -11,12 +11,14 @@ use crate::output::{self, Handles, Written};
 use crate::pattern::{Mark, MarkKind, Piece};
 use crate::report::Trued;
 use crate::report::figure::DrawnLeg;
-use crate::seam::{Leg, LegPiece, SeamRole};
+use crate::seam::{Leg, LegPiece, Part};
 use crate::units::{Mm, against};
+use kurbo::Point;
 
 /// One leg with its alteration.
 pub(super) struct AlteredLeg<'s> {
     pub planned: Planned<'s>,
+    /// The change of its piece; if front and back are drawn in one piece, that of both.
     pub change: Change,
     pub after: Leg,
 }
@@ -35,8 +37,26 @@ impl<'s> AlteredLeg<'s> {
         AlteredLeg { planned, change, after }
     }
 
+    /// Puts the changes of a front and a back together, if they are drawn in one piece.
+    pub fn join(front: &mut Self, back: &mut Self) {
+        let piece = front.on().piece;
+        if !std::ptr::eq(piece, back.on().piece) {
+            return;
+        }
+        let change = alter::merged(piece, &front.change, &back.change);
+        for leg in [front, back] {
+            leg.after = alter::after(&leg.on().leg, piece, &change);
+            leg.change = change.clone();
+        }
+    }
+
     pub fn on(&self) -> &'s LegPiece<'s> {
         self.planned.on
+    }
+
+    /// Which part it is of a piece that is front and back in one.
+    pub fn part_of_piece(&self) -> Option<Part> {
+        self.on().leg.one_piece.map(|one| one.part)
     }
 
     /// Its sew line after the displacement.
@@ -57,23 +77,16 @@ impl<'s> AlteredLeg<'s> {
     }
 }
 
-/// Writes an altered leg, and checks the result.
-pub(super) fn write(
-    drawing: &Drawing<'_>,
-    handles: &Handles,
-    altered: &AlteredLeg<'_>,
-    settings: &Settings,
-    findings: &mut Vec<Finding>,
-) -> Written {
+/// What is wrong with an altered leg, or to be looked at.
+pub(super) fn findings(altered: &AlteredLeg<'_>) -> Vec<Finding> {
     let (piece, leg, planned) = (altered.on().piece, &altered.on().leg, &altered.planned);
-    let changed =
+    let mut findings =
         invariants::check(piece, leg, &altered.after, &altered.change, planned.moves, &planned.displacement);
-    findings.extend(changed);
     if planned.moves.waist != Mm(0.0) {
         findings.extend(on_the_waist(piece, leg));
     }
     findings.extend(turned_in(altered));
-    written(drawing, handles, piece, &altered.change, settings, findings)
+    findings
 }
 
 /// Writes a piece and reads it again.
@@ -101,8 +114,9 @@ pub(super) fn on_the_waist(piece: &Piece, leg: &Leg) -> Option<Finding> {
     /// How far, in mm, a notch of the waist may stand from the waist's sew line, because it is on the cut line.
     const WAIST_MARK: f64 = 25.0;
     let turns = corners::turns(&leg.ring);
-    let corners = (leg.side + 1..leg.ring.len()).filter(|&i| turns[i].abs() > DART).count();
-    let waist = leg.seam(SeamRole::Waist);
+    let own = leg.own_waist();
+    let corners = own.clone().filter(|&i| i > leg.side && turns[i].abs() > DART).count();
+    let waist: Vec<Point> = own.chain([0]).map(|i| leg.ring[i]).collect();
     let notch = |m: &&Mark| {
         matches!(m.kind, MarkKind::Notch { .. }) && line::distance(&waist, false, m.at) < WAIST_MARK
     };

@@ -241,7 +241,9 @@ impl<'s> Task<'s> {
         let yokes = self.size.yokes.iter().filter(|yoke| yoke.part == part);
         let raised = yokes.map(|yoke| {
             // A left yoke has the position of the left leg.
-            let top = self.size.legs.of(part).iter().find_map(|on| yoke.top(&on.leg)).ok_or(Limit::Yoke)?;
+            // Beside a leg that is front and back in one piece there is no side at which a yoke could come back.
+            let legs = self.size.legs.of(part).iter().filter(|on| on.leg.one_piece.is_none());
+            let top = legs.map(|on| &on.leg).find_map(|leg| yoke.top(leg)).ok_or(Limit::Yoke)?;
             let top = Top::new(top);
             Ok(Raised { piece: yoke.piece, raise: top.raise_for(longer)?, top })
         });
@@ -361,11 +363,16 @@ fn no_vertex_at_waist(on: &LegPiece<'_>) -> Finding {
 }
 
 fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
+    // The name of a piece that is front and back in one does not say which of them is meant.
+    let (seam, whose) = match on.leg.one_piece {
+        Some(one) => (format!("the {} centre seam", one.part.word()), format!("the {}", one.part.word())),
+        None => ("the centre seam".to_owned(), "the piece".to_owned()),
+    };
     let (id, message) = match limit {
         Limit::Unsound(Unsound::Truing(TooLarge { takes })) => (
             FindingId::TruingTooLarge,
             format!(
-                "a change of {wanted} turns the centre seam by more than the {takes:.1}° that the upper part of its curve \
+                "a change of {wanted} turns {seam} by more than the {takes:.1}° that the upper part of its curve \
                  can take without bending the other way; it can take {most} of change. Ask for less, give the other piece \
                  more of it, or move the waist for a part of it (--uneven waist)"
             ),
@@ -373,7 +380,7 @@ fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
         _ => (
             FindingId::SlideTooLarge,
             format!(
-                "the piece cannot take {wanted} of change: the most that its lines can follow is {most}. Ask for less, \
+                "{whose} cannot take {wanted} of change: the most that its lines can follow is {most}. Ask for less, \
                  give the other piece more of it, or let the inseam come back further down (--blend-to)"
             ),
         ),

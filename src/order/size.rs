@@ -143,7 +143,8 @@ impl<'s> Asking<'_, 's> {
                 return finish(report, Vec::new(), figure(size, settings), settings);
             }
         };
-        let legs = plan.legs.map(|legs| legs.into_iter().map(AlteredLeg::new).collect::<Vec<_>>());
+        let mut legs = plan.legs.map(|legs| legs.into_iter().map(AlteredLeg::new).collect::<Vec<_>>());
+        legs.front.iter_mut().zip(&mut legs.back).for_each(|(front, back)| AlteredLeg::join(front, back));
         let yokes: Vec<AlteredYoke<'_>> = plan.yokes.into_iter().map(AlteredYoke::new).collect();
         let first = legs.as_ref().map(|legs| &legs[0]);
         let (followed, told) = hanging::follow_all(&opened.pattern, size, &first.both(), settings);
@@ -159,9 +160,25 @@ impl<'s> Asking<'_, 's> {
             corner_at_the_fork(first.both(), before).into_iter().chain(opening::changed(first.front)),
         );
         legs.iter().for_each(|legs| twins(legs, &mut report.findings));
-        let all = legs.iter().flatten();
-        let mut written: Vec<Written> =
-            all.map(|a| leg::write(drawing, handles, a, settings, &mut report.findings)).collect();
+        let mut written: Vec<Written> = Vec::new();
+        for altered in legs.iter().flatten() {
+            let piece = altered.on().piece;
+            let found = leg::findings(altered);
+            // Front and back in one piece have their outlines in common, and what is wrong with these.
+            let new: Vec<Finding> = found.into_iter().filter(|f| !report.findings.contains(f)).collect();
+            report.findings.extend(new);
+            // A piece that is front and back in one is written with the front.
+            if altered.part_of_piece() != Some(Part::Back) {
+                written.push(leg::written(
+                    drawing,
+                    handles,
+                    piece,
+                    &altered.change,
+                    settings,
+                    &mut report.findings,
+                ));
+            }
+        }
         written.extend(yokes.iter().map(|y| y.write(drawing, handles, settings, &mut report.findings)));
         let also = followed.iter().map(|f| (f.piece, &f.change));
         written

@@ -29,7 +29,7 @@ pub(crate) fn columns(reports: &[MeasureReport]) -> Vec<Column<'_>> {
             columns.push(Column { label, report, size: Some(size), measures, before });
             before = Some(own);
             columns.extend(size.other_sides.iter().map(|m| Column {
-                label: format!("{} ({}, {})", size.size, m.front.block, m.back.block),
+                label: format!("{} ({})", size.size, blocks(m)),
                 report,
                 size: None,
                 measures: Some(m),
@@ -38,4 +38,10 @@ pub(crate) fn columns(reports: &[MeasureReport]) -> Vec<Column<'_>> {
         }
     }
     columns
+}
+
+/// The names of the blocks of front and back, which may be one.
+fn blocks(m: &Measures) -> String {
+    let [front, back] = [&m.front.block, &m.back.block];
+    if front == back { front.clone() } else { format!("{front}, {back}") }
 }

@@ -62,6 +62,8 @@ pub struct LegLines {
     pub seams: Vec<(SeamRole, Line)>,
     /// The length of each seam, up to the fold where something is turned in.
     pub lengths: Vec<(SeamRole, Mm)>,
+    /// Crotch seam and inseam of the other part, if front and back are drawn in one piece; empty otherwise.
+    pub other_part: Line,
     /// The cut line; its last point is joined to its first.
     pub cut: Option<Line>,
     /// The notches, each from the edge inwards.
@@ -89,7 +91,8 @@ impl LegLines {
 
     /// Every point of the outlines.
     pub fn points(&self) -> impl Iterator<Item = Point> {
-        self.seams.iter().flat_map(|(_, line)| line).chain(self.cut.iter().flatten()).copied()
+        let seams = self.seams.iter().flat_map(|(_, line)| line).chain(&self.other_part);
+        seams.chain(self.cut.iter().flatten()).copied()
     }
 }
 
@@ -161,7 +164,10 @@ impl LegFigure {
         });
         let marks = piece.marks.iter().filter(|m| m.kind == MarkKind::Internal);
         LegFigure {
-            piece: piece.name.clone(),
+            piece: match leg.one_piece {
+                Some(_) => format!("{}, {}", piece.name, part.word()),
+                None => piece.name.clone(),
+            },
             before: lines(&frame, drawn.on, leg, &still),
             after: drawn.altered.map(|(change, after)| lines(&frame, drawn.on, after, change)),
             redrawn: drawn.altered.map_or_else(Vec::new, |(_, after)| redrawn(&frame, leg, after)),
@@ -186,9 +192,11 @@ fn lines(frame: &Frame, on: &LegPiece<'_>, leg: &Leg, change: &Change) -> LegLin
     let edge = cut.as_deref().unwrap_or(&leg.ring);
     let notches = notches(piece, change, edge).into_iter().map(|ends| ends.map(|p| frame.point(p))).collect();
     let roles = [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Hem, SeamRole::Outseam, SeamRole::Waist];
+    let own = roles.into_iter().filter(|role| *role != SeamRole::Outseam || leg.one_piece.is_none());
     LegLines {
-        seams: roles.map(|role| (role, frame.line(&leg.seam(role)))).to_vec(),
-        lengths: roles.map(|role| (role, on.folds.length(leg, role))).to_vec(),
+        seams: own.clone().map(|role| (role, frame.line(&leg.seam(role)))).collect(),
+        lengths: own.map(|role| (role, on.folds.length(leg, role))).collect(),
+        other_part: leg.one_piece.map_or_else(Vec::new, |_| frame.line(&leg.seam(SeamRole::Outseam))),
         notches,
         fork: frame.point(leg.fork_point()),
         curve_begin: frame.point(leg.ring[leg.curve_begin]),

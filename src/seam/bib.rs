@@ -36,6 +36,9 @@ const ONE: f64 = 4.0;
 /// Reads a front with a bib from its waist down, where something marks the waist.
 pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances) {
     let ([front], [back]) = (&size.legs.front[..], &size.legs.back[..]) else { return };
+    if front.leg.one_piece.is_some() {
+        return;
+    }
     if !is_longer(front, back) {
         return;
     }

@@ -113,7 +113,7 @@ impl Sewn {
 fn has_both(leg: &Leg) -> bool {
     let [crotch, inseam, outseam] =
         [SeamRole::Crotch, SeamRole::Inseam, SeamRole::Outseam].map(|role| leg.length(role).0);
-    outseam > 0.8 * (crotch + inseam) && outseam > inseam
+    leg.one_piece.is_none() && outseam > 0.8 * (crotch + inseam) && outseam > inseam
 }
 
 fn outline(piece: &Piece) -> Option<&Path> {

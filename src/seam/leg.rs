@@ -1,11 +1,13 @@
 //! A trouser leg piece whose seams are known.
 
 use super::SeamRole;
-use crate::geometry::{direction, line};
+use super::one_piece::OnePiece;
+use crate::geometry::direction;
+use crate::geometry::line::{self, Measured};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 
 /// How something was found. Part of the interface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
@@ -174,7 +176,8 @@ impl RingOnLine {
 /// The sew line of a trouser leg, in mm, with its seams.
 ///
 /// The ring begins at the centre waist and runs down the crotch seam to the fork, down the inseam,
-/// along the hem, and up the outseam to the waist, whichever way the drawing runs.
+/// along the hem, and up the outseam to the waist, whichever way the drawing runs. If front and back are drawn in one piece, each
+/// has a ring of its own around the whole piece, on which the other part's inseam and crotch seam stand in place of an outseam.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Leg {
     /// The points of the ring.
@@ -197,6 +200,8 @@ pub struct Leg {
     pub side: usize,
     /// The index where the crotch curve begins.
     pub curve_begin: usize,
+    /// What the leg has in place of an outseam, if front and back are drawn in one piece.
+    pub one_piece: Option<OnePiece>,
     /// How the parts of the leg were found.
     pub found: Found,
 }
@@ -229,6 +234,7 @@ impl Leg {
             hem_out: moved(self.hem_out),
             side: moved(self.side),
             curve_begin: moved(self.curve_begin),
+            one_piece: self.one_piece.as_ref().map(|one| OnePiece { fork: moved(one.fork), ..*one }),
             drawn,
             ..self.clone()
         }
@@ -257,6 +263,16 @@ impl Leg {
     #[must_use]
     pub fn seam(&self, role: SeamRole) -> Vec<Point> {
         self.range(role).map(|i| self.ring[i % self.ring.len()]).collect()
+    }
+
+    /// The part of the ring's waist that is the leg's own: its points from the side on. If front and back are drawn in one piece,
+    /// the side lies within the waist edge.
+    #[must_use]
+    pub fn own_waist(&self) -> Range<usize> {
+        let Some(one) = &self.one_piece else { return self.side..self.ring.len() };
+        let edge = Measured::new(self.seam(SeamRole::Waist));
+        let from = edge.station(one.side.waist);
+        self.side + edge.stations().partition_point(|&at| at < from)..self.ring.len()
     }
 
     /// The ring on the line that is drawn: the sew line itself, or the cut line that it is derived from.
@@ -291,14 +307,17 @@ impl Leg {
         self.ring[self.fork]
     }
 
-    /// The width at fork level: across the grain from the fork to the outseam. `None` where the
-    /// outseam does not reach that level.
+    /// The width at fork level: across the grain from the fork to the outseam, or to the side if front and back are in one piece.
+    /// `None` where the outseam does not reach that level.
     #[must_use]
     pub fn thigh(&self) -> Option<Mm> {
         let fork = self.fork_point();
         let level = |p: Point| (p - fork).dot(self.up);
-        let crossings = self
-            .seam(SeamRole::Outseam)
+        let outer = match &self.one_piece {
+            Some(one) => vec![one.side.hem, one.side.waist],
+            None => self.seam(SeamRole::Outseam),
+        };
+        let crossings = outer
             .windows(2)
             .filter_map(|w| {
                 let (a, b) = (level(w[0]), level(w[1]));
@@ -391,6 +410,7 @@ mod tests {
             hem_out: 7,
             side: ring.len() - 1,
             curve_begin: 1,
+            one_piece: None,
             found: Found { grain: how, crotch: how, inseam: how, sew_line: SewLine::Drawn },
             fly: Vec::new(),
             ring,

@@ -19,9 +19,9 @@ pub struct LegMeasures {
     /// The inseam.
     #[serde(rename = "inseam_mm")]
     pub inseam: Mm,
-    /// The outseam.
+    /// The outseam; none where front and back are drawn in one piece.
     #[serde(rename = "outseam_mm")]
-    pub outseam: Mm,
+    pub outseam: Option<Mm>,
     /// The waist.
     #[serde(rename = "waist_mm")]
     pub waist: Mm,
@@ -98,7 +98,7 @@ impl LegMeasures {
             block: on.piece.block_name.clone(),
             rise: length(SeamRole::Crotch) + on.above,
             inseam: length(SeamRole::Inseam),
-            outseam: length(SeamRole::Outseam),
+            outseam: leg.one_piece.is_none().then(|| length(SeamRole::Outseam)),
             waist: length(SeamRole::Waist),
             hem: length(SeamRole::Hem),
             thigh: leg.thigh(),
@@ -110,7 +110,8 @@ impl LegMeasures {
 }
 
 impl Measures {
-    /// Every length, in the order of `MEASURES`; `None` for a thigh whose level the outseam does not reach.
+    /// Every length, in the order of `MEASURES`; `None` for a thigh whose level the outseam does not reach, and for the outseam of a
+    /// leg that is front and back in one piece.
     #[must_use]
     pub(crate) fn values(&self) -> [Option<Mm>; MEASURES.len()] {
         let (f, b) = (&self.front, &self.back);
@@ -121,8 +122,8 @@ impl Measures {
             Some(f.inseam),
             Some(b.inseam),
             Some(self.inseam_difference),
-            Some(f.outseam),
-            Some(b.outseam),
+            f.outseam,
+            b.outseam,
             Some(f.waist),
             Some(b.waist),
             f.thigh,

@@ -34,7 +34,7 @@ pub(super) fn alike(sizes: &mut [Size<'_>]) {
         let side = CORNERS.len() - 1;
         let elsewhere = [elsewhere(sizes, part, 0..side), elsewhere(sizes, part, side..CORNERS.len())];
         let [above, at_side] = elsewhere;
-        let error = above.or_else(|| doubted(sizes, part));
+        let error = in_one_or_two(sizes).or(above).or_else(|| doubted(sizes, part));
         let severity = if error.is_some() { Severity::Error } else { Severity::Warning };
         let Some(message) = error.or(at_side) else { continue };
         for size in sizes.iter_mut() {
@@ -46,6 +46,34 @@ pub(super) fn alike(sizes: &mut [Size<'_>]) {
             size.findings.push(finding);
         }
     }
+}
+
+/// The message about a nest of which some sizes are read as front and back in one piece and others as two, or of which the front is
+/// at one edge of the piece in some sizes and at the other in others.
+fn in_one_or_two(sizes: &[Size<'_>]) -> Option<String> {
+    let found = sizes.iter().filter_map(|size| Some((size, size.legs.front.first()?)));
+    // Right and left handed pieces of one name are the same piece mirrored; with the front at its other edge it would be so as well.
+    let read: Vec<_> = found
+        .map(|(size, on)| {
+            let right = on.leg.up.cross(on.leg.out) < 0.0;
+            (size, on.leg.one_piece.is_some(), plain(&on.piece.name, size), right)
+        })
+        .collect();
+    let (first, rest) = read.split_first()?;
+    if let Some(other) = rest.iter().find(|other| other.1 != first.1) {
+        let [one, two] = if first.1 { [first.0, other.0] } else { [other.0, first.0] };
+        return Some(format!(
+            "front and back are read as one piece in size {} and as two in size {}: a nest is read one way. {}",
+            one.name,
+            two.name,
+            settle(SeamRole::Crotch)
+        ));
+    }
+    let turned = rest.iter().find(|other| first.1 && other.2 == first.2 && other.3 != first.3)?;
+    Some(format!(
+        "front and back are drawn in one piece, and going round it from the front is the other way in size {} than in size {}: either the          piece lies mirrored in one of them, or front and back were mistaken for each other there. Draw it alike in every size, with a          text FRONT beside the front's crotch seam and BACK beside the back's ([labels] front, back)",
+        turned.0.name, first.0.name
+    ))
 }
 
 /// The message about one of these corners that was found at different places, if there is one.
@@ -97,9 +125,6 @@ fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
     let by_shape =
         |size: &&Size<'_>| size.legs.of(part).first().is_some_and(|on| on.leg.found.crotch == How::Shape);
     let known: Vec<&Size<'_>> = sizes.iter().filter(by_shape).collect();
-    // Piece names may contain the size.
-    let plain =
-        |name: &str, size: &Size<'_>| name.to_lowercase().replace(&size.name.to_string().to_lowercase(), "");
     let same = |name: &str, of: &Size<'_>| {
         let alike = |size: &&Size<'_>| plain(&size.legs.of(part)[0].piece.name, size) == plain(name, of);
         known.iter().any(alike)
@@ -120,6 +145,11 @@ fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
         read.collect::<Vec<_>>().join(", "),
         settle(SeamRole::Crotch)
     ))
+}
+
+/// A piece's name without the size, which it may contain.
+fn plain(name: &str, size: &Size<'_>) -> String {
+    name.to_lowercase().replace(&size.name.to_string().to_lowercase(), "")
 }
 
 /// The advice on how to settle where a seam is.

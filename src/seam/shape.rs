@@ -91,6 +91,17 @@ pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate
     if found.is_empty() {
         found = weak;
     }
+    sound(points, found, grain)
+}
+
+/// The same with those that are less hollow, even where others are more so.
+#[must_use]
+pub fn all_candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
+    sound(points, possible(points, turns, grain, COARSE).concat(), grain)
+}
+
+/// Without those that are another seam of the leg, deepest first.
+fn sound(points: &[Point], mut found: Vec<Candidate>, grain: Vec2) -> Vec<Candidate> {
     // A deeply hollow inseam looks like a crotch seam upside down. At the fork they share, the crotch seam runs across the grain
     // and the inseam along it; where both run at similar angles, both stay.
     let all = found.clone();

@@ -24,7 +24,8 @@ pub(super) fn by_mate(size: &mut Size<'_>) {
     let ([front], [back]) = (&mut size.legs.front[..], &mut size.legs.back[..]) else { return };
     let turned_in = [&front.folds, &back.folds].iter().any(|folds| folds.at(SeamRole::Waist).is_some());
     let panelled = [&front.panels, &back.panels].iter().any(|panels| **panels != Panels::default());
-    if turned_in || panelled || !size.yokes.is_empty() {
+    let one_piece = front.leg.one_piece.is_some() || back.leg.one_piece.is_some();
+    if turned_in || panelled || one_piece || !size.yokes.is_empty() {
         return;
     }
     let [f, b] = [&front.leg, &back.leg].map(|leg| leg.length(SeamRole::Outseam));

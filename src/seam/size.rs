@@ -23,7 +23,14 @@ pub struct LegPiece<'p> {
 }
 
 impl LegPiece<'_> {
-    /// The length of a seam over all panels of the leg. Where an end is turned in, it is measured to the fold.
+    /// Whether its outer edge is the outseam: no panel lies beside it, and front and back are not drawn in one piece.
+    #[must_use]
+    pub fn has_outseam(&self) -> bool {
+        !self.panels.beside && self.leg.one_piece.is_none()
+    }
+
+    /// The length of a seam over all panels of the leg. Where an end is turned in, it is measured to the fold. If front and back are
+    /// in one piece, waist and hem end at the side, and the outseam, which is not there, is 0.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
         self.length_with(&self.leg, role)
@@ -32,6 +39,10 @@ impl LegPiece<'_> {
     /// Like [`LegPiece::length`], but measured on `leg` instead of the leg as drawn.
     #[must_use]
     pub fn length_with(&self, leg: &Leg, role: SeamRole) -> Mm {
+        let own = leg.one_piece.as_ref().and_then(|one| one.own_length(leg, role, self.folds.at(role)));
+        if let Some(own) = own {
+            return own;
+        }
         self.panels.length(role, self.folds.length(leg, role))
     }
 }

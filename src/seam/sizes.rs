@@ -5,7 +5,7 @@ use super::names::{part, says};
 use super::panels::{Gusset, Panels};
 use super::size::{LegPiece, Size};
 use super::{
-    Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, one_reading, side, turned, yoke,
+    Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, in_one, one_reading, side, turned, yoke,
 };
 use super::{Pair, Part};
 use crate::finding::{Finding, FindingId, Severity};
@@ -106,11 +106,11 @@ pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Find
 
 /// The pieces of a size that are not named legs, by what they turned out to be.
 #[derive(Default)]
-struct Others<'p> {
+pub(super) struct Others<'p> {
     /// Legs whose names say neither front nor back.
-    unnamed: Vec<LegPiece<'p>>,
+    pub unnamed: Vec<LegPiece<'p>>,
     /// Pieces that may be legs but cannot be used, with the reason.
-    unusable: Vec<(&'p Piece, Option<Part>, Finding)>,
+    pub unusable: Vec<(&'p Piece, Option<Part>, Finding)>,
     /// Pieces called front or back that have no crotch seam, such as pockets.
     shapeless: Vec<(&'p Piece, Part)>,
 }
@@ -123,6 +123,7 @@ fn size<'p>(
     pattern: &Pattern,
 ) -> Option<Size<'p>> {
     let (mut size, mut others) = sorted(pieces, name, labels, pattern);
+    in_one::find(&mut size, &mut others, pieces, labels, pattern);
     by_shape(&mut size, &mut others.unnamed);
     settled_by_mate(&mut size, &mut others, labels, pattern);
     exchanged::by_mate(&mut size, labels, &pattern.allowances, pattern.turned_in);

@@ -131,6 +131,7 @@ impl Yoke<'_> {
             hem_out,
             side,
             curve_begin: fork,
+            one_piece: None,
             found: leg.found,
         })
     }

@@ -1,6 +1,7 @@
 //! The parts of trousers, independent of any drawing or job: seams and their names, allowances, and what is turned in.
 
 mod allowances;
+mod garment;
 mod label;
 mod measures;
 mod pair;
@@ -8,6 +9,7 @@ mod seam_role;
 mod turned_in;
 
 pub use allowances::Allowances;
+pub use garment::says_trousers;
 pub use label::{LabelKey, LabelTexts};
 pub use measures::MEASURES;
 pub use pair::{Pair, Part};

@@ -29,6 +29,7 @@ mod lengths;
 mod lossless;
 mod mistakes;
 mod mistakes_in_reading;
+mod one_piece;
 mod plot;
 mod properties;
 mod real;

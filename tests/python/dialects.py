@@ -61,6 +61,10 @@ class Leg:
         hollow = [(ax + (bx - ax) * i / n - 3.0 * math.sin(math.pi * i / n), ay + (by - ay) * i / n) for i in range(n + 1)]
         return hollow + [hem]
 
+    def across(self, p):
+        """Where the piece has a point of the leg: it is the leg."""
+        return p
+
     def extension(self):
         """The points of a fly, cut on beside the straight centre seam: out, down and back to it."""
         d = ((self.begin[0] - self.waist[0]) / self.centre_seam, (self.begin[1] - self.waist[1]) / self.centre_seam)
@@ -528,12 +532,12 @@ def verify(folder, name):
     errors = [str(e) for e in new.audit().errors]
     drawing = build()
     for leg, part, words in legs_of(expect):
-        slide = report["moves"][part]["along_mm"]
+        moves = report["moves"][part]
         blocks = [b for b in old.blocks if b.name.startswith(words)]
         if not blocks:
             errors.append(f"no {part} is drawn")
         for block in (new.blocks.get(b.name) for b in blocks):
-            errors += [f"{block.name}: {e}" for e in verify_leg(block, leg, slide, drawing, spacing, expect)]
+            errors += [f"{block.name}: {e}" for e in verify_leg(block, leg, moves, drawing, spacing, expect)]
     if "raised" in expect:
         errors += verify_raised(new.blocks.get(f"YOKE-{SIZE}"), new.blocks.get(f"BACK-{SIZE}"), report, spacing, expect)
     for other in expect.get("same", ()):
@@ -571,18 +575,19 @@ def verify_raised(yoke, leg, report, spacing, expect):
         yield f"what the yoke is raised by does not run out evenly: {rises}"
 
 
-def verify_leg(block, leg, slide, drawing, spacing, expect):
+def verify_leg(block, leg, moves, drawing, spacing, expect):
+    slide, across = moves["along_mm"], moves["across_mm"]
     mm = drawing.in_mm()
     side = -1 if "-R-" in block.name else 1
-    place = lambda p: drawing.map((side * p[0], p[1]))
+    place = lambda p: drawing.map((side * leg.across(p)[0], leg.across(p)[1]))
     layers = {e.dxf.layer for e in block} & {"14", "CROTCH", "INSEAM", "HEM", "OUTSEAM", "WAIST"} or {"1"}
     line = ring(block, layers)
     derived = expect.get("sew_line") == "allowance"
     if derived:
         line = Polygon(line).buffer(-ALLOWANCE, join_style="mitre", mitre_limit=20).exterior
     corner = lambda p: min(line.coords, key=lambda q: math.dist(q, place(p)))
-    begin, fork = (corner((x, y - slide)) for x, y in (leg.begin, leg.fork))
-    away = math.dist(fork, place((leg.fork[0], leg.fork[1] - slide))) * mm
+    begin, fork = corner((leg.begin[0], leg.begin[1] - slide)), corner((leg.fork[0] + across, leg.fork[1] - slide))
+    away = math.dist(fork, place((leg.fork[0] + across, leg.fork[1] - slide))) * mm
     if away > 0.002:
         yield f"the fork is {away:.4f} mm from where it belongs"
     if leg.name == "FRONT" and "fly" in expect:
@@ -602,7 +607,7 @@ def verify_leg(block, leg, slide, drawing, spacing, expect):
         # The lowest 35 % of the crotch seam are a copy.
         chords = [math.dist(a, b) for a, b in zip(arc, arc[1:])]
         for k, (x, y) in enumerate(arc):
-            if sum(chords[k:]) > 0.35 * leg.rise(spacing) / mm:
+            if across or sum(chords[k:]) > 0.35 * leg.rise(spacing) / mm:
                 continue
             off = min(math.dist(place((x, y - slide)), q) for q in on) * mm
             if off > 0.001:
@@ -611,11 +616,38 @@ def verify_leg(block, leg, slide, drawing, spacing, expect):
             yield from verify_symbols(block, drawing, slide)
         if "casing" in expect:
             yield from verify_casing(line, leg, place, mm)
+        if "one_piece" in expect:
+            yield from verify_one_piece(block, line, place, leg, moves, mm)
         # The corner of a casing at the centre goes with the seam that it is turned upon.
         stays = leg.rest[:-1] if "casing" in expect else leg.rest
-        for p in stays + [leg.waist]:
+        for p in stays + ([] if moves["waist_mm"] and not on_yoke else [leg.waist]):
             if min(math.dist(place(p), q) for q in on) > 1e-6:
                 yield f"the vertex {p} has moved"
+
+
+def verify_one_piece(block, line, place, leg, moves, mm):
+    """Around both altered seams the cut line keeps its allowance (shapely offsets the sew line), and the inseam comes back. A raised
+    waist rises along the centre seam, and comes back at the side."""
+    cut = ring(block, {"1"})
+    meant = Polygon(line).buffer(ALLOWANCE / mm, join_style="mitre", mitre_limit=8).exterior
+    off = max(cut.hausdorff_distance(meant), meant.hausdorff_distance(cut)) * mm
+    if off > 0.1:
+        yield f"the cut line is {off:.3f} mm off the sew line's allowance"
+    knee = leg.inseam[1]
+    off = line.distance(Point(place(knee))) * mm
+    if off > 0.3:
+        yield f"at the knee the inseam is {off:.3f} mm off the old one"
+    if moves["waist_mm"]:
+        centre, side = leg.waist, leg.side
+        up = [(a - b) / math.dist(centre, leg.begin) * moves["waist_mm"] for a, b in zip(centre, leg.begin)]
+        # The centre seam turns a little with the slide.
+        off = min(math.dist(place([a + b for a, b in zip(centre, up)]), q) for q in line.coords) * mm
+        if off > 0.02 * abs(moves["waist_mm"]):
+            yield f"the centre waist is {off:.3f} mm from where it belongs"
+        at = lambda share: [a + (b - a) * share for a, b in zip(centre, side)]
+        off = [line.distance(Point(place(at(k / 20)))) * mm for k in range(21)]
+        if max(off[10:]) > 0.05 or any(a < b - 0.05 for a, b in zip(off[1:], off[2:])):
+            yield f"what the waist is raised by does not run out to the side: {off}"
 
 
 def verify_symbols(block, drawing, slide):

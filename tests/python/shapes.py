@@ -10,8 +10,10 @@ sums of the chords that are drawn; what the shape adds has to stay where it is.
 import math
 import sys
 
+from shapely import LinearRing, LineString, Point
+
 import dialects
-from dialects import Drawing, Leg, cut_line, dialect
+from dialects import Drawing, Leg, arc_points, cut_line, dialect
 
 PLAIN = list(dialects.DIALECTS)
 KNEE, HEM = -330.0, -700.0
@@ -377,6 +379,79 @@ def shortened_with_a_contoured_waist_and_darts(leg):
     contoured_waist(leg)
     mid = leg.rest[-8]
     leg.rest[-8:-7] = [(mid[0] - 3, mid[1] - 0.2), (mid[0], mid[1] - 85), (mid[0] + 3, mid[1] - 0.2)]
+
+
+class Half(Shaped):
+    """The front or the back of a leg that is both in one piece; the back lies mirrored beside the front, without an outseam."""
+
+    def __init__(self, back, casing=0.0):
+        super().__init__(back, top=288.0 if back else 246.0)
+        self.rest, self.casing = self.rest[:1], casing
+
+    def across(self, p):
+        return (-150.0 - p[0] if self.name == "BACK" else 150.0 + p[0], p[1])
+
+    def own(self, p):
+        """The point of the leg that the piece has here."""
+        return (-150.0 - p[0] if self.name == "BACK" else p[0] - 150.0, p[1])
+
+    def turned_in(self):
+        """Where the edge of a casing ends that is turned in along the line from one centre to the other."""
+        square = (self.waist[1] - self.side[1], self.side[0] - self.waist[0])
+        way = [b - a for a, b in zip(self.waist, self.begin)]
+        depth = self.casing * math.hypot(*square) * math.hypot(*way) / abs(way[0] * square[0] + way[1] * square[1])
+        return mirrored(along(self.waist, self.begin, depth), self.waist, self.side)
+
+    def half(self):
+        """Its part of the sew line, from the centre waist to the hem."""
+        top = [self.waist, self.begin] + arc_points(self.begin, self.fork, self.bulge, self.spacing)
+        return [self.across(p) for p in top + self.inseam_points()]
+
+
+def halves(**more):
+    """Front and back of such a leg."""
+    both = front, back = [Half(False, **more), Half(True, **more)]
+    for leg, mate in ((front, back), (back, front)):
+        leg.side = leg.own(mate.across(mate.waist))
+        leg.rest = leg.rest + [leg.turned_in()] * bool(leg.casing)
+    return both
+
+
+def in_one(name, drawn=None, version="R2000", map=lambda p: p, unit="mm", notches=True, **expect):
+    """Front and back in one piece, with a notch on each inseam as far from the fork, a double one on the back's, and one at the side."""
+    legs = lambda: halves(casing=expect.get("casing", 0.0))
+
+    def build():
+        drawing = Drawing(version, unit, map=map)
+        front, back = legs()
+        (a, b), top = (leg.half() for leg in (front, back)), [leg.across(leg.rest[1]) for leg in (back, front) if leg.casing]
+        points = a + b[::-1] + top
+        block = drawing.block(front, name="LEGGINGS")
+        edge = LinearRing(cut_line(points))
+        drawing.line(block, cut_line(points), "1")
+        for layer in ("14",) if drawn is None else drawn:
+            drawing.line(block, points, layer)
+        if top:
+            drawing.line(block, [a[0], b[0]], "FOLD", close=False)
+        place = lambda leg, way: LineString([leg.across(p) for p in leg.inseam_points()]).interpolate(way)
+        side = Point((a[0][0] + b[0][0]) / 2 + 12, (a[0][1] + b[0][1]) / 2)
+        at = [place(front, 195), place(back, 195), place(back, 205)] + ([] if top else [side])
+        for p in at if notches else ():
+            on = edge.interpolate(edge.project(p))
+            block.add_point(drawing.map((on.x, on.y)), dxfattribs={"layer": "4"})
+        return drawing
+
+    build.__name__ = name
+    dialect(legs=legs, words=("LEGGINGS-", "LEGGINGS-"), one_piece=True, **expect)(build)
+
+
+ASKEW = lambda p: (-p[0] * math.cos(2.6) - p[1] * math.sin(2.6) + 300, -p[0] * math.sin(2.6) + p[1] * math.cos(2.6))
+
+in_one("leggings")
+in_one("leggings_with_a_casing", casing=36.0, change=-12.0)
+in_one("leggings_askew_mirrored_in_inches", version="R12", unit="in", map=ASKEW, share="40 %", job='[alter]\nuneven = "fork"\n')
+in_one("leggings_with_the_back_raised", notches=False, share="30 %", job='[alter]\nuneven = "waist"\n')
+in_one("leggings_on_the_cut_line_only", drawn=(), sew_line="allowance", job=CUT_ONLY["job"])
 
 
 DIFFERING = lambda: [Shaped(False), Shaped(True), Shaped(False, top=247.0)]

@@ -41,7 +41,7 @@ pub(super) fn compare(
     both: &Both<'_>,
     old: &Piece,
     new: &Piece,
-    region: Option<&Region<'_>>,
+    regions: &[Region<'_>],
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
     let (before, after) = (&both.old.opened.drawing, &both.new.opened.drawing);
@@ -55,7 +55,7 @@ pub(super) fn compare(
             (Kind::Outline(x), Kind::Outline(y)) if x == y => {}
             (Kind::Other { bytes: x, .. }, Kind::Other { bytes: y, .. }) if x == y => {}
             (Kind::Other { mark: Some(x), .. }, Kind::Other { mark: Some(y), .. }) if x.plain == y.plain => {
-                if goes_along(x, old, y, new, region) {
+                if goes_along(x, old, y, new, regions) {
                     carried += 1;
                     continue;
                 }
@@ -81,12 +81,10 @@ pub(super) fn compare(
 }
 
 /// Whether a mark stood on a seam that was altered and may have been carried along with it.
-fn goes_along(before: &Mark, old: &Piece, after: &Mark, new: &Piece, region: Option<&Region<'_>>) -> bool {
+fn goes_along(before: &Mark, old: &Piece, after: &Mark, new: &Piece, regions: &[Region<'_>]) -> bool {
     let point = |at: Option<(f64, f64)>| at.map(|(x, y)| Point::new(x * old.scale, y * old.scale));
-    let (Some(from), Some(to), Some(region)) = (point(before.at), point(after.at), region) else {
-        return false;
-    };
-    let held = before.slit.unwrap_or([from; 2]).iter().any(|end| region.holds(*end));
+    let (Some(from), Some(to)) = (point(before.at), point(after.at)) else { return false };
+    let held = before.slit.unwrap_or([from; 2]).iter().any(|end| regions.iter().any(|r| r.holds(*end)));
     held && (!before.vertex || stays_at_vertex(old, from, new, to))
 }
 

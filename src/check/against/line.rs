@@ -17,7 +17,7 @@ pub(super) fn compare(
     both: &Both<'_>,
     old: &Piece,
     new: &Piece,
-    region: Option<&Region<'_>>,
+    regions: &[Region<'_>],
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
     let mut notes = Vec::new();
@@ -36,15 +36,23 @@ pub(super) fn compare(
         }
         for (a, b) in before.into_iter().zip(after) {
             let pair = |a, b| Pair { both, before: old, piece: new, name: name(layer_use), old: a, new: b };
-            let Some((region, stations)) = region.and_then(|r| Some((r, r.stations(a)?))) else {
+            let known: Vec<_> = regions.iter().filter_map(|r| Some((r, r.stations(a)?))).collect();
+            if known.is_empty() {
                 pair(a, b).same(findings);
                 continue;
-            };
+            }
             let (i, j) = common_start(a, b);
             let (a, b) = (begun_at(a, i), begun_at(b, j));
-            let mut stations = stations.to_vec();
-            stations.rotate_left(i);
-            notes.extend(pair(&a, &b).by_stretch(region, &stations, findings));
+            for (k, (region, stations)) in known.into_iter().enumerate() {
+                let mut stations = stations.to_vec();
+                stations.rotate_left(i);
+                let mut found = Vec::new();
+                let note = pair(&a, &b).by_stretch(region, &stations, &mut found);
+                // Both parts of a piece that is front and back in one see all of its changes.
+                notes.extend(note.filter(|_| k == 0));
+                found.retain(|finding| !findings.contains(finding));
+                findings.extend(found);
+            }
         }
     }
     notes
@@ -174,16 +182,18 @@ impl Pair<'_> {
     /// Finds a change that no alteration makes to a stretch: one outside the region, or vertices taken out.
     fn wrong(&self, stretch: &Stretch, region: &Region<'_>, stations: &[Station]) -> Option<Finding> {
         let n = stations.len();
-        let may = |i: usize| region.may_move(stations[i % n]);
+        let may = |i: usize| region.may_differ(stations[i % n]);
         // Vertices may have been added on the inseam, before the corner at the hem or behind it in the direction of the line.
         // So the corner is looked for counted from the start of the stretch and counted from its end.
         let along_edge = |i: usize| {
-            let places = [
+            let ends = [
                 stretch.new.start + i - stretch.old.start,
                 (stretch.new.end + i).saturating_sub(stretch.old.end),
             ];
-            places
-                .into_iter()
+            // If front and back are in one piece, they may have been added on both sides of it.
+            let within = if region.is_one_piece() { ends[0] + 1..ends[1] } else { 0..0 };
+            ends.into_iter()
+                .chain(within)
                 .filter(|j| stretch.new.contains(j))
                 .any(|j| region.is_along_edge(&self.old.points, stations, i, self.new.points[j]))
         };
@@ -201,7 +211,7 @@ impl Pair<'_> {
             let role = around
                 .iter()
                 .map(|i| stations[i % n])
-                .find(|s| !region.may_move(*s))
+                .find(|s| !region.may_differ(*s))
                 .map_or(SeamRole::Waist, |s| s.role);
             let message = format!(
                 "the {} has more vertices than the original on the {role}, outside the altered seams; take them out",

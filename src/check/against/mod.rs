@@ -191,10 +191,10 @@ impl Both<'_> {
             return vec![elsewhere(message).line(after.line(n.whole.start))];
         };
         let (a, b) = (&self.old.opened.pattern.pieces[a], &self.new.opened.pattern.pieces[b]);
-        let region = Region::of(self.old, a, b);
+        let regions = Region::all(self.old, a, b);
         let mut findings = Vec::new();
-        let lines = line::compare(self, a, b, region.as_ref(), &mut findings);
-        let marks = block::compare(self, a, b, region.as_ref(), &mut findings);
+        let lines = line::compare(self, a, b, &regions, &mut findings);
+        let marks = block::compare(self, a, b, &regions, &mut findings);
         let changed = findings.is_empty();
         let mut parts = lines;
         parts.extend(marks);

@@ -27,15 +27,16 @@ pub struct Region<'s> {
     gone: Vec<Point>,
 }
 
-/// The seams of a piece, which may be a leg or a yoke of this size.
-fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Option<Cow<'s, Leg>> {
-    let mut legs = size.all_legs();
-    if let Some(on) = legs.find(|on| on.piece.block == piece.block) {
-        return Some(Cow::Borrowed(&on.leg));
+/// The seams of a piece, which may be a leg or a yoke of this size: those of both legs, if it is front and back in one.
+fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Vec<Cow<'s, Leg>> {
+    let legs = size.all_legs().filter(|on| on.piece.block == piece.block);
+    let own: Vec<_> = legs.map(|on| Cow::Borrowed(&on.leg)).collect();
+    if !own.is_empty() {
+        return own;
     }
-    let yoke = size.yokes.iter().find(|yoke| yoke.piece.block == piece.block)?;
+    let Some(yoke) = size.yokes.iter().find(|yoke| yoke.piece.block == piece.block) else { return own };
     let legs = size.legs.of(yoke.part);
-    legs.iter().find_map(|on| yoke.top(&on.leg)).map(Cow::Owned)
+    legs.iter().find_map(|on| yoke.top(&on.leg)).map(Cow::Owned).into_iter().collect()
 }
 
 /// Whether point `i` of an outline is a corner that lies beside the waist, with a neighbouring point that lies beside the
@@ -49,11 +50,20 @@ fn at_waist(points: &[Point], stations: &[Station], i: usize) -> bool {
 }
 
 impl<'s> Region<'s> {
-    /// The region of a piece; `None` where the piece is neither a leg nor a yoke, so that nothing in it may change.
-    pub fn of(sheet: &'s Sheet<'_>, piece: &'s Piece, now: &Piece) -> Option<Self> {
-        let leg = sheet.trousers.iter().find_map(|size| seams(size, piece))?;
-        let centre = piece.paths[leg.drawn.path()].points[leg.drawn.vertex(0)];
-        let still = now.paths.get(leg.drawn.path()).is_some_and(|p| p.points.contains(&centre));
+    /// The regions of a piece: one, two where it is front and back in one, and none where the piece is neither a leg nor a yoke, so
+    /// that nothing in it may change.
+    pub fn all(sheet: &'s Sheet<'_>, piece: &'s Piece, now: &Piece) -> Vec<Self> {
+        let legs = sheet.trousers.iter().map(|size| seams(size, piece)).find(|legs| !legs.is_empty());
+        legs.into_iter().flatten().map(|leg| Region::of(leg, piece, now)).collect()
+    }
+
+    fn of(leg: Cow<'s, Leg>, piece: &'s Piece, now: &Piece) -> Self {
+        let still = |vertex: usize| {
+            let centre = piece.paths[leg.drawn.path()].points[leg.drawn.vertex(vertex)];
+            now.paths.get(leg.drawn.path()).is_some_and(|p| p.points.contains(&centre))
+        };
+        // At the other end of the waist edge there is another centre, if front and back are in one piece.
+        let still = still(0) && (leg.one_piece.is_none() || still(leg.side));
         let lines = alter::follow(piece, &leg)
             .into_iter()
             .map(|path| (&piece.paths[path], alter::stations(piece, &leg, path)))
@@ -63,7 +73,7 @@ impl<'s> Region<'s> {
         let waist = !still || leg.drawn.starts_on_edge();
         let mut region = Region { piece, leg, lines, waist, gone: Vec::new() };
         region.gone = region.corners_gone(now);
-        Some(region)
+        region
     }
 
     fn corners_gone(&self, now: &Piece) -> Vec<Point> {
@@ -94,6 +104,17 @@ impl<'s> Region<'s> {
         }
     }
 
+    /// Like [`Region::may_move`]; where front and back are in one piece, the seams of the other part may move as well, which are
+    /// looked at by themselves.
+    pub fn may_differ(&self, station: Station) -> bool {
+        self.may_move(station) || self.is_one_piece() && station.role == SeamRole::Outseam
+    }
+
+    /// Whether the piece is front and back in one.
+    pub fn is_one_piece(&self) -> bool {
+        self.leg.one_piece.is_some()
+    }
+
     /// Whether the edge between two places belongs to a redrawn waist, running from the side towards the centre.
     pub fn is_waist_edge(&self, ends: [Station; 2]) -> bool {
         let outseam = self.leg.length(SeamRole::Outseam).0;
@@ -111,9 +132,14 @@ impl<'s> Region<'s> {
     fn at_hem(&self, station: Station) -> bool {
         match station.role {
             SeamRole::Inseam => !self.may_move(station),
-            SeamRole::Hem => station.at < 1e-6,
+            SeamRole::Hem => station.at < 1e-6 || self.is_other_hem(station),
             _ => false,
         }
+    }
+
+    /// Whether a place is the corner of the hem and the other part's inseam, if front and back are in one piece.
+    fn is_other_hem(&self, station: Station) -> bool {
+        self.is_one_piece() && station.at > self.leg.length(SeamRole::Hem).0 - 1e-6
     }
 
     /// Whether point `i` of an outline is the corner at the inner end of the hem or at the centre waist, and its new place
@@ -129,11 +155,17 @@ impl<'s> Region<'s> {
             edge.cross(new - old[i]).abs() <= STRAY.max(self.resolution())
         };
         let beside = [(i + 1) % n, (i + n - 1) % n];
-        let any = |role: SeamRole| beside.into_iter().filter(move |&k| stations[k].role == role);
+        // A vertex has the seam of the edge before it, so that the other corner of the hem may have no neighbour on the hem.
+        let is_other = stations[i].role == SeamRole::Hem && self.is_other_hem(stations[i]);
+        let on = |k: usize, role| {
+            stations[k].role == role
+                || is_other && role == SeamRole::Hem && stations[k].role != SeamRole::Outseam
+        };
+        let any = |role: SeamRole| beside.into_iter().filter(move |&k| on(k, role));
         let at_waist = at_waist(old, stations, i);
         let edge = if at_waist { SeamRole::Waist } else { SeamRole::Hem };
         // A corner that is drawn square to the end of the inseam turns with the inseam.
-        let corner = self.leg.ring[self.leg.hem_in];
+        let corner = self.leg.ring[if is_other { self.leg.hem_out } else { self.leg.hem_in }];
         let turned = || ((new - corner).hypot() - (old[i] - corner).hypot()).abs() <= STRAY;
         at_waist && any(edge).any(along) || self.at_hem(stations[i]) && (any(edge).any(along) || turned())
     }

@@ -41,8 +41,8 @@ pub(super) fn mismatches(
 ) -> Vec<Finding> {
     // Where a side panel lies beside the leg, the leg's outer edge is not the outseam.
     let outer = role == SeamRole::Outseam;
-    let beside = |pair: &Pair<&LegPiece<'_>>| outer && pair.iter().any(|on| on.panels.beside);
-    let pairs: Vec<_> = sheet.trousers.iter().flat_map(Size::pairs).filter(|pair| !beside(pair)).collect();
+    let lacks = |pair: &Pair<&LegPiece<'_>>| outer && pair.iter().any(|on| !on.has_outseam());
+    let pairs: Vec<_> = sheet.trousers.iter().flat_map(Size::pairs).filter(|pair| !lacks(pair)).collect();
     let lengths: Vec<Pair<f64>> = pairs.iter().map(|pair| pair.map(|on| on.length(role).0)).collect();
     let differences: Vec<f64> = lengths.iter().map(|of| of.back - of.front).collect();
     let spread = sheet.tolerance.between_sizes.0;

@@ -40,7 +40,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
         for (_, Pair { front, back }) in sheet.pairs() {
             // Where a leg is continued in other pieces, some of its notches are on those.
             let in_one = |leg: &LegPiece<'_>| {
-                leg.panels.below.is_none() && !(role == SeamRole::Outseam && leg.panels.beside)
+                leg.panels.below.is_none() && (role == SeamRole::Inseam || leg.has_outseam())
             };
             if !(in_one(front) && in_one(back)) {
                 continue;

@@ -50,7 +50,14 @@ pub fn reread(drawing: &Drawing<'_>, size: &Size<'_>) -> Vec<Finding> {
     }
     let legs: Vec<&LegPiece<'_>> = size.all_legs().collect();
     let found: Vec<Option<Finding>> = legs.par_iter().map(|on| leg(drawing, on.piece, &on.leg)).collect();
-    found.into_iter().flatten().map(|f| f.size(size.name.to_string())).collect()
+    let mut findings: Vec<Finding> = Vec::new();
+    for finding in found.into_iter().flatten().map(|f| f.size(size.name.to_string())) {
+        // Front and back in one piece have their line in common.
+        if !findings.contains(&finding) {
+            findings.push(finding);
+        }
+    }
+    findings
 }
 
 /// The finding for a fork whose angles in front and back do not join to a smooth curve. It is an error where the line of a
@@ -162,6 +169,10 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
         lengths[0] += (ring[1] - ring[0]).hypot();
     }
     for (role, length) in IN_ORDER.into_iter().zip(lengths) {
+        // Where an outseam would be, a piece that is front and back in one has the seams of its other leg.
+        if role == SeamRole::Outseam && leg.one_piece.is_some() {
+            continue;
+        }
         let first = length_of(&ring, leg, role);
         let apart = (first - length).abs();
         if apart.is_nan() || apart > within {

@@ -115,6 +115,8 @@ pub(super) struct Leg {
     pub apart: String,
     /// The texts below its hem: its name, and how its fork and centre waist moved.
     pub labels: Vec<Label>,
+    /// Crotch seam and inseam of the other part, if front and back are drawn in one piece.
+    pub other_part: String,
     pub still: Vec<Seam>,
     pub old: Vec<Seam>,
     pub new: Vec<Seam>,
@@ -286,6 +288,7 @@ fn leg(id: &str, figure: &LegFigure, x: f64, labels: Vec<Label>) -> Leg {
         shift: coordinate(x),
         apart: coordinate(if part == "front" { -APART / 2.0 } else { APART / 2.0 }),
         labels,
+        other_part: path(now.other_part.iter().copied()),
         still,
         old,
         new,

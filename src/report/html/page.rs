@@ -414,7 +414,7 @@ fn pieces(before: &Measures, after: Option<&Measures>, show: Shown) -> Vec<Piece
     const PIECE: [(&str, Take); 6] = [
         ("rise", |m| Some(m.rise)),
         ("inseam", |m| Some(m.inseam)),
-        ("outseam", |m| Some(m.outseam)),
+        ("outseam", |m| m.outseam),
         ("waist", |m| Some(m.waist)),
         ("thigh", |m| m.thigh),
         ("hem", |m| Some(m.hem)),

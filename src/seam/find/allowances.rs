@@ -58,8 +58,7 @@ fn of_edges(
     corners: Corners,
     allowances: &Allowances,
 ) -> Result<Vec<f64>, Vec<SeamRole>> {
-    let missing: Vec<SeamRole> =
-        SeamRole::ALL.iter().copied().filter(|&role| allowances.get(role).is_none()).collect();
+    let missing: Vec<SeamRole> = sewn_edges(corners).filter(|&role| allowances.get(role).is_none()).collect();
     if !missing.is_empty() {
         return Err(missing);
     }
@@ -69,11 +68,7 @@ fn of_edges(
     let edge = |i: u32| if forward { i as usize } else { (i as usize + points - 1) % points };
     let mut edges = vec![of(SeamRole::Waist); points];
     for (k, &i) in drawn.order.iter().enumerate() {
-        let role = if k == 0 && drawn.start.is_some() {
-            SeamRole::Waist
-        } else {
-            role_of(k, [corners.fork, corners.hem_in, corners.hem_out, corners.side])
-        };
+        let role = if k == 0 && drawn.start.is_some() { SeamRole::Waist } else { of_edge(k, corners) };
         edges[edge(i)] = of(role);
     }
     // The top edge of the extension belongs to the waist; its other edges belong to the crotch seam.
@@ -84,6 +79,22 @@ fn of_edges(
         edges[edge(drawn.order[0])] = of(SeamRole::Waist);
     }
     Ok(edges)
+}
+
+/// The seams that a piece with these corners has.
+fn sewn_edges(corners: Corners) -> impl Iterator<Item = SeamRole> {
+    let has = move |role: &SeamRole| *role != SeamRole::Outseam || corners.other_fork.is_none();
+    SeamRole::ALL.iter().copied().filter(has)
+}
+
+/// The seam that the edge after point `k` of the ring belongs to, the other part's seams included.
+fn of_edge(k: usize, corners: Corners) -> SeamRole {
+    let role = role_of(k, [corners.fork, corners.hem_in, corners.hem_out, corners.side]);
+    match corners.other_fork.filter(|_| role == SeamRole::Outseam) {
+        Some(fork) if k < fork => SeamRole::Inseam,
+        Some(_) => SeamRole::Crotch,
+        None => role,
+    }
 }
 
 /// The error for a piece whose cut line needs the allowances of these seams.

@@ -36,8 +36,9 @@ pub(super) fn find(base: &Base<'_>, words: &LabelTexts) -> Result<(Candidate, Ho
             let shown: Vec<String> = several.iter().map(|c| described(base, c)).collect();
             let message = if in_one_piece(base, several) {
                 format!(
-                    "front and back are drawn in one piece without an outseam, with two crotch seams: {}. Such a leg cannot be altered \
-                     as it is: cut it apart from waist to hem where the side lies, alter the two, and join them again",
+                    "front and back are drawn in one piece without an outseam, with two crotch seams: {}. Such a leg is read where its \
+                     name says neither front nor back and no other piece of the size is called so, and where its inseams are of one \
+                     length: name it so (LEGGINGS), or look at the inseams",
                     shown.join("; ")
                 )
             } else {
@@ -63,7 +64,7 @@ pub(super) fn described(base: &Base<'_>, c: &Candidate) -> String {
 
 /// The seam drawn on the crotch layer. Its ends lie on vertices of the sew line, or near corners of the cut line, within the
 /// width of an allowance.
-fn by_layer(base: &Base<'_>, seam: &Path, candidates: &[Candidate]) -> Result<Candidate, NoLeg> {
+pub(super) fn by_layer(base: &Base<'_>, seam: &Path, candidates: &[Candidate]) -> Result<Candidate, NoLeg> {
     let points = &base.path.points;
     let ends = [seam.points[0], seam.points[seam.points.len() - 1]];
     let near = |p: Point, q: Point| (p - q).hypot() <= reach(base);

@@ -3,11 +3,13 @@
 mod allowances;
 mod crotch;
 mod inseam;
+mod one_piece;
 
 use super::candidate::{Candidate, Fly};
 use super::leg::{Found, How, Leg, RingOnLine};
+use super::one_piece::{OnePiece, Side, SideBy};
 use super::shape;
-use super::{SeamRole, names};
+use super::{Part, SeamRole, names};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, line};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
@@ -27,6 +29,8 @@ const CLOSE_FOOT: f64 = 25.0;
 /// How far, in mm, a label may stand from the seam that it names: more than any allowance, and about two lines of the tallest
 /// lettering in use.
 const LABEL_REACH: f64 = 60.0;
+
+pub use one_piece::front_and_back;
 
 /// Why a piece has no leg.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,6 +67,8 @@ struct Corners {
     hem_in: usize,
     hem_out: usize,
     side: usize,
+    /// The fork of the other part, if front and back are drawn in one piece.
+    other_fork: Option<usize>,
 }
 
 /// Finds the seams of a piece. `allowances` are used if the piece has no sew line.
@@ -155,24 +161,37 @@ fn leg(
     words: &LabelTexts,
     allowances: &Allowances,
 ) -> Result<Leg, NoLeg> {
-    let path = base.path;
     let drawn = base.drawn(&crotch);
-    let ring = drawn.ring(&path.points);
-    let (up, out) = shape::axes(&path.points, &crotch, base.grain);
-    let mut corners = base.corners(&crotch, &drawn, &ring, [up, out])?;
+    let ring = drawn.ring(&base.path.points);
+    let mut corners = base.corners(&crotch, &drawn, &ring)?;
     let (hem_in, inseam) = inseam::find(base, &ring, corners, words)?;
     corners.hem_in = hem_in;
+    finished(base, (crotch, how), (drawn, corners, inseam), allowances)
+}
+
+/// The leg whose crotch seam, corners and inseam are known, each with how it was found.
+fn finished(
+    base: &Base<'_>,
+    (crotch, how): (Candidate, How),
+    (drawn, corners, inseam): (RingOnLine, Corners, How),
+    allowances: &Allowances,
+) -> Result<Leg, NoLeg> {
+    let (up, out) = shape::axes(&base.path.points, &crotch, base.grain);
     let sewn = allowances::sewn(base, &crotch, drawn, corners, allowances)?;
     let (ring, drawn) = (sewn.drawn.ring(&sewn.points), sewn.drawn);
     let fly: Vec<Point> = drawn.fly.iter().map(|&i| sewn.points[i as usize]).collect();
-    let Corners { fork, hem_in, hem_out, side } = corners;
+    let Corners { fork, hem_in, hem_out, side, other_fork } = corners;
     let mut curve_begin = shape::curve_begin(&ring, &corners::turns(&ring), fork, base.piece.resolution);
     // The foot of a fly that is close above the curve moves together with the curve.
     if !fly.is_empty() && line::length(&ring[1..=curve_begin.max(1)]) < CLOSE_FOOT {
         curve_begin = 1;
     }
     let found = Found { grain: How::Layer, crotch: how, inseam, sew_line: sewn.from };
-    Ok(Leg { ring, fly, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, found })
+    // Part and side are told once both legs are known.
+    let [waist, hem] = [ring[side], ring[hem_out]];
+    let open = Side { waist, hem, by: SideBy::Middle };
+    let one_piece = other_fork.map(|fork| OnePiece { part: Part::Front, fork, side: open });
+    Ok(Leg { ring, fly, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, one_piece, found })
 }
 
 impl<'p> Base<'p> {
@@ -219,14 +238,9 @@ impl<'p> Base<'p> {
         RingOnLine { path: self.index, order, start, fly, derived: None }
     }
 
-    /// The corners of the ring by its shape; `axes` run up the grain and out over the fork.
-    fn corners(
-        &self,
-        c: &Candidate,
-        drawn: &RingOnLine,
-        ring: &[Point],
-        [up, out]: [Vec2; 2],
-    ) -> Result<Corners, NoLeg> {
+    /// The corners of the ring by its shape.
+    fn corners(&self, c: &Candidate, drawn: &RingOnLine, ring: &[Point]) -> Result<Corners, NoLeg> {
+        let (up, out) = shape::axes(&self.path.points, c, self.grain);
         let turns: Vec<f64> = drawn.order.iter().map(|&i| self.turns[i as usize]).collect();
         let fork = drawn.order.iter().position(|&i| i as usize == c.fork).unwrap_or(0);
         let Some([hem_in, hem_out, side]) = shape::others(ring, &turns, fork, up, out) else {
@@ -241,7 +255,7 @@ impl<'p> Base<'p> {
             .at(self.piece.drawn(ring[fork]))
             .into());
         };
-        Ok(Corners { fork, hem_in, hem_out, side })
+        Ok(Corners { fork, hem_in, hem_out, side, other_fork: None })
     }
 }
 

@@ -14,7 +14,7 @@ const ROUNDED: f64 = 0.002;
 const FLATTENED: f64 = 0.025;
 
 fn all(leg: &LegMeasures) -> [f64; 6] {
-    [leg.rise, leg.inseam, leg.outseam, leg.waist, leg.hem, leg.thigh.unwrap()].map(|mm| mm.0)
+    [leg.rise, leg.inseam, leg.outseam.unwrap(), leg.waist, leg.hem, leg.thigh.unwrap()].map(|mm| mm.0)
 }
 
 /// Every measure of size 38 of a drawing, the curves' own as closed forms.
