@@ -60,7 +60,7 @@ pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Al
 }
 
 fn rise(on: &LegPiece<'_>) -> Mm {
-    on.length(SeamRole::Crotch) + on.above
+    on.length(SeamRole::Crotch)
 }
 
 /// Whether a front's rise is so much longer than the back's that something above the waist was included, or something of the back

@@ -1,4 +1,4 @@
-//! Yokes: the centre edge of a yoke is a part of the rise of the leg that the yoke is sewn to.
+//! Yokes: the centre edge of a yoke is a part of the rise of the leg that the yoke is sewn to, and its side edge of the outseam.
 
 use super::{Derived, Leg, Part, RingOnLine, SeamRole, names, shape};
 use crate::finding::{Finding, FindingId};
@@ -18,6 +18,15 @@ const DEEPER: f64 = 1.08;
 /// Ends whose lengths differ by less than this share count as equal: a straight strip, or both halves drawn in one.
 const ALIKE: f64 = 0.02;
 
+/// The edges of a yoke that continue the seams of the leg below it; both 0 where there is no yoke.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Above {
+    /// The length of the edge that continues the crotch seam.
+    pub centre: Mm,
+    /// The length of the edge that continues the outseam.
+    pub side: Mm,
+}
+
 /// A yoke whose centre edge is known.
 #[derive(Clone, Debug)]
 pub struct Yoke<'p> {
@@ -25,8 +34,8 @@ pub struct Yoke<'p> {
     pub piece: &'p Piece,
     /// The legs that it is sewn to.
     pub part: Part,
-    /// The length of its centre edge on the sew line.
-    pub centre: Mm,
+    /// Its edges that continue the leg's seams, on the sew line.
+    pub above: Above,
     /// The line of the half yoke; `None` where both halves are drawn in one piece with the centre in the middle.
     half: Option<Half>,
 }
@@ -69,11 +78,13 @@ pub(super) fn read<'p>(
     };
     let Some(k) = known else {
         let centre = Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot());
-        return Ok(Yoke { piece, part, centre, half: None });
+        let side = Mm(ends.iter().map(|end| line::length(end)).sum::<f64>() / 2.0);
+        return Ok(Yoke { piece, part, above: Above { centre, side }, half: None });
     };
     let path = piece.paths.iter().position(|p| std::ptr::eq(p, path)).unwrap_or_default();
     let half = Half { path, sew: line, derived, edges, centre: k };
-    Ok(Yoke { piece, part, centre: Mm(line::length(&ends[k])), half: Some(half) })
+    let [centre, side] = [k, 1 - k].map(|end| Mm(line::length(&ends[end])));
+    Ok(Yoke { piece, part, above: Above { centre, side }, half: Some(half) })
 }
 
 impl Yoke<'_> {
