@@ -203,7 +203,28 @@ fn sorted<'p>(
             (Err(NoLeg::OtherPiece), None) => {}
         }
     }
+    half_linings(&mut size, is_lining);
     (size, others)
+}
+
+/// Linings that are called front and back are legs of their own where both are lined alike. A half lining, of the front alone or
+/// shorter than its mate, is sewn to no other lining: it only lies behind its leg.
+fn half_linings<'p>(size: &mut Size<'p>, is_lining: impl Fn(&Piece) -> bool) {
+    let lined = |part| size.legs.of(part).iter().filter(|on| is_lining(on.piece)).collect::<Vec<_>>();
+    let (fronts, backs) = (lined(Part::Front), lined(Part::Back));
+    let alike = |(front, back): (&&LegPiece<'_>, &&LegPiece<'_>)| {
+        !exchanged::are_apart(front.length(SeamRole::Inseam), back.length(SeamRole::Inseam))
+    };
+    let both = fronts.len() == backs.len() && fronts.iter().zip(&backs).all(alike);
+    let is_outer = |part| size.legs.of(part).iter().any(|on| !is_lining(on.piece));
+    if both || !is_outer(Part::Front) || !is_outer(Part::Back) {
+        return;
+    }
+    let linings: Vec<&Piece> = fronts.iter().chain(&backs).map(|on| on.piece).collect();
+    for part in [Part::Front, Part::Back] {
+        size.legs.of_mut(part).retain(|on| !is_lining(on.piece));
+    }
+    size.linings.extend(linings);
 }
 
 /// Decides with the help of the mating leg how a leg is read whose seams could be read in two ways.
