@@ -3,6 +3,7 @@
 use crate::dxf_text::Drawing;
 use crate::inside::common::root;
 use crate::job::Job;
+use crate::job::Uneven;
 use crate::pattern::{self, Reading};
 use crate::seam::Pair;
 use crate::{FindingId, Nest, Settings, Severity, SizeTable, seam};
@@ -116,7 +117,6 @@ fn a_facing_that_lay_on_the_crotch_curve_is_told_of_in_whatever_turn_or_mirror()
     assert_eq!(told(&bytes, &[piece("BACKING", &lining)]), ["BACKING"]);
 }
 
-fn sharp(line: &[Point], i: usize) -> f64 {
 /// A half lining of the front, down to 250 mm below the fork, is no second front: nothing is walked along it, and it is told of.
 #[test]
 fn a_half_lining_hangs_on_its_leg() {
@@ -169,6 +169,7 @@ fn a_facing_is_told_of_by_the_corner_that_it_begins_at() {
     }
 }
 
+fn sharp(line: &[Point], i: usize) -> f64 {
     let (Some(a), Some(b)) = (line.get(i.wrapping_sub(1)), line.get(i + 1)) else { return 0.0 };
     let (u, v) = (line[i] - *a, *b - line[i]);
     u.cross(v).atan2(u.dot(v)).abs()
