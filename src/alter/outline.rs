@@ -114,6 +114,25 @@ impl Outline {
         at + direction * along + left_of(direction) * left
     }
 
+    /// The new position of a point of a line that runs across a dart, where it lies over the mouth: at its old place along the straight
+    /// line across the mouth, and at its old distance from it.
+    pub fn over_dart(&self, p: Point, at: f64) -> Option<Point> {
+        let (edge, share) = self.edge(at);
+        let Beside::Corner { vertex, .. } = self.beside(p, edge, share) else { return None };
+        // Along the ring, each dart has a corner that it comes after, and then one that it comes before.
+        let dart =
+            self.mouths.chunk_by(|a, b| a.1 && !b.1).find(|dart| dart.iter().any(|(k, _)| *k == vertex));
+        let &[(from, _), (to, _)] = dart? else { return None };
+        let across = |points: &[Point]| points[to] - points[from];
+        let (old, new) = (across(&self.arc.points), across(&self.new));
+        let off = p - self.arc.points[from];
+        let share = off.dot(old) / old.hypot2();
+        let left = old.normalize().cross(off);
+        let moved = new != old || self.new[from] != self.arc.points[from];
+        let over = moved && (0.0..=1.0).contains(&share);
+        over.then(|| self.new[from] + new * share + left_of(new.normalize()) * left)
+    }
+
     /// Like [`Outline::follow`] for a point on an edge of a line that runs from a corner of the sew line (`from_corner`) or to
     /// it: a point beyond the corner stays in line with the edge.
     pub fn follow_edge(&self, p: Point, at: f64, from_corner: bool) -> Point {

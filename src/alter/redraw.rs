@@ -178,6 +178,8 @@ pub(super) fn redraw_line(
 ) -> Redrawn {
     /// Only between edges of at least this many mm may a corner stay where its movement is not visible.
     const COARSE: f64 = 20.0;
+    /// A line that turns by less than this, in degrees, over a dart's mouth has no dart of its own there.
+    const STRAIGHT_ON: f64 = 20.0;
     let n = points.len();
     let mut new: Vec<Point> = points.iter().zip(at).map(|(&p, &at)| place(p, at)).collect();
     let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
@@ -190,6 +192,10 @@ pub(super) fn redraw_line(
             let near = if sharp { outline.corner_near(points[i], at[i]) } else { at[i] };
             if let Some(corner) = outline.corner(points[i], near, around) {
                 new[i] = corner;
+            } else if direction::angle(a, b).abs() < STRAIGHT_ON
+                && let Some(over) = outline.over_dart(points[i], at[i])
+            {
+                new[i] = over;
             }
             let coarse = a.hypot().min(b.hypot()) >= COARSE;
             if coarse && outline.holds(at[i], new[i] - points[i]) {

@@ -378,6 +378,27 @@ fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 2] {
     let Some(Nearest { edge, share, away, .. }) = segments.nearest(p) else { return [f64::INFINITY; 2] };
     let n = line.len() - 1;
     let [before, after] = if share <= 0.0 {
+/// The least turn, in degrees, at the point of a dart and at the corners of its mouth.
+const DART: (f64, f64) = (60.0, 20.0);
+
+/// The distance of a point from the line across the mouth of a dart, if the corner of a closed line belongs to a dart and the point
+/// lies over its mouth: what is cut there is folded away with the dart.
+fn over_dart(line: &[Point], corner: usize, p: Point) -> Option<f64> {
+    let n = line.len() - 1;
+    let turn = |i: usize| direction::angle(line[i] - line[(i + n - 1) % n], line[i + 1] - line[i]);
+    // The next corner, and the one after it, in either direction.
+    [1, n - 1].into_iter().find_map(|step| {
+        let mut corners = (1..n).map(|k| (corner + k * step) % n).filter(|&i| turn(i).abs() >= DART.1);
+        let (tip, mouth) = (corners.next()?, corners.next()?);
+        let opposite = |i: usize| turn(i) * turn(tip) < 0.0;
+        let is_dart = turn(tip).abs() >= DART.0 && opposite(corner) && opposite(mouth);
+        let across = line[mouth] - line[corner];
+        let share = (p - line[corner]).dot(across) / across.hypot2();
+        let over = is_dart && (0.0..=1.0).contains(&share);
+        over.then(|| across.normalize().cross(p - line[corner]).abs())
+    })
+}
+
         [(edge + n - 1) % n, edge]
     } else if share >= 1.0 {
         [edge, (edge + 1) % n]
@@ -391,6 +412,9 @@ fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 2] {
     [(before, one), (after, other)].map(|(i, along)| (p - line[i]).cross(along).abs() / along.hypot())
 }
 
+    if let Some(off) = over_dart(line, (before + 1) % n, p) {
+        return [off; 2];
+    }
 /// Checks that the cut line's vertices keep their distance from the sew line; `sew` is the sew line before and after.
 fn allowance(
     piece: &Piece,
