@@ -3,7 +3,7 @@
 use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
 use crate::finding::Finding;
-use crate::pattern::{LayerUse, Path, Piece};
+use crate::pattern::{LayerUse, Path, Piece, Shape};
 use crate::seam::SeamRole;
 use crate::seam::station::Station;
 use kurbo::Point;
@@ -234,6 +234,17 @@ impl Pair<'_> {
         stretch.old.clone().zip(stretch.new.clone()).map(move |(i, j)| (i, j, far(i, j)))
     }
 
+    /// Whether a vertex belonged to a curve that is drawn as another kind of line now.
+    fn replaced(&self, i: usize, j: usize) -> bool {
+        let shape = |piece: &Piece, path: &Path, i: usize| {
+            let stroke = &piece.strokes[path.from[i].stroke as usize];
+            std::mem::discriminant(&stroke.shape)
+        };
+        let was = &self.before.strokes[self.old.from[i].stroke as usize].shape;
+        matches!(was, Shape::Arc { .. } | Shape::Ellipse { .. } | Shape::Spline { .. })
+            && shape(self.before, self.old, i) != shape(self.piece, self.new, j)
+    }
+
     /// Checks that every vertex that did not move is written exactly as before, to the last digit.
     fn rewritten(&self, stretches: &[Stretch], findings: &mut Vec<Finding>) {
         let mut j = 0;
@@ -244,8 +255,9 @@ impl Pair<'_> {
                 (i, j) = (stretch.old.end, stretch.new.end);
                 continue;
             }
-            if self.both.old.written(self.old, self.before, i)
-                != self.both.new.written(self.new, self.piece, j)
+            if !self.replaced(i, j)
+                && self.both.old.written(self.old, self.before, i)
+                    != self.both.new.written(self.new, self.piece, j)
             {
                 let message = format!(
                     "the {} has the same vertex as the original, written otherwise; copy it as it was",
