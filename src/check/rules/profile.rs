@@ -182,8 +182,17 @@ impl SewEdge {
 
     /// The part of the edge away from its corners: further off than any mitre of the allowances that meet there reaches.
     fn profile(mut self, around: f64, own: f64, before: f64, after: f64) -> Profile {
-        let clear = |other: f64| 1.5 * own.max(other) + 5.0;
-        let (from, to) = (clear(before), self.length() - clear(after));
+        let length = self.length();
+        // Beside a corner, the neighbour's cut line may be nearer than the edge's own, where that is much wider at its end.
+        let wide = |is_there: &dyn Fn(f64) -> bool| {
+            let there = self.samples.iter().filter(|s| is_there(s.at));
+            there.map(|s| s.allowance).fold(0.0, f64::max)
+        };
+        let clear = |other: f64, wide: f64| (1.5 * own.max(other)).max(wide - other) + 5.0;
+        let (from, to) = (
+            clear(before, wide(&|at| at <= 0.25 * length)),
+            length - clear(after, wide(&|at| at >= 0.75 * length)),
+        );
         let share = self.length() / around;
         self.samples.retain(|s| s.at >= from && s.at <= to);
         self.samples.sort_by(|a, b| a.at.total_cmp(&b.at));
