@@ -167,6 +167,9 @@ pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) 
     redraw_line(leg, outline, path, (&line.points, line.closed), &at, &|p, at| outline.follow(p, at))
 }
 
+/// A line that turns by less than this, in degrees, over a dart's mouth has no dart of its own there.
+const STRAIGHT_ON: f64 = 20.0;
+
 /// Redraws a line whose points belong to the places `at` of the sew line; `place` gives the new position of a point of it.
 pub(super) fn redraw_line(
     leg: &Leg,
@@ -178,8 +181,6 @@ pub(super) fn redraw_line(
 ) -> Redrawn {
     /// Only between edges of at least this many mm may a corner stay where its movement is not visible.
     const COARSE: f64 = 20.0;
-    /// A line that turns by less than this, in degrees, over a dart's mouth has no dart of its own there.
-    const STRAIGHT_ON: f64 = 20.0;
     let n = points.len();
     let mut new: Vec<Point> = points.iter().zip(at).map(|(&p, &at)| place(p, at)).collect();
     let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
@@ -253,9 +254,13 @@ fn added_beside(
         {
             continue;
         }
+        let across = closed && turns[i].abs().max(turns[j].abs()) < STRAIGHT_ON;
         let place = |share: f64| {
             let p = points[i].lerp(points[j], share);
             let at = outline.arc.nearest_on(p, from, to);
+            if across && let Some(over) = outline.over_dart(p, at) {
+                return over;
+            }
             outline.follow_edge(p, if at > whole { at - whole } else { at }, at - from < to - at)
         };
         let after = u32::try_from(i).unwrap_or(u32::MAX);
