@@ -26,6 +26,8 @@ const RIVAL: f64 = 0.9;
 const APART: f64 = 5.0;
 /// An edge that is off by less than this, in mm, still lies on the line: the line was moved there without changing its form.
 const OFF: f64 = 0.4;
+/// The same for an edge that begins at a corner, most of which is straight: half of what seams are matched to, 1/16 in.
+const OFF_AT_CORNER: f64 = 0.8;
 /// A place that moved by no more than this, in mm, was not redrawn.
 const MOVED: f64 = 1e-6;
 
@@ -109,11 +111,12 @@ impl Redrawing {
         };
         let redrawn = |edge: &Laid| edge.edge.iter().filter(has_moved).count() as f64 * OTHER_STEP;
         let (length, edge) = (redrawn(found), &found.edge);
+        // Along a straight seam that is stretched, the edge still lies where it lay.
         let off = off((edge, found.laid), &self.old, &self.new);
-        let longer = self.longer((edge, found.laid));
-        if length < LEAST || off <= OFF && longer.abs() <= LONGER {
+        if length < LEAST || off <= OFF_AT_CORNER {
             return None;
         }
+        let longer = self.longer((edge, found.laid));
         let at = edge[edge.len() / 2];
         let elsewhere = |(other, way): &(usize, Laid)| {
             let rivals = other == corner && way.edge.len() as f64 >= RIVAL * edge.len() as f64;
