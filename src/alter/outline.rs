@@ -181,6 +181,26 @@ impl Outline {
         (cross != 0.0).then(|| a + one * ((c - a).cross(other) / cross))
     }
 
+    /// The new position of a point at a corner of the sew line whose own line runs straight on there, between the edges `before` and
+    /// `after`, beside one of the corner's two edges only: it belongs to that edge, and stays if that does.
+    pub fn beyond_corner(&self, p: Point, at: f64, around: [Vec2; 2]) -> Option<Point> {
+        /// The largest angle, in degrees, between an edge and the sew line beside it.
+        const LEANS: f64 = 20.0;
+        let (edge, share) = self.edge(at);
+        let Beside::Corner { vertex, .. } = self.beside(p, edge, share) else { return None };
+        let own = self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex);
+        let (arms, new) = (self.old_arms(vertex), self.new_arms(vertex));
+        let beside = |arm: Vec2| around.iter().all(|edge| direction::angle(*edge, arm).abs() <= LEANS);
+        let after = match arms.map(beside) {
+            [true, false] => false,
+            [false, true] => true,
+            _ => return None,
+        };
+        let pick = usize::from(after);
+        let stays = new[pick] == arms[pick] && self.new[vertex] == self.arc.points[vertex];
+        own.then(|| if stays { p } else { self.beside_arm(p, vertex, after, false) })
+    }
+
     /// Whether an edge of a line is drawn beside a single edge of the sew line, with its ends beside that edge's ends, or around
     /// a single corner of it; then the same holds after the alteration. The edge is given by its ends and their places on the sew
     /// line.

@@ -167,7 +167,8 @@ pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) 
     redraw_line(leg, outline, path, (&line.points, line.closed), &at, &|p, at| outline.follow(p, at))
 }
 
-/// A line that turns by less than this, in degrees, over a dart's mouth has no dart of its own there.
+/// A line that turns by less than this, in degrees, runs straight on: over a dart's mouth it has no dart of its own, and at a corner
+/// no corner.
 const STRAIGHT_ON: f64 = 20.0;
 
 /// Redraws a line whose points belong to the places `at` of the sew line; `place` gives the new position of a point of it.
@@ -194,9 +195,11 @@ pub(super) fn redraw_line(
             if let Some(corner) = outline.corner(points[i], near, around) {
                 new[i] = corner;
             } else if direction::angle(a, b).abs() < STRAIGHT_ON
-                && let Some(over) = outline.over_dart(points[i], at[i])
+                && let Some(beside) = outline
+                    .over_dart(points[i], at[i])
+                    .or_else(|| outline.beyond_corner(points[i], at[i], around))
             {
-                new[i] = over;
+                new[i] = beside;
             }
             let coarse = a.hypot().min(b.hypot()) >= COARSE;
             if coarse && outline.holds(at[i], new[i] - points[i]) {

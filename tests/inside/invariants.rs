@@ -129,6 +129,27 @@ fn a_cut_line_across_a_dart_moves_with_both_sides_of_it() {
     }
 }
 
+/// A vertex of the waist's cut line 5 mm from its corner at the centre lies beyond the end of the waist's sew line, whose allowance is 12
+/// mm: the corner goes along the waist as the centre seam turns, and the vertex stays, as the waist does.
+#[test]
+fn a_vertex_of_the_waist_beyond_its_corner_stays() {
+    let front = draft::Draft { lean: 2.0, extension: 62.0, begin: 75.0, rise: 305.3 };
+    let back = draft::Draft { lean: 8.0, extension: 118.0, begin: 95.0, rise: 381.0 };
+    let mut cut = crate::inside::properties::outside(&front.outline(), 12.0);
+    let (side, corner) = (cut[cut.len() - 1], cut[0]);
+    cut.push(corner + (side - corner).normalize() * 5.0);
+    let vertices: String =
+        cut.iter().map(|p| format!("0\nVERTEX\n8\n1\n10\n{:.6}\n20\n{:.6}\n", p.x, p.y)).collect();
+    let line = format!("0\nPOLYLINE\n8\n1\n66\n1\n70\n1\n{vertices}0\nSEQEND\n");
+    let text = draft::drawing(&front, &back).replacen("0\nENDBLK", &format!("{line}0\nENDBLK"), 1);
+    let altered = Altered::of(&text, Moves { along: Mm(20.0), ..Moves::default() });
+    let redrawn = altered.change.redrawn.iter();
+    let of_cut = |r: &&alter::Redrawn| altered.piece.paths[r.path].layer_use == LayerUse::Cut;
+    let moves = &redrawn.filter(of_cut).last().unwrap().moves;
+    assert!(moves[0].hypot() > 0.02, "{}", moves[0]);
+    assert_eq!(moves[moves.len() - 1], Vec2::ZERO);
+}
+
 /// The trade's half a degree and as much again: a vertex of the cut line half a millimetre off between neighbours some 6 mm away
 /// turns by 2 · atan(0.5 / 6), more than 9 degrees.
 #[test]
