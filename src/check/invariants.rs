@@ -384,6 +384,8 @@ const DART: (f64, f64) = (60.0, 20.0);
 /// The distance of a point from the line across the mouth of a dart, if the corner of a closed line belongs to a dart and the point
 /// lies over its mouth: what is cut there is folded away with the dart.
 fn over_dart(line: &[Point], corner: usize, p: Point) -> Option<f64> {
+    /// As a share of the mouth; a point just beside it may be taken for one over it.
+    const BESIDE: f64 = 0.02;
     let n = line.len() - 1;
     let turn = |i: usize| direction::angle(line[i] - line[(i + n - 1) % n], line[i + 1] - line[i]);
     // The next corner, and the one after it, in either direction.
@@ -394,32 +396,31 @@ fn over_dart(line: &[Point], corner: usize, p: Point) -> Option<f64> {
         let is_dart = turn(tip).abs() >= DART.0 && opposite(corner) && opposite(mouth);
         let across = line[mouth] - line[corner];
         let share = (p - line[corner]).dot(across) / across.hypot2();
-        let over = is_dart && (0.0..=1.0).contains(&share);
+        let over = is_dart && (-BESIDE..=1.0 + BESIDE).contains(&share);
         over.then(|| across.normalize().cross(p - line[corner]).abs())
     })
 }
 
 /// How far a point of the cut line is from a closed sew line: from its nearest place. Where that is a corner, the distances from the
-/// straight lines of the two edges that meet there, since it is these that the allowance is measured from; over the mouth of a dart,
-/// the distance from the line across it.
-fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 2] {
-    let Some(Nearest { edge, share, away, .. }) = segments.nearest(p) else { return [f64::INFINITY; 2] };
+/// straight lines of the two edges that meet there, since it is these that the allowance is measured from, and over the mouth of a
+/// dart that from the line across it.
+fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 3] {
+    let Some(Nearest { edge, share, away, .. }) = segments.nearest(p) else { return [f64::INFINITY; 3] };
     let n = line.len() - 1;
     let [before, after] = if share <= 0.0 {
         [(edge + n - 1) % n, edge]
     } else if share >= 1.0 {
         [edge, (edge + 1) % n]
     } else {
-        return [away; 2];
+        return [away; 3];
     };
-    if let Some(off) = over_dart(line, (before + 1) % n, p) {
-        return [off; 2];
-    }
     let [one, other] = [before, after].map(|i| line[i + 1] - line[i]);
     if direction::angle(one, other).abs() < CORNER {
-        return [away; 2];
+        return [away; 3];
     }
-    [(before, one), (after, other)].map(|(i, along)| (p - line[i]).cross(along).abs() / along.hypot())
+    let [one, other] =
+        [(before, one), (after, other)].map(|(i, along)| (p - line[i]).cross(along).abs() / along.hypot());
+    [one, other, over_dart(line, (before + 1) % n, p).unwrap_or(one)]
 }
 
 /// Checks that the cut line's vertices keep their distance from the sew line; `sew` is the sew line before and after.
@@ -518,7 +519,9 @@ mod tests {
             let line = line.map(Point::from).to_vec();
             (Segments::of(&line, false), line)
         };
-        let near = |is: [f64; 2], should: [f64; 2]| is.iter().zip(should).all(|(a, b)| (a - b).abs() < 1e-12);
+        let near = |is: [f64; 3], [one, other]: [f64; 2]| {
+            is.iter().zip([one, other, one]).all(|(a, b)| (a - b).abs() < 1e-12)
+        };
         assert!(near(widths(&square(100.0), Point::new(103.0, -10.0)), [10.0, 3.0]));
         assert!(near(widths(&square(102.0), Point::new(104.0, -10.0)), [10.0, 2.0]));
         // Beside the edge and beside the corner of the other end.
