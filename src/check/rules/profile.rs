@@ -225,25 +225,15 @@ impl Profile {
         worst.map_or(Shape::Even, |i| Shape::Bump(i, off(&self.samples[i])))
     }
 
-    /// By how much the allowance changes over the edge, if it grows all the way or shrinks all the way, and nowhere by a step.
+    /// By how much the allowance changes over the edge, if it grows all the way or shrinks all the way, and nowhere by a step. Where
+    /// one line leans to the other, the distance from it is not the distance to it, so that each line is looked at for itself.
     fn runs_out(&self, within: f64) -> Option<f64> {
-        /// The steepest that a cut line runs out, over the way along it; what is steeper is a step (common practice, no source).
-        const STEEPEST: f64 = 0.4;
-        let (first, last) = (self.samples.first()?, self.samples.last()?);
-        let change = last.allowance - first.allowance;
-        let steady = |w: &[Sample]| {
-            let grown = (w[1].allowance - w[0].allowance) * change.signum();
-            grown <= STEEPEST * (w[1].at - w[0].at) + 0.5 * within
-        };
-        // Samples may fall back a little behind the furthest before them.
-        let mut furthest = f64::MIN;
-        let onwards = |s: &Sample| {
-            let way = s.allowance * change.signum();
-            furthest = furthest.max(way);
-            way >= furthest - 0.5 * within
-        };
-        let enough = self.samples.len() >= LEAST_SAMPLES;
-        (enough && self.samples.windows(2).all(steady) && self.samples.iter().all(onwards)).then_some(change)
+        let of = |layer_use| self.samples.iter().filter(move |s| s.layer_use == layer_use);
+        let sew: Vec<&Sample> = of(LayerUse::Sew).collect();
+        let change = sew.last()?.allowance - sew.first()?.allowance;
+        let both = [sew.clone(), of(LayerUse::Cut).collect()];
+        let enough = sew.len() >= LEAST_SAMPLES;
+        (enough && both.iter().all(|run| is_steady(run, change.signum(), within))).then_some(change)
     }
 
     /// The narrowest allowance along the edge.
@@ -268,6 +258,24 @@ impl Profile {
         let whole = self.samples[self.samples.len() - 1].at - self.samples[0].at;
         (slope.is_finite() && self.samples.iter().all(on_line)).then_some(slope * whole)
     }
+}
+
+/// Whether the allowance of a run of samples grows or shrinks, by `sign`, all the way and nowhere by a step.
+fn is_steady(run: &[&Sample], sign: f64, within: f64) -> bool {
+    /// The steepest that a cut line runs out, over the way along it; what is steeper is a step (common practice, no source).
+    const STEEPEST: f64 = 0.4;
+    let grows = |w: &[&Sample]| {
+        let grown = (w[1].allowance - w[0].allowance) * sign;
+        grown <= STEEPEST * (w[1].at - w[0].at) + 0.5 * within
+    };
+    // Samples may fall back a little behind the furthest before them.
+    let mut furthest = f64::MIN;
+    let onwards = |s: &&Sample| {
+        let way = s.allowance * sign;
+        furthest = furthest.max(way);
+        way >= furthest - 0.5 * within
+    };
+    run.windows(2).all(grows) && run.iter().all(onwards)
 }
 
 /// Whether a run of samples has one constant allowance, other than `base`, over some length, apart from where it begins and

@@ -135,6 +135,7 @@ fn an_outlet_runs_out_to_the_usual_width() {
     for (sizes, with, from, by, severity) in [
         (1, 1, 90.0, 12.0, Some("note")),
         (1, 1, 10.0, 12.0, Some("note")),
+        (1, 1, 140.0, 21.0, Some("note")),
         (2, 2, 90.0, 12.0, Some("note")),
         (1, 1, 10.0, -8.0, Some("error")),
         (2, 1, 90.0, 12.0, Some("error")),
