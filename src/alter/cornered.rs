@@ -16,7 +16,7 @@ const LEAST: [f64; 2] = [20.0, 72.0];
 /// The least offset from its chord, in mm, of one of the two stretches: the corner of any straight-edged pocket fits elsewhere.
 const BOWED: f64 = 1.0;
 /// A line with more corners than this is no pattern piece, and is left out.
-const MOST: usize = 100;
+const MOST: usize = 40;
 /// The length, in mm, along either side of a corner by which one line is first laid on the other.
 const ARM: f64 = 30.0;
 
@@ -57,7 +57,9 @@ impl Corner {
         }
         let arm = |from: usize, back: bool| {
             let at = |k: usize| if back { (from + n - k) % n } else { (from + k) % n };
-            let ends = |k: &usize| corners.contains(&at(*k)) || !closed && (at(*k) == 0 || at(*k) == n - 1);
+            let ends = |k: &usize| {
+                corners.binary_search(&at(*k)).is_ok() || !closed && (at(*k) == 0 || at(*k) == n - 1)
+            };
             let last = (1..n).find(ends).unwrap_or(n - 1);
             (0..=last).map(|k| points[at(k)]).collect()
         };
