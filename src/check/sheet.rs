@@ -4,7 +4,7 @@ use super::size_order::{self, Rank};
 use crate::finding::Finding;
 use crate::job::{Job, Tolerances};
 use crate::opened::Opened;
-use crate::pattern::{LayerMap, LayerUse, Path, Piece, SizeName};
+use crate::pattern::{LayerMap, LayerUse, Path, Piece, SizeName, StrokePoint};
 use crate::seam::{LegPiece, Pair, Size};
 use kurbo::Point;
 use std::cmp::Reverse;
@@ -127,12 +127,17 @@ impl<'a> Sheet<'a> {
         self.at_offset(finding, piece, at, offset)
     }
 
-    /// The two coordinates of a line's vertex as they are written in the file; `None` for a point within a curve.
+    /// The two coordinates of a line's vertex as they are written in the file, by each entity that ends there; none for a point
+    /// within a curve.
     #[must_use]
-    pub fn written(&self, path: &Path, piece: &Piece, i: usize) -> Option<[&[u8]; 2]> {
-        let from = path.from[i];
-        let place = piece.strokes[from.stroke as usize].places.get(from.point as usize)?.drawn()?;
-        Some([place.x, place.y].map(|span| span.of(self.opened.drawing.bytes)))
+    pub fn written(&self, path: &Path, piece: &Piece, i: usize) -> Vec<[&[u8]; 2]> {
+        let first = path.twins.partition_point(|(k, _)| (*k as usize) < i);
+        let twins = path.twins[first..].iter().take_while(|(k, _)| *k as usize == i).map(|(_, from)| from);
+        let text = |from: &StrokePoint| {
+            let place = piece.strokes[from.stroke as usize].places.get(from.point as usize)?.drawn()?;
+            Some([place.x, place.y].map(|span| span.of(self.opened.drawing.bytes)))
+        };
+        std::iter::once(&path.from[i]).chain(twins).filter_map(text).collect()
     }
 
     /// Places a finding at vertex `i` of a leg's ring.

@@ -255,10 +255,11 @@ impl Pair<'_> {
                 (i, j) = (stretch.old.end, stretch.new.end);
                 continue;
             }
-            if !self.replaced(i, j)
-                && self.both.old.written(self.old, self.before, i)
-                    != self.both.new.written(self.new, self.piece, j)
-            {
+            let was = self.both.old.written(self.old, self.before, i);
+            let is = self.both.new.written(self.new, self.piece, j);
+            // Where two entities meet, the vertex may be the one's in one drawing and the other's in the other.
+            let otherwise = !was.is_empty() && !is.is_empty() && was.iter().all(|text| !is.contains(text));
+            if otherwise && !self.replaced(i, j) {
                 let message = format!(
                     "the {} has the same vertex as the original, written otherwise; copy it as it was",
                     self.name
