@@ -412,7 +412,10 @@ fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 3] {
     } else if share >= 1.0 {
         [edge, (edge + 1) % n]
     } else {
-        return [away; 3];
+        // A point over the mouth of a dart may be nearer to the edge beside it, where that slants.
+        let beside = [edge, (edge + 1) % n].into_iter().filter(|&k| (p - line[k]).hypot() <= 2.0 * away);
+        let over = beside.into_iter().find_map(|corner| over_dart(line, corner, p));
+        return [away, away, over.unwrap_or(away)];
     };
     let [one, other] = [before, after].map(|i| line[i + 1] - line[i]);
     if direction::angle(one, other).abs() < CORNER {

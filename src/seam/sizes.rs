@@ -209,7 +209,7 @@ fn sorted<'p>(
 
 /// Linings that are called front and back are legs of their own where both are lined alike. A half lining, of the front alone or
 /// shorter than its mate, is sewn to no other lining: it only lies behind its leg.
-fn half_linings<'p>(size: &mut Size<'p>, is_lining: impl Fn(&Piece) -> bool) {
+fn half_linings(size: &mut Size<'_>, is_lining: impl Fn(&Piece) -> bool) {
     let lined = |part| size.legs.of(part).iter().filter(|on| is_lining(on.piece)).collect::<Vec<_>>();
     let (fronts, backs) = (lined(Part::Front), lined(Part::Back));
     let alike = |(front, back): (&&LegPiece<'_>, &&LegPiece<'_>)| {

@@ -113,9 +113,9 @@ fn a_cut_line_across_a_dart_moves_with_both_sides_of_it() {
         let altered = Altered::of(&text, Moves { along: Mm(8.0), waist: Mm(waist), ..Moves::default() });
         let found = altered.findings();
         assert!(found.iter().all(|f| f.id != FindingId::AllowanceUneven), "{waist}: {found:#?}");
-        let redrawn = altered.change.redrawn.iter();
+        let mut redrawn = altered.change.redrawn.iter();
         let of_cut = |r: &&alter::Redrawn| altered.piece.paths[r.path].layer_use == LayerUse::Cut;
-        let moves = &redrawn.filter(of_cut).last().unwrap().moves;
+        let moves = &redrawn.rfind(of_cut).unwrap().moves;
         let rises: Vec<f64> = moves[moves.len() - 3..].iter().map(|by| by.y * waist.signum()).collect();
         assert!(rises[0] < rises[1] - 1.0 && rises[1] < rises[2] - 1.0, "{waist}: {rises:?}");
         // It would be 0.4 mm off, moved with either side alone.
@@ -143,9 +143,9 @@ fn a_vertex_of_the_waist_beyond_its_corner_stays() {
     let line = format!("0\nPOLYLINE\n8\n1\n66\n1\n70\n1\n{vertices}0\nSEQEND\n");
     let text = draft::drawing(&front, &back).replacen("0\nENDBLK", &format!("{line}0\nENDBLK"), 1);
     let altered = Altered::of(&text, Moves { along: Mm(20.0), ..Moves::default() });
-    let redrawn = altered.change.redrawn.iter();
+    let mut redrawn = altered.change.redrawn.iter();
     let of_cut = |r: &&alter::Redrawn| altered.piece.paths[r.path].layer_use == LayerUse::Cut;
-    let moves = &redrawn.filter(of_cut).last().unwrap().moves;
+    let moves = &redrawn.rfind(of_cut).unwrap().moves;
     assert!(moves[0].hypot() > 0.02, "{}", moves[0]);
     assert_eq!(moves[moves.len() - 1], Vec2::ZERO);
 }

@@ -29,14 +29,14 @@ pub const RULE: Rule = Rule {
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let t = &sheet.tolerance;
     let bounds = (-t.inseam_shorter.0, t.inseam_longer.0);
-    let pairs = sheet.trousers.iter().flat_map(Size::pairs).collect();
-    mismatches(sheet, pairs, SeamRole::Inseam, FindingId::InseamMismatch, bounds)
+    let pairs: Vec<_> = sheet.trousers.iter().flat_map(Size::pairs).collect();
+    mismatches(sheet, &pairs, SeamRole::Inseam, FindingId::InseamMismatch, bounds)
 }
 
 /// Every pair of legs whose back seam less front seam is out of bounds, or out of line with the other pairs.
 pub(super) fn mismatches(
     sheet: &Sheet<'_>,
-    pairs: Vec<Pair<&LegPiece<'_>>>,
+    pairs: &[Pair<&LegPiece<'_>>],
     role: SeamRole,
     id: FindingId,
     (least, most): (f64, f64),

@@ -60,7 +60,7 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
             None => walked.push(pair),
         }
     }
-    findings.extend(mismatches(sheet, walked, SeamRole::Outseam, FindingId::OutseamMismatch, (-most, most)));
+    findings.extend(mismatches(sheet, &walked, SeamRole::Outseam, FindingId::OutseamMismatch, (-most, most)));
     findings
 }
 
