@@ -11,7 +11,7 @@ use super::moves::Moves;
 use super::truing::{TooLarge, Truing};
 use super::waist::Waist;
 use crate::geometry::line;
-use crate::seam::{Leg, LegPiece};
+use crate::seam::{Leg, LegPiece, SeamRole};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
 
@@ -71,18 +71,20 @@ impl Displacement {
     /// The displacement for a leg without a casing.
     #[cfg(test)]
     pub fn new(leg: &Leg, blend: Mm) -> Self {
-        Displacement::below(leg, blend, None)
+        Displacement::between(leg, (None, leg.length(SeamRole::Inseam)), blend)
     }
 
     /// The displacement for a leg whose inseam comes back to the old line `blend` below the fork, measured along the inseam; a
     /// casing follows.
     #[must_use]
     pub fn of(on: &LegPiece<'_>, blend: Mm) -> Self {
+        let inseam = on.folds.length(&on.leg, SeamRole::Inseam);
         let shared_casing = on.leg.one_piece.is_some() && on.folds.waist.is_some();
-        Displacement { shared_casing, ..Displacement::below(&on.leg, blend, Casing::of(on)) }
+        Displacement { shared_casing, ..Displacement::between(&on.leg, (Casing::of(on), inseam), blend) }
     }
 
-    fn below(leg: &Leg, blend: Mm, casing: Option<Casing>) -> Self {
+    /// The displacement between a casing and a fold of the hem, `inseam` below the fork.
+    pub(super) fn between(leg: &Leg, (casing, inseam): (Option<Casing>, Mm), blend: Mm) -> Self {
         let begin = casing.as_ref().map_or(0, |casing| casing.fold);
         let seam = &leg.ring[begin..=leg.fork];
         Displacement {
@@ -92,7 +94,7 @@ impl Displacement {
             curve_begin: leg.curve_begin,
             turns: Turns::of(seam),
             waist: Waist::new(leg),
-            back: WayBack::new(leg, blend),
+            back: WayBack::new(leg, inseam, blend),
             rise: Mm(line::length(seam)),
             casing,
             shared_casing: false,
@@ -109,6 +111,12 @@ impl Displacement {
     #[must_use]
     pub fn carries_waist(&self) -> bool {
         self.casing.is_some() || self.shared_casing
+    }
+
+    /// The point of the ring where the inseam ends: at the hem, or the first one at or below its fold.
+    #[must_use]
+    pub fn inseam_to(&self) -> usize {
+        self.back.to()
     }
 
     /// The length of the crotch seam, from the waist or the fold of a casing.

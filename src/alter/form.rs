@@ -1,6 +1,7 @@
 //! The form of a stretch of line, which no motion changes: the length of its chord, and its offsets from the chord at four places
 //! in between.
 
+use super::cornered::Corner;
 use kurbo::Point;
 
 /// The length of line, in mm, whose form is compared.
@@ -20,6 +21,8 @@ pub(super) const BOWED: f64 = 4.0;
 pub struct Other {
     /// The line in its own direction and in the reverse direction.
     pub(super) ways: [Way; 2],
+    /// Its corners.
+    pub(super) corners: Vec<Corner>,
 }
 
 /// The places of a closed line at every [`OTHER_STEP`], in one direction.
@@ -36,7 +39,7 @@ impl Other {
     pub fn new(points: &[Point]) -> Other {
         let forward = every(points, OTHER_STEP, true);
         let backward = forward.iter().rev().copied().collect();
-        Other { ways: [forward, backward].map(Way::new) }
+        Other { ways: [forward, backward].map(Way::new), corners: Corner::all(points, true) }
     }
 }
 

@@ -4,6 +4,7 @@
 //! Every stretch of 60 mm of a line has a form that no motion changes, see `form`. Where the forms of two lines agree over a
 //! stretch that is not straight, one line lies on the other.
 
+use super::cornered::{self, Corner, Laid, bow};
 pub use super::form::Other;
 use super::form::{BOWED, Form, LENGTH, OTHER_STEP, STEP, WITHIN, Way, every, resampled, steps};
 use crate::geometry::{Run, corners, direction, line};
@@ -25,6 +26,10 @@ const RIVAL: f64 = 0.9;
 const APART: f64 = 5.0;
 /// An edge that is off by less than this, in mm, still lies on the line: the line was moved there without changing its form.
 const OFF: f64 = 0.4;
+/// The same for an edge that begins at a corner, most of which is straight: half of what seams are matched to, 1/16 in.
+const OFF_AT_CORNER: f64 = 0.8;
+/// A place that moved by no more than this, in mm, was not redrawn.
+const MOVED: f64 = 1e-6;
 
 /// An edge that lay on a redrawn line and no longer does.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,6 +59,8 @@ pub struct Redrawing {
     by_bow: Vec<Vec<(usize, Form)>>,
     /// The places at which the line turns sharply.
     corners: Vec<usize>,
+    /// The corners of the old line itself.
+    cornered: Vec<Corner>,
 }
 
 impl Redrawing {
@@ -79,7 +86,9 @@ impl Redrawing {
         for alike in &mut by_bow {
             alike.sort_by(|(_, a), (_, b)| a.offsets[2].total_cmp(&b.offsets[2]));
         }
-        bowed.then(|| Redrawing { new: resampled(&old, &new, STEP), old: places, by_bow, corners })
+        let cornered = Corner::all(&old, false);
+        let told = bowed || !cornered.is_empty();
+        told.then(|| Redrawing { new: resampled(&old, &new, STEP), old: places, by_bow, corners, cornered })
     }
 
     /// The edge of another piece's closed line that lay on the old line and is off the new one.
@@ -88,13 +97,39 @@ impl Redrawing {
         let ways = other.ways.iter().flat_map(|way| [(way, 1.0), (way, -1.0)]);
         let lays: Vec<Lay> = ways.flat_map(|(way, side)| self.lays(way, side)).collect();
         let hanging = lays.iter().filter_map(|found| self.hanging(found, &lays));
-        hanging.max_by(|a, b| a.length.total_cmp(&b.length))
+        let cornered: Vec<(usize, Laid)> = cornered::all(&self.cornered, &other.corners).collect();
+        let at_corners = cornered.iter().filter_map(|found| self.at_corner(found, &cornered));
+        hanging.chain(at_corners).max_by(|a, b| a.length.total_cmp(&b.length))
+    }
+
+    /// What is reported of an edge that begins at a corner, given all of them; `None` where it still lies on the line.
+    fn at_corner(&self, (corner, found): &(usize, Laid), all: &[(usize, Laid)]) -> Option<Hanging> {
+        let old = Run::new(&self.old);
+        let has_moved = |p: &&Point| {
+            let k = old.point(found.laid * **p);
+            (self.new[k] - self.old[k]).hypot() > MOVED
+        };
+        let redrawn = |edge: &Laid| edge.edge.iter().filter(has_moved).count() as f64 * OTHER_STEP;
+        let (length, edge) = (redrawn(found), &found.edge);
+        // Along a straight seam that is stretched, the edge still lies where it lay.
+        let off = off((edge, found.laid), &self.old, &self.new);
+        if length < LEAST || off <= OFF_AT_CORNER {
+            return None;
+        }
+        let longer = self.longer((edge, found.laid));
+        let at = edge[edge.len() / 2];
+        let elsewhere = |(other, way): &(usize, Laid)| {
+            let rivals = other == corner && way.edge.len() as f64 >= RIVAL * edge.len() as f64;
+            rivals && (way.laid * at - found.laid * at).hypot() > APART
+        };
+        let settled = !all.iter().any(elsewhere);
+        Some(Hanging { length, off, longer, at, laid: found.laid, settled })
     }
 
     /// What is reported of an edge, given all edges found; `None` where it still lies on the line.
     fn hanging(&self, found: &Lay, all: &[Lay]) -> Option<Hanging> {
-        let off = off(found, &self.old, &self.new);
-        let longer = self.longer(found);
+        let off = off((&found.edge, found.laid), &self.old, &self.new);
+        let longer = self.longer((&found.edge, found.laid));
         if off <= OFF && (longer.abs() <= LONGER || found.length < LONG) {
             return None;
         }
@@ -110,9 +145,9 @@ impl Redrawing {
     }
 
     /// How much longer the new line is than the old one beside an edge: an edge that was stretched along itself keeps its form.
-    fn longer(&self, lay: &Lay) -> f64 {
+    fn longer(&self, (edge, laid): (&[Point], Affine)) -> f64 {
         let old = Run::new(&self.old);
-        let ends = [lay.edge[0], lay.edge[lay.edge.len() - 1]].map(|p| old.point(lay.laid * p));
+        let ends = [edge[0], edge[edge.len() - 1]].map(|p| old.point(laid * p));
         let (from, to) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
         line::length(&self.new[from..=to]) - line::length(&self.old[from..=to])
     }
@@ -134,15 +169,21 @@ fn moved(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
     // The run ends at the last moved vertex; single vertices within it may be unmoved.
     let last = (first + 1..first + n).rev().find(|&i| !still(i))?;
     let mut run: Vec<usize> = (first..=last + 1).map(|i| i % n).collect();
-    // Include some of the line before it, so that an edge that extends beyond the moved part can be followed.
-    let mut before = 0.0;
-    let mut i = first;
-    while before < LENGTH && run.len() < n {
-        let previous = (i + n - 1) % n;
-        before += (old[i] - old[previous]).hypot();
-        run.insert(0, previous);
-        i = previous;
-    }
+    // Include some of the line before and after it, so that an edge that extends beyond the moved part can be followed.
+    let beyond = |from: usize, most: usize, step: usize| {
+        let (mut way, mut all, mut i) = (0.0, Vec::new(), from);
+        while way < LENGTH && all.len() < most {
+            let next = (i + step) % n;
+            way += (old[next] - old[i]).hypot();
+            all.push(next);
+            i = next;
+        }
+        all
+    };
+    let before = beyond(first, n - run.len().min(n), n - 1);
+    let after = beyond((last + 1) % n, n - (run.len() + before.len()).min(n), 1);
+    run.splice(0..0, before.into_iter().rev());
+    run.extend(after);
     Some(run)
 }
 
@@ -190,11 +231,6 @@ impl Redrawing {
             let covered = ((length - LENGTH).max(0.0) / OTHER_STEP) as usize;
             i += 1 + covered;
         }
-        let bow = |edge: &[Point]| {
-            let chord = edge[edge.len() - 1] - edge[0];
-            let off = |p: &Point| chord.cross(*p - edge[0]).abs() / chord.hypot().max(1e-9);
-            edge.iter().map(off).fold(0.0, f64::max)
-        };
         for found in &mut best {
             *found = self.regrown(found, line);
         }
@@ -301,8 +337,8 @@ fn motion(from: [Point; 2], to: [Point; 2], side: f64) -> Affine {
 }
 
 /// The largest distance of an edge from the new line after the best fit, which starts from where the edge lay on the old line.
-fn off(lay: &Lay, old: &[Point], new: &[Point]) -> f64 {
-    let laid: Vec<Point> = lay.edge.iter().map(|p| lay.laid * *p).collect();
+fn off((edge, laid): (&[Point], Affine), old: &[Point], new: &[Point]) -> f64 {
+    let laid: Vec<Point> = edge.iter().map(|p| laid * *p).collect();
     let places = Run::new(old);
     let pairs: Vec<(Point, Point)> = laid.iter().map(|&p| (p, new[places.point(p)])).collect();
     let motion = closest(&laid, new, fit(&pairs));
@@ -319,7 +355,7 @@ fn fitted(lay: &Lay, old: &[Point]) -> Affine {
 /// The motion that fits points to a line best. It alternates between finding the nearest points of the line and the small motion
 /// that brings the points onto the line's tangents there, free to slide along them. (Y. Chen, G. Medioni, *Image and Vision
 /// Computing* 10 (1992), 145–155.)
-fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
+pub(super) fn closest(points: &[Point], line: &[Point], mut motion: Affine) -> Affine {
     const ROUNDS: usize = 8;
     /// The iteration ends at a step of no more than this, in mm and radians.
     const ARRIVED: f64 = 1e-10;
@@ -386,7 +422,7 @@ fn onto(laid: &[(Point, Point, Vec2)]) -> Affine {
 }
 
 /// The motion that takes the first point of each pair to the second, by least squares.
-fn fit(pairs: &[(Point, Point)]) -> Affine {
+pub(super) fn fit(pairs: &[(Point, Point)]) -> Affine {
     let n = pairs.len().max(1) as f64;
     let centre = |of: &dyn Fn(&(Point, Point)) -> Vec2| (pairs.iter().map(of).sum::<Vec2>() / n).to_point();
     let (a, b) = (centre(&|p| p.0.to_vec2()), centre(&|p| p.1.to_vec2()));

@@ -32,6 +32,9 @@ const OTHER_WAY: [f64; 10] = [0.0, 0.02, 0.04, 0.06, 0.08, 0.1, 0.15, 0.2, 0.3, 
 /// An edge that deviates from its chord by no more than this, in mm, is drawn by its ends alone.
 pub(super) const FLAT: f64 = 0.025;
 
+/// Places closer together than this along the inseam, in mm, are one.
+const SAME: f64 = 1e-3;
+
 /// A place on the inseam: the edge, given by the ring's point at its beginning, and the share of the edge. A share of 0 is that
 /// point itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,7 +59,10 @@ pub(super) struct WayBack {
     keep: f64,
     end: f64,
     straight: bool,
+    /// The turns down to the hem or to its fold; the corner there is none of the seam's own.
     turns: Turns,
+    /// The index of the point at which they end.
+    to: usize,
     length: f64,
 }
 
@@ -73,7 +79,8 @@ pub struct CameBack {
 }
 
 impl WayBack {
-    pub fn new(leg: &Leg, blend: Mm) -> Self {
+    /// The inseam of a leg, which is `seam` long down to the hem or to its fold.
+    pub fn new(leg: &Leg, seam: Mm, blend: Mm) -> Self {
         let points = leg.seam(SeamRole::Inseam);
         let at = line::stations(&points);
         let length = at[at.len() - 1];
@@ -84,8 +91,26 @@ impl WayBack {
             let keep = at.iter().copied().find(|s| *s >= LEAST * end).unwrap_or(end);
             (if keep > MOST * end { COPY * end } else { keep }, end, false)
         };
-        let turns = Turns::of(&points);
-        WayBack { up: leg.up, out: leg.out, fork: leg.fork, points, at, keep, end, straight, turns, length }
+        let to = at.partition_point(|s| *s < seam.0 - SAME).min(points.len() - 1);
+        let turns = Turns::of(&points[..=to]);
+        WayBack {
+            up: leg.up,
+            out: leg.out,
+            fork: leg.fork,
+            points,
+            at,
+            keep,
+            end,
+            straight,
+            turns,
+            to,
+            length,
+        }
+    }
+
+    /// The point of the ring at which the inseam ends: at the hem, or the first one at or below its fold.
+    pub fn to(&self) -> usize {
+        self.fork + self.to
     }
 
     /// How far along the inseam the line has come back.

@@ -8,6 +8,7 @@
 mod bend;
 pub mod carry;
 mod casing;
+mod cornered;
 pub mod displacement;
 pub mod follow;
 mod form;

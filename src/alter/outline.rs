@@ -121,6 +121,25 @@ impl Outline {
         at + direction * along + left_of(direction) * left
     }
 
+    /// The new position of a point of a line that runs across a dart, where it lies over the mouth: at its old place along the straight
+    /// line across the mouth, and at its old distance from it.
+    pub fn over_dart(&self, p: Point, at: f64) -> Option<Point> {
+        let (edge, share) = self.edge(at);
+        let Beside::Corner { vertex, .. } = self.beside(p, edge, share) else { return None };
+        // Along the ring, each dart has a corner that it comes after, and then one that it comes before.
+        let dart =
+            self.mouths.chunk_by(|a, b| a.1 && !b.1).find(|dart| dart.iter().any(|(k, _)| *k == vertex));
+        let &[(from, _), (to, _)] = dart? else { return None };
+        let across = |points: &[Point]| points[to] - points[from];
+        let (old, new) = (across(&self.arc.points), across(&self.new));
+        let off = p - self.arc.points[from];
+        let share = off.dot(old) / old.hypot2();
+        let left = old.normalize().cross(off);
+        let moved = new != old || self.new[from] != self.arc.points[from];
+        let over = moved && (0.0..=1.0).contains(&share);
+        over.then(|| self.new[from] + new * share + left_of(new.normalize()) * left)
+    }
+
     /// Like [`Outline::follow`] for a point on an edge of a line that runs from a corner of the sew line (`from_corner`) or to
     /// it: a point beyond the corner stays in line with the edge.
     pub fn follow_edge(&self, p: Point, at: f64, from_corner: bool) -> Point {
@@ -167,6 +186,26 @@ impl Outline {
         let (one, other) = (a - b, d - c);
         let cross = one.cross(other);
         (cross != 0.0).then(|| a + one * ((c - a).cross(other) / cross))
+    }
+
+    /// The new position of a point at a corner of the sew line whose own line runs straight on there, between the edges `before` and
+    /// `after`, beside one of the corner's two edges only: it belongs to that edge, and stays if that does.
+    pub fn beyond_corner(&self, p: Point, at: f64, around: [Vec2; 2]) -> Option<Point> {
+        /// The largest angle, in degrees, between an edge and the sew line beside it.
+        const LEANS: f64 = 20.0;
+        let (edge, share) = self.edge(at);
+        let Beside::Corner { vertex, .. } = self.beside(p, edge, share) else { return None };
+        let own = self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex);
+        let (arms, new) = (self.old_arms(vertex), self.new_arms(vertex));
+        let beside = |arm: Vec2| around.iter().all(|edge| direction::angle(*edge, arm).abs() <= LEANS);
+        let after = match arms.map(beside) {
+            [true, false] => false,
+            [false, true] => true,
+            _ => return None,
+        };
+        let pick = usize::from(after);
+        let stays = new[pick] == arms[pick] && self.new[vertex] == self.arc.points[vertex];
+        own.then(|| if stays { p } else { self.beside_arm(p, vertex, after, false) })
     }
 
     /// Whether an edge of a line is drawn beside a single edge of the sew line, with its ends beside that edge's ends, or around

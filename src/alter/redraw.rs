@@ -169,6 +169,10 @@ pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) 
     redraw_line(leg, outline, path, (&line.points, line.closed), &at, &|p, at| outline.follow(p, at))
 }
 
+/// A line that turns by less than this, in degrees, runs straight on: over a dart's mouth it has no dart of its own, and at a corner
+/// no corner.
+const STRAIGHT_ON: f64 = 20.0;
+
 /// Redraws a line whose points belong to the places `at` of the sew line; `place` gives the new position of a point of it.
 pub(super) fn redraw_line(
     leg: &Leg,
@@ -192,6 +196,12 @@ pub(super) fn redraw_line(
             let near = if sharp { outline.corner_near(points[i], at[i]) } else { at[i] };
             if let Some(corner) = outline.corner(points[i], near, around) {
                 new[i] = corner;
+            } else if direction::angle(a, b).abs() < STRAIGHT_ON
+                && let Some(beside) = outline
+                    .over_dart(points[i], at[i])
+                    .or_else(|| outline.beyond_corner(points[i], at[i], around))
+            {
+                new[i] = beside;
             }
             let coarse = a.hypot().min(b.hypot()) >= COARSE;
             if coarse && outline.holds(at[i], new[i] - points[i]) {
@@ -249,9 +259,13 @@ fn added_beside(
         {
             continue;
         }
+        let across = closed && turns[i].abs().max(turns[j].abs()) < STRAIGHT_ON;
         let place = |share: f64| {
             let p = points[i].lerp(points[j], share);
             let at = outline.arc.nearest_on(p, from, to);
+            if across && let Some(over) = outline.over_dart(p, at) {
+                return over;
+            }
             outline.follow_edge(p, if at > whole { at - whole } else { at }, at - from < to - at)
         };
         // The new line bends where the sew line beside it has been given a vertex.

@@ -228,6 +228,35 @@ fn the_line_comes_back_at_a_vertex_close_by_and_begins_with_a_copy() {
     assert_eq!((back.points[1], back.added.len()), (leg.ring[5], 0));
 }
 
+/// A turn-up of 40 mm below a fold at 605 mm, whose edge turns by 27° there: it is mirrored, so its corner says nothing of how
+/// sharply the inseam may bend. Above it the sharpest vertex turns by 11.4°, and the fork is carried across.
+#[test]
+fn the_corner_at_a_fold_is_none_of_the_inseam() {
+    let mut leg = leg();
+    leg.ring.insert(7, Point::new(16.0, -600.0) + ORIGIN);
+    leg.ring[8] = Point::new(36.0, -640.0) + ORIGIN;
+    leg.drawn = RingOnLine::of_points(0, (0..13).collect(), vec![]);
+    (leg.hem_in, leg.hem_out, leg.side) = (8, 9, 12);
+    let carried = Moves { along: Mm(10.0), across: Mm(45.0), waist: Mm(0.0) };
+    let sharpest = |inseam: f64| {
+        let displacement = Displacement::between(&leg, (None, Mm(inseam)), Mm(400.0));
+        let applied = displacement.apply(&leg, carried).ok()?;
+        let (points, mut line) = (&applied.inseam.points, Vec::new());
+        for (k, p) in points[..4].iter().enumerate() {
+            let added = applied.inseam.added.iter().filter(|(place, _)| place.edge == leg.fork + k);
+            line.push(*p);
+            line.extend(added.map(|(_, p)| *p));
+        }
+        let turns = line.windows(3).map(|w| direction::angle(w[1] - w[0], w[2] - w[1]).abs());
+        Some(turns.fold(0.0, f64::max))
+    };
+    let own = (99.0_f64 / 101.0).acos().to_degrees();
+    assert!((own - 11.42).abs() < 0.01);
+    let whole = line::length(&leg.seam(Inseam));
+    assert!(sharpest(whole).is_some_and(|turn| turn > own + 1.0), "{:?}", sharpest(whole));
+    assert!(sharpest(whole - 20.0_f64.hypot(40.0)).is_none_or(|turn| turn <= own + 1.0));
+}
+
 #[test]
 fn the_knee_is_halfway_down_or_at_a_vertex_close_by() {
     let (front, mut back) = (leg(), leg());

@@ -13,6 +13,7 @@ use crate::seam::{Leg, SeamRole};
 use crate::units::{Mm, against};
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;
+use std::ops::RangeInclusive;
 
 /// The span that is copied exactly has to move as one piece, to this many mm.
 const COPY: f64 = 0.001;
@@ -38,19 +39,12 @@ pub fn check(
     let mut findings = Vec::new();
     copy(piece, before, after, moves, displacement, &mut findings);
     stays(piece, before, after, moves, displacement, &mut findings);
-    smooth(piece, before, after, (moves, displacement.begin()), &mut findings);
+    smooth(piece, before, after, (moves, displacement), &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         let turns = corners::turns(&old.points);
         allowance(piece, [before, after].map(closed), cut, (&old.points, &turns), &mut findings);
         if before.drawn.derived().is_none() {
-            smooth_cut(
-                piece,
-                before,
-                (moves, displacement.begin()),
-                cut,
-                (&old.points, &turns),
-                &mut findings,
-            );
+            smooth_cut(piece, before, (moves, displacement), cut, (&old.points, &turns), &mut findings);
         }
     }
     // A seam that is drawn again on a layer of its own is no outline.
@@ -247,12 +241,12 @@ fn copied_to(leg: &Leg, blend: Mm) -> usize {
 
 /// Checks that no vertex of the crotch seam or the inseam turns more than the sharpest vertex of that seam did before, and
 /// that none turns the other way unless some did before. This holds for the sew line and for the line that is drawn. The
-/// crotch seam begins at the ring's point `begin`, at the waist or at a fold; there the edge turns as it has to.
+/// crotch seam begins at the waist or at a fold, and the inseam ends at the hem or at a fold; there the edge turns as it has to.
 fn smooth(
     piece: &Piece,
     before: &Leg,
     after: &Leg,
-    (moves, begin): (Moves, usize),
+    (moves, displacement): (Moves, &Displacement),
     findings: &mut Vec<Finding>,
 ) {
     let bound = if moves.across.0 == 0.0 { SHARPER } else { SHARPER_ACROSS };
@@ -266,10 +260,13 @@ fn smooth(
             // On the drawn line, a cut line that the sew line is derived from, a fly has corners of its own at its foot.
             let first =
                 |leg: &Leg| if *name == "line" && role == SeamRole::Crotch { below_fly(leg) } else { 0 };
-            let (was, is) = (
-                bends(old, before, role, begin.max(first(before))),
-                bends(new, after, role, begin.max(first(after))),
-            );
+            // Vertices are added above the end of the inseam only.
+            let turned_up = before.hem_in - displacement.inseam_to();
+            let seam = |leg: &Leg| match role {
+                SeamRole::Crotch => displacement.begin().max(first(leg))..=leg.fork,
+                _ => leg.fork..=leg.hem_in - turned_up,
+            };
+            let (was, is) = (bends(old, seam(before)), bends(new, seam(after)));
             let reach = was.iter().fold((0.0_f64, 0.0_f64), |(l, h), (t, _)| (l.min(*t), h.max(*t)));
             let over = |t: f64| (t - reach.1).max(reach.0 - t);
             let worst = is.into_iter().max_by(|a, b| over(a.0).total_cmp(&over(b.0)));
@@ -306,8 +303,8 @@ fn below_fly(leg: &Leg) -> usize {
 }
 
 /// How the vertices of a seam turn, in degrees, positive counter-clockwise; corners are left out.
-fn bends(ring: &[Point], leg: &Leg, role: SeamRole, begin: usize) -> Vec<(f64, Point)> {
-    let mut run: Vec<Point> = leg.range(role).filter(|&i| i >= begin).map(|i| ring[i % ring.len()]).collect();
+fn bends(ring: &[Point], seam: RangeInclusive<usize>) -> Vec<(f64, Point)> {
+    let mut run = ring[seam].to_vec();
     run.dedup();
     let bend = |w: &[Point]| (direction::angle(w[1] - w[0], w[2] - w[1]), w[1]);
     run.windows(3).map(bend).filter(|(turn, _)| turn.abs() < CORNER).collect()
@@ -320,7 +317,7 @@ fn bends(ring: &[Point], leg: &Leg, role: SeamRole, begin: usize) -> Vec<(f64, P
 fn smooth_cut(
     piece: &Piece,
     before: &Leg,
-    (moves, begin): (Moves, usize),
+    (moves, displacement): (Moves, &Displacement),
     cut: &Redrawn,
     (old, was): (&[Point], &[f64]),
     findings: &mut Vec<Finding>,
@@ -334,30 +331,39 @@ fn smooth_cut(
     let along = line::stations(&before.ring);
     let places: Vec<Option<Nearest>> = old.iter().map(|&p| sew.nearest(p)).collect();
     for role in [SeamRole::Crotch, SeamRole::Inseam] {
-        let whole = before.length(role).0;
         // The corners at the foot of a fly belong to the fly and are not checked.
         let fly = role == SeamRole::Crotch && !before.fly.is_empty();
-        let first = if fly { (before.ring[1] - before.ring[0]).hypot() + FOOT } else { END };
-        let first =
-            if role == SeamRole::Crotch { first + line::length(&before.ring[..=begin]) } else { first };
-        let seam = before.range(role);
-        let inside = |i: usize| {
-            let Some(Nearest { edge, line, share, .. }) = places[i] else { return false };
-            let at = along[edge] + share * (line.p1 - line.p0).hypot() - along[*seam.start()];
-            let of_seam = (*seam.start()..*seam.end()).contains(&edge);
-            of_seam && at > first && at < whole - END && was[i].abs() < CORNER
+        let seam = match role {
+            SeamRole::Crotch => displacement.begin()..=before.fork,
+            _ => before.fork..=displacement.inseam_to(),
         };
+        let foot = if fly { (before.ring[1] - before.ring[0]).hypot() + FOOT } else { 0.0 };
+        let (from, to) = (along[*seam.start()].max(foot), along[*seam.end()]);
+        // The distance from the ends of the seam, along it, and from the sew line.
+        let place = |i: usize| {
+            let Nearest { edge, line, share, away, .. } = places[i]?;
+            let at = along[edge] + share * (line.p1 - line.p0).hypot();
+            let of_seam = (*seam.start()..*seam.end()).contains(&edge);
+            of_seam.then_some(((at - from).min(to - at), away))
+        };
+        let inside = |i: usize| place(i).is_some_and(|(end, _)| end > END && was[i].abs() < CORNER);
         let of_seam: Vec<usize> = (0..old.len()).filter(|&i| inside(i)).collect();
-        let reach = of_seam.iter().fold((0.0_f64, 0.0_f64), |(l, h), &i| (l.min(was[i]), h.max(was[i])));
-        let over = |turn: f64| (turn - reach.1).max(reach.0 - turn);
+        // No further from the end than the allowance is wide, a vertex may be the corner there: it is none of the seam's own.
+        let own = |i: &&usize| place(**i).is_some_and(|(end, away)| end > away);
+        let reach = of_seam.iter().filter(own);
+        let reach = reach.fold((0.0_f64, 0.0_f64), |(l, h), &i| (l.min(was[i]), h.max(was[i])));
+        let over = |k: usize| {
+            let before = index.binary_search(&k).map_or(0.0, |i| was[i]);
+            (is[k] - reach.1.max(before)).max(reach.0.min(before) - is[k])
+        };
         // Vertices added between two vertices of the seam belong to the seam as well.
         let with_added = of_seam.iter().flat_map(|&i| {
             let next = (i + 1) % old.len();
             index[i]..if next > i && inside(next) { index[next] } else { index[i] + 1 }
         });
-        let worst = with_added.max_by(|&a, &b| over(is[a]).total_cmp(&over(is[b])));
-        let Some(worst) = worst.filter(|&k| over(is[k]) > bound) else { continue };
-        let (more, most) = against(over(is[worst]), bound, 2);
+        let worst = with_added.max_by(|&a, &b| over(a).total_cmp(&over(b)));
+        let Some(worst) = worst.filter(|&k| over(k) > bound) else { continue };
+        let (more, most) = against(over(worst), bound, 2);
         let message = format!(
             "the altered cut line turns by {:.2}° at a vertex of the {}, more than the original anywhere there that way by {more}° (at \
              most {most}°), where it keeps its allowance from a sew line that bends tightly or is drawn with other vertices; look at \
@@ -377,23 +383,52 @@ fn closed(leg: &Leg) -> Vec<Point> {
 /// Vertices of a sew line nearer to each other than this, in mm, are one.
 const POINT: f64 = 1e-6;
 
+/// The least turn, in degrees, at the point of a dart and at the corners of its mouth.
+const DART: (f64, f64) = (60.0, 20.0);
+
+/// The distance of a point from the line across the mouth of a dart, if the corner of a closed line belongs to a dart and the point
+/// lies over its mouth: what is cut there is folded away with the dart.
+fn over_dart(line: &[Point], corner: usize, p: Point) -> Option<f64> {
+    /// As a share of the mouth; a point just beside it may be taken for one over it.
+    const BESIDE: f64 = 0.02;
+    let n = line.len() - 1;
+    let turn = |i: usize| direction::angle(line[i] - line[(i + n - 1) % n], line[i + 1] - line[i]);
+    // The next corner, and the one after it, in either direction.
+    [1, n - 1].into_iter().find_map(|step| {
+        let mut corners = (1..n).map(|k| (corner + k * step) % n).filter(|&i| turn(i).abs() >= DART.1);
+        let (tip, mouth) = (corners.next()?, corners.next()?);
+        let opposite = |i: usize| turn(i) * turn(tip) < 0.0;
+        let is_dart = turn(tip).abs() >= DART.0 && opposite(corner) && opposite(mouth);
+        let across = line[mouth] - line[corner];
+        let share = (p - line[corner]).dot(across) / across.hypot2();
+        let over = is_dart && (-BESIDE..=1.0 + BESIDE).contains(&share);
+        over.then(|| across.normalize().cross(p - line[corner]).abs())
+    })
+}
+
 /// How far a point of the cut line is from a closed sew line: from its nearest place. Where that is a corner, the distances from the
-/// straight lines of the two edges that meet there, since it is these that the allowance is measured from.
-fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 2] {
-    let Some(Nearest { edge, share, away, .. }) = segments.nearest(p) else { return [f64::INFINITY; 2] };
+/// straight lines of the two edges that meet there, since it is these that the allowance is measured from, and over the mouth of a
+/// dart that from the line across it.
+fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 3] {
+    let Some(Nearest { edge, share, away, .. }) = segments.nearest(p) else { return [f64::INFINITY; 3] };
     let n = line.len() - 1;
     let [before, after] = if share <= 0.0 {
         [(edge + n - 1) % n, edge]
     } else if share >= 1.0 {
         [edge, (edge + 1) % n]
     } else {
-        return [away; 2];
+        // A point over the mouth of a dart may be nearer to the edge beside it, where that slants.
+        let beside = [edge, (edge + 1) % n].into_iter().filter(|&k| (p - line[k]).hypot() <= 2.0 * away);
+        let over = beside.into_iter().find_map(|corner| over_dart(line, corner, p));
+        return [away, away, over.unwrap_or(away)];
     };
     let [one, other] = [before, after].map(|i| line[i + 1] - line[i]);
     if direction::angle(one, other).abs() < CORNER {
-        return [away; 2];
+        return [away; 3];
     }
-    [(before, one), (after, other)].map(|(i, along)| (p - line[i]).cross(along).abs() / along.hypot())
+    let [one, other] =
+        [(before, one), (after, other)].map(|(i, along)| (p - line[i]).cross(along).abs() / along.hypot());
+    [one, other, over_dart(line, (before + 1) % n, p).unwrap_or(one)]
 }
 
 /// Checks that the cut line's vertices keep their distance from the sew line; `sew` is the sew line before and after.
@@ -493,7 +528,9 @@ mod tests {
             let line = line.map(Point::from).to_vec();
             (Segments::of(&line, false), line)
         };
-        let near = |is: [f64; 2], should: [f64; 2]| is.iter().zip(should).all(|(a, b)| (a - b).abs() < 1e-12);
+        let near = |is: [f64; 3], [one, other]: [f64; 2]| {
+            is.iter().zip([one, other, one]).all(|(a, b)| (a - b).abs() < 1e-12)
+        };
         assert!(near(widths(&square(100.0), Point::new(103.0, -10.0)), [10.0, 3.0]));
         assert!(near(widths(&square(102.0), Point::new(104.0, -10.0)), [10.0, 2.0]));
         // Beside the edge and beside the corner of the other end.

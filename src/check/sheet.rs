@@ -4,7 +4,7 @@ use super::size_order::{self, Rank};
 use crate::finding::Finding;
 use crate::job::{Job, Tolerances};
 use crate::opened::Opened;
-use crate::pattern::{LayerMap, LayerUse, Path, Piece, SizeName};
+use crate::pattern::{LayerMap, LayerUse, Path, Piece, SizeName, StrokePoint};
 use crate::seam::{LegPiece, Pair, Size};
 use kurbo::Point;
 use std::cmp::Reverse;
@@ -133,12 +133,17 @@ impl<'a> Sheet<'a> {
         self.at_offset(finding, piece, at, offset)
     }
 
-    /// The two coordinates of a line's vertex as they are written in the file; `None` for a point within a curve.
+    /// The two coordinates of a line's vertex as they are written in the file, by each entity that ends there; none for a point
+    /// within a curve.
     #[must_use]
-    pub fn written(&self, path: &Path, piece: &Piece, i: usize) -> Option<[&[u8]; 2]> {
-        let from = path.from[i];
-        let place = piece.strokes[from.stroke as usize].places.get(from.point as usize)?.drawn()?;
-        Some([place.x, place.y].map(|span| span.of(self.opened.drawing.bytes)))
+    pub fn written(&self, path: &Path, piece: &Piece, i: usize) -> Vec<[&[u8]; 2]> {
+        let first = path.twins.partition_point(|(k, _)| (*k as usize) < i);
+        let twins = path.twins[first..].iter().take_while(|(k, _)| *k as usize == i).map(|(_, from)| from);
+        let text = |from: &StrokePoint| {
+            let place = piece.strokes[from.stroke as usize].places.get(from.point as usize)?.drawn()?;
+            Some([place.x, place.y].map(|span| span.of(self.opened.drawing.bytes)))
+        };
+        std::iter::once(&path.from[i]).chain(twins).filter_map(text).collect()
     }
 
     /// Places a finding at vertex `i` of a leg's ring.
@@ -254,23 +259,23 @@ fn sort<T>(list: &mut [T], size: impl Fn(&T) -> Option<&SizeName>) {
     });
 }
 
-/// A piece's name in lower case, without blanks and without its size. Where a piece has no name of its own, the block name
-/// takes its place, which may begin or end with the size.
+/// A piece's name in lower case, without blanks and without its size. The name may begin or end with the size, set off by a blank
+/// or a sign, as block names do that take the place of a name.
 #[must_use]
 pub fn name_key(piece: &Piece) -> String {
-    let plain: String = piece.name.chars().filter(|c| !c.is_whitespace()).collect();
-    let plain = plain.to_lowercase();
-    let Some(size) = piece.size.as_ref().filter(|s| !s.is_blank()) else { return plain };
-    let size: String = size.as_str().chars().filter(|c| !c.is_whitespace()).collect();
-    let size = size.to_lowercase();
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
+    let name = words(&piece.name);
+    let size = piece.size.as_ref().map(|s| words(s.as_str())).unwrap_or_default();
     let separated = |c: char| !c.is_alphanumeric();
-    if let Some(rest) = plain.strip_suffix(&size).filter(|r| r.ends_with(separated)) {
-        return rest.trim_end_matches(separated).to_owned();
-    }
-    if let Some(rest) = plain.strip_prefix(&size).filter(|r| r.starts_with(separated)) {
-        return rest.trim_start_matches(separated).to_owned();
-    }
-    plain
+    let without = |size: &str| {
+        let after = name.strip_suffix(size).filter(|rest| rest.ends_with(separated));
+        let before = || name.strip_prefix(size).filter(|rest| rest.starts_with(separated));
+        Some(after.or_else(before)?.trim_matches(separated).to_owned())
+    };
+    // Block names write a size without its blanks.
+    let joined = size.replace(' ', "");
+    let rest = [size, joined].iter().filter(|size| !size.is_empty()).find_map(|size| without(size));
+    rest.unwrap_or(name).replace(' ', "")
 }
 
 /// The side for which a piece is declared, by a separate word in its name, texts or block name.

@@ -107,8 +107,13 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     kept
 }
 
-/// Where an edge from inside a circle to a point that is not inside it leaves the circle.
+/// Where an edge from inside a circle to a point that is not inside it leaves the circle; the point itself where it lies near by.
 fn leaves_circle(centre: Point, radius: f64, inside: Point, outside: Point) -> Point {
+    /// As a multiple of the radius.
+    const NEAR: f64 = 1.5;
+    if (outside - centre).hypot() <= NEAR * radius {
+        return outside;
+    }
     let (way, from) = (outside - inside, inside - centre);
     let (a, b, c) = (way.hypot2(), from.dot(way), from.hypot2() - radius * radius);
     inside + way * ((b * b - a * c).max(0.0).sqrt() - b) / a

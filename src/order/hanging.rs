@@ -115,6 +115,8 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<
 fn hangs_too<'s>(piece: &Piece, edge: &HangingEdge<'_, '_>, line: &LegOutline<'_, 's>) -> Option<&'s str> {
     /// An edge that lies on this leg to within this, in mm, is the same edge; it fits on the other leg by accident.
     const ON: f64 = 1.0;
+    /// So does an edge that is shorter than this share of the one found.
+    const SHORT: f64 = 0.5;
     let leg = line.altered.on().piece;
     if std::ptr::eq(leg, edge.line.altered.on().piece) {
         return None;
@@ -125,7 +127,9 @@ fn hangs_too<'s>(piece: &Piece, edge: &HangingEdge<'_, '_>, line: &LegOutline<'_
         let p = edge.found.laid * other.at;
         edge.line.redrawing.away([p, p])[0] > ON
     };
-    found.any(|other| other.settled && own(&other)).then_some(leg.name.as_str())
+    found
+        .any(|other| other.settled && other.length >= SHORT * edge.found.length && own(&other))
+        .then_some(leg.name.as_str())
 }
 
 /// The piece redrawn along the leg, with the old and new length of its edge; or the reason why it has to be done by hand.

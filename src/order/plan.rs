@@ -214,7 +214,7 @@ impl<'s> Task<'s> {
     ) -> Result<Remedied<'s>, (&'s LegPiece<'s>, Limit)> {
         let lighter = &plan.legs.of(heavier.other())[0];
         let (rise, inseam) = (*self.changes.of(heavier), lighter.inseam_change());
-        let on_yoke = uneven == Uneven::Waist && self.size.legs.of(heavier)[0].above != Mm(0.0);
+        let on_yoke = uneven == Uneven::Waist && self.size.legs.of(heavier)[0].above.centre != Mm(0.0);
         let mut yokes = Vec::new();
         let mut legs = Vec::new();
         for on in self.size.legs.of(heavier) {

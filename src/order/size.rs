@@ -114,12 +114,22 @@ struct Asking<'a, 's> {
 }
 
 impl<'s> Asking<'_, 's> {
-    /// The task with slides in the ratio of the shares, if that keeps the inseams together and nothing else is asked for.
-    fn sliding_in_ratio(&self, task: &Task<'s>) -> Option<Task<'s>> {
+    /// The task, with slides in the ratio of the shares if that keeps the inseams together and nothing else is asked for.
+    fn task(&self, blend_to: BlendTo, findings: &mut Vec<Finding>) -> Task<'s> {
         let settings = self.settings;
+        let task = Task::new(self.size, self.pair, self.changes, (settings.aim, blend_to));
         let open = settings.uneven == Uneven::Keep && settings.aim == Aim::Length && self.shared;
-        let apart = settings.accept.contains(&FindingId::InseamMismatch);
-        (open && !apart).then(|| task.sliding_in_ratio(settings.inseam))?
+        if !open || settings.accept.contains(&FindingId::InseamMismatch) {
+            return task;
+        }
+        let Some(in_ratio) = task.sliding_in_ratio(settings.inseam) else { return task };
+        let Pair { front, back } = in_ratio.changes;
+        let message = format!(
+            "the shares are those of the slides: shared by the rises, the inseams would come apart. The front rise changes by {front}, the \
+             back rise by {back}"
+        );
+        findings.push(Finding::note(FindingId::ReadAs, message));
+        in_ratio
     }
 
     /// The size redrawn with its inseams coming back at `blend_to`.
@@ -127,15 +137,7 @@ impl<'s> Asking<'_, 's> {
         let Asking { opened, handles, size, pair, before, changes, settings, .. } = *self;
         let drawing = &opened.drawing;
         let change = report.asked.as_ref().map_or(changes.total(), |asked| asked.change);
-        let mut task = Task::new(size, pair, changes, (settings.aim, blend_to));
-        if let Some(in_ratio) = self.sliding_in_ratio(&task) {
-            let Pair { front, back } = in_ratio.changes;
-            let message = format!(
-                "the shares are those of the slides: shared by the rises, the inseams would come apart. The front rise changes by {front},                  the back rise by {back}"
-            );
-            report.findings.push(Finding::note(FindingId::ReadAs, message));
-            task = in_ratio;
-        }
+        let task = self.task(blend_to, &mut report.findings);
         let plan = match task.plan(settings.uneven) {
             Ok(plan) => plan,
             Err(finding) => {

@@ -7,6 +7,7 @@ use crate::dxf_text::splice::Edits;
 use crate::dxf_text::{Drawing, Pair, Span, number};
 use crate::pattern::{Shape, Stroke};
 use kurbo::{Point, Vec2};
+use std::collections::HashSet;
 
 /// A vertex to add to a stroke.
 #[derive(Clone, Copy, Debug)]
@@ -214,9 +215,13 @@ impl Writer<'_, '_, '_> {
         let moved = |i: usize| points[i] + self.change.moves[i];
         let inner = self.change.between(self.stroke, 0, n - 1);
         let line: Vec<Point> = std::iter::once(moved(0)).chain(inner).chain([moved(n - 1)]).collect();
+        let key = |p: &Point| (p.x.to_bits(), p.y.to_bits());
+        let still = points.iter().zip(&self.change.moves).filter(|(_, by)| **by == Vec2::ZERO);
+        let still: HashSet<(u64, u64)> = still.map(|(p, _)| key(p)).collect();
+        let line_of = line.iter().map(|p| (*p, still.contains(&key(p)))).collect::<Vec<_>>();
         let pairs: Vec<Pair> = self.drawing.pairs(self.stroke.span).map_while(Result::ok).collect();
         let modern = pairs.iter().any(|p| p.code == 100);
-        let text = polyline(self.drawing, &pairs, &line, self.numbers.scale, modern);
+        let text = polyline(self.drawing, &pairs, &line_of, self.numbers.scale, modern);
         self.edits.replace(self.stroke.span, &text);
         let kind = if modern { Kind::LwPolyline } else { Kind::Polyline };
         // The polyline has no extrusion direction of its own.
@@ -224,8 +229,15 @@ impl Writer<'_, '_, '_> {
     }
 }
 
-/// A polyline with the entity's own first pairs (handle, owner, layer, colour …).
-fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64, modern: bool) -> Vec<u8> {
+/// A polyline with the entity's own first pairs (handle, owner, layer, colour …). Of each point it is given whether it stays where
+/// it was.
+fn polyline(
+    drawing: &Drawing<'_>,
+    pairs: &[Pair],
+    line: &[(Point, bool)],
+    scale: f64,
+    modern: bool,
+) -> Vec<u8> {
     let bytes = drawing.bytes;
     let mut out = NewPairs { bytes: Vec::new(), end: line_end(drawing), scale };
     out.pair(0, if modern { b"LWPOLYLINE" } else { b"POLYLINE" });
@@ -237,8 +249,8 @@ fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64, m
         out.pair(100, b"AcDbPolyline");
         out.pair(90, line.len().to_string().as_bytes());
         out.pair(70, b"0");
-        for p in line {
-            out.point(*p);
+        for &p in line {
+            out.point(p);
         }
         return out.bytes;
     }
@@ -246,10 +258,10 @@ fn polyline(drawing: &Drawing<'_>, pairs: &[Pair], line: &[Point], scale: f64, m
         out.pair(code, value);
     }
     let layer = kept.iter().rfind(|p| p.code == 8).map_or(b"0".as_slice(), |p| p.value.of(bytes));
-    for p in line {
+    for &p in line {
         out.pair(0, b"VERTEX");
         out.pair(8, layer);
-        out.point(*p);
+        out.point(p);
     }
     out.pair(0, b"SEQEND");
     out.pair(8, layer);
@@ -294,11 +306,17 @@ impl NewPairs<'_> {
         self.bytes.extend_from_slice(self.end);
     }
 
-    /// A point in mm.
-    fn point(&mut self, p: Point) {
+    /// A point in mm; one that stays where it was keeps every digit.
+    fn point(&mut self, (p, stays): (Point, bool)) {
         for (code, v) in [(10, p.x), (20, p.y)] {
             let mut text = Vec::new();
-            number::write_like(&mut text, b"0.0", v / self.scale);
+            if stays {
+                let exact = format!("{}", v / self.scale);
+                text.extend_from_slice(exact.as_bytes());
+                text.extend_from_slice(if exact.contains('.') { b"" } else { b".0" });
+            } else {
+                number::write_like(&mut text, b"0.0", v / self.scale);
+            }
             self.pair(code, &text);
         }
     }

@@ -1,6 +1,7 @@
 //! Bibs: a front that continues above its waist, cut in one with the bib of an overall.
 //!
-//! The side waist is the corner that gives the outseam the length of the back's. The outline does not show where the waist meets
+//! The side waist is the corner that gives the outseam the length of the back's, or a vertex that does where the outseam runs on into
+//! the edge of the bib without a corner. The outline does not show where the waist meets
 //! the centre front; a notch or a turn point there shows it, or a line across the piece from the side waist (common practice, no
 //! source). If one of these marks a single place, the crotch seam begins there; otherwise a finding asks for it.
 
@@ -47,7 +48,10 @@ pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Al
     let Some(leg) = from_waist(front.piece, place, labels, allowances) else { return };
     // The new reading has to match the back. What may be turned in at the top of the bib does not concern the waist.
     let folds = Folds { waist: None, unclear: Vec::new(), ..front.folds.clone() };
-    let anew = LegPiece { leg, folds, ..front.clone() };
+    let mut anew = LegPiece { leg, folds, ..front.clone() };
+    if let Some(at) = anew.leg.ring.iter().position(|p| *p == side) {
+        anew.leg.side = at;
+    }
     let off = (anew.length(SeamRole::Outseam) - back.length(SeamRole::Outseam)).abs();
     if off.0 > SEWN || is_longer(&anew, back) {
         return;
@@ -63,7 +67,7 @@ pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Al
 }
 
 fn rise(on: &LegPiece<'_>) -> Mm {
-    on.length(SeamRole::Crotch) + on.above
+    on.length(SeamRole::Crotch)
 }
 
 /// Whether a front's rise is so much longer than the back's that something above the waist was included, or something of the back
@@ -87,14 +91,16 @@ pub(super) fn in_the_rise(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<F
     is_longer(front, back).then(|| finding.at(front.piece.drawn(front.leg.ring[0])))
 }
 
-/// The corner above the hem that gives the outseam about this length.
+/// The corner above the hem that gives the outseam about this length, or the vertex nearest to it.
 fn side_waist(leg: &Leg, length: f64) -> Option<Point> {
     let turns = corners::turns(&leg.ring);
     let at = line::stations(&leg.ring[leg.hem_out..]);
     let off = |i: &usize| (at[i - leg.hem_out] - length).abs();
-    let corners = (leg.hem_out + 1..leg.ring.len()).filter(|&i| turns[i].abs() >= corners::CORNER);
-    let nearest = corners.min_by(|a, b| off(a).total_cmp(&off(b)))?;
-    (off(&nearest) <= SEWN).then(|| leg.ring[nearest])
+    let nearest = |least: f64| {
+        let vertices = (leg.hem_out + 1..leg.ring.len()).filter(|&i| turns[i].abs() >= least);
+        vertices.min_by(|a, b| off(a).total_cmp(&off(b))).filter(|i| off(i) <= SEWN)
+    };
+    nearest(corners::CORNER).or_else(|| nearest(0.0)).map(|i| leg.ring[i])
 }
 
 /// The place on the centre front that is marked as its waist; `None` unless there is exactly one.

@@ -10,7 +10,7 @@ use super::names::{part, says};
 use super::panels::Panels;
 use super::size::{LegPiece, Size};
 use super::sizes::Others;
-use super::{Leg, Pair, SeamRole, front_and_back};
+use super::{Above, Leg, Pair, SeamRole, front_and_back};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{Pattern, Piece};
 use crate::trousers::{LabelKey, LabelTexts, says_trousers};
@@ -72,7 +72,7 @@ pub(super) fn find<'p>(
 fn read<'p>(piece: &'p Piece, labels: &LabelTexts, pattern: &Pattern) -> Option<Result<InOne<'p>, Finding>> {
     let on = |leg: Leg| {
         let folds = Folds::find(piece, &leg, labels, pattern.turned_in)?;
-        Ok(LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() })
+        Ok(LegPiece { piece, leg, above: Above::default(), folds, panels: Panels::default() })
     };
     let found = front_and_back(piece, labels, &pattern.allowances)?;
     Some(found.and_then(|(legs, note)| Ok(InOne { legs: legs.map(on).transpose()?, note })))

@@ -96,7 +96,7 @@ impl LegMeasures {
         let length = |role| on.length_with(leg, role);
         LegMeasures {
             block: on.piece.block_name.clone(),
-            rise: length(SeamRole::Crotch) + on.above,
+            rise: length(SeamRole::Crotch),
             inseam: length(SeamRole::Inseam),
             outseam: leg.one_piece.is_none().then(|| length(SeamRole::Outseam)),
             waist: length(SeamRole::Waist),

@@ -29,4 +29,4 @@ pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
 pub use panels::{Gusset, Panels};
 pub use size::{LegPiece, Size};
 pub use sizes::{doubtful_allowances, sizes};
-pub use yoke::Yoke;
+pub use yoke::{Above, Yoke};

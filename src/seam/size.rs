@@ -2,7 +2,7 @@
 
 use super::fold::Folds;
 use super::panels::{Gusset, Panels};
-use super::{Leg, Pair, Part, SeamRole, Yoke};
+use super::{Above, Leg, Pair, Part, SeamRole, Yoke};
 use crate::finding::{Finding, Severity};
 use crate::pattern::{Piece, SizeName};
 use crate::units::Mm;
@@ -14,8 +14,8 @@ pub struct LegPiece<'p> {
     pub piece: &'p Piece,
     /// Its seams.
     pub leg: Leg,
-    /// The centre edge of the yoke that is sewn to its top; 0 where there is none.
-    pub above: Mm,
+    /// The edges of the yoke that is sewn to its top; 0 where there is none.
+    pub above: Above,
     /// Where its ends are turned in.
     pub folds: Folds,
     /// The other pieces of the leg, if it is cut into panels.
@@ -29,8 +29,8 @@ impl LegPiece<'_> {
         !self.panels.beside && self.leg.one_piece.is_none()
     }
 
-    /// The length of a seam over all panels of the leg. Where an end is turned in, it is measured to the fold. If front and back are
-    /// in one piece, waist and hem end at the side, and the outseam, which is not there, is 0.
+    /// The length of a seam over all panels of the leg and the yoke above it. Where an end is turned in, it is measured to the fold. If
+    /// front and back are in one piece, waist and hem end at the side, and the outseam, which is not there, is 0.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
         self.length_with(&self.leg, role)
@@ -43,7 +43,12 @@ impl LegPiece<'_> {
         if let Some(own) = own {
             return own;
         }
-        self.panels.length(role, self.folds.length(leg, role))
+        let above = match role {
+            SeamRole::Crotch => self.above.centre,
+            SeamRole::Outseam => self.above.side,
+            _ => Mm(0.0),
+        };
+        self.panels.length(role, self.folds.length(leg, role)) + above
     }
 }
 

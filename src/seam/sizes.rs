@@ -5,7 +5,8 @@ use super::names::{part, says};
 use super::panels::{Gusset, Panels};
 use super::size::{LegPiece, Size};
 use super::{
-    Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, in_one, one_reading, side, turned, yoke,
+    Above, Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, in_one, one_reading, side, turned,
+    yoke,
 };
 use super::{Pair, Part};
 use crate::finding::{Finding, FindingId, Severity};
@@ -189,7 +190,7 @@ fn sorted<'p>(
     for piece in outer.into_iter().chain(linings) {
         let found = find(piece, labels, &pattern.allowances).and_then(|leg| {
             let folds = Folds::find(piece, &leg, labels, pattern.turned_in)?;
-            Ok(LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() })
+            Ok(LegPiece { piece, leg, above: Above::default(), folds, panels: Panels::default() })
         });
         match (found, part(&piece.name, labels)) {
             (Ok(leg), Some(part)) => size.legs.of_mut(part).push(leg),
@@ -204,7 +205,28 @@ fn sorted<'p>(
             (Err(NoLeg::OtherPiece), None) => {}
         }
     }
+    half_linings(&mut size, is_lining);
     (size, others)
+}
+
+/// Linings that are called front and back are legs of their own where both are lined alike. A half lining, of the front alone or
+/// shorter than its mate, is sewn to no other lining: it only lies behind its leg.
+fn half_linings(size: &mut Size<'_>, is_lining: impl Fn(&Piece) -> bool) {
+    let lined = |part| size.legs.of(part).iter().filter(|on| is_lining(on.piece)).collect::<Vec<_>>();
+    let (fronts, backs) = (lined(Part::Front), lined(Part::Back));
+    let alike = |(front, back): (&&LegPiece<'_>, &&LegPiece<'_>)| {
+        !exchanged::are_apart(front.length(SeamRole::Inseam), back.length(SeamRole::Inseam))
+    };
+    let both = fronts.len() == backs.len() && fronts.iter().zip(&backs).all(alike);
+    let is_outer = |part| size.legs.of(part).iter().any(|on| !is_lining(on.piece));
+    if both || !is_outer(Part::Front) || !is_outer(Part::Back) {
+        return;
+    }
+    let linings: Vec<&Piece> = fronts.iter().chain(&backs).map(|on| on.piece).collect();
+    for part in [Part::Front, Part::Back] {
+        size.legs.of_mut(part).retain(|on| !is_lining(on.piece));
+    }
+    size.linings.extend(linings);
 }
 
 /// Decides with the help of the mating leg how a leg is read whose seams could be read in two ways.
@@ -220,7 +242,7 @@ fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &La
         let (Some(piece), None) = (pieces.next(), pieces.next()) else { continue };
         let Some(leg) = exchanged::read(piece, part, mate, labels, &pattern.allowances) else { continue };
         let Ok(folds) = Folds::find(piece, &leg, labels, pattern.turned_in) else { continue };
-        let on = LegPiece { piece, leg, above: Mm(0.0), folds, panels: Panels::default() };
+        let on = LegPiece { piece, leg, above: Above::default(), folds, panels: Panels::default() };
         size.findings.push(exchanged::note(&on));
         size.legs.of_mut(part).push(on);
         others.unusable.retain(|(other, ..)| !std::ptr::eq(*other, piece));
@@ -404,7 +426,7 @@ fn no_crotch_seam(
     named.first().map(|piece| Finding::error(FindingId::SeamAmbiguous, message).about(piece))
 }
 
-/// Adds the centre edge of a yoke to the legs that it is sewn to: the backs, unless its name says
+/// Adds the edges of a yoke to the legs that it is sewn to: the backs, unless its name says
 /// front.
 fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, allowances: &Allowances) {
     for part in [Part::Front, Part::Back] {
@@ -419,14 +441,15 @@ fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, all
         let Some(first) = yokes.first() else { continue };
         let legs = size.legs.of_mut(part);
         for leg in legs.iter_mut() {
-            leg.above = first.centre;
+            leg.above = first.above;
         }
         if !legs.is_empty() {
             let message = format!(
-                "the centre edge of '{}', {}, counts in the {} rise; a slide stays below it",
+                "the centre edge of '{}', {}, counts in the {} rise, and its side edge, {}, in the outseam; a slide stays below it",
                 first.piece.name,
-                first.centre,
-                part.word()
+                first.above.centre,
+                part.word(),
+                first.above.side
             );
             size.findings.push(Finding::note(FindingId::ReadAs, message).about(first.piece));
         }
@@ -445,11 +468,11 @@ fn alike<'p>(
     for yoke in read {
         match (yoke, found.first()) {
             (Err(finding), _) => findings.push(finding),
-            (Ok(yoke), Some(other)) if (yoke.centre - other.centre).abs().0 > SAME => {
+            (Ok(yoke), Some(other)) if (yoke.above.centre - other.above.centre).abs().0 > SAME => {
                 let message = format!(
                     "the yokes '{}' and '{}' have centre edges of {} and {}; which of them \
                      is part of the rise is not known. Rename the other one",
-                    other.piece.name, yoke.piece.name, other.centre, yoke.centre
+                    other.piece.name, yoke.piece.name, other.above.centre, yoke.above.centre
                 );
                 findings.push(Finding::error(FindingId::SeamAmbiguous, message).about(yoke.piece));
             }

@@ -1,4 +1,4 @@
-//! Yokes: the centre edge of a yoke is a part of the rise of the leg that the yoke is sewn to.
+//! Yokes: the centre edge of a yoke is a part of the rise of the leg that the yoke is sewn to, and its side edge of the outseam.
 
 use super::{Derived, Leg, Part, RingOnLine, SeamRole, names, shape};
 use crate::finding::{Finding, FindingId};
@@ -20,6 +20,14 @@ const ALIKE: f64 = 0.02;
 
 /// If the ends of a half yoke differ by no more than this, it makes no difference to the crotch length which of them is the centre.
 const SAME: Mm = Mm(0.2);
+/// The edges of a yoke that continue the seams of the leg below it; both 0 where there is no yoke.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Above {
+    /// The length of the edge that continues the crotch seam.
+    pub centre: Mm,
+    /// The length of the edge that continues the outseam.
+    pub side: Mm,
+}
 
 /// A yoke whose centre edge is known.
 #[derive(Clone, Debug)]
@@ -28,8 +36,8 @@ pub struct Yoke<'p> {
     pub piece: &'p Piece,
     /// The legs that it is sewn to.
     pub part: Part,
-    /// The length of its centre edge on the sew line.
-    pub centre: Mm,
+    /// Its edges that continue the leg's seams, on the sew line.
+    pub above: Above,
     /// The line of the half yoke; `None` where both halves are drawn in one piece with the centre in the middle.
     half: Option<Half>,
 }
@@ -73,7 +81,12 @@ pub(super) fn read<'p>(
             // Of a half yoke one end is the centre however alike they are.
             (Ok(None), Some(leg)) => match by_fit(&ends, &sides, leg) {
                 None if (first - second).abs() <= SAME => {
-                    return Ok(Yoke { piece, part, centre: first, half: None });
+                    return Ok(Yoke {
+                        piece,
+                        part,
+                        above: Above { centre: first, side: second },
+                        half: None,
+                    });
                 }
                 None => return Err(ends_alike(piece, [first, second])),
                 known => known,
@@ -84,11 +97,13 @@ pub(super) fn read<'p>(
     };
     let Some(k) = known else {
         let centre = Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot());
-        return Ok(Yoke { piece, part, centre, half: None });
+        let side = Mm(ends.iter().map(|end| line::length(end)).sum::<f64>() / 2.0);
+        return Ok(Yoke { piece, part, above: Above { centre, side }, half: None });
     };
     let path = piece.paths.iter().position(|p| std::ptr::eq(p, path)).unwrap_or_default();
     let half = Half { path, sew: line, derived, edges, centre: k };
-    Ok(Yoke { piece, part, centre: Mm(line::length(&ends[k])), half: Some(half) })
+    let [centre, side] = [k, 1 - k].map(|end| Mm(line::length(&ends[end])));
+    Ok(Yoke { piece, part, above: Above { centre, side }, half: Some(half) })
 }
 
 impl Yoke<'_> {

@@ -3,6 +3,7 @@
 use crate::dxf_text::Drawing;
 use crate::inside::common::root;
 use crate::job::Job;
+use crate::job::Uneven;
 use crate::pattern::{self, Reading};
 use crate::seam::Pair;
 use crate::{FindingId, Nest, Settings, Severity, SizeTable, seam};
@@ -114,6 +115,58 @@ fn a_facing_that_lay_on_the_crotch_curve_is_told_of_in_whatever_turn_or_mirror()
     // A lining is the whole leg once more.
     let lining: Vec<Point> = back.iter().map(|p| Affine::translate((1500.0, 0.0)) * *p).collect();
     assert_eq!(told(&bytes, &[piece("BACKING", &lining)]), ["BACKING"]);
+}
+
+/// A half lining of the front, down to 250 mm below the fork, is no second front: nothing is walked along it, and it is told of.
+#[test]
+fn a_half_lining_hangs_on_its_leg() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let leg = size_38(&bytes)[0].clone();
+    let above = |p: &Point| (*p - leg.fork_point()).dot(leg.up) > -250.0;
+    let above: Vec<Point> = leg.ring.iter().copied().filter(above).collect();
+    let lining = piece("FRONT LINING", &above).replace("POLYLINE\n8\n1\n", "POLYLINE\n8\n14\n");
+    let lining = lining.replace("VERTEX\n8\n1\n", "VERTEX\n8\n14\n");
+    assert_eq!(told(&bytes, std::slice::from_ref(&lining)), ["FRONT LINING"]);
+    let drawing = with(&bytes, &[lining]);
+    let nest = Nest::read("nest.dxf", drawing.as_bytes(), &Job::default()).unwrap();
+    let seams = [FindingId::InseamMismatch, FindingId::OutseamMismatch];
+    assert!(nest.check().report().findings.iter().all(|f| !seams.contains(&f.id)));
+}
+
+/// Facings at the front: down the centre front from 40 mm of the waist to where the curve has begun, and along the whole waist, 40 mm
+/// wide. Their edges are bent too little to be told by their form; the corner at the centre tells. The one is off where the seam is
+/// longer, the other where the waist is raised. A pocket with a square corner fits anything.
+#[test]
+fn a_facing_is_told_of_by_the_corner_that_it_begins_at() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let leg = size_38(&bytes)[0].clone();
+    let height = |p: &Point| (*p - leg.fork_point()).dot(leg.up);
+    let inwards = |p: &Point, by: f64| *p - leg.out * by;
+    let centre: Vec<Point> = leg.ring[..leg.fork].iter().copied().filter(|p| height(p) > 45.0).collect();
+    let waist: Vec<Point> = leg.ring[leg.side..].iter().copied().chain([leg.ring[0]]).collect();
+    let begun = waist.iter().copied().filter(|p| (*p - leg.ring[0]).hypot() < 40.0);
+    let ends = [inwards(&centre[centre.len() - 1], 20.0), inwards(&leg.ring[0], 39.0) - leg.up * 30.0];
+    let fly: Vec<Point> = begun.chain(centre[1..].iter().copied()).chain(ends).collect();
+    let below = [waist[waist.len() - 1], waist[0]].map(|p| p - leg.up * 40.0);
+    let band: Vec<Point> = waist.iter().copied().chain(below).collect();
+    let pocket = [(0.0, 0.0), (140.0, 0.0), (140.0, 160.0), (0.0, 160.0)].map(Point::from);
+    for motion in [
+        Affine::translate((900.0, -300.0)) * Affine::rotate(0.7),
+        Affine::translate((-700.0, 90.0)) * Affine::rotate(-2.0) * Affine::scale_non_uniform(-1.0, 1.0),
+    ] {
+        let drawn = |name: &str, points: &[Point]| {
+            piece(name, &points.iter().map(|p| motion * *p).collect::<Vec<_>>())
+        };
+        let more = [drawn("FLY", &fly), drawn("BAND", &band), drawn("POCKET", &pocket)];
+        assert_eq!(told(&bytes, &more), ["FLY"]);
+        let drawing = with(&bytes, &more);
+        let nest = Nest::read("nest.dxf", drawing.as_bytes(), &Job::default()).unwrap();
+        let table = SizeTable::from_csv("size,change,front_share\n38,1in,75%\n", "t.csv").unwrap();
+        let altered = nest.alter(&table, &Settings { uneven: Uneven::Waist, ..nest.settings() });
+        let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
+        let found: Vec<&str> = found.filter_map(|f| f.piece.as_deref()).collect();
+        assert_eq!(found, ["FLY", "BAND"]);
+    }
 }
 
 fn sharp(line: &[Point], i: usize) -> f64 {

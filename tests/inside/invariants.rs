@@ -32,6 +32,11 @@ impl Altered {
             cut.iter().map(|p| format!("0\nVERTEX\n8\n1\n10\n{:.6}\n20\n{:.6}\n", p.x, p.y)).collect();
         let line = format!("0\nPOLYLINE\n8\n1\n66\n1\n70\n1\n{vertices}0\nSEQEND\n");
         let text = draft::drawing(&front, &back).replacen("0\nENDBLK", &format!("{line}0\nENDBLK"), 1);
+        Self::of(&text, moves)
+    }
+
+    /// The front of a drawing.
+    fn of(text: &str, moves: Moves) -> Self {
         let drawing = Drawing::scan(text.as_bytes()).unwrap();
         let pattern = pattern::read(&drawing, &Reading::default()).unwrap();
         let sizes = seam::sizes(&pattern, &Job::default().labels);
@@ -83,6 +88,66 @@ fn a_slide_as_it_should_be_has_no_finding() {
         let told = |f: &Finding| f.id == FindingId::LineNotSmooth && f.severity == Severity::Warning;
         assert!(found.iter().all(told) && found.len() <= 1, "{moves:?}: {found:#?}");
     }
+}
+
+/// A dart of 18 by 90 mm that only the sew line has, with a vertex of the cut line over the middle of its mouth: folded shut, the cut
+/// line runs straight on there, and it does so where the waist is raised or lowered (*common practice, no source*).
+#[test]
+fn a_cut_line_across_a_dart_moves_with_both_sides_of_it() {
+    let front = draft::Draft { lean: 2.0, extension: 62.0, begin: 75.0, rise: 305.3 };
+    let back = draft::Draft { lean: 8.0, extension: 118.0, begin: 95.0, rise: 381.0 };
+    let outline = front.outline();
+    let (side, centre) = (outline[outline.len() - 1], outline[0]);
+    let at = |share: f64, by: f64| side.lerp(centre, share) + (centre - side).normalize() * by;
+    let vertices = |layer: &str, points: &[Point]| -> String {
+        points.iter().map(|p| format!("0\nVERTEX\n8\n{layer}\n10\n{:.6}\n20\n{:.6}\n", p.x, p.y)).collect()
+    };
+    let tip = at(0.5, 0.0) - Vec2::new(0.0, 90.0);
+    let dart = [at(0.25, 0.0), at(0.5, -9.0), tip, at(0.5, 9.0), at(0.75, 0.0)];
+    let across = [&outline[..], &[at(0.25, 0.0), at(0.5, 0.0), at(0.75, 0.0)]].concat();
+    let cut = vertices("1", &crate::inside::properties::outside(&across, 12.0));
+    let text = draft::drawing(&front, &back)
+        .replacen("0\nSEQEND", &format!("{}0\nSEQEND", vertices("14", &dart)), 1)
+        .replacen("0\nENDBLK", &format!("0\nPOLYLINE\n8\n1\n66\n1\n70\n1\n{cut}0\nSEQEND\n0\nENDBLK"), 1);
+    for waist in [9.0, -9.0] {
+        let altered = Altered::of(&text, Moves { along: Mm(8.0), waist: Mm(waist), ..Moves::default() });
+        let found = altered.findings();
+        assert!(found.iter().all(|f| f.id != FindingId::AllowanceUneven), "{waist}: {found:#?}");
+        let mut redrawn = altered.change.redrawn.iter();
+        let of_cut = |r: &&alter::Redrawn| altered.piece.paths[r.path].layer_use == LayerUse::Cut;
+        let moves = &redrawn.rfind(of_cut).unwrap().moves;
+        let rises: Vec<f64> = moves[moves.len() - 3..].iter().map(|by| by.y * waist.signum()).collect();
+        assert!(rises[0] < rises[1] - 1.0 && rises[1] < rises[2] - 1.0, "{waist}: {rises:?}");
+        // It would be 0.4 mm off, moved with either side alone.
+        let leg = &altered.after;
+        let mouth: Vec<Point> =
+            leg.ring.iter().copied().filter(|p| (p.x - tip.x).abs() < 12.0 && p.y > tip.y + 50.0).collect();
+        let middle = mouth[0].midpoint(mouth[1]);
+        let now =
+            altered.piece.outline(LayerUse::Cut).unwrap().points[moves.len() - 2] + moves[moves.len() - 2];
+        assert!(((now - middle).hypot() - 12.0).abs() < 0.05, "{waist}: {now} {middle}");
+    }
+}
+
+/// A vertex of the waist's cut line 5 mm from its corner at the centre lies beyond the end of the waist's sew line, whose allowance is 12
+/// mm: the corner goes along the waist as the centre seam turns, and the vertex stays, as the waist does.
+#[test]
+fn a_vertex_of_the_waist_beyond_its_corner_stays() {
+    let front = draft::Draft { lean: 2.0, extension: 62.0, begin: 75.0, rise: 305.3 };
+    let back = draft::Draft { lean: 8.0, extension: 118.0, begin: 95.0, rise: 381.0 };
+    let mut cut = crate::inside::properties::outside(&front.outline(), 12.0);
+    let (side, corner) = (cut[cut.len() - 1], cut[0]);
+    cut.push(corner + (side - corner).normalize() * 5.0);
+    let vertices: String =
+        cut.iter().map(|p| format!("0\nVERTEX\n8\n1\n10\n{:.6}\n20\n{:.6}\n", p.x, p.y)).collect();
+    let line = format!("0\nPOLYLINE\n8\n1\n66\n1\n70\n1\n{vertices}0\nSEQEND\n");
+    let text = draft::drawing(&front, &back).replacen("0\nENDBLK", &format!("{line}0\nENDBLK"), 1);
+    let altered = Altered::of(&text, Moves { along: Mm(20.0), ..Moves::default() });
+    let mut redrawn = altered.change.redrawn.iter();
+    let of_cut = |r: &&alter::Redrawn| altered.piece.paths[r.path].layer_use == LayerUse::Cut;
+    let moves = &redrawn.rfind(of_cut).unwrap().moves;
+    assert!(moves[0].hypot() > 0.02, "{}", moves[0]);
+    assert_eq!(moves[moves.len() - 1], Vec2::ZERO);
 }
 
 /// The trade's half a degree and as much again: a vertex of the cut line half a millimetre off between neighbours some 6 mm away

@@ -314,7 +314,8 @@ fn a_yoke_counts_in_the_rise_of_its_leg() {
     };
     let note = |name: &str, centre: &str, part: &str| {
         let message = format!(
-            "the centre edge of '{name}', {centre} mm, counts in the {part} rise; a slide stays below it"
+            "the centre edge of '{name}', {centre} mm, counts in the {part} rise, and its side edge, {centre} mm, in the outseam; a slide \
+             stays below it"
         );
         (FindingId::ReadAs, name.to_owned(), message)
     };
@@ -343,7 +344,8 @@ fn a_yoke_counts_in_the_rise_of_its_leg() {
     let toml = "[allowance]\nall = \"11mm\"\nwaist = \"7mm\"\ncrotch = \"5mm\"\n";
     opened.pattern.allowances = Job::from_toml(toml, "job.toml").unwrap().alter.allowance.in_mm(Unit::Mm);
     let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
-    assert!((sizes[0].legs.back[0].above.0 - 32.0).abs() < 1e-9, "{:?}", sizes[0].legs.back[0].above);
+    let above = sizes[0].legs.back[0].above;
+    assert!((above.centre.0 - 32.0).abs() < 1e-9 && (above.side.0 - 32.0).abs() < 1e-9, "{above:?}");
 }
 
 /// Ends of 46 mm each and 50 mm in the middle: as wide as the top of the back this is a half yoke, with its centre at one of its ends;
@@ -360,7 +362,7 @@ fn a_half_yoke_has_its_centre_at_an_end_however_alike_they_are() {
         let text = drawing(&beside(piece("YOKE", &points)));
         let opened = open(&text);
         let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
-        let above = sizes[0].legs.back[0].above.0;
+        let above = sizes[0].legs.back[0].above.centre.0;
         assert!((above - centre).abs() < 0.005, "{wide}: {above}");
     }
 }

@@ -154,6 +154,37 @@ fn a_bib_is_none_of_the_crotch_seam() {
     }
 }
 
+/// A front with a bib above a crotch curve 55 mm high, which is all within the last eighth of the edge that is drawn; `arm` leads from
+/// its side waist to the top of the bib.
+fn deep_bib(arm: &[(f64, f64)]) -> Line {
+    let at = |a: f64| (48.0 * (1.0 - a.cos()), 55.0 * (1.0 - a.sin()));
+    let curve = (0..=12_u32).map(|k| at(f64::from(k) * std::f64::consts::PI / 24.0));
+    let below = below_waist(48.0);
+    let rest = below[below.iter().position(|p| p.1 < -300.0).unwrap()..].iter().copied();
+    curve.chain(rest).chain(arm.iter().copied()).chain([(-95.0, 530.0), (0.0, 530.0)]).collect()
+}
+
+/// The bib's edge is scooped out beside the side waist, or runs on from the outseam without a corner: the turn point at the centre says
+/// where the waist is, and the back how long the outseam is.
+#[test]
+fn a_bib_is_read_from_its_waist_down_whatever_its_edge() {
+    let scooped = [(-150.0, 256.0), (-120.0, 275.0), (-103.0, 330.0), (-97.0, 420.0)];
+    let running_on = [(-183.0, 290.0), (-165.0, 350.0), (-130.0, 430.0), (-105.0, 490.0)];
+    let run: Line = deep_bib(&[])[..13].to_vec();
+    let chords: f64 = run.windows(2).map(|w| (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1)).sum();
+    for arm in [scooped, running_on] {
+        let mark = "  0\nPOINT\n  8\n2\n 10\n0\n 20\n250\n";
+        let report = measured(&nest(&[deep_bib(&arm), deep_bib(&arm)], mark));
+        for size in report["sizes"].as_array().unwrap() {
+            let of = |part: &str, seam: &str| {
+                size["measures"][part][seam].as_f64().unwrap_or_else(|| panic!("{report}"))
+            };
+            assert!((of("front", "rise_mm") - 195.0 - chords).abs() < 0.01, "{report}");
+            assert!((of("front", "outseam_mm") - of("back", "outseam_mm")).abs() < 90.0, "{report}");
+        }
+    }
+}
+
 /// A front whose side runs on into the waist without a corner; at `hip` it has one lower down.
 fn round_side(hip: f64) -> Line {
     let mut line = below_waist(48.0);

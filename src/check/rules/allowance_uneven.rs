@@ -5,7 +5,8 @@
 //! # How it is measured
 //! The distance between sew line and cut line is taken every 6 mm and at every vertex of both lines, along each edge between
 //! two corners, away from the corners. An allowance that steps to another constant width towards one end (a grown-on fly) is
-//! accepted, unless the other sizes lack it; one that widens steadily and alike in every size is an inlay, and noted.
+//! accepted, unless the other sizes lack it; one that widens steadily towards one end, and alike in every size, is an outlet, and
+//! noted. Without other sizes to tell, an outlet is wider by 6 mm, and nowhere narrower than the narrowest of the piece's other edges.
 //! # Tolerance
 //! `allowance`, 1 mm.
 //! # Where the tolerance comes from
@@ -29,6 +30,10 @@ pub const RULE: Rule = Rule {
     look: Look::Drawing(find),
 };
 
+/// Where there are no other sizes to tell, an outlet is wider at one end by at least this, in mm: 1/4 in, since less is not worth
+/// letting out (common practice, no source).
+const OUTLET: f64 = 6.0;
+
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let sized = sheet.nests.iter().map(|n| n.pieces.clone());
     let unsized_pieces = sheet.pieces.iter().filter(|p| p.size.as_ref().is_none_or(SizeName::is_blank));
@@ -49,7 +54,8 @@ fn of_nest(sheet: &Sheet<'_>, pieces: &[&Piece]) -> Vec<Finding> {
         for (e, own) in profiles.iter().enumerate().filter(|(_, p)| !p.samples.is_empty()) {
             let same = alike.iter().map(|(p, edges)| &p[edges[e]]);
             let others: Vec<&Profile> = same.filter(|p| !p.samples.is_empty()).collect();
-            findings.extend(one(own, &others, within).map(|(severity, sample, message)| {
+            let least = rest_of(profiles, e).fold(f64::INFINITY, f64::min);
+            findings.extend(one(own, &others, least, within).map(|(severity, sample, message)| {
                 let finding = Finding::new(FindingId::AllowanceUneven, severity, message);
                 match piece.outline(sample.layer_use) {
                     Some(path) => sheet.on_path(finding, piece, path, sample.vertex, sample.place),
@@ -61,8 +67,20 @@ fn of_nest(sheet: &Sheet<'_>, pieces: &[&Piece]) -> Vec<Finding> {
     findings
 }
 
-/// What is to be said of one edge: the severity, the place and the message.
-fn one<'p>(own: &'p Profile, others: &[&Profile], within: f64) -> Option<(Severity, &'p Sample, String)> {
+/// The usual allowances of the other edges of a piece.
+fn rest_of(profiles: &[Profile], edge: usize) -> impl Iterator<Item = f64> {
+    let rest = profiles.iter().enumerate().filter(move |(k, p)| *k != edge && !p.samples.is_empty());
+    rest.map(|(_, p)| p.base)
+}
+
+/// What is to be said of one edge: the severity, the place and the message. `others` is the same edge in other sizes, `least` the
+/// narrowest of the piece's other edges.
+fn one<'p>(
+    own: &'p Profile,
+    others: &[&Profile],
+    least: f64,
+    within: f64,
+) -> Option<(Severity, &'p Sample, String)> {
     let shapes: Vec<Shape> = others.iter().map(|p| p.shape(within)).collect();
     let middle = own.samples.get(own.samples.len() / 2)?;
     let base = median(&others.iter().map(|p| p.base).collect::<Vec<_>>());
@@ -84,11 +102,18 @@ fn one<'p>(own: &'p Profile, others: &[&Profile], within: f64) -> Option<(Severi
             })
         }
         Shape::Taper(change) => {
-            let alike = |s: &Shape| matches!(s, Shape::Taper(other) if (other - change).abs() <= within);
-            let inlay = shapes.len() >= 2 && shapes.iter().all(alike);
-            let severity = if inlay { Severity::Note } else { Severity::Error };
-            let remedy =
-                if inlay { "an inlay, as in every size" } else { "redraw the cut line at one distance" };
+            // Where one size is measured up to some mm nearer to the corner than another, it is wider by some of that.
+            let most = within.max(change.abs() / 8.0);
+            let alike = |s: &Shape| matches!(s, Shape::Taper(other) if (other - change).abs() <= most);
+            let in_all = shapes.iter().all(alike);
+            let wide = change.abs() >= OUTLET && own.narrowest() >= least - within;
+            let outlet = in_all && (shapes.len() >= 2 || wide);
+            let severity = if outlet { Severity::Note } else { Severity::Error };
+            let remedy = match (outlet, shapes.is_empty()) {
+                (true, true) => "an outlet, if it is meant",
+                (true, false) => "an outlet, as in every size",
+                (false, _) => "redraw the cut line at one distance",
+            };
             let (by, most) = against(change.abs(), within, 2);
             let message = format!(
                 "the seam allowance changes steadily by {by} mm along this edge (at most {most} mm); {remedy}"

@@ -29,20 +29,18 @@ pub const RULE: Rule = Rule {
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let t = &sheet.tolerance;
     let bounds = (-t.inseam_shorter.0, t.inseam_longer.0);
-    mismatches(sheet, SeamRole::Inseam, FindingId::InseamMismatch, bounds)
+    let pairs: Vec<_> = sheet.trousers.iter().flat_map(Size::pairs).collect();
+    mismatches(sheet, &pairs, SeamRole::Inseam, FindingId::InseamMismatch, bounds)
 }
 
-/// Every size in which back seam less front seam is out of bounds, or out of line with the other sizes.
+/// Every pair of legs whose back seam less front seam is out of bounds, or out of line with the other pairs.
 pub(super) fn mismatches(
     sheet: &Sheet<'_>,
+    pairs: &[Pair<&LegPiece<'_>>],
     role: SeamRole,
     id: FindingId,
     (least, most): (f64, f64),
 ) -> Vec<Finding> {
-    // Where a side panel lies beside the leg, the leg's outer edge is not the outseam.
-    let outer = role == SeamRole::Outseam;
-    let lacks = |pair: &Pair<&LegPiece<'_>>| outer && pair.iter().any(|on| !on.has_outseam());
-    let pairs: Vec<_> = sheet.trousers.iter().flat_map(Size::pairs).filter(|pair| !lacks(pair)).collect();
     let lengths: Vec<Pair<f64>> = pairs.iter().map(|pair| pair.map(|on| on.length(role).0)).collect();
     let differences: Vec<f64> = lengths.iter().map(|of| of.back - of.front).collect();
     let spread = sheet.tolerance.between_sizes.0;

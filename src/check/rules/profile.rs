@@ -8,6 +8,9 @@ use kurbo::Point;
 /// The distance, in mm, between measurements of the allowance: less than that between the vertices of most curves.
 const SPACING: f64 = 6.0;
 
+/// Of fewer samples than these it is not told how the allowance changes.
+const LEAST_SAMPLES: usize = 9;
+
 /// A place where the allowance was measured.
 #[derive(Clone, Copy, Debug)]
 pub struct Sample {
@@ -40,7 +43,8 @@ pub struct Profile {
 pub enum Shape {
     /// The allowance does not change.
     Even,
-    /// It changes steadily from one end to the other, by this much.
+    /// It runs steadily from one width at one end to another at the other end, by this much: in proportion to the distance, or as
+    /// an outlet, which runs out to the usual width and keeps it from there on.
     Taper(f64),
     /// It steps to another constant width towards one end, as at a grown-on fly.
     Step,
@@ -178,8 +182,17 @@ impl SewEdge {
 
     /// The part of the edge away from its corners: further off than any mitre of the allowances that meet there reaches.
     fn profile(mut self, around: f64, own: f64, before: f64, after: f64) -> Profile {
-        let clear = |other: f64| 1.5 * own.max(other) + 5.0;
-        let (from, to) = (clear(before), self.length() - clear(after));
+        let length = self.length();
+        // Beside a corner, the neighbour's cut line may be nearer than the edge's own, where that is much wider at its end.
+        let wide = |is_there: &dyn Fn(f64) -> bool| {
+            let there = self.samples.iter().filter(|s| is_there(s.at));
+            there.map(|s| s.allowance).fold(0.0, f64::max)
+        };
+        let clear = |other: f64, wide: f64| (1.5 * own.max(other)).max(wide - other) + 5.0;
+        let (from, to) = (
+            clear(before, wide(&|at| at <= 0.25 * length)),
+            length - clear(after, wide(&|at| at >= 0.75 * length)),
+        );
         let share = self.length() / around;
         self.samples.retain(|s| s.at >= from && s.at <= to);
         self.samples.sort_by(|a, b| a.at.total_cmp(&b.at));
@@ -203,16 +216,36 @@ impl Profile {
         if at_end && constant(&self.samples[first..=last], self.base, within) {
             return Shape::Step;
         }
+        if let Some(change) = self.runs_out(within) {
+            return Shape::Taper(change);
+        }
         let worst = out
             .into_iter()
             .max_by(|&a, &b| off(&self.samples[a]).abs().total_cmp(&off(&self.samples[b]).abs()));
         worst.map_or(Shape::Even, |i| Shape::Bump(i, off(&self.samples[i])))
     }
 
+    /// By how much the allowance changes over the edge, if it grows all the way or shrinks all the way, and nowhere by a step. Where
+    /// one line leans to the other, the distance from it is not the distance to it, so that each line is looked at for itself.
+    fn runs_out(&self, within: f64) -> Option<f64> {
+        let of = |layer_use| self.samples.iter().filter(move |s| s.layer_use == layer_use);
+        let sew: Vec<&Sample> = of(LayerUse::Sew).collect();
+        let change = sew.last()?.allowance - sew.first()?.allowance;
+        let both = [sew.clone(), of(LayerUse::Cut).collect()];
+        let enough = sew.len() >= LEAST_SAMPLES;
+        (enough && both.iter().all(|run| is_steady(run, change.signum(), within))).then_some(change)
+    }
+
+    /// The narrowest allowance along the edge.
+    #[must_use]
+    pub fn narrowest(&self) -> f64 {
+        self.samples.iter().map(|s| s.allowance).fold(f64::INFINITY, f64::min)
+    }
+
     /// By how much the allowance changes over the edge, if it changes steadily, in proportion to the distance.
     fn taper(&self, within: f64) -> Option<f64> {
         let third = self.samples.len() / 3;
-        if third < 3 {
+        if self.samples.len() < LEAST_SAMPLES {
             return None;
         }
         let middle = |run: &[Sample]| {
@@ -225,6 +258,24 @@ impl Profile {
         let whole = self.samples[self.samples.len() - 1].at - self.samples[0].at;
         (slope.is_finite() && self.samples.iter().all(on_line)).then_some(slope * whole)
     }
+}
+
+/// Whether the allowance of a run of samples grows or shrinks, by `sign`, all the way and nowhere by a step.
+fn is_steady(run: &[&Sample], sign: f64, within: f64) -> bool {
+    /// The steepest that a cut line runs out, over the way along it; what is steeper is a step (common practice, no source).
+    const STEEPEST: f64 = 0.4;
+    let grows = |w: &[&Sample]| {
+        let grown = (w[1].allowance - w[0].allowance) * sign;
+        grown <= STEEPEST * (w[1].at - w[0].at) + 0.5 * within
+    };
+    // Samples may fall back a little behind the furthest before them.
+    let mut furthest = f64::MIN;
+    let onwards = |s: &&Sample| {
+        let way = s.allowance * sign;
+        furthest = furthest.max(way);
+        way >= furthest - 0.5 * within
+    };
+    run.windows(2).all(grows) && run.iter().all(onwards)
 }
 
 /// Whether a run of samples has one constant allowance, other than `base`, over some length, apart from where it begins and
@@ -311,9 +362,32 @@ mod tests {
         let mut ramp = changed(11..16, 14.0);
         ramp[11] = 12.0;
         assert_eq!(shape(&ramp), Shape::Step);
-        // Sixteen millimetres of the one allowance are too few.
+        // Sixteen millimetres of the one allowance are too few, but this one runs out steadily.
         ramp[12] = 12.5;
+        assert_eq!(shape(&ramp), Shape::Taper(4.0));
+        // Half a millimetre is not noticed, more is unsteady.
+        ramp[13] = 12.0;
+        assert_eq!(shape(&ramp), Shape::Taper(4.0));
+        ramp[13] = 11.9;
         assert_eq!(shape(&ramp), Shape::Bump(15, 4.0));
+    }
+
+    /// From 35 mm at the waist to 10 mm where the curve begins: 2.5 mm every 8 mm, then even.
+    #[test]
+    fn an_outlet_runs_out_to_the_usual_width() {
+        let outlet = |n: u32| (0..n).map(|k| (35.0 - 2.5 * f64::from(k)).max(10.0)).collect::<Vec<_>>();
+        assert_eq!(shape(&outlet(20)), Shape::Taper(-25.0));
+        let mut other = outlet(20);
+        other.reverse();
+        assert_eq!(shape(&other), Shape::Taper(25.0));
+        // Steeper than two in five, and half a millimetre, is a step: 3.7 mm in 8 mm.
+        let steeper = |step: f64| (0..20).map(|k| (35.0 - step * f64::from(k)).max(10.0)).collect::<Vec<_>>();
+        assert_eq!(shape(&steeper(3.6)), Shape::Taper(-25.0));
+        assert!(matches!(shape(&steeper(3.8)), Shape::Bump(..)));
+        // One that widens again is no outlet.
+        let mut unsteady = outlet(20);
+        unsteady[15] = 12.0;
+        assert!(matches!(shape(&unsteady), Shape::Bump(..)));
     }
 
     #[test]
@@ -340,7 +414,7 @@ mod tests {
     }
 
     #[test]
-    fn an_inlay_widens_in_proportion_to_the_way() {
+    fn a_taper_widens_in_proportion_to_the_way() {
         // Half a millimetre every 8 mm: 4 mm over the 64 mm of nine samples.
         let line = |n: u32, step: f64| (0..n).map(|k| 10.0 + step * f64::from(k)).collect::<Vec<_>>();
         assert_eq!(shape(&line(9, 0.5)), Shape::Taper(4.0));

@@ -73,7 +73,7 @@ fn read(size: &Size<'_>, role: SeamRole, seam: SeamRole, turned_in: Option<Mm>) 
     let length = |leg: &LegPiece<'_>| {
         let mut folds = Folds { unclear: Vec::new(), ..leg.folds.clone() };
         *folds.slot(role) = turned_in.and_then(|deep| at(leg, role, deep));
-        folds.length(&leg.leg, seam) + if seam == SeamRole::Crotch { leg.above } else { Mm(0.0) }
+        LegPiece { folds, ..leg.clone() }.length(seam)
     };
     let parts: Vec<(&str, Mm)> = [("front", size.legs.front.first()), ("back", size.legs.back.first())]
         .into_iter()

@@ -125,6 +125,56 @@ fn inseams_differ_by_what_can_be_sewn() {
     }
 }
 
+/// A back that is cut off 90 mm below its waist at the centre and 50 mm below at the side, with the yoke that is sewn to it: the
+/// seams run on over the yoke, whose corner at the centre is the one to be square (*common practice, no source*).
+#[test]
+fn seams_run_on_over_a_yoke() {
+    let with_yoke = |raised: f64| {
+        let mut back = sew("BACK", 0);
+        let [waist, side] = [WAIST, SIDE].map(|corner| back[corner]);
+        back[WAIST].1 -= 90.0;
+        back[SIDE].1 -= 50.0;
+        let yoke = [back[WAIST], (waist.0, waist.1 + raised), side, back[SIDE]];
+        let yoke = piece("YOKE", SIZES[0]).closed("14", &yoke).line("7", (380.0, 870.0), (380.0, 910.0));
+        drawing(&[block("FRONT", SIZES[0], &sew("FRONT", 0)), block("BACK", SIZES[0], &back), yoke])
+    };
+    for id in ["outseam-mismatch", "corner-not-square"] {
+        assert_eq!(said(&with_yoke(0.0), id), [""; 0], "{id}");
+    }
+    // 44 mm over 176 mm: 14.04°.
+    let text = with_yoke(44.0);
+    let line = x_line(&text, "YOKE-31", ("VERTEX", "14"), 1);
+    let meant = format!(
+        "error YOKE 31 at 470.00,975.00 line {line}: centre seam and waist meet at 76.0° in place of 90°: left and right make a corner \
+         of 28° in the waist; square the waist at the centre"
+    );
+    assert_eq!(said(&text, "corner-not-square"), [meant]);
+}
+
+/// A slant pocket of 45 by 150 mm in the front: 150 mm of the side lie on the pocket's piece, and the mouth is 156.6 mm long. A hip
+/// that is as long as what the back has more is no mouth.
+#[test]
+fn a_side_that_is_cut_away_along_a_pocket_mouth_is_not_walked() {
+    let front = |low: Xy, top: Xy| {
+        trousers(&SIZES[..1], |name, _, line| {
+            if name == "FRONT" {
+                let (x, y) = line[SIDE];
+                line.splice(SIDE.., [(x + low.0, y - low.1), (x + top.0, y - top.1)]);
+            }
+        })
+    };
+    let text = front((0.0, 150.0), (45.0, 0.0));
+    let start = at(&text, "warning", "FRONT", 0, SIDE, (263.0, 661.0));
+    let meant = format!(
+        "{start}the side seems to be cut away along a pocket mouth, 156.60 mm from end to end: the outseams can be sewn together if the \
+         pocket's piece has 150.00 mm of the side. Walk them with that piece; without a pocket there, true the two seams"
+    );
+    assert_eq!(said(&text, "outseam-mismatch"), [meant]);
+    // Too long by 12 mm, over a hip that turns by 5.7°.
+    let text = front((0.0, 138.0), (15.0, -12.0));
+    assert!(said(&text, "outseam-mismatch")[0].starts_with("error BACK"), "{text}");
+}
+
 /// A back inseam that is shorter in every size alike is stretched on (drafting books, from memory).
 #[test]
 fn seams_differ_alike_in_every_size() {

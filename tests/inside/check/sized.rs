@@ -38,6 +38,22 @@ fn a_size_that_a_piece_lacks_is_named_after_the_one_before_it() {
     assert_said(&drawing(&all([of("FRONT", &sizes), of("CUFF", &sizes)])), "size-missing", &[]);
 }
 
+/// A name that ends or begins with its size, after a blank or a sign, is the same in every size.
+#[test]
+fn the_size_in_a_name_is_no_part_of_it() {
+    let named = |name: &dyn Fn(&str) -> String| {
+        let of = |size: &&str| piece(&name(size), size).closed("1", &rectangle((13.0, 17.0), (70.0, 90.0)));
+        drawing(&["S", "M", "2 XL"].iter().map(of).collect::<Vec<_>>())
+    };
+    for name in [&|size: &str| format!("FRONT {size}") as _, &|size| format!("{size}_front"), &|size| {
+        format!("Front-{}", size.replace(' ', ""))
+    }] as [&dyn Fn(&str) -> String; 3]
+    {
+        assert_said(&named(name), "size-missing", &[]);
+    }
+    assert_eq!(said(&named(&|size| format!("FRONT{size}")), "size-missing").len(), 6);
+}
+
 #[test]
 fn a_piece_in_one_size_may_serve_all() {
     let serves = |text: &str, size: &str| {
