@@ -118,9 +118,10 @@ impl WayBack {
         self.end
     }
 
-    /// Whether the line comes back only at the seam's lower end.
+    /// Whether the line turns at the seam's lower end: where it comes back only there, or one edge above it, at a corner that may move
+    /// a little.
     pub fn turns_at_hem(&self) -> bool {
-        self.end >= self.length
+        self.end >= self.length || self.straight && self.points.len() == 3
     }
 
     /// The length of the way back that can be compressed.

@@ -422,16 +422,18 @@ impl Outline {
     }
 }
 
-/// The new positions of a fly's points: they move with the centre front line beside them.
+/// The new positions of a fly's points: they move with the centre front line beside them, and stay as far from it. Its top stays with
+/// the waist.
 pub(super) fn fly(leg: &Leg, applied: &Applied<'_>) -> Vec<Point> {
     let first = line::length(&leg.ring[..=1]);
     let ends = [0, 1].map(|i| applied.crotch[i] - leg.ring[i]);
-    let on_fly = station::on_fly(leg);
-    leg.fly
-        .iter()
-        .zip(on_fly)
-        .map(|(&p, s)| p + ends[0].lerp(ends[1], (s.at / first).clamp(0.0, 1.0)))
-        .collect()
+    let [was, is] = [&leg.ring, &applied.crotch].map(|line| (line[1] - line[0]).normalize());
+    let moved = |(&p, s): (&Point, station::Station)| {
+        let new = p + ends[0].lerp(ends[1], (s.at / first).clamp(0.0, 1.0));
+        let off = was.cross(p - leg.ring[0]) - is.cross(new - applied.crotch[0]);
+        if s.at > 0.0 { new + left_of(is) * off } else { new }
+    };
+    leg.fly.iter().zip(station::on_fly(leg)).map(moved).collect()
 }
 
 fn left_of(along: Vec2) -> Vec2 {

@@ -26,7 +26,7 @@ const DEPTH: f64 = 0.8;
 
 /// A hollow this close to the end that would be the fork, as a share of the edge's length, is the inner corner of a vent: the
 /// crotch curve takes up at least a fifth of its seam. The length in mm counts up to that of a long crotch seam: one that goes on
-/// into a bib has no longer curve.
+/// into a bib has no longer curve. Farther up only corners count, as a vent has one.
 const FOOT: f64 = 0.12;
 const LONG_SEAM: f64 = 350.0;
 
@@ -125,10 +125,13 @@ fn hollow_at_foot(points: &[Point], turns: &[f64], c: &Candidate) -> f64 {
     let (mut way, mut hollow) = (0.0, 0.0);
     for k in 1..n {
         way += (points[step(k)] - points[step(k - 1)]).hypot();
-        if way > FOOT * c.length.min(LONG_SEAM) || step(k) == c.waist {
+        if way > FOOT * c.length || step(k) == c.waist {
             break;
         }
-        hollow -= turns[step(k)];
+        let turn = turns[step(k)];
+        if way <= FOOT * LONG_SEAM || turn <= -corners::CORNER {
+            hollow -= turn;
+        }
     }
     hollow
 }
