@@ -9,6 +9,7 @@ from .geometry import resample, stations, unit
 ALLOWANCE = 0.05  # mm
 DENSE = 2.0  # mm between places
 FAR = 90.0  # mm; farther off than any allowance
+OUTLET = 0.25  # mm, by which an outlet changes over the mm or so that the same place of a cut edge may be another one
 
 
 def verify(log, leg):
@@ -18,8 +19,10 @@ def verify(log, leg):
         return
     for seam in ("crotch", "inseam"):
         sew, cut = leg.sew.seams[seam], leg.cut.seams[seam]
-        between(log, leg, f"{seam}, sew to cut", sew, cut)
-        between(log, leg, f"{seam}, cut to sew", cut, sew)
+        # An outlet slants to the seam; what it is at a place is told square to the seam.
+        even = leg.known["even_allowance"]
+        between(log, leg, f"{seam}, sew to cut", sew, cut, distances if even else square)
+        between(log, leg, f"{seam}, cut to sew", cut, sew, distances, 0.0 if even else OUTLET)
     corner_of_waist(log, leg)
     fly(log, leg)
 
@@ -41,11 +44,11 @@ def dense(run):
     return s, run.place(s)
 
 
-def between(log, leg, which, from_, to):
+def between(log, leg, which, from_, to, told, slack=0.0):
     """How far the places of one line are from the other, before and after."""
     s, t = dense(from_)
-    was = distances(from_.old, s, to.old)
-    now = distances(from_.new, t, to.new)
+    was = told(from_.old, s, to.old)
+    now = told(from_.new, t, to.new)
     good = np.isfinite(was) & np.isfinite(now)
     if not good.any():
         return
@@ -53,12 +56,28 @@ def between(log, leg, which, from_, to):
     rounding = 3 * leg.rounding
     k = int(np.argmax(np.abs(change)))
     text = f"{s[k]:.1f} mm along, where it was {was[good][k]:.3f}"
-    log.bound("allowance changed, mm", f"{leg.name} {which}", float(change[k]), ALLOWANCE + leg.noise + rounding, text)
+    log.bound("allowance changed, mm", f"{leg.name} {which}", float(change[k]), ALLOWANCE + slack + leg.noise + rounding, text)
     if leg.noise:
         # Noise shifts along the line by stretching; on average over a few cm it must not matter.
         even = np.arange(s[0], s[-1], 1.0)
         mean = np.convolve(np.interp(even, s, change), np.ones(25) / 25, "valid")
-        log.bound("allowance changed, mm", f"{leg.name} {which}, on average", float(np.abs(mean).max(initial=0)), ALLOWANCE + 0.1 * leg.noise + rounding)
+        log.bound("allowance changed, mm", f"{leg.name} {which}, on average", float(np.abs(mean).max(initial=0)), ALLOWANCE + slack + 0.1 * leg.noise + rounding)
+
+
+def square(line, at, other):
+    """The distance of each place to another line, square to its own; not a number where the other is not met."""
+    s = stations(line)
+    ends = np.clip(np.searchsorted(s, np.stack([at - 1e-6, at + 1e-6]), side="right") - 1, 0, len(line) - 2)
+    along = sum(d / np.maximum(np.hypot(*d.T), 1e-12)[:, None] for d in (line[ends[0] + 1] - line[ends[0]], line[ends[1] + 1] - line[ends[1]]))
+    across = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
+    p, edge = resample(line, at), np.diff(other, axis=0)
+    from_ = other[None, :-1] - p[:, None]
+    cross = lambda a, b: a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        way = cross(from_, edge[None]) / cross(across[:, None], edge[None])
+        share = cross(from_, across[:, None]) / cross(across[:, None], edge[None])
+    way = np.where((share >= 0) & (share <= 1), np.abs(way), np.inf).min(axis=1)
+    return np.where(way > FAR, np.nan, way)
 
 
 def distances(line, at, other):

@@ -20,7 +20,7 @@ class Leg:
         self.noise = known["noise"]
         layers = {"both": {"sew": "14", "cut": "1"}, "cut": {"cut": "1"}, "boundary": {"sew": "1"}}[known["lines"]]
         self.lines = {use: (old.outline(name, layer), new.outline(name, layer)) for use, layer in layers.items()}
-        self.rounding = self.rounded()
+        self.rounding, self.drawn_to = self.rounded()
         self.axes()
         slid = -moves["along_mm"] * self.up + moves["across_mm"] * self.out
         self.slid, self.yoke = slid, False
@@ -36,13 +36,13 @@ class Leg:
         self.measured()
 
     def rounded(self):
-        """Half a unit of the last decimal that the new outline is written with, but no more than the old one's."""
-        most = 0
+        """Half a unit of the last decimal that the new outline is written with, but no more than the old one's; and of the old one's."""
+        most = [0, 0]
         for use, lines in self.lines.items():
-            for read, line in zip((self.old, self.new), lines):
+            for k, (read, line) in enumerate(zip((self.old, self.new), lines)):
                 if line is not None:
-                    most = max(most, *(decimals(read.entities[self.name][k]) for k in line.entities))
-        return 0.5 * 10.0**-most * self.mm
+                    most[k] = max(most[k], *(decimals(read.entities[self.name][k]) for k in line.entities))
+        return [0.5 * 10.0**-digits * self.mm for digits in (max(most), most[0])]
 
     def axes(self):
         """Up the grain from hem to waist, and across it outwards at the fork."""

@@ -128,9 +128,9 @@ def other_way(log, leg, use, pair, seam):
     if seam == "inseam" and (far_bends(old, bends) > SHAPED or bent < max(SHAPED, to_and_fro(leg, old))):
         # What bends that way by its shape, or has less bend to give than its way back takes, is bound by how sharp it turns.
         was += TURN_CARRIED if leg.remedied else TURN
-    # A seam that was bent so anyway, by its shape, is bent in other places by its stretching; what a digitiser's noise bends
-    # shows where the curve that hid it becomes flatter.
-    over = now - np.maximum(was * 1.1, turn_error(new, leg.noise)) - OTHER_WAY - turn_error(new, leg.rounding)
+    # A seam that was bent so anyway, by its shape, is bent in other places by its stretching; what a digitiser's noise, or the
+    # decimals of the drawing, bend shows where the curve that hid it becomes flatter.
+    over = now - np.maximum(was * 1.1, turn_error(new, max(leg.noise, leg.drawn_to))) - OTHER_WAY - turn_error(new, leg.rounding)
     kind = f"bend the other way ({seam})"
     if over.max() > 0:
         k = int(np.argmax(over))
