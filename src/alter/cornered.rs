@@ -17,6 +17,8 @@ const LEAST: [f64; 2] = [20.0, 72.0];
 const BOWED: f64 = 1.0;
 /// A line with more corners than this is no pattern piece, and is left out.
 const MOST: usize = 40;
+/// The share of these that the lines have to agree over as they are first laid on each other.
+const BEGUN: f64 = 0.4;
 /// The length, in mm, along either side of a corner by which one line is first laid on the other.
 const ARM: f64 = 30.0;
 
@@ -27,6 +29,9 @@ pub(super) struct Corner {
     /// The turn at the corner, in degrees, in the line's direction.
     turn: f64,
     arms: [Vec<Point>; 2],
+    /// The largest offset of an arm from its chord, and the arms' lengths, the shorter one first.
+    bow: f64,
+    long: [f64; 2],
 }
 
 /// An edge of another line that lies on a line on both sides of a corner.
@@ -61,19 +66,26 @@ impl Corner {
                 corners.binary_search(&at(*k)).is_ok() || !closed && (at(*k) == 0 || at(*k) == n - 1)
             };
             let last = (1..n).find(ends).unwrap_or(n - 1);
-            (0..=last).map(|k| points[at(k)]).collect()
+            (0..=last).map(|k| points[at(k)]).collect::<Vec<Point>>()
         };
-        let corner = |&i: &usize| Corner {
-            at: points[i],
-            turn: turn(i),
-            arms: [true, false].map(|back| arm(i, back)),
+        let corner = |&i: &usize| {
+            let arms = [true, false].map(|back| arm(i, back));
+            let bow = arms.iter().map(|arm| bow(arm)).fold(0.0, f64::max);
+            let [a, b] = arms.each_ref().map(|arm| line::length(arm));
+            Corner { at: points[i], turn: turn(i), arms, bow, long: [a.min(b), a.max(b)] }
         };
         corners.iter().map(corner).collect()
     }
 
     /// How another line lies on this one at a corner of it, as it is drawn (`side` 1) or mirrored (−1).
     fn laid(&self, other: &Corner, side: f64) -> Option<Laid> {
-        if (self.turn.abs() - other.turn.abs()).abs() > ALIKE {
+        // A part of an arm is offset from its chord by no more than twice what the whole arm is.
+        let may_lie = |corner: &Corner| {
+            let long = corner.long.iter().zip(LEAST).all(|(long, least)| *long >= least - WITHIN);
+            long && 2.0 * corner.bow >= BOWED - 4.0 * WITHIN
+        };
+        let alike = (self.turn.abs() - other.turn.abs()).abs() <= ALIKE;
+        if !(alike && may_lie(self) && 2.0 * other.bow >= BOWED && may_lie(other)) {
             return None;
         }
         // Whether both lines run the same way past the corner; the one that is not mirrored keeps the sense of its turn.
@@ -87,17 +99,18 @@ impl Corner {
         let mut laid = fit(&pairs) * mirror;
         let whole: Vec<Point> = self.arms[0].iter().rev().chain(&self.arms[1][1..]).copied().collect();
         let mut found = self.grown(arms, laid)?;
+        if !is_enough(&found, BEGUN) {
+            return None;
+        }
         for _ in 0..2 {
             let points: Vec<Point> = found.concat().iter().map(|p| laid * *p).collect();
             laid = closest(&points, &whole, Affine::IDENTITY) * laid;
             found = self.grown(arms, laid)?;
         }
-        let long = found.each_ref().map(|run| line::length(run));
-        let enough = long[0].min(long[1]) >= LEAST[0] && long[0].max(long[1]) >= LEAST[1];
-        let bowed = found.iter().any(|run| bow(run) >= BOWED);
+        let enough = is_enough(&found, 1.0);
         let [before, after] = found;
         let edge = before.into_iter().rev().chain(after.into_iter().skip(1)).collect();
-        (enough && bowed).then_some(Laid { edge, laid })
+        enough.then_some(Laid { edge, laid })
     }
 
     /// The places on either side of the other corner, from it outwards, as far as they lie on this line.
@@ -110,6 +123,13 @@ impl Corner {
         let found = [grow(&self.arms[0], arms[0]), grow(&self.arms[1], arms[1])];
         found.iter().all(|run| run.len() > 1).then_some(found)
     }
+}
+
+/// Whether two stretches on either side of a corner are a share of what tells that lines lie on each other.
+fn is_enough(found: &[Vec<Point>; 2], share: f64) -> bool {
+    let long = found.each_ref().map(|run| line::length(run));
+    let enough = long[0].min(long[1]) >= share * LEAST[0] && long[0].max(long[1]) >= share * LEAST[1];
+    enough && found.iter().any(|run| bow(run) >= share * BOWED)
 }
 
 /// Every way in which the corners of one line lie on those of another, each with the corner's number.

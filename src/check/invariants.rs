@@ -386,49 +386,76 @@ const POINT: f64 = 1e-6;
 /// The least turn, in degrees, at the point of a dart and at the corners of its mouth.
 const DART: (f64, f64) = (60.0, 20.0);
 
-/// The distance of a point from the line across the mouth of a dart, if the corner of a closed line belongs to a dart and the point
-/// lies over its mouth: what is cut there is folded away with the dart.
-fn over_dart(line: &[Point], corner: usize, p: Point) -> Option<f64> {
-    /// As a share of the mouth; a point just beside it may be taken for one over it.
-    const BESIDE: f64 = 0.02;
-    let n = line.len() - 1;
-    let turn = |i: usize| direction::angle(line[i] - line[(i + n - 1) % n], line[i + 1] - line[i]);
-    // The next corner, and the one after it, in either direction.
-    [1, n - 1].into_iter().find_map(|step| {
-        let mut corners = (1..n).map(|k| (corner + k * step) % n).filter(|&i| turn(i).abs() >= DART.1);
-        let (tip, mouth) = (corners.next()?, corners.next()?);
-        let opposite = |i: usize| turn(i) * turn(tip) < 0.0;
-        let is_dart = turn(tip).abs() >= DART.0 && opposite(corner) && opposite(mouth);
-        let across = line[mouth] - line[corner];
-        let share = (p - line[corner]).dot(across) / across.hypot2();
-        let over = is_dart && (-BESIDE..=1.0 + BESIDE).contains(&share);
-        over.then(|| across.normalize().cross(p - line[corner]).abs())
-    })
+/// A closed sew line from which allowances are measured.
+struct Sewn {
+    points: Vec<Point>,
+    segments: Segments,
+    /// The turn at each point, in degrees.
+    turns: Vec<f64>,
+    /// The points at which it turns as at a dart.
+    corners: Vec<usize>,
 }
 
-/// How far a point of the cut line is from a closed sew line: from its nearest place. Where that is a corner, the distances from the
-/// straight lines of the two edges that meet there, since it is these that the allowance is measured from, and over the mouth of a
-/// dart that from the line across it.
-fn widths((segments, line): &(Segments, Vec<Point>), p: Point) -> [f64; 3] {
-    let Some(Nearest { edge, share, away, .. }) = segments.nearest(p) else { return [f64::INFINITY; 3] };
-    let n = line.len() - 1;
-    let [before, after] = if share <= 0.0 {
-        [(edge + n - 1) % n, edge]
-    } else if share >= 1.0 {
-        [edge, (edge + 1) % n]
-    } else {
-        // A point over the mouth of a dart may be nearer to the edge beside it, where that slants.
-        let beside = [edge, (edge + 1) % n].into_iter().filter(|&k| (p - line[k]).hypot() <= 2.0 * away);
-        let over = beside.into_iter().find_map(|corner| over_dart(line, corner, p));
-        return [away, away, over.unwrap_or(away)];
-    };
-    let [one, other] = [before, after].map(|i| line[i + 1] - line[i]);
-    if direction::angle(one, other).abs() < CORNER {
-        return [away; 3];
+impl Sewn {
+    fn new(mut points: Vec<Point>) -> Self {
+        // An edge that the allowances leave nothing of has no direction.
+        points.dedup_by(|a, b| (*a - *b).hypot() < POINT);
+        let n = points.len() - 1;
+        let turn =
+            |i: usize| direction::angle(points[i] - points[(i + n - 1) % n], points[i + 1] - points[i]);
+        let turns: Vec<f64> = (0..n).map(turn).collect();
+        let corners = (0..n).filter(|&i| turns[i].abs() >= DART.1).collect();
+        Sewn { segments: Segments::of(&points, false), points, turns, corners }
     }
-    let [one, other] =
-        [(before, one), (after, other)].map(|(i, along)| (p - line[i]).cross(along).abs() / along.hypot());
-    [one, other, over_dart(line, (before + 1) % n, p).unwrap_or(one)]
+
+    /// The distance of a point from the line across the mouth of a dart, if the corner belongs to a dart and the point lies over its
+    /// mouth: what is cut there is folded away with the dart.
+    fn over_dart(&self, corner: usize, p: Point) -> Option<f64> {
+        /// As a share of the mouth; a point just beside it may be taken for one over it.
+        const BESIDE: f64 = 0.02;
+        let (points, turns, m) = (&self.points, &self.turns, self.corners.len());
+        let after = self.corners.partition_point(|&i| i <= corner);
+        let before = self.corners.partition_point(|&i| i < corner);
+        // The next corner, and the one after it, in either direction.
+        let next = [[after, after + 1], [before + m - 1, before + 2 * m - 2]];
+        next.into_iter().filter(|_| m > 2).find_map(|two| {
+            let [tip, mouth] = two.map(|k| self.corners[k % m]);
+            let opposite = |i: usize| turns[i] * turns[tip] < 0.0;
+            let is_dart = turns[tip].abs() >= DART.0 && opposite(corner) && opposite(mouth);
+            let across = points[mouth] - points[corner];
+            let share = (p - points[corner]).dot(across) / across.hypot2();
+            let over = is_dart && (-BESIDE..=1.0 + BESIDE).contains(&share);
+            over.then(|| across.normalize().cross(p - points[corner]).abs())
+        })
+    }
+
+    /// How far a point of the cut line is from the line: from its nearest place. Where that is a corner, the distances from the
+    /// straight lines of the two edges that meet there, since it is these that the allowance is measured from, and over the mouth
+    /// of a dart that from the line across it.
+    fn widths(&self, p: Point) -> [f64; 3] {
+        let Some(Nearest { edge, share, away, .. }) = self.segments.nearest(p) else {
+            return [f64::INFINITY; 3];
+        };
+        let (points, n) = (&self.points, self.points.len() - 1);
+        let [before, after] = if share <= 0.0 {
+            [(edge + n - 1) % n, edge]
+        } else if share >= 1.0 {
+            [edge, (edge + 1) % n]
+        } else {
+            // A point over the mouth of a dart may be nearer to the edge beside it, where that slants.
+            let beside =
+                [edge, (edge + 1) % n].into_iter().filter(|&k| (p - points[k]).hypot() <= 2.0 * away);
+            let over = beside.into_iter().find_map(|corner| self.over_dart(corner, p));
+            return [away, away, over.unwrap_or(away)];
+        };
+        let [one, other] = [before, after].map(|i| points[i + 1] - points[i]);
+        if direction::angle(one, other).abs() < CORNER {
+            return [away; 3];
+        }
+        let [one, other] = [(before, one), (after, other)]
+            .map(|(i, along)| (p - points[i]).cross(along).abs() / along.hypot());
+        [one, other, self.over_dart((before + 1) % n, p).unwrap_or(one)]
+    }
 }
 
 /// Checks that the cut line's vertices keep their distance from the sew line; `sew` is the sew line before and after.
@@ -439,17 +466,13 @@ fn allowance(
     (old, turns): (&[Point], &[f64]),
     findings: &mut Vec<Finding>,
 ) {
-    let sew = sew.map(|mut line| {
-        // An edge that the allowances leave nothing of has no direction.
-        line.dedup_by(|a, b| (*a - *b).hypot() < POINT);
-        (Segments::of(&line, false), line)
-    });
+    let sew = sew.map(Sewn::new);
     // Corners of the line are left out: their place follows from the distances from two seams.
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO && turns[i].abs() < CORNER)
         .map(|i| {
             let now = old[i] + cut.moves[i];
-            let (was, is) = (widths(&sew[0], old[i]), widths(&sew[1], now));
+            let (was, is) = (sew[0].widths(old[i]), sew[1].widths(now));
             let off = was.iter().zip(is).map(|(was, is)| (is - was).abs()).fold(f64::INFINITY, f64::min);
             (off, now)
         })
@@ -525,16 +548,15 @@ mod tests {
     fn beyond_a_corner_the_allowance_is_that_of_its_edges() {
         let square = |corner: f64| {
             let line = [(0.0, 0.0), (corner, 0.0), (corner, 100.0), (0.0, 100.0), (0.0, 0.0)];
-            let line = line.map(Point::from).to_vec();
-            (Segments::of(&line, false), line)
+            Sewn::new(line.map(Point::from).to_vec())
         };
         let near = |is: [f64; 3], [one, other]: [f64; 2]| {
             is.iter().zip([one, other, one]).all(|(a, b)| (a - b).abs() < 1e-12)
         };
-        assert!(near(widths(&square(100.0), Point::new(103.0, -10.0)), [10.0, 3.0]));
-        assert!(near(widths(&square(102.0), Point::new(104.0, -10.0)), [10.0, 2.0]));
+        assert!(near(square(100.0).widths(Point::new(103.0, -10.0)), [10.0, 3.0]));
+        assert!(near(square(102.0).widths(Point::new(104.0, -10.0)), [10.0, 2.0]));
         // Beside the edge and beside the corner of the other end.
-        assert!(near(widths(&square(100.0), Point::new(40.0, -10.0)), [10.0; 2]));
-        assert!(near(widths(&square(100.0), Point::new(-10.0, -4.0)), [10.0, 4.0]));
+        assert!(near(square(100.0).widths(Point::new(40.0, -10.0)), [10.0; 2]));
+        assert!(near(square(100.0).widths(Point::new(-10.0, -4.0)), [10.0, 4.0]));
     }
 }
