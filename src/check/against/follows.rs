@@ -25,7 +25,8 @@ const OFF: f64 = 0.1;
 /// direction changes from vertex to vertex by up to 1° more than it did.
 const TURNING: f64 = 0.0175;
 
-/// How far, in mm, a mark may be carried otherwise along its line.
+/// How far, in mm, a mark may have gone otherwise along the leg's line, and an edge that leads across the leg from a long straight edge
+/// of it.
 const ALONG: f64 = 0.5;
 
 /// A piece of the original laid on one of its legs, with what became of the leg.
@@ -115,6 +116,9 @@ impl<'s> Follows<'s> {
         const ARM: f64 = 4.0;
         let (was, is) = (self.old.at(at), self.there(at, along));
         let from = p - was;
+        if let Some(corner) = self.at_corner(from, at, along) {
+            return corner;
+        }
         let arm = (from.hypot() / 2.0).max(ARM);
         // Around a corner, the seams on either side turn by themselves.
         let before = self.corners.iter().rev().find(|c| **c < at).map_or(0.0, |c| c.max(at - arm));
@@ -124,6 +128,24 @@ impl<'s> Follows<'s> {
         let turn = direction::turn(chord(&|s| self.old.at(s)), chord(&|s| self.there(s, along)));
         let turn = if turn.abs() < 1e-12 { 0.0 } else { turn };
         is + direction::rotated(from, turn)
+    }
+
+    /// Where a point is that lies outside a corner of the leg's line: as far from the two seams there as it was.
+    fn at_corner(&self, from: Vec2, at: f64, along: Along) -> Option<Point> {
+        /// The length of line, in mm, on either side of a corner, that tells its direction.
+        const ARM: f64 = 4.0;
+        /// Seams that lead on from one another nearly straight, by the cross product of their directions, fix no place.
+        const STRAIGHT: f64 = 0.3;
+        let corner = self.corners.iter().any(|c| (c - at).abs() <= STAYS);
+        let whole = self.arc.whole();
+        let around = [(at - ARM).rem_euclid(whole), at, (at + ARM).rem_euclid(whole)];
+        let arms = |[a, b, c]: [Point; 3]| [(b - a).normalize(), (c - b).normalize()];
+        let (old, new) = (around.map(|s| self.old.at(s)), around.map(|s| self.there(s, along)));
+        let (was, is) = (arms(old), arms(new));
+        let cross = is[0].cross(is[1]);
+        let far = was.map(|arm| arm.cross(from));
+        (corner && was[0].cross(was[1]).abs() > STRAIGHT && cross.abs() > STRAIGHT)
+            .then(|| new[1] + (is[1] * far[0] - is[0] * far[1]) / cross)
     }
 
     /// Where a point of the piece has to be now.
@@ -157,13 +179,14 @@ impl<'s> Follows<'s> {
         let span = span.min(self.arc.whole() - span);
         let straight = span > SPANS.0 * length + SPANS.1 || away > AWAY * length;
         let wide = ends.iter().any(|end| end.beside.1 > WIDE);
-        let within = ends[0].within.max(ends[1].within);
+        let slack = if along == Along::Still { ALONG } else { 0.0 };
+        let within = ends[0].within.max(ends[1].within) + slack;
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most 400
         let parts = (length / STEP).ceil().clamp(1.0, MOST) as u32;
         let place = |k: u32| {
             let share = f64::from(k) / f64::from(parts);
             match k {
-                0 => ends[0],
+                0 => Wanted { within: ends[0].within + slack, ..ends[0] },
                 _ if straight => Wanted { at: ends[0].at.lerp(ends[1].at, share), within, ..ends[0] },
                 _ => {
                     let wanted = self.wanted(a.lerp(b, share), along);
