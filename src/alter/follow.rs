@@ -12,6 +12,7 @@ use super::redrawn::Redrawn;
 use super::{Change, Displaced, carry};
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::seam::Leg;
+use crate::seam::station::Arc;
 use kurbo::{Affine, Point, Vec2};
 use std::collections::HashSet;
 
@@ -66,28 +67,32 @@ fn lines(piece: &Piece) -> impl Iterator<Item = usize> {
 fn followed(leg: &Leg, outline: &Outline, path: usize, line: &Path, laid: Affine) -> Redrawn {
     let points: Vec<Point> = line.points.iter().map(|p| laid * *p).collect();
     let arc = &outline.arc;
-    let (whole, seams) = (arc.whole(), arc.at[leg.hem_in + leg.fly.len()]);
-    let at: Vec<f64> = points.iter().map(|&p| arc.nearest(p, 0.0, whole)).collect();
-    let away = |p: Point, at: f64| (arc.point(at) - p).hypot();
+    let at: Vec<f64> = points.iter().map(|&p| arc.nearest(p, 0.0, arc.whole())).collect();
+    let seams = arc.at[leg.hem_in + leg.fly.len()];
+    let place = |p: Point, at: f64| place(arc, seams, (p, at), |p, at| outline.follow(p, at));
+    redraw::redraw_line(leg, outline, path, (&points, line.closed), &at, &place)
+}
+
+/// The new position of a point of the piece, whose nearest place is `at` on the leg's line `arc`. The redrawn seams are its first
+/// `seams` mm; `follow` gives the position of a point that moves fully with a place of the line.
+pub fn place(arc: &Arc, seams: f64, (p, at): (Point, f64), follow: impl Fn(Point, f64) -> Point) -> Point {
+    let away = |at: f64| (arc.point(at) - p).hypot();
     // Falls from 1 at the first limit to 0 at the second.
     let fades = |x: f64, (from, to): (f64, f64)| 1.0 - ease((x - from) / (to - from));
-    let place = |p: Point, at: f64| {
-        let far = fades(away(p, at), GOES);
-        if far == 0.0 {
-            return p;
-        }
-        let there = outline.follow(p, at) - p;
-        let by = if at <= seams {
-            there
-        } else {
-            // The point is nearer to waist, outseam or hem, but the redrawn seam may be only a little further away.
-            let on_seam = arc.nearest(p, 0.0, seams);
-            let ratio = away(p, on_seam) / away(p, at).max(1e-9);
-            let own = fades(away(p, at), OF_THAT_EDGE);
-            let share = fades(ratio, NEARER) * fades(away(p, on_seam), GOES) * (1.0 - own);
-            if share == 0.0 { there } else { there.lerp(outline.follow(p, on_seam) - p, share) }
-        };
-        p + by * far
+    let far = fades(away(at), GOES);
+    if far == 0.0 {
+        return p;
+    }
+    let there = follow(p, at) - p;
+    let by = if at <= seams {
+        there
+    } else {
+        // The point is nearer to waist, outseam or hem, but the redrawn seam may be only a little further away.
+        let on_seam = arc.nearest(p, 0.0, seams);
+        let ratio = away(on_seam) / away(at).max(1e-9);
+        let own = fades(away(at), OF_THAT_EDGE);
+        let share = fades(ratio, NEARER) * fades(away(on_seam), GOES) * (1.0 - own);
+        if share == 0.0 { there } else { there.lerp(follow(p, on_seam) - p, share) }
     };
-    redraw::redraw_line(leg, outline, path, (&points, line.closed), &at, &place)
+    p + by * far
 }

@@ -368,3 +368,64 @@ fn a_piece_that_hangs_on_front_and_back_stops_the_size() {
     assert_eq!(found[0].0, Severity::Error, "{found:?}");
     assert!(found[0].1.contains("another edge of it ran along"), "{found:?}");
 }
+
+/// What comparing with the original says of a piece of this name.
+fn compared(new: &[u8], old: &str, name: &str) -> Vec<(FindingId, Severity)> {
+    let job = Job::default();
+    let [new, old] = [new, old.as_bytes()].map(|bytes| Nest::read("nest.dxf", bytes, &job).unwrap());
+    let report = new.check_against(&old, crate::check::By::Drawn);
+    let of = report.report().findings.iter().filter(|f| f.piece.as_deref() == Some(name));
+    let found = of
+        .map(|f| (f.id, f.severity))
+        .filter(|f| [FindingId::Changed, FindingId::ChangedElsewhere].contains(&f.0));
+    found.collect()
+}
+
+/// A drawing in which the `k`th vertex of a piece is moved across its line by so many mm.
+fn shifted(bytes: &[u8], name: &str, k: usize, by: f64) -> Vec<u8> {
+    let line = boundary(bytes, name);
+    let n = line.len();
+    let way = (line[(k + 1) % n] - line[(k + n - 1) % n]).normalize();
+    let new = line[k] + Vec2::new(-way.y, way.x) * by;
+    let text = String::from_utf8(bytes.to_vec()).unwrap();
+    let from = text.find(&format!("{name}-38")).unwrap();
+    let at = text[from..].match_indices("VERTEX").nth(k).unwrap().0 + from;
+    let x = at + text[at..].find("\n10\n").unwrap() + 4;
+    let lines: Vec<&str> = text[x..].splitn(4, '\n').collect();
+    format!("{}{:.4}\n{}\n{:.4}\n{}", &text[..x], new.x, lines[1], new.y, lines[3]).into_bytes()
+}
+
+/// What followed its leg is a change on the seams; a vertex of it that did not, wherever it is, and a piece that followed another
+/// alteration of its leg, are changed elsewhere. What a piece that lies on its leg does is common practice, no source.
+#[test]
+fn what_followed_its_leg_is_no_change_elsewhere_and_what_did_not_is() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let right = [(FindingId::Changed, Severity::Note)];
+    let wrong = (FindingId::ChangedElsewhere, Severity::Error);
+    let motion =
+        Affine::translate((-900.0, 400.0)) * Affine::rotate(1.0) * Affine::scale_non_uniform(-1.0, 1.0);
+    let lining: Vec<Point> = whole(&bytes)[1].iter().map(|p| motion * *p).collect();
+    let [_, back] = legs(&bytes);
+    let fork = (1..back.len()).max_by(|&a, &b| sharp(&back, a).total_cmp(&sharp(&back, b))).unwrap();
+    let shield = facing(&from_the_straight(&back), 1, fork + 2, motion);
+    for (name, line) in [("LINING", lining), ("SHIELD", shield)] {
+        let more = [piece(name, &line)];
+        let old = with(&bytes, &more);
+        let (new, _) = followed(&bytes, &more, "2in");
+        assert_eq!(compared(&new, &old, name), right, "{name}");
+        let count = boundary(&new, name).len();
+        for k in (0..count).step_by(count / 8) {
+            let found = compared(&shifted(&new, name, k, 1.0), &old, name);
+            assert!(found.contains(&wrong), "{name} {k} of {count}");
+        }
+        // As it followed another alteration, beside the leg of this one.
+        let (other, _) = followed(&bytes, &more, "1in");
+        let block = |bytes: &[u8]| {
+            let text = String::from_utf8(bytes.to_vec()).unwrap();
+            let from = text.find(&format!("{name}-38")).unwrap();
+            text[from..from + text[from..].find("ENDBLK").unwrap()].to_owned()
+        };
+        let mixed = String::from_utf8(new.clone()).unwrap().replace(&block(&new), &block(&other));
+        assert_eq!(compared(mixed.as_bytes(), &old, name), [wrong], "{name}");
+    }
+}

@@ -1,5 +1,6 @@
 //! Compares what a block holds besides the outlines' vertices: its entities with all their text.
 
+use super::follows::Follows;
 use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
 use crate::check::sheet::named;
@@ -41,7 +42,7 @@ pub(super) fn compare(
     both: &Both<'_>,
     old: &Piece,
     new: &Piece,
-    regions: &[Region<'_>],
+    (regions, follows): (&[Region<'_>], Option<&Follows<'_>>),
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
     let (before, after) = (&both.old.opened.drawing, &both.new.opened.drawing);
@@ -55,7 +56,7 @@ pub(super) fn compare(
             (Kind::Outline(x), Kind::Outline(y)) if x == y => {}
             (Kind::Other { bytes: x, .. }, Kind::Other { bytes: y, .. }) if x == y => {}
             (Kind::Other { mark: Some(x), .. }, Kind::Other { mark: Some(y), .. }) if x.plain == y.plain => {
-                if goes_along(x, old, y, new, regions) {
+                if goes_along((x, old), (y, new), regions, follows) {
                     carried += 1;
                     continue;
                 }
@@ -81,10 +82,19 @@ pub(super) fn compare(
 }
 
 /// Whether a mark stood on a seam that was altered and may have been carried along with it.
-fn goes_along(before: &Mark, old: &Piece, after: &Mark, new: &Piece, regions: &[Region<'_>]) -> bool {
+fn goes_along(
+    (before, old): (&Mark, &Piece),
+    (after, new): (&Mark, &Piece),
+    regions: &[Region<'_>],
+    follows: Option<&Follows<'_>>,
+) -> bool {
     let point = |at: Option<(f64, f64)>| at.map(|(x, y)| Point::new(x * old.scale, y * old.scale));
     let (Some(from), Some(to)) = (point(before.at), point(after.at)) else { return false };
-    let held = before.slit.unwrap_or([from; 2]).iter().any(|end| regions.iter().any(|r| r.holds(*end)));
+    let ends = before.slit.unwrap_or([from; 2]);
+    let held = match follows {
+        Some(follows) => ends.iter().any(|end| follows.carried(*end, *end + (to - from))),
+        None => ends.iter().any(|end| regions.iter().any(|r| r.holds(*end))),
+    };
     held && (!before.vertex || stays_at_vertex(old, from, new, to))
 }
 

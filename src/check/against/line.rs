@@ -1,5 +1,6 @@
 //! Compares the lines of a piece with those of its original, vertex by vertex.
 
+use super::follows::Follows;
 use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
 use crate::finding::Finding;
@@ -17,7 +18,7 @@ pub(super) fn compare(
     both: &Both<'_>,
     old: &Piece,
     new: &Piece,
-    regions: &[Region<'_>],
+    (regions, follows): (&[Region<'_>], Option<&Follows<'_>>),
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
     let mut notes = Vec::new();
@@ -37,12 +38,16 @@ pub(super) fn compare(
         for (a, b) in before.into_iter().zip(after) {
             let pair = |a, b| Pair { both, before: old, piece: new, name: name(layer_use), old: a, new: b };
             let known: Vec<_> = regions.iter().filter_map(|r| Some((r, r.stations(a)?))).collect();
-            if known.is_empty() {
+            if known.is_empty() && follows.is_none() {
                 pair(a, b).same(findings);
                 continue;
             }
             let (i, j) = common_start(a, b);
             let (a, b) = (begun_at(a, i), begun_at(b, j));
+            if let Some(follows) = follows {
+                notes.extend(pair(&a, &b).following(follows, findings));
+                continue;
+            }
             for (k, (region, stations)) in known.into_iter().enumerate() {
                 let mut stations = stations.to_vec();
                 stations.rotate_left(i);
@@ -147,6 +152,39 @@ impl Pair<'_> {
         }
     }
 
+    /// Compares a line of a piece that lay on a leg.
+    fn following(&self, follows: &Follows<'_>, findings: &mut Vec<Finding>) -> Option<String> {
+        let stretches = stretches(&self.old.points, &self.new.points);
+        let closes = self.old.closed == self.new.closed;
+        if let Some(i) = follows.wrong(self.old, self.new).or((!closes).then_some(0)) {
+            let message = format!(
+                "the {} differs from the original otherwise than {}, on which the piece lay: redraw it along the leg (--follow), or put it \
+                 back",
+                self.name, follows.leg.name
+            );
+            findings.push(self.error(message, i));
+            return None;
+        }
+        if let Some(finding) = stretches.iter().find_map(|stretch| self.taken_out(stretch)) {
+            findings.push(finding);
+            return None;
+        }
+        self.rewritten(&stretches, findings);
+        self.moved(&stretches.iter().collect::<Vec<_>>())
+    }
+
+    /// A text that says how much of the line has moved, if any of it has.
+    fn moved(&self, stretches: &[&Stretch]) -> Option<String> {
+        let moved: usize = stretches.iter().map(|s| s.old.len()).sum();
+        let added: usize = stretches.iter().map(|s| s.new.len() - s.old.len()).sum();
+        let most = stretches.iter().map(|s| self.furthest(s)).fold(0.0, f64::max);
+        (moved + added > 0).then(|| {
+            let far = if most > 0.0 { format!(" by up to {most:.2} mm") } else { String::new() };
+            let more = if added > 0 { format!(", {} added", vertices(added)) } else { String::new() };
+            format!("{} {moved} of {} vertices moved{far}{more}", self.name, self.old.points.len())
+        })
+    }
+
     /// Compares a line of which the crotch seam and the upper inseam may change.
     fn by_stretch(
         &self,
@@ -158,25 +196,17 @@ impl Pair<'_> {
             findings.push(self.error(format!("the {} no longer closes as in the original", self.name), 0));
         }
         let stretches = stretches(&self.old.points, &self.new.points);
-        let (mut moved, mut added, mut most) = (0, 0, 0.0_f64);
         let mut allowed = Vec::new();
         for stretch in &stretches {
             if let Some(finding) = self.wrong(stretch, region, stations) {
                 findings.push(finding);
                 continue;
             }
-            moved += stretch.old.len();
-            added += stretch.new.len() - stretch.old.len();
-            most = most.max(self.furthest(stretch));
             allowed.push(stretch);
         }
         self.rewritten(&stretches, findings);
         self.came_back(region, stations, &allowed, findings);
-        (moved + added > 0).then(|| {
-            let far = if most > 0.0 { format!(" by up to {most:.2} mm") } else { String::new() };
-            let more = if added > 0 { format!(", {} added", vertices(added)) } else { String::new() };
-            format!("{} {moved} of {} vertices moved{far}{more}", self.name, stations.len())
-        })
+        self.moved(&allowed)
     }
 
     /// Finds a change that no alteration makes to a stretch: one outside the region, or vertices taken out.
@@ -219,6 +249,11 @@ impl Pair<'_> {
             );
             return Some(self.error(message, stretch.new.start));
         }
+        self.taken_out(stretch)
+    }
+
+    /// Finds vertices taken out of a stretch.
+    fn taken_out(&self, stretch: &Stretch) -> Option<Finding> {
         (stretch.new.len() < stretch.old.len()).then(|| {
             let message = format!(
                 "the {} has {} less than the original; an alteration moves vertices and takes none out",
@@ -388,6 +423,57 @@ fn stretches(old: &[Point], new: &[Point]) -> Vec<Stretch> {
         (i0, j0) = (i + 1, j + 1);
     }
     found
+}
+
+/// For each point of an old line, the point of the new one that it became, where vertices may have been added in between. Among the
+/// added ones, those are the old ones whose movements differ least from one to the next. `None` where some were taken out.
+pub(super) fn paired(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
+    let stretches = stretches(old, new);
+    let mut index = Vec::with_capacity(old.len());
+    let mut j = 0;
+    for stretch in stretches {
+        let same = stretch.old.start - index.len();
+        index.extend(j..j + same);
+        let within = smoothest(&old[stretch.old.clone()], &new[stretch.new.clone()])?;
+        index.extend(within.into_iter().map(|k| stretch.new.start + k));
+        j = stretch.new.end;
+    }
+    let same = old.len() - index.len();
+    index.extend(j..j + same);
+    Some(index)
+}
+
+/// The same within a stretch at whose ends nothing moves.
+fn smoothest(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
+    /// The most steps to be compared; no piece has as many vertices that moved.
+    const MOST: usize = 50_000_000;
+    let (n, ways) = (old.len(), new.len().checked_sub(old.len())? + 1);
+    if ways == 1 || n == 0 {
+        return Some((0..n).collect());
+    }
+    if n.checked_mul(ways)?.checked_mul(ways)? > MOST {
+        return None;
+    }
+    let by = |i: usize, k: usize| new[i + k] - old[i];
+    let mut best: Vec<f64> = (0..ways).map(|k| by(0, k).hypot2()).collect();
+    let mut from = vec![vec![0; ways]];
+    for i in 1..n {
+        let step = |k: usize| {
+            let before = (0..=k).map(|m| (m, best[m] + (by(i, k) - by(i - 1, m)).hypot2()));
+            before.min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((0, f64::INFINITY))
+        };
+        let steps: Vec<(usize, f64)> = (0..ways).map(step).collect();
+        from.push(steps.iter().map(|s| s.0).collect());
+        best = steps.into_iter().map(|s| s.1).collect();
+    }
+    let whole = |k: &usize| best[*k] + by(n - 1, *k).hypot2();
+    let mut k = (0..ways).min_by(|a, b| whole(a).total_cmp(&whole(b)))?;
+    let mut index = vec![0; n];
+    for i in (0..n).rev() {
+        index[i] = i + k;
+        k = from[i][k];
+    }
+    Some(index)
 }
 
 #[cfg(test)]

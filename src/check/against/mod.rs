@@ -2,8 +2,8 @@
 //!
 //! An alteration may change the crotch seam and the upper inseam, down to the place where the line has come back to the old
 //! one: on all lines that draw these seams (cut, sew and validation lines), together with the notches, turn points, curve
-//! points and rule texts on those stretches. Where the centre waist was moved, it may change the waist edge as well.
-//! Everything else has to be the same bytes. The comparison knows nothing of how an alteration is made.
+//! points and rule texts on those stretches. Where the centre waist was moved, it may change the waist edge as well. A piece that lay
+//! on such a leg may follow it. Everything else has to be the same bytes. The comparison knows nothing of how an alteration is made.
 //!
 //! Where another program has saved the drawing again, the bytes differ although the same lines are drawn. Unless the text
 //! itself is to be compared, pieces that are drawn alike are therefore passed over, and one note says that they were written
@@ -12,10 +12,12 @@
 //! - `drawn`: what is drawn of a piece, to a few hundredths of a mm;
 //! - `rest`: everything outside the blocks, pair by pair;
 //! - `block`: what a block holds besides the lines, entity by entity;
-//! - [`mod@line`]: the lines, vertex by vertex, by the stretch of seam each lies on.
+//! - [`mod@line`]: the lines, vertex by vertex, by the stretch of seam each lies on;
+//! - `follows`: the lines of a piece that lay on a leg, by how that leg is drawn now.
 
 mod block;
 mod drawn;
+mod follows;
 mod line;
 mod region;
 mod rest;
@@ -27,6 +29,7 @@ use crate::finding::{Finding, FindingId};
 use crate::job::Job;
 use crate::opened::Opened;
 use crate::pattern::Piece;
+use follows::Follows;
 use rayon::prelude::*;
 use region::Region;
 use std::collections::HashMap;
@@ -193,13 +196,16 @@ impl Both<'_> {
         let (a, b) = (&self.old.opened.pattern.pieces[a], &self.new.opened.pattern.pieces[b]);
         let regions = Region::all(self.old, a, b);
         let mut findings = Vec::new();
-        let lines = line::compare(self, a, b, &regions, &mut findings);
-        let marks = block::compare(self, a, b, &regions, &mut findings);
+        let follows = if regions.is_empty() { Follows::of(self, a) } else { None };
+        let may = (&regions[..], follows.as_ref());
+        let lines = line::compare(self, a, b, may, &mut findings);
+        let marks = block::compare(self, a, b, may, &mut findings);
         let changed = findings.is_empty();
         let mut parts = lines;
         parts.extend(marks);
         if !parts.is_empty() {
-            let message = format!("changed on the seams: {}", parts.join("; "));
+            let leg = follows.map(|f| format!(" as {}, on which it lay", f.leg.name)).unwrap_or_default();
+            let message = format!("changed on the seams{leg}: {}", parts.join("; "));
             findings.push(self.new.at_block(Finding::note(FindingId::Changed, message), b));
         } else if changed {
             // The entities and numbers are the same, but the bytes are not.

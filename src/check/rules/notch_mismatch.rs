@@ -5,7 +5,8 @@
 //! # How it is measured
 //! Both seams are walked along their sew lines. The longer seam may be eased in anywhere, so a pair of notches matches if the
 //! two would meet when walked from the hem, from the other end, or with the ease divided in between. Two or three notches
-//! close together are one mark, and a notch at a corner does not belong to the seam. Then the distance between the two
+//! close together are one mark. A notch near a corner may mark the corner and needs no counterpart, but may be one: on a short
+//! inseam all of its notches are near a corner, of one leg piece or of both. Then the distance between the two
 //! notches of a pair, measured from the hem, is compared with that of the same pair in the other sizes.
 //! # Tolerance
 //! `notch_pair`, 3.2 mm, both within a pair and from size to size.
@@ -93,18 +94,23 @@ struct Walked {
     role: SeamRole,
     length: f64,
     marks: Vec<Vec<OnSeam>>,
+    /// Notches that may mark a corner.
+    at_corners: Vec<Vec<OnSeam>>,
 }
 
 impl Walked {
     fn new(leg: &LegPiece<'_>, role: SeamRole) -> Self {
         let mut marks: Vec<Vec<OnSeam>> = Vec::new();
-        for notch in walk::notches(leg, role) {
+        let (at_corners, along): (Vec<_>, Vec<_>) =
+            walk::notches(leg, role).into_iter().partition(|n| n.at_corner);
+        for notch in along {
             match marks.last_mut() {
                 Some(mark) if mark.last().is_some_and(|n| notch.at - n.at <= ONE_MARK) => mark.push(notch),
                 _ => marks.push(vec![notch]),
             }
         }
-        Walked { role, length: leg.leg.length(role).0, marks }
+        let at_corners = at_corners.into_iter().map(|notch| vec![notch]).collect();
+        Walked { role, length: leg.leg.length(role).0, marks, at_corners }
     }
 
     /// How far a mark is from the hem.
@@ -130,7 +136,8 @@ fn alone(sheet: &Sheet<'_>, own: &Walked, mate: &Walked, leg: &LegPiece<'_>, oth
     let most = sheet.tolerance.notch_pair.0;
     let mut findings = Vec::new();
     for (k, mark) in own.marks.iter().enumerate() {
-        let nearest = mate.marks.iter().map(|o| own.apart(mark, mate, o)).fold(f64::INFINITY, f64::min);
+        let others = mate.marks.iter().chain(&mate.at_corners);
+        let nearest = others.map(|o| own.apart(mark, mate, o)).fold(f64::INFINITY, f64::min);
         if nearest <= most {
             continue;
         }

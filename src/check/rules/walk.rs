@@ -22,9 +22,11 @@ pub struct OnSeam {
     pub place: Point,
     /// The offset in the file at which the notch is written.
     pub offset: u32,
+    /// Whether it stands so near to an end of the seam that it may mark the corner of the piece.
+    pub at_corner: bool,
 }
 
-/// The notches of a seam, from its first corner on. A notch at a corner of the piece marks the corner and is left out.
+/// The notches of a seam, from its first corner on.
 pub fn notches(leg: &LegPiece<'_>, role: SeamRole) -> Vec<OnSeam> {
     let piece = leg.piece;
     let marks = piece.marks.iter().filter(|m| matches!(m.kind, MarkKind::Notch { .. }));
@@ -64,7 +66,7 @@ fn on_seam(
     let total = stations[stations.len() - 1];
     // A corner of the cut line is further from the sew line than the cut line's edges are.
     let corner = 1.5 * best + 2.0;
-    (at > corner && at < total - corner).then_some(OnSeam { at, place, offset })
+    Some(OnSeam { at, place, offset, at_corner: at <= corner || at >= total - corner })
 }
 
 #[cfg(test)]

@@ -3,9 +3,9 @@
 
 use super::edge::EndEdge;
 use super::mirror::{mirrored, turning};
-use super::{Fold, FoldBy};
+use super::{Fold, FoldBy, Shown};
 use crate::geometry::{line, line::Measured};
-use crate::pattern::{LayerUse, Path, Piece};
+use crate::pattern::{LayerUse, MarkKind, Path, Piece};
 use crate::seam::{SeamRole, names};
 use crate::trousers::{LabelKey, LabelTexts};
 use crate::units::Mm;
@@ -31,6 +31,18 @@ const MIRRORED: f64 = 0.8;
 const BY_EYE: f64 = 0.15;
 /// If an edge turns at the line by at least this much, in mm, its mirroring is no accident.
 const TURNS: f64 = 2.0;
+/// The least turn, in degrees, of an edge at a fold where no line is drawn.
+const TURN: f64 = 3.0;
+/// The same where it is asked about.
+const SLIGHT_TURN: f64 = 0.9;
+/// If both edges turn by this much, in mm, at the same distance from the hem and mirror themselves, it may be a fold.
+const SLIGHTLY: f64 = 0.5;
+/// How deep a hem or turn-up is, in mm, that only slight turns or notches show: narrower ones are the width of an allowance.
+const DEEP_UNDRAWN: RangeInclusive<f64> = 18.0..=DEEP_ALONE;
+/// How far from the sew line, in mm, a notch may stand that belongs to it: at the edge of the widest allowance of a side.
+const NOTCH_REACH: f64 = 30.0;
+/// A vertex that is nearer to a notch's place than this, in mm, is that place.
+const AT_VERTEX: f64 = 1.0;
 /// The factor on that limit where only one edge turns.
 const PLAIN: f64 = 2.0;
 /// By how much the depths of a fold's two ends may differ: in mm, and in addition as a share of the depth.
@@ -50,8 +62,8 @@ pub(super) struct Candidate {
     pub fold: Fold,
     /// Whether it is certainly a fold.
     pub sure: bool,
-    /// Whether a line is drawn there.
-    pub line: bool,
+    /// What shows it.
+    pub shown: Shown,
 }
 
 /// Whether two depths can belong to the same fold: on front and back, or at both of its ends.
@@ -74,6 +86,9 @@ pub(super) fn of(piece: &Piece, edge: &EndEdge, labels: &LabelTexts) -> Vec<Cand
     if !found.iter().any(|c| c.sure) {
         found.extend(turned(edge));
     }
+    if !found.iter().any(|c| c.sure) && edge.role == SeamRole::Hem {
+        found.extend(notched(piece, edge));
+    }
     // Where the allowance itself is wide enough to be turned in, any other line is a row of stitches.
     if found.iter().any(|c| !c.sure) && allowance(piece, edge) >= WIDE {
         found.retain(|c| c.sure);
@@ -87,7 +102,7 @@ pub(super) fn folded_again(edge: &EndEdge, before: f64) -> Option<Fold> {
     /// Such a fold is at most this many times as deep as the one before it.
     const DEEPER: f64 = 2.5;
     let deep = |c: &Candidate| c.sure && c.fold.turned_in.0 <= (DEEPER * before).min(DEEP_ALONE);
-    let there = to_and_fro(edge, &|turns| both_turn(turns.map(f64::abs)));
+    let there = to_and_fro(edge, TURN, &|turns| both_turn(turns.map(f64::abs)));
     there.into_iter().find(deep).map(|c| c.fold)
 }
 
@@ -135,7 +150,7 @@ fn drawn(line: &[Point], edge: &EndEdge, by: FoldBy) -> Option<Candidate> {
     }
     let fold = lying(edge, ends, by)?;
     if said {
-        return Some(Candidate { fold, sure: true, line: true });
+        return Some(Candidate { fold, sure: true, shown: Shown::Line });
     }
     let [one, other] = mirrored(edge, &fold);
     if one.off > MIRRORED || other.off > MIRRORED {
@@ -143,7 +158,7 @@ fn drawn(line: &[Point], edge: &EndEdge, by: FoldBy) -> Option<Candidate> {
     }
     // A leg that is widest at the line may simply be shaped so.
     let hollow = one.turns.min(other.turns) > -MIRRORED;
-    Some(Candidate { fold, sure: hollow && one.turns.max(other.turns) >= TURNS, line: true })
+    Some(Candidate { fold, sure: hollow && one.turns.max(other.turns) >= TURNS, shown: Shown::Line })
 }
 
 /// The fold between two places, if it is parallel to the edge and its depth is that of a fold.
@@ -191,11 +206,49 @@ fn crossing(line: &[Point], run: &Measured) -> Option<Point> {
 /// hem that is certain, because nothing else gives a leg this form; above a waist, trousers may be shaped like this without being
 /// turned in.
 fn turned(edge: &EndEdge) -> Vec<Candidate> {
-    let mut found = to_and_fro(edge, &both_turn);
+    let mut found = to_and_fro(edge, TURN, &both_turn);
     if !found.iter().any(|c| c.sure) {
         found.extend(one_turned(edge));
     }
+    if found.is_empty() && edge.role == SeamRole::Hem {
+        let slight = to_and_fro(edge, SLIGHT_TURN, &both_turn_slightly);
+        let deep = |c: &Candidate| DEEP_UNDRAWN.contains(&c.fold.turned_in.0);
+        found.extend(slight.into_iter().filter(deep).map(|c| Candidate { sure: false, ..c }));
+    }
     found
+}
+
+/// Whether both edges turn at the same place, though by little.
+fn both_turn_slightly([one, other]: [f64; 2]) -> bool {
+    one.min(other) >= SLIGHTLY
+}
+
+/// A fold that a notch on either seam marks, at the same distance from the edge. If both edges turn there as well, it is certain.
+fn notched(piece: &Piece, edge: &EndEdge) -> Vec<Candidate> {
+    let slits = piece.paths_of(LayerUse::Notch).map(|slit| slit.points[0]);
+    let marks = piece.marks.iter().filter(|m| matches!(m.kind, MarkKind::Notch { .. })).map(|m| m.at);
+    let notches: Vec<Point> =
+        marks.chain(slits).filter(|&p| edge.away(p) <= DEEP_UNDRAWN.end() + REACH).collect();
+    let [inner, outer] = [0, 1].map(|i| {
+        let run = &edge.runs[i];
+        let on = |p: &Point| {
+            let place = run.nearest(*p).filter(|(_, away)| *away <= NOTCH_REACH).map(|(at, _)| run.at(at))?;
+            // Where the seam leans, a notch on the cut line lies a little beside its vertex on the sew line.
+            let vertex = run.points().iter().find(|v| (**v - place).hypot() <= AT_VERTEX);
+            Some(vertex.copied().unwrap_or(place))
+        };
+        notches.iter().filter_map(on).take(MOST).collect::<Vec<Point>>()
+    });
+    let pairs = inner.iter().flat_map(|a| outer.iter().map(move |b| [*a, *b]));
+    let fold = |ends: [Point; 2]| {
+        let fold = lying(edge, ends, FoldBy::Shape).filter(|f| DEEP_UNDRAWN.contains(&f.turned_in.0))?;
+        let beyond = mirrored(edge, &fold);
+        let off = beyond[0].off.max(beyond[1].off);
+        let sure = off <= MIRRORED && both_turn_slightly(beyond.map(|b| b.turns));
+        let by_eye = (BY_EYE * fold.turned_in.0).max(MIRRORED);
+        (off <= by_eye).then_some(Candidate { fold, sure, shown: Shown::Notches })
+    };
+    pairs.filter_map(fold).collect()
 }
 
 /// Whether both edges turn by so much that it is no accident.
@@ -204,9 +257,9 @@ fn both_turn([one, other]: [f64; 2]) -> bool {
 }
 
 /// Folds at which both edges turn.
-fn to_and_fro(edge: &EndEdge, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate> {
+fn to_and_fro(edge: &EndEdge, least: f64, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate> {
     let [inner, outer] = [0, 1].map(|i| {
-        let places = turning(edge, i, 1.5 * DEEP.end());
+        let places = turning(edge, i, 1.5 * DEEP.end(), least);
         places.into_iter().map(|p| (p, edge.away(p))).collect::<Vec<_>>()
     });
     let mut found = Vec::new();
@@ -220,9 +273,9 @@ fn to_and_fro(edge: &EndEdge, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate
             }
             let (deep, hem) = (fold.turned_in.0, edge.role == SeamRole::Hem);
             if off <= MIRRORED {
-                found.push(Candidate { fold, sure: hem && deep <= DEEP_ALONE, line: false });
+                found.push(Candidate { fold, sure: hem && deep <= DEEP_ALONE, shown: Shown::Edges });
             } else if hem && deep <= DEEP_ALONE && off <= BY_EYE * deep {
-                found.push(Candidate { fold, sure: false, line: false });
+                found.push(Candidate { fold, sure: false, shown: Shown::Edges });
             }
         }
     }
@@ -234,7 +287,7 @@ fn to_and_fro(edge: &EndEdge, turns: &dyn Fn([f64; 2]) -> bool) -> Vec<Candidate
 fn one_turned(edge: &EndEdge) -> Vec<Candidate> {
     let mut found = Vec::new();
     for i in [0, 1] {
-        for p in turning(edge, i, DEEP_ALONE) {
+        for p in turning(edge, i, DEEP_ALONE, TURN) {
             let Some(mate) = edge.at(1 - i, edge.away(p)) else { continue };
             let ends = if i == 0 { [p, mate] } else { [mate, p] };
             let Some(fold) = lying(edge, ends, FoldBy::Shape) else { continue };
@@ -242,7 +295,7 @@ fn one_turned(edge: &EndEdge) -> Vec<Candidate> {
             if beyond.iter().all(|b| b.off <= MIRRORED) && beyond[i].turns >= TURNS {
                 let plain = beyond[i].turns >= PLAIN * TURNS && beyond[1 - i].turns > -MIRRORED;
                 let sure = edge.role == SeamRole::Hem && plain;
-                found.push(Candidate { fold, sure, line: false });
+                found.push(Candidate { fold, sure, shown: Shown::Edges });
             }
         }
     }

@@ -7,8 +7,6 @@ use kurbo::Point;
 
 /// The length of edge, in mm, over which its turn at a place is measured.
 const AT_THE_LINE: f64 = 12.0;
-/// The least turn, in degrees, of an edge at a fold where no line is drawn.
-const TURN: f64 = 3.0;
 /// The number of places of an edge that are tried where no line is drawn.
 const TRIED: usize = 24;
 /// The number of places at which an edge is compared with its mirror image.
@@ -45,8 +43,8 @@ pub(super) fn mirrored(edge: &EndEdge, fold: &Fold) -> [Beyond; 2] {
     })
 }
 
-/// The vertices at which a run of the edge turns most, up to `far` along it.
-pub(super) fn turning(edge: &EndEdge, i: usize, far: f64) -> Vec<Point> {
+/// The vertices at which a run of the edge turns most, by at least `least` degrees, up to `far` along it.
+pub(super) fn turning(edge: &EndEdge, i: usize, far: f64, least: f64) -> Vec<Point> {
     let run = &edge.runs[i];
     let last = run.stations().partition_point(|&s| s <= far).min(run.points().len().saturating_sub(1));
     let turn = |k: usize| {
@@ -58,7 +56,7 @@ pub(super) fn turning(edge: &EndEdge, i: usize, far: f64) -> Vec<Point> {
     let mut found: Vec<(f64, f64, Point)> = Vec::new();
     for k in (1..last).filter(|&k| run.stations()[k] > 1.0) {
         let (s, turn) = (run.stations()[k], turn(k));
-        if turn < TURN {
+        if turn < least {
             continue;
         }
         // A corner that is drawn with many vertices counts once.

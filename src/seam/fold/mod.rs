@@ -74,8 +74,19 @@ pub struct Unclear {
     pub edge: SeamRole,
     /// The fold, if it is one.
     pub fold: Fold,
-    /// Whether a line is drawn there; otherwise it is only the turn of the leg's edges that suggests a fold.
-    pub line: bool,
+    /// What suggests a fold.
+    pub shown: Shown,
+}
+
+/// What shows a place that may be a fold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shown {
+    /// A line is drawn there.
+    Line,
+    /// A notch on either seam.
+    Notches,
+    /// Only the turn of the leg's edges.
+    Edges,
 }
 
 impl Folds {
@@ -202,12 +213,14 @@ fn doubted(edge: &EndEdge, found: &[Candidate]) -> Vec<Unclear> {
     /// Two places closer together than this, in mm, count as one.
     const ONE: f64 = 1.0;
     let mut unclear: Vec<Unclear> = Vec::new();
-    let again =
-        found.iter().filter(|c| !c.line).map(|c| Candidate { fold: folded_again(edge, c.fold), ..*c });
+    let again = found
+        .iter()
+        .filter(|c| c.shown == Shown::Edges)
+        .map(|c| Candidate { fold: folded_again(edge, c.fold), ..*c });
     for c in found.iter().copied().chain(again) {
         let one = |u: &Unclear| (u.fold.turned_in - c.fold.turned_in).abs() < Mm(ONE);
         if !unclear.iter().any(one) {
-            unclear.push(Unclear { edge: edge.role, fold: c.fold, line: c.line });
+            unclear.push(Unclear { edge: edge.role, fold: c.fold, shown: c.shown });
         }
     }
     unclear.sort_by(|a, b| a.fold.turned_in.0.total_cmp(&b.fold.turned_in.0));

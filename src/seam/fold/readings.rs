@@ -1,7 +1,7 @@
 //! Folds that are in doubt: all readings are shown to the user, and nothing is measured before one of them is chosen.
 
 use super::edge::EndEdge;
-use super::{Fold, FoldBy, Folds, Unclear, candidates};
+use super::{Fold, FoldBy, Folds, Shown, Unclear, candidates};
 use crate::finding::{Finding, FindingId};
 use crate::seam::{LegPiece, SeamRole, Size};
 use crate::trousers::TurnedIn;
@@ -46,7 +46,11 @@ fn unclear(size: &Size<'_>, on: &LegPiece<'_>, role: SeamRole) -> Finding {
         SeamRole::Waist => ("casing", SeamRole::Crotch, "crotch length"),
         _ => ("hem", SeamRole::Inseam, "inseams"),
     };
-    let seen = match (places.iter().all(|u| u.line), places.len()) {
+    let all_shown = |by: Shown| places.iter().all(|u| u.shown == by);
+    let seen = match (all_shown(Shown::Line), places.len()) {
+        _ if all_shown(Shown::Notches) => {
+            format!("the notches {all} mm from the {role} edge may mark the fold of a {what}")
+        }
         (true, 1) => format!("the line {all} mm from the {role} edge may be the fold of a {what}"),
         (true, _) => format!("one of the lines {all} mm from the {role} edge may be the fold of a {what}"),
         _ => format!("the edges turn {all} mm from the {role} edge, as at the fold of a {what}"),

@@ -14,6 +14,7 @@ mod planted;
 mod sewn;
 mod sized;
 mod steps;
+mod turned_up;
 mod whole;
 
 use crate::check;

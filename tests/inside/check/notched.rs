@@ -144,6 +144,24 @@ fn a_notch_belongs_to_its_seam() {
     }
 }
 
+/// A notch that is near a corner on one of the two edges only, as on the short inseam of shorts, is the counterpart of the other all
+/// the same, to the same tolerance; both are that of nothing where both are near it.
+#[test]
+fn a_notch_near_a_corner_may_be_a_counterpart() {
+    for (front, back, fits) in [
+        ((17.25, 10.0), (16.0, 10.0), true),
+        ((17.25, 10.0), (14.0, 10.0), true),
+        ((17.25, 10.0), (13.75, 10.0), false),
+        ((16.0, 10.0), (17.25, 10.0), true),
+        ((9.0, 10.0), (16.0, 10.0), true),
+    ] {
+        for inseam in [true, false] {
+            let text = notched(inseam, &[(&[front], &[back])], 0.0);
+            assert_eq!(found(&text).is_empty(), fits, "{front:?} {back:?} {inseam}");
+        }
+    }
+}
+
 /// A seam with a vertex of its own is walked around it, and a slit drawn as a line counts where it begins.
 #[test]
 fn a_seam_is_walked_around_its_vertices() {

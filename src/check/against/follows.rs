@@ -1,0 +1,258 @@
+//! What a piece that lay on a leg has to look like, now that the leg is drawn otherwise: a lining, a facing, a fly shield.
+//!
+//! A hand lays the piece on the altered leg and traces the edge again. How the piece lay on the leg is found from the original; how
+//! the leg moved is read from the lines of the leg in both drawings, not from how an alteration is made.
+
+use super::Both;
+use super::line::paired;
+use crate::alter::follow;
+use crate::alter::hanging::{Hanging, Other, Redrawing};
+use crate::geometry::line::Measured;
+use crate::geometry::{Segments, direction, edge, line};
+use crate::pattern::{LayerUse, Path, Piece};
+use crate::seam::station::Arc;
+use crate::seam::{Leg, LegPiece, Size};
+use kurbo::{Affine, Point, Vec2};
+
+/// A place that moves by no more than this, in mm, stays.
+const STAYS: f64 = 1e-6;
+
+/// How far, in mm, a line may lie from where it has to be: the trade's limit for an allowance along a redrawn edge is 0.05 mm, and
+/// the leg's lines and the piece's are true to as much.
+const OFF: f64 = 0.1;
+
+/// The further tolerance beside the leg's line, as a share of the distance from it: the piece turns with the leg's line, whose
+/// direction changes from vertex to vertex by up to 1° more than it did.
+const TURNING: f64 = 0.0175;
+
+/// How far, in mm, a mark may have gone otherwise along the leg's line, and an edge that leads across the leg from a long straight edge
+/// of it.
+const ALONG: f64 = 0.5;
+
+/// A piece of the original laid on one of its legs, with what became of the leg.
+pub struct Follows<'s> {
+    /// The leg's piece.
+    pub leg: &'s Piece,
+    arc: Arc,
+    /// The length along the leg's line up to which the seams are that an alteration redraws.
+    seams: f64,
+    /// The lengths along the leg's line at which its seams end.
+    corners: Vec<f64>,
+    old: Measured,
+    new: Measured,
+    /// The length along the new line at each vertex of the old one.
+    stations: Vec<f64>,
+    /// The motion that lays the piece on the leg.
+    laid: Affine,
+}
+
+/// How a place of a long straight edge of the leg moved along the edge, which its line does not tell.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Along {
+    /// At the same share of the edge.
+    Alike,
+    /// Not at all, except near the ends of the edge.
+    Still,
+}
+
+/// Where a place of the piece has to be now, and how far off it may be, in mm.
+#[derive(Clone, Copy)]
+struct Wanted {
+    at: Point,
+    within: f64,
+    /// The nearest place of the leg's old line, and the distance from it.
+    beside: (f64, f64),
+}
+
+impl<'s> Follows<'s> {
+    /// How a piece that is no leg lay on one; `None` where it lay on no leg that is drawn otherwise now, or in more than one way.
+    pub fn of(both: &Both<'s>, piece: &Piece) -> Option<Self> {
+        let size = both.old.trousers.iter().find(|size| Some(&size.name) == piece.size.as_ref())?;
+        let found = size.all_legs().flat_map(|on| edges(both, on, piece));
+        let (on, edge) = found.max_by(|(_, a), (_, b)| a.length.total_cmp(&b.length))?;
+        let legs = both.new.trousers.iter().flat_map(Size::all_legs);
+        // A piece that is front and back in one has two forks.
+        let away = |now: &LegPiece<'_>| (now.leg.fork_point() - on.leg.fork_point()).hypot();
+        let now = legs
+            .filter(|now| edge.settled && now.piece.block_name == on.piece.block_name)
+            .min_by(|a, b| away(a).total_cmp(&away(b)))?;
+        Follows::along(on.piece, (&on.leg, &now.leg), edge.laid)
+    }
+
+    fn along(piece: &'s Piece, (was, is): (&Leg, &Leg), laid: Affine) -> Option<Self> {
+        let (arc, now) = (Arc::new(was), Arc::new(is));
+        let index = paired(&arc.points, &now.points)?;
+        let [old, new] = [&arc.points, &now.points].map(|p| Measured::new([&p[..], &p[..1]].concat()));
+        let mut stations: Vec<f64> = index.into_iter().map(|j| new.stations()[j]).collect();
+        stations.push(new.length());
+        // Where front and back are in one piece, the seams of the other part are redrawn as well.
+        let to = if was.one_piece.is_some() { arc.points.len() } else { was.hem_in + was.fly.len() };
+        let ends = [0, was.fork, was.hem_in, was.hem_out, was.side, was.ring.len()];
+        let corners = ends.map(|k| arc.at[if k == 0 { 0 } else { k + was.fly.len() }]).to_vec();
+        Some(Follows { leg: piece, corners, seams: arc.at[to], arc, old, new, stations, laid })
+    }
+
+    /// The place of the leg's new line for a length along the old one.
+    fn there(&self, at: f64, along: Along) -> Point {
+        /// An edge shorter than this, in mm, says well enough how far it moved along itself.
+        const LONG: f64 = 60.0;
+        let k = self.arc.at.partition_point(|&a| a <= at).clamp(1, self.stations.len() - 1) - 1;
+        let share = ((at - self.arc.at[k]) / (self.arc.at[k + 1] - self.arc.at[k]).max(1e-9)).clamp(0.0, 1.0);
+        let alike = self.new.at(self.stations[k] + (self.stations[k + 1] - self.stations[k]) * share);
+        let to_end = (at - self.arc.at[k]).min(self.arc.at[k + 1] - at);
+        if along == Along::Alike || self.arc.at[k + 1] - self.arc.at[k] < LONG {
+            return alike;
+        }
+        let edge = self.new.part(self.stations[k], self.stations[k + 1]);
+        let (i, share, _) = line::nearest(&edge, false, self.old.at(at));
+        let still = edge.get(i + 1).map_or(alike, |next| edge[i].lerp(*next, share));
+        // Squared, so that the corner at the end keeps its form.
+        alike.lerp(still, (to_end / LONG).clamp(0.0, 1.0).powi(2))
+    }
+
+    /// Where a point is that moves fully with a place of the leg's line: as it lay to the line around that place.
+    fn follow(&self, p: Point, at: f64, along: Along) -> Point {
+        /// The least length of line, in mm, on either side of a place, that tells its direction.
+        const ARM: f64 = 4.0;
+        let (was, is) = (self.old.at(at), self.there(at, along));
+        let from = p - was;
+        if let Some(corner) = self.at_corner(from, at, along) {
+            return corner;
+        }
+        let arm = (from.hypot() / 2.0).max(ARM);
+        // Around a corner, the seams on either side turn by themselves.
+        let before = self.corners.iter().rev().find(|c| **c < at).map_or(0.0, |c| c.max(at - arm));
+        let after = self.corners.iter().find(|c| **c > at).map_or(self.old.length(), |c| c.min(at + arm));
+        let ends = [before, after];
+        let chord = |of: &dyn Fn(f64) -> Point| of(ends[1]) - of(ends[0]);
+        let turn = direction::turn(chord(&|s| self.old.at(s)), chord(&|s| self.there(s, along)));
+        let turn = if turn.abs() < 1e-12 { 0.0 } else { turn };
+        is + direction::rotated(from, turn)
+    }
+
+    /// Where a point is that lies outside a corner of the leg's line: as far from the two seams there as it was.
+    fn at_corner(&self, from: Vec2, at: f64, along: Along) -> Option<Point> {
+        /// The length of line, in mm, on either side of a corner, that tells its direction.
+        const ARM: f64 = 4.0;
+        /// Seams that lead on from one another nearly straight, by the cross product of their directions, fix no place.
+        const STRAIGHT: f64 = 0.3;
+        let corner = self.corners.iter().any(|c| (c - at).abs() <= STAYS);
+        let whole = self.arc.whole();
+        let around = [(at - ARM).rem_euclid(whole), at, (at + ARM).rem_euclid(whole)];
+        let arms = |[a, b, c]: [Point; 3]| [(b - a).normalize(), (c - b).normalize()];
+        let (old, new) = (around.map(|s| self.old.at(s)), around.map(|s| self.there(s, along)));
+        let (was, is) = (arms(old), arms(new));
+        let cross = is[0].cross(is[1]);
+        let far = was.map(|arm| arm.cross(from));
+        (corner && was[0].cross(was[1]).abs() > STRAIGHT && cross.abs() > STRAIGHT)
+            .then(|| new[1] + (is[1] * far[0] - is[0] * far[1]) / cross)
+    }
+
+    /// Where a point of the piece has to be now.
+    fn wanted(&self, p: Point, along: Along) -> Wanted {
+        let on_leg = self.laid * p;
+        let at = self.arc.nearest(on_leg, 0.0, self.arc.whole());
+        let new = follow::place(&self.arc, self.seams, (on_leg, at), |p, at| self.follow(p, at, along));
+        let by: Vec2 = new - on_leg;
+        let away = (self.arc.point(at) - on_leg).hypot();
+        let at_now = if by.hypot() <= STAYS { p } else { self.laid.inverse() * new };
+        Wanted { at: at_now, within: OFF + TURNING * away, beside: (at, away) }
+    }
+
+    /// Where the places of an edge between two vertices have to be now, without the second vertex.
+    fn edge(&self, a: Point, b: Point, along: Along) -> Vec<Wanted> {
+        /// The length, in mm, over which a line is looked at.
+        const STEP: f64 = 3.0;
+        /// The most places on an edge.
+        const MOST: f64 = 400.0;
+        /// An edge that spans more of the leg's line than this multiple of its own length and this many mm leads across the leg: it
+        /// is straight between its ends, as the lower edge of a half lining is.
+        const SPANS: (f64, f64) = (2.0, 20.0);
+        /// So is one whose ends differ in their distance from the leg's line by more than this share of its length.
+        const AWAY: f64 = 0.5;
+        /// An edge with an end that is further from the leg's line than any allowance, in mm, may stay straight.
+        const WIDE: f64 = 25.0;
+        let ends = [a, b].map(|p| self.wanted(p, along));
+        let length = (b - a).hypot();
+        let [span, away] =
+            [ends[0].beside.0 - ends[1].beside.0, ends[0].beside.1 - ends[1].beside.1].map(f64::abs);
+        let span = span.min(self.arc.whole() - span);
+        let straight = span > SPANS.0 * length + SPANS.1 || away > AWAY * length;
+        let wide = ends.iter().any(|end| end.beside.1 > WIDE);
+        let slack = if along == Along::Still { ALONG } else { 0.0 };
+        let within = ends[0].within.max(ends[1].within) + slack;
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most 400
+        let parts = (length / STEP).ceil().clamp(1.0, MOST) as u32;
+        let place = |k: u32| {
+            let share = f64::from(k) / f64::from(parts);
+            match k {
+                0 => Wanted { within: ends[0].within + slack, ..ends[0] },
+                _ if straight => Wanted { at: ends[0].at.lerp(ends[1].at, share), within, ..ends[0] },
+                _ => {
+                    let wanted = self.wanted(a.lerp(b, share), along);
+                    let on_chord = edge::nearest(ends[0].at, ends[1].at, wanted.at).1;
+                    let more = if wide { on_chord } else { 0.0 };
+                    Wanted { within: wanted.within + more, ..wanted }
+                }
+            }
+        };
+        (0..parts).map(place).collect()
+    }
+
+    /// The first vertex of the new line at which a line of the piece is not as it has to be.
+    pub fn wrong(&self, old: &Path, new: &Path) -> Option<usize> {
+        let still = || self.wrong_by(old, new, Along::Still);
+        self.wrong_by(old, new, Along::Alike).filter(|_| still().is_some())
+    }
+
+    fn wrong_by(&self, old: &Path, new: &Path, along: Along) -> Option<usize> {
+        /// How far, in mm, a vertex that stays may be from where it was.
+        const ROUNDING: f64 = 1e-3;
+        let n = old.points.len();
+        let edges = if old.closed { n } else { n.saturating_sub(1) };
+        let mut wanted: Vec<Wanted> =
+            (0..edges).flat_map(|i| self.edge(old.points[i], old.points[(i + 1) % n], along)).collect();
+        if !old.closed {
+            wanted.extend(old.points.last().map(|p| self.wanted(*p, along)));
+        }
+        let (drawn, line) =
+            (Segments::of(&new.points, new.closed), wanted.iter().map(|w| w.at).collect::<Vec<_>>());
+        let line = Segments::of(&line, old.closed);
+        let nearest = |p: Point| drawn.nearest(p).map_or(0, |at| at.edge);
+        let within = |p: Point| line.nearest(p).map_or(0.0, |at| wanted[at.edge].within);
+        let there = |p: &Point| drawn.distance(*p) <= ROUNDING;
+        let stays = |p: &Point| self.wanted(*p, along).at == *p;
+        old.points
+            .iter()
+            .find(|p| !there(p) && stays(p))
+            .map(|p| nearest(*p))
+            .or_else(|| wanted.iter().find(|w| drawn.distance(w.at) > w.within).map(|w| nearest(w.at)))
+            .or_else(|| new.points.iter().position(|p| line.distance(*p) > within(*p)))
+    }
+
+    /// Whether a mark was carried as the piece's line was beside it.
+    pub fn carried(&self, from: Point, to: Point) -> bool {
+        let goes = |along| {
+            let wanted = self.wanted(from, along);
+            (to - wanted.at).hypot() <= wanted.within + ALONG
+        };
+        goes(Along::Alike) || goes(Along::Still)
+    }
+}
+
+/// The edges of a piece that lay on the lines of a leg which are drawn otherwise now, each with the leg.
+fn edges<'a, 's>(both: &Both<'_>, on: &'a LegPiece<'s>, piece: &Piece) -> Vec<(&'a LegPiece<'s>, Hanging)> {
+    let now = both.new.opened.pattern.pieces.iter().find(|now| now.block_name == on.piece.block_name);
+    let redrawing = |layer_use: LayerUse| {
+        let (old, new) = (on.piece.outline(layer_use)?, now?.outline(layer_use)?);
+        let index = paired(&old.points, &new.points)?;
+        Redrawing::new(&old.points, &index.into_iter().map(|j| new.points[j]).collect::<Vec<_>>())
+    };
+    let uses = [LayerUse::Sew, LayerUse::Cut];
+    let others: Vec<Other> =
+        uses.iter().filter_map(|&u| piece.outline(u)).map(|path| Other::new(&path.points)).collect();
+    let of = |redrawing: Redrawing| {
+        others.iter().filter_map(move |other| redrawing.leaves(other)).collect::<Vec<_>>()
+    };
+    uses.into_iter().filter_map(redrawing).flat_map(of).map(|found| (on, found)).collect()
+}
