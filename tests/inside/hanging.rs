@@ -368,3 +368,28 @@ fn a_piece_that_hangs_on_front_and_back_stops_the_size() {
     assert_eq!(found[0].0, Severity::Error, "{found:?}");
     assert!(found[0].1.contains("another edge of it ran along"), "{found:?}");
 }
+
+/// A facing that lies on the curve in size 38 and, drawn straight, on nothing in size 40: the latter is told of where its leg was
+/// altered by as much.
+#[test]
+fn a_piece_that_is_told_of_in_one_size_is_not_forgotten_in_another() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let [_, back] = legs(&bytes);
+    let fork = (1..back.len()).max_by(|&a, &b| sharp(&back, a).total_cmp(&sharp(&back, b))).unwrap();
+    let lies =
+        piece("FACING", &facing(&from_the_straight(&back), 1, fork + 2, Affine::translate((900.0, -300.0))));
+    let straight = [(0.0, 0.0), (200.0, 0.0), (200.0, 40.0), (0.0, 40.0)].map(Point::from);
+    let does_not =
+        piece("FACING", &straight).replace("Size: 38", "Size: 40").replace("FACING-38", "FACING-40");
+    let drawing = with(&bytes, &[lies, does_not]);
+    let told_in = |change: &str| -> Vec<String> {
+        let job = Job::default();
+        let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
+        let table = SizeTable::from_csv(&format!("size,change\n38,1in\n40,{change}\n"), "t.csv").unwrap();
+        let altered = nest.alter(&table, &nest.settings());
+        let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
+        found.map(|f| f.size.clone().unwrap()).collect()
+    };
+    assert_eq!(told_in("1in"), ["38", "40"]);
+    assert_eq!(told_in("0.5in"), ["38"]);
+}
