@@ -15,6 +15,10 @@ use crate::units::{Mm, against};
 use kurbo::{Affine, Point};
 use std::collections::HashSet;
 
+/// How far, in mm, a vertex may be off a line that it lies on: the line is known every mm, which cuts its corners off by up to half of
+/// that.
+const ON: f64 = 0.5;
+
 /// A piece redrawn along a leg that it hangs on.
 pub(super) struct Followed<'p> {
     pub piece: &'p Piece,
@@ -128,8 +132,13 @@ fn lines<'a, 's>(altered: &'a AlteredLeg<'s>, with: Option<&'a AlteredLeg<'s>>) 
     [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
 }
 
-/// The edge of a piece that lay on one of the lines, over the longest stretch.
+/// The edge of a piece that lay on one of the lines, over the longest stretch; of two legs on which it lay over about as much, since
+/// their seams begin alike, the one on which it lay more closely.
 fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<HangingEdge<'a, 's>> {
+    /// A stretch of at least this share of the longest one's length is about as long.
+    const AS_LONG: f64 = 0.9;
+    /// It lies more closely if it is nearer by this, in mm: more than what rounding to three decimals does.
+    const NEARER: f64 = 0.01;
     let outlines = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
     let edges = outlines.flat_map(|path| {
         let other = Other::new(&path.points);
@@ -138,7 +147,24 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<
         };
         lines.iter().filter_map(on)
     });
-    edges.max_by(|a, b| a.found.length.total_cmp(&b.found.length))
+    let mut edges: Vec<HangingEdge<'_, '_>> = edges.collect();
+    edges.sort_by(|a, b| b.found.length.total_cmp(&a.found.length));
+    let best = edges.first()?;
+    let leg = |e: &HangingEdge<'_, '_>| e.line.altered.on().piece.block;
+    let rivals =
+        |e: &HangingEdge<'_, '_>| leg(e) != leg(best) && e.found.length >= AS_LONG * best.found.length;
+    let rival = edges.iter().position(rivals);
+    let nearer = rival.filter(|&k| edges[k].away() + NEARER < best.away());
+    Some(edges.swap_remove(nearer.unwrap_or(0)))
+}
+
+impl HangingEdge<'_, '_> {
+    /// How far, in mm, the vertices of the edge lay from the old line, in the mean.
+    fn away(&self) -> f64 {
+        let off = |p: &Point| self.line.redrawing.away([self.found.laid * *p; 2])[0];
+        let all: Vec<f64> = self.path.points.iter().map(off).filter(|off| *off <= ON).collect();
+        all.iter().sum::<f64>() / all.len().max(1) as f64
+    }
 }
 
 /// The name of another leg that the piece lay on as well, with a different edge.
@@ -217,9 +243,6 @@ struct Run {
 impl Run {
     /// Finds the longest run of such vertices.
     fn of(edge: &HangingEdge<'_, '_>, points: &[Point]) -> Result<Run, String> {
-        /// How far, in mm, a vertex may be off a line that it lies on: the line is known every mm, which cuts its corners off by up to
-        /// half of that.
-        const ON: f64 = 0.5;
         let n = points.len();
         let on = |i: usize| {
             let p = edge.found.laid * points[i % n];
