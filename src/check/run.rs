@@ -7,11 +7,17 @@ use super::sheet::{Sheet, named};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::job::Job;
 use crate::opened::Opened;
-use crate::pattern::Piece;
+use crate::pattern::{Piece, SizeName};
 use crate::report::{CheckReport, Verdict};
 use crate::seam;
 use rayon::prelude::*;
 use std::collections::{HashMap, HashSet};
+
+/// The checks that lay one size beside the others; where there is one size alone, they have nothing to say.
+const OF_SIZES: [&str; 4] = ["size-missing", "mark-missing", "label-differs", "grade-step"];
+
+/// What is right where a drawing differs from its original on the altered seams alone.
+const UNTOUCHED: &str = "Nothing but altered seams differs from the drawing that it was compared with.";
 
 /// Looks a drawing over, and compares it with its original where there is one. The verdict fails
 /// with the first error.
@@ -42,15 +48,21 @@ pub fn run(opened: &Opened<'_>, job: &Job, original: Option<(&Opened<'_>, By)>) 
              category says so, nor do a front and a back have the shape. If they are trousers, say so in the style's name",
         ));
     }
+    let mut untouched = None;
     if let Some((original, by)) = original {
-        findings.extend(against::compare(&sheet, original, job, by));
+        let differs = against::compare(&sheet, original, job, by);
+        untouched = differs.iter().all(|f| f.severity < Severity::Error).then_some(UNTOUCHED);
+        findings.extend(differs);
     }
     let findings = in_order(findings);
     let looked = |rule: &&Rule| !(rule.lengths && wrong_unit || rule.of_legs && sheet.trousers.is_empty());
     let found = |rule: &&Rule| findings.iter().any(|f| f.id.as_str() == rule.name);
     let outseams = sheet.has_outseams();
     let said = |rule: &Rule| if outseams { Some(rule.right) } else { without_outseam(rule) };
-    let right = ALL.iter().filter(looked).filter(|rule| !found(rule)).filter_map(said).collect();
+    let sizes: HashSet<&SizeName> = sheet.pieces.iter().filter_map(|p| p.size.as_ref()).collect();
+    let compared = |rule: &&Rule| sizes.len() > 1 || !OF_SIZES.contains(&rule.name);
+    let right = ALL.iter().filter(looked).filter(compared).filter(|rule| !found(rule));
+    let right = right.filter_map(said).chain(untouched).collect();
     CheckReport {
         format: "truerise-check/1",
         drawing: opened.info(),

@@ -179,7 +179,7 @@ pub struct AlterArgs {
     /// The new drawing; a folder where several drawings are given
     #[arg(short, long, value_name = "OUT.dxf", required_unless_present_any = ["dry_run", "advise"])]
     pub output: Option<PathBuf>,
-    /// Write a report; repeatable, the ending chooses: .txt .json .csv .html
+    /// Write a report; repeatable, the ending chooses: .txt .json .csv .html .xlsx
     #[arg(long, value_name = "FILE")]
     pub report: Vec<PathBuf>,
     #[command(flatten)]

@@ -49,7 +49,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
         if args.common.format == Format::Text {
             let next = match form(table)? {
                 Form::Page | Form::Print => {
-                    "print it at 100 %, take the measures, and write them into a table (TABLE.csv or .xlsx)"
+                    "print it at 100 %, take the measures, and write them into the table that --write-sizes TABLE.xlsx (or .csv) makes"
                 }
                 Form::Text | Form::Sheets => {
                     "fill in crotch_length, and ease and waistband (0 where there is none), or a column change in place of \

@@ -401,10 +401,11 @@ fn report(base: &Base, noticed: &Noticed, sample: &SizeName, findings: &mut Vec<
         ));
     }
     if noticed.retitled > 0 {
-        note(format!(
-            "{} other texts say 'SIZE {sample}'; the copies name their own size there",
-            noticed.retitled
-        ));
+        let texts = match noticed.retitled {
+            1 => "another text says".to_owned(),
+            n => format!("{n} other texts say"),
+        };
+        note(format!("{texts} 'SIZE {sample}'; the copies name their own size there"));
     }
     if noticed.left_out > 0 {
         note(format!(

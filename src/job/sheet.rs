@@ -97,7 +97,9 @@ pub(super) fn read_csv(source: &Source, columns: &[&'static str], problems: &mut
         return Vec::new();
     };
     check_quotes(source, &header, problems);
-    let headings = Headings::read(source, header.iter().enumerate(), columns, problems);
+    let Some(headings) = Headings::read(source, header.iter().enumerate(), columns, problems) else {
+        return Vec::new();
+    };
     // Spreadsheets leave empty columns at the right edge of the header; a row need not have cells for them.
     let least = headings.0.last_key_value().map_or(0, |(last, _)| last + 1);
     let mut rows = Vec::new();
@@ -139,7 +141,8 @@ pub(super) fn read_workbook(
         return Vec::new();
     };
     let header: Vec<(usize, Cell)> = header.iter().map(cell).collect();
-    let headings = Headings::read(source, header.iter().map(|(at, cell)| (*at, cell)), columns, problems);
+    let named = header.iter().map(|(at, cell)| (*at, cell));
+    let Some(headings) = Headings::read(source, named, columns, problems) else { return Vec::new() };
     let mut rows = Vec::new();
     for row in filled {
         let before = problems.count();
@@ -159,19 +162,31 @@ pub(super) fn read_workbook(
 struct Headings(BTreeMap<usize, Option<&'static str>>);
 
 impl Headings {
-    /// Reads the columns of a header; unknown ones are problems.
+    /// Reads the columns of a header; unknown ones are problems. `None` where it lacks the first of the `columns`, which names what
+    /// a row is about: every row would be told of for want of it.
     fn read<'c>(
         source: &Source,
         header: impl Iterator<Item = (usize, &'c Cell)>,
         columns: &[&'static str],
         problems: &mut Found,
-    ) -> Headings {
+    ) -> Option<Headings> {
         let mut seen = Vec::new();
         let mut headings = BTreeMap::new();
-        for (at, cell) in header.filter(|(_, cell)| !cell.text.is_empty()) {
+        let filled: Vec<(usize, &Cell)> = header.filter(|(_, cell)| !cell.text.is_empty()).collect();
+        let column_of = |cell: &Cell| {
             let name = cell.text.to_lowercase().replace([' ', '-'], "_");
-            let known = columns.iter().copied().find(|&column| column == name);
-            if known.is_some_and(|column| seen.contains(&column)) {
+            columns.iter().copied().find(|&column| column == name)
+        };
+        let (&(_, first), &(_, last)) = (filled.first()?, filled.last()?);
+        if filled.iter().all(|(_, cell)| column_of(cell).is_none()) {
+            let help = format!("{}; look whether it is the right file", there_are("columns", "", columns));
+            let message = "the first row names no column of this table";
+            problems.at(source, first.span.start..last.span.end, message, &help);
+            return None;
+        }
+        for (at, cell) in filled {
+            let known = column_of(cell);
+            if let Some(name) = known.filter(|column| seen.contains(column)) {
                 let message = format!("the column {name} is there twice");
                 problems.at(source, cell.span.clone(), &message, "leave one of the two out");
             } else if known.is_none() {
@@ -181,7 +196,17 @@ impl Headings {
             seen.extend(known);
             headings.insert(at, known);
         }
-        Headings(headings)
+        if !seen.contains(&columns[0]) {
+            let message = format!("the table has no column '{}'", columns[0]);
+            problems.at(
+                source,
+                first.span.start..last.span.end,
+                &message,
+                &there_are("columns", "", columns),
+            );
+            return None;
+        }
+        Some(Headings(headings))
     }
 
     /// The row made of these filled cells; `None` if one of them stands in a column without a heading.
@@ -379,6 +404,18 @@ mod tests {
             assert_eq!((problems[0].line(), problems[0].column()), (Some(line), Some(column)), "{text:?}");
         }
         assert_eq!(read("\n \n").1[0].message(), "the table is empty");
+    }
+
+    #[test]
+    fn a_header_without_the_first_column_is_told_once() {
+        for (text, message) in [
+            ("0\nSECTION\n2\nHEADER\n", "the first row names no column of this table"),
+            ("change,note\n5,a\n6,b\n", "the table has no column 'size'"),
+        ] {
+            let (cells, problems) = read(text);
+            let told: Vec<&str> = problems.iter().map(Diagnostic::message).collect();
+            assert_eq!((cells, told), (vec![], vec![message]));
+        }
     }
 
     proptest! {

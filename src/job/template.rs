@@ -59,7 +59,7 @@ pub fn size_workbook<'a>(
 /// The filled cells of a row: the size, the share and the note.
 fn cells(size: &SizeName, measured: Option<Mm>, show: Shown) -> [String; 3] {
     let note = match measured {
-        Some(length) => format!("pattern measures {} {}", show.length(length), show.unit().sign()),
+        Some(length) => format!("pattern measured {} {}", show.length(length), show.unit().sign()),
         None => "pattern could not be measured".to_owned(),
     };
     [size.as_str().to_owned(), "50%".to_owned(), note]
@@ -82,7 +82,7 @@ mod tests {
         assert_eq!(
             table,
             "size,crotch_length,front_share,ease,waistband,note\n\
-             36,,50%,,,pattern measures 686.23 mm\n\
+             36,,50%,,,pattern measured 686.23 mm\n\
              \"38, long\",,50%,,,pattern could not be measured\n"
         );
         let problems = SizeTable::from_csv(&table, "t.csv").unwrap_err();
@@ -102,7 +102,7 @@ mod tests {
         let size = SizeName::new("10");
         let table = size_table([(&size, Some(Mm(685.8)))], Shown::decimals(Unit::In)).unwrap();
         // 27 in × 25.4 mm = 685.8 mm.
-        assert!(table.contains(",50%,,,pattern measures 27.000 in"), "{table}");
+        assert!(table.contains(",50%,,,pattern measured 27.000 in"), "{table}");
     }
 
     #[test]

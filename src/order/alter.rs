@@ -1,6 +1,6 @@
 //! Altering a drawing according to a size table.
 
-use super::{Opened, Settings, doubt, plausible, sha256_of, size};
+use super::{Opened, Settings, doubt, hanging, plausible, sha256_of, size};
 use crate::check::untouched::{self, Given, InPlace};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
@@ -95,6 +95,7 @@ fn reported(
 ) -> (Report, OfSizes) {
     let (mut of_sizes, info) =
         rayon::join(|| every_size(opened, sizes, rows, handles, settings), || opened.info());
+    hanging::in_some_sizes(&opened.pattern, &mut of_sizes.reports);
     let mut findings = opened.pattern.findings.clone();
     findings.extend(seam::doubtful_allowances(&opened.pattern, sizes));
     let asked: Vec<&SizeRow<Mm>> = rows.iter().map(|(row, _)| *row).collect();

@@ -63,7 +63,7 @@ impl Doubt<'_> {
 
     /// Checks a body measure.
     fn body(&self, body: Mm) -> Option<Finding> {
-        let off = |length: Mm| self.total() + length - body;
+        let off = |length: Mm| self.total() + length - body + self.parts_times(length.0 / body.0);
         let fits = |length: Mm| BODY.contains(&length) && off(length).abs() <= CHANGE;
         let said = if BODY.contains(&body) {
             if self.total().abs() <= CHANGE {
@@ -103,6 +103,15 @@ impl Doubt<'_> {
     /// The lengths that the number would mean in other units.
     fn in_other_units(&self, length: Mm, fits: impl Fn(Mm) -> bool) -> Vec<(String, Mm)> {
         self.row.unit.map_or_else(Vec::new, |unit| in_other_units(length, unit, fits))
+    }
+
+    /// By how much the change grows where ease and waistband, which make no sense as they were read, are meant so many times as large.
+    fn parts_times(&self, times: f64) -> Mm {
+        let more = |given: Option<Mm>, usual: RangeInclusive<Mm>| {
+            let meant = |l: &Mm| !usual.contains(&l.abs()) && usual.contains(&Mm(l.abs().0 * times));
+            given.filter(meant).map_or(0.0, |l| l.0 * (times - 1.0))
+        };
+        Mm(more(self.row.ease, EASE) - 2.0 * more(self.row.waistband, WAISTBAND))
     }
 
     /// Checks the two parts of a body measure whose sum is plausible.

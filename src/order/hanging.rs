@@ -9,11 +9,15 @@ use crate::check::invariants;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::geometry::line;
 use crate::pattern::{LayerUse, Path, Pattern, Piece};
-use crate::report::FollowedReport;
+use crate::report::{FollowedReport, SizeReport, Status};
 use crate::seam::{Part, Size};
 use crate::units::{Mm, against};
 use kurbo::{Affine, Point};
 use std::collections::HashSet;
+
+/// How far, in mm, a vertex may be off a line that it lies on: the line is known every mm, which cuts its corners off by up to half of
+/// that.
+const ON: f64 = 0.5;
 
 /// A piece redrawn along a leg that it hangs on.
 pub(super) struct Followed<'p> {
@@ -85,6 +89,36 @@ pub(super) fn follow_all<'p>(
     (followed, findings)
 }
 
+/// Warns of pieces that hang on a leg in some sizes, and on which nothing was found in another that was altered by as much: the same
+/// piece is sewn to the same seam in every size, and an edge that is bent just too gently to be told by is forgotten.
+pub(super) fn in_some_sizes(pattern: &Pattern, reports: &mut [SizeReport]) {
+    let told = |report: &SizeReport, name: &str| {
+        let of = |f: &Finding| f.id == FindingId::PieceToFollow && f.piece.as_deref() == Some(name);
+        report.findings.iter().any(of)
+    };
+    let by = |report: &SizeReport| report.asked.as_ref().map_or(0.0, |asked| asked.change.0.abs());
+    let altered: Vec<usize> = (0..reports.len()).filter(|&k| reports[k].status == Status::Altered).collect();
+    let missed = |piece: &&Piece| {
+        let (told_in, not_in): (Vec<usize>, Vec<usize>) =
+            altered.iter().partition(|&&k| told(&reports[k], &piece.name));
+        let least = told_in.iter().map(|&k| by(&reports[k])).min_by(f64::total_cmp)?;
+        let own = |k: &usize| piece.size.as_ref().is_some_and(|size| size.as_str() == reports[*k].size);
+        let k = not_in.into_iter().find(|k| own(k) && by(&reports[*k]) >= least)?;
+        let sizes: Vec<&str> = told_in.iter().map(|&k| reports[k].size.as_str()).collect();
+        let (word, sizes) = (if sizes.len() == 1 { "size" } else { "sizes" }, sizes.join(", "));
+        let message = format!(
+            "in {word} {sizes} an edge of this piece ran along what was redrawn, and here none was found that does: lay the piece on \
+             the altered leg, and trace the edge again where it is off"
+        );
+        let finding = Finding::warning(FindingId::PieceToFollow, message).about(piece);
+        Some((k, Finding { size: Some(reports[k].size.clone()), ..finding }))
+    };
+    let missed: Vec<(usize, Finding)> = pattern.pieces.iter().filter_map(|p| missed(&p)).collect();
+    for (k, finding) in missed {
+        reports[k].findings.push(finding);
+    }
+}
+
 /// The redrawn outlines of a leg; `with` is the back of the same piece, if the piece is both.
 fn lines<'a, 's>(altered: &'a AlteredLeg<'s>, with: Option<&'a AlteredLeg<'s>>) -> Vec<LegOutline<'a, 's>> {
     let piece = altered.on().piece;
@@ -98,8 +132,13 @@ fn lines<'a, 's>(altered: &'a AlteredLeg<'s>, with: Option<&'a AlteredLeg<'s>>) 
     [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
 }
 
-/// The edge of a piece that lay on one of the lines, over the longest stretch.
+/// The edge of a piece that lay on one of the lines, over the longest stretch; of two legs on which it lay over about as much, since
+/// their seams begin alike, the one on which it lay more closely.
 fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<HangingEdge<'a, 's>> {
+    /// A stretch of at least this share of the longest one's length is about as long.
+    const AS_LONG: f64 = 0.9;
+    /// It lies more closely if it is nearer by this, in mm: more than what rounding to three decimals does.
+    const NEARER: f64 = 0.01;
     let outlines = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
     let edges = outlines.flat_map(|path| {
         let other = Other::new(&path.points);
@@ -108,7 +147,24 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<
         };
         lines.iter().filter_map(on)
     });
-    edges.max_by(|a, b| a.found.length.total_cmp(&b.found.length))
+    let mut edges: Vec<HangingEdge<'_, '_>> = edges.collect();
+    edges.sort_by(|a, b| b.found.length.total_cmp(&a.found.length));
+    let best = edges.first()?;
+    let leg = |e: &HangingEdge<'_, '_>| e.line.altered.on().piece.block;
+    let rivals =
+        |e: &HangingEdge<'_, '_>| leg(e) != leg(best) && e.found.length >= AS_LONG * best.found.length;
+    let rival = edges.iter().position(rivals);
+    let nearer = rival.filter(|&k| edges[k].away() + NEARER < best.away());
+    Some(edges.swap_remove(nearer.unwrap_or(0)))
+}
+
+impl HangingEdge<'_, '_> {
+    /// How far, in mm, the vertices of the edge lay from the old line, in the mean.
+    fn away(&self) -> f64 {
+        let off = |p: &Point| self.line.redrawing.away([self.found.laid * *p; 2])[0];
+        let all: Vec<f64> = self.path.points.iter().map(off).filter(|off| *off <= ON).collect();
+        all.iter().sum::<f64>() / all.len().max(1) as f64
+    }
 }
 
 /// The name of another leg that the piece lay on as well, with a different edge.
@@ -187,9 +243,6 @@ struct Run {
 impl Run {
     /// Finds the longest run of such vertices.
     fn of(edge: &HangingEdge<'_, '_>, points: &[Point]) -> Result<Run, String> {
-        /// How far, in mm, a vertex may be off a line that it lies on: the result of rounding and of the different vertices of
-        /// the lines.
-        const ON: f64 = 0.3;
         let n = points.len();
         let on = |i: usize| {
             let p = edge.found.laid * points[i % n];
@@ -197,7 +250,9 @@ impl Run {
         };
         let starts = (0..n).filter(|&i| on(i) && !on(i + n - 1));
         let runs = starts.map(|i| (i..i + n).take_while(|&k| on(k)).map(|k| k % n).collect::<Vec<usize>>());
-        let vertices = runs.max_by_key(Vec::len).filter(|run| run.len() >= 2);
+        // A lining that is cut at the leg's own lines lies on them all round.
+        let all_round = (0..n).all(on).then(|| (0..n).collect());
+        let vertices = runs.chain(all_round).max_by_key(Vec::len).filter(|run| run.len() >= 2);
         let vertices = vertices.ok_or("its edge has too few vertices on the leg's line")?;
         let length = Mm(line::length(&vertices.iter().map(|&i| points[i]).collect::<Vec<_>>()));
         Ok(Run { vertices, length })

@@ -23,17 +23,16 @@ pub fn render(report: &CheckReport, style: &Style) -> String {
     if !report.findings.is_empty() {
         out.push('\n');
     }
+    let notes = if notes == 0 { String::new() } else { format!(" ({})", many(notes, "note")) };
     let verdict = match report.verdict {
         Verdict::Pass => format!(
-            "{}: nothing was found that keeps the drawing from marker making ({}). Sew a trial garment before cutting production fabric.\n",
+            "{}: nothing was found that keeps the drawing from marker making{notes}. Sew a trial garment before cutting production fabric.\n",
             style.bold("pass", 32),
-            many(notes, "note")
         ),
         Verdict::Fail => format!(
-            "{}: {} to put right before marker making ({}).\n",
+            "{}: {} to put right before marker making{notes}.\n",
             style.bold("fail", 31),
             many(errors, "error"),
-            many(notes, "note")
         ),
     };
     out + &verdict

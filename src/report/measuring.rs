@@ -9,7 +9,7 @@ use kurbo::{BezPath, Point};
 pub const STEPS: [&str; 7] = [
     "Over thin, close clothes. Stand upright with both feet flat, a hand's width apart, and look straight ahead; have someone else \
      hold the tape.",
-    "Tie a cord around the body where the trousers' waistband will sit, not where the waist is if that is elsewhere. It stays level \
+    "Tie a cord around the body where the upper edge of the trousers' waistband will sit, not where the waist is if that is elsewhere. It stays level \
      while the measures are taken.",
     "Lay the tape at the lower edge of the cord in front, down the middle, between the legs, and up the middle behind to the lower \
      edge of the cord. It touches everywhere and presses nowhere: a flat finger fits under it.",
@@ -56,7 +56,7 @@ pub const COLUMNS: [(&str, f64); 8] = [
 ];
 
 /// The number of extra lines, for persons or sizes that are not in the drawing.
-pub const MORE: usize = 4;
+pub const MORE: usize = 2;
 
 /// The sentence that says in which unit lengths are written on the sheet.
 #[must_use]

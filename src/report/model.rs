@@ -6,7 +6,7 @@ use crate::finding::{Finding, Severity};
 use crate::job::Uneven;
 use crate::seam::Measures;
 use crate::trousers::Pair;
-use crate::units::{Mm, Unit};
+use crate::units::{Mm, Shown, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -211,6 +211,21 @@ pub struct Asked {
     /// The table's note.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+}
+
+impl Asked {
+    /// What lies between the body measure and the crotch length asked for, such as `+ 20.00 ease − 2 × 35.00 waistband`; empty
+    /// where nothing does.
+    pub(crate) fn between(&self, show: Shown) -> String {
+        let none = |length: &Mm| *length == Mm(0.0);
+        let ease = Some(self.ease).filter(|l| !none(l)).map(|ease| {
+            let sign = if ease < Mm(0.0) { '−' } else { '+' };
+            format!("{sign} {} ease", show.length(ease.abs()))
+        });
+        let waistband = Some(self.waistband).filter(|l| !none(l));
+        let waistband = waistband.map(|height| format!("− 2 × {} waistband", show.length(height)));
+        ease.into_iter().chain(waistband).collect::<Vec<_>>().join(" ")
+    }
 }
 
 /// The turn of one centre seam, and the stretch of the crotch seam over which it was spread.

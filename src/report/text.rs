@@ -121,6 +121,7 @@ pub fn alterations(reports: &[&Report], style: &Style) -> String {
                 let _ = writeln!(out, "size {}: {}", escaped(&size.size), escaped(note));
             }
         }
+        asked_for(&mut out, &report.sizes, l);
         for size in &report.sizes {
             remedies(&mut out, size, l);
         }
@@ -137,7 +138,7 @@ fn ending(out: &mut String, report: &Report, style: &Style) {
     let warnings = report.all_findings().filter(|f| f.severity == Severity::Warning).count();
     let accepted = finding::ids(&finding::accepted(report.all_findings()));
     let held = match warnings {
-        0 => "every check holds".to_owned(),
+        0 => "every check of the alteration holds".to_owned(),
         1 if !accepted.is_empty() => {
             format!(
                 "no check fails but the one that was accepted ({accepted}); look at the warning above before cutting"
@@ -183,17 +184,50 @@ pub fn advice(advice: &[Advice], style: &Style) -> String {
         }
         out += &table.render(style.width);
         out += "\nInseams: back less front, before and after. Thighs and waists: front and back together, before and after.\n";
-        let findings_of = advice.sizes.iter().flat_map(|s| &s.ways).map(|w| (w.uneven, &w.result.findings));
-        for (uneven, list) in findings_of {
-            let mut text = String::new();
-            findings(&mut text, list.iter().filter(|f| f.severity > Severity::Note), style);
-            text.lines().for_each(|line| {
-                let _ = writeln!(out, "{uneven}: {line}");
-            });
+        for size in &advice.sizes {
+            found_by_ways(&mut out, &size.ways, style);
         }
         out += "\nNothing was altered. Choose a way with --uneven keep, fork or waist.\n";
     }
     out
+}
+
+/// Appends what was found of a size going each way; what was found going every way is said once.
+fn found_by_ways(out: &mut String, ways: &[AdvisedWay], style: &Style) {
+    let mut said: Vec<(String, Vec<String>)> = Vec::new();
+    for way in ways {
+        let mut text = String::new();
+        findings(&mut text, way.result.findings.iter().filter(|f| f.severity > Severity::Note), style);
+        for line in text.lines() {
+            match said.iter_mut().find(|(there, _)| there == line) {
+                Some((_, by)) => by.push(way.uneven.to_string()),
+                None => said.push((line.to_owned(), vec![way.uneven.to_string()])),
+            }
+        }
+    }
+    for (line, by) in said {
+        let by = if by.len() == ways.len() { "every way".to_owned() } else { by.join(", ") };
+        let _ = writeln!(out, "{by}: {line}");
+    }
+}
+
+/// Appends how the lengths asked for follow from the body measures, where ease or a waistband come in between.
+fn asked_for(out: &mut String, sizes: &[SizeReport], l: Shown) {
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    let asked = sizes.iter().filter_map(|s| Some((s.size.as_str(), s.asked.as_ref()?)));
+    for (size, asked) in asked.filter(|(_, asked)| asked.crotch_length.is_some()) {
+        let text = asked.between(l);
+        match said.iter_mut().find(|(there, _)| *there == text) {
+            Some((_, list)) => list.push(size),
+            None => said.push((text, vec![size])),
+        }
+    }
+    let all = said.len() == 1;
+    for (text, list) in said.into_iter().filter(|(text, _)| !text.is_empty()) {
+        let list: Vec<_> = list.into_iter().map(escaped).collect();
+        let of = if all { String::new() } else { format!(", size {}", list.join(", ")) };
+        let _ = writeln!(out, "asked for{of}: body {text}");
+    }
 }
 
 /// Appends what a remedy did to a size, and to the measures that it changes.

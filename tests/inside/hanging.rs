@@ -429,3 +429,28 @@ fn what_followed_its_leg_is_no_change_elsewhere_and_what_did_not_is() {
         assert_eq!(compared(mixed.as_bytes(), &old, name), [wrong], "{name}");
     }
 }
+
+/// A facing that lies on the curve in size 38 and, drawn straight, on nothing in size 40: the latter is told of where its leg was
+/// altered by as much.
+#[test]
+fn a_piece_that_is_told_of_in_one_size_is_not_forgotten_in_another() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let [_, back] = legs(&bytes);
+    let fork = (1..back.len()).max_by(|&a, &b| sharp(&back, a).total_cmp(&sharp(&back, b))).unwrap();
+    let lies =
+        piece("FACING", &facing(&from_the_straight(&back), 1, fork + 2, Affine::translate((900.0, -300.0))));
+    let straight = [(0.0, 0.0), (200.0, 0.0), (200.0, 40.0), (0.0, 40.0)].map(Point::from);
+    let does_not =
+        piece("FACING", &straight).replace("Size: 38", "Size: 40").replace("FACING-38", "FACING-40");
+    let drawing = with(&bytes, &[lies, does_not]);
+    let told_in = |change: &str| -> Vec<String> {
+        let job = Job::default();
+        let nest = Nest::read("nest.dxf", drawing.as_bytes(), &job).unwrap();
+        let table = SizeTable::from_csv(&format!("size,change\n38,1in\n40,{change}\n"), "t.csv").unwrap();
+        let altered = nest.alter(&table, &nest.settings());
+        let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
+        found.map(|f| f.size.clone().unwrap()).collect()
+    };
+    assert_eq!(told_in("1in"), ["38", "40"]);
+    assert_eq!(told_in("0.5in"), ["38"]);
+}

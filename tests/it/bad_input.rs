@@ -128,7 +128,7 @@ fn bad_cells_are_shown_with_line_and_column() {
         ("column meant", "size,chance\n38,10\n", &["sizes.csv:1:6", "did you mean 'change'?"]),
         ("size meant", "size,change\n83,10\n", &["sizes.csv:2:1", "did you mean '38'?"]),
         ("column twice", "size,change,change\n38,10,10\n", &["sizes.csv:1", "change"]),
-        ("no size column", "change\n10\n", &["sizes.csv:2:1", "size"]),
+        ("no size column", "change\n10\n", &["sizes.csv:1:1", "no column 'size'"]),
         ("ragged row", "size,change\n38,10,5\n", &["sizes.csv:2"]),
         ("no rows", "size,change\n", &["sizes.csv", "size"]),
         ("empty", "", &["sizes.csv"]),

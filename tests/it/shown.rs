@@ -145,7 +145,7 @@ fn prints_and_tables_to_fill_in_show_the_unit_as_well() {
     run(&folder, &["measure", &nest(), "--write-sizes", "t.csv", "--show", "in"]);
     let table = std::fs::read_to_string(folder.path("t.csv")).unwrap();
     // 542.94 mm = 21.376 in, nearest to 21 3/8.
-    assert!(table.contains("pattern measures 21 3/8 in"), "{table}");
+    assert!(table.contains("pattern measured 21 3/8 in"), "{table}");
 }
 
 /// A batch done before is done again where its page is to show another unit.

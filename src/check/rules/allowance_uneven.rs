@@ -102,8 +102,9 @@ fn one<'p>(
             })
         }
         Shape::Taper(change) => {
-            // Where one size is measured up to some mm nearer to the corner than another, it is wider by some of that.
-            let most = within.max(change.abs() / 8.0);
+            // Where one size is measured up to some mm nearer to the corner than another, it is wider by some of that: by one step
+            // and half the difference of the widths beside the corner, of an outlet some 100 mm long.
+            let most = within.max(change.abs() / 5.0);
             let alike = |s: &Shape| matches!(s, Shape::Taper(other) if (other - change).abs() <= most);
             let in_all = shapes.iter().all(alike);
             let wide = change.abs() >= OUTLET && own.narrowest() >= least - within;

@@ -209,14 +209,15 @@ impl Profile {
         let out: Vec<usize> =
             (0..self.samples.len()).filter(|&i| off(&self.samples[i]).abs() > within).collect();
         let (Some(&first), Some(&last)) = (out.first(), out.last()) else { return Shape::Even };
-        if let Some(change) = self.taper(within) {
+        let more = |change: &f64| change.abs() > within;
+        if let Some(change) = self.taper(within).filter(more) {
             return Shape::Taper(change);
         }
         let at_end = first == 0 || last + 1 == self.samples.len();
         if at_end && constant(&self.samples[first..=last], self.base, within) {
             return Shape::Step;
         }
-        if let Some(change) = self.runs_out(within) {
+        if let Some(change) = self.runs_out(within).filter(more) {
             return Shape::Taper(change);
         }
         let worst = out
@@ -339,6 +340,10 @@ mod tests {
         assert_eq!(shape(&changed(4..5, 9.0)), Shape::Even);
         assert_eq!(shape(&changed(4..5, 11.25)), Shape::Bump(4, 1.25));
         assert_eq!(shape(&changed(4..5, 8.75)), Shape::Bump(4, -1.25));
+        // Where it widens by no more than the tolerance, it is no taper, and what is off is told by itself.
+        let widens: Vec<f64> =
+            (0..16).map(|k| if k == 13 { 11.5 } else { 10.0 + 0.06 * f64::from(k) }).collect();
+        assert!(matches!(shape(&widens), Shape::Bump(13, _)));
         // The worst of several bumps counts, whether it is too wide or too narrow.
         let mut two = changed(4..5, 12.0);
         two[9] = 7.5;

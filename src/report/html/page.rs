@@ -8,7 +8,7 @@ use super::{STYLE, VERSION};
 use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
 use crate::report::figure::{LegFigure, SizeFigure};
-use crate::report::{Report, SizeReport, Status, Trued, Verdict};
+use crate::report::{Asked, Report, SizeReport, Status, Trued, Verdict};
 use crate::seam::{How, LegMeasures, Measures, Pair, SeamRole, SewLine};
 use crate::units::{Mm, Shown, Unit, plain};
 use askama::Template;
@@ -352,11 +352,12 @@ fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) 
         (Some(after), Some(asked)) => {
             let residual = report.residual.unwrap_or_default();
             format!(
-                "Crotch length {} → {} {sign}{}; asked for a change of {} {sign}, off by {} {sign}.",
+                "Crotch length {} → {} {sign}{}; asked for a change of {} {sign}{}, off by {} {sign}.",
                 length(show, before.crotch_length),
                 length(show, after.crotch_length),
                 inches(unit, show, before.crotch_length, after.crotch_length),
                 signed(show, asked.change),
+                reckoned(asked, show),
                 length(show, residual.abs())
             )
         }
@@ -373,6 +374,15 @@ fn size(&Numbered { report, unit, show, figure }: &Numbered<'_>, largest: Vec2) 
         together: together(before, after, show),
         id,
     })
+}
+
+/// How the length asked for follows from the body measure, where ease or a waistband come in between.
+fn reckoned(asked: &Asked, show: Shown) -> String {
+    let between = asked.between(show);
+    match asked.crotch_length {
+        Some(body) if !between.is_empty() => format!(" (body {} {between})", length(show, body)),
+        _ => String::new(),
+    }
 }
 
 /// The text that says by how much the slide turned the centre seams, and where one would lay the curved ruler when truing by
