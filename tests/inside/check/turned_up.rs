@@ -28,7 +28,7 @@ fn legs(lean: f64, notches: [Option<f64>; 2]) -> String {
         let place = |((up, edge), outwards): ((Option<f64>, [Xy; 3]), f64)| {
             Some((edge[1].0 + outwards, edge[1].1 - DEEP + up?))
         };
-        places.filter_map(place).fold(block(name, SIZES[0], &line), |block, at| block.notch(at))
+        places.filter_map(place).fold(block(name, SIZES[0], &line), super::drawn::Block::notch)
     };
     drawing(&[leg("FRONT"), leg("BACK")])
 }
