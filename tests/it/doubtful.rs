@@ -242,3 +242,17 @@ fn a_gusset_is_told_of_and_a_body_measure_over_it_is_not_taken_as_it_is() {
     let (code, words) = run("size,change\n38,20\n", &[]);
     assert!(code == Some(0) && !words.contains("measure-doubtful") && words.contains(told), "{words}");
 }
+
+/// 65 cm with an ease of 2.5 cm and a waistband of 7.5 cm are 525 mm of seam, 17.94 mm less than the pattern has; read in
+/// millimetres ease and waistband would leave 637.5 mm, which is another pattern.
+#[test]
+fn a_row_in_centimetres_is_told_of_as_a_whole() {
+    let table = "size,crotch_length,ease,waistband\n38,65,2.5,7.5\n";
+    let (found, passed, _) = altered("harbour-nest.dxf", table, &[], "measure-doubtful");
+    assert!(!passed && found.len() == 3, "{found:?}");
+    for part in
+        ["if 65 cm (650.00 mm) is meant, which would change it by -17.94 mm", "if 2.5 cm", "if 7.5 cm"]
+    {
+        assert!(found.iter().any(|(_, message)| message.contains(part)), "{part}: {found:?}");
+    }
+}
