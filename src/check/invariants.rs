@@ -13,6 +13,7 @@ use crate::seam::{Leg, SeamRole};
 use crate::units::{Mm, against};
 use kurbo::{Point, Vec2};
 use std::borrow::Cow;
+use std::collections::HashSet;
 use std::ops::RangeInclusive;
 
 /// The span that is copied exactly has to move as one piece, to this many mm.
@@ -80,6 +81,7 @@ pub fn check_followed(piece: &Piece, change: &Change) -> Vec<Finding> {
     let mut findings = Vec::new();
     for redrawn in change.redrawn.iter().filter(|r| piece.paths[r.path].closed) {
         sound(piece, redrawn, &mut findings);
+        kinked(piece, redrawn, &mut findings);
     }
     let outline = |layer_use| piece.outline(layer_use).map(|path| path.points.to_vec());
     let redrawn = |layer_use| Some(redrawn(piece, change, layer_use)?.line(&outline(layer_use)?).0);
@@ -94,6 +96,28 @@ pub fn check_followed(piece: &Piece, change: &Change) -> Vec<Finding> {
         allowance(piece, [closed(sew), closed(new)], cut, (&old, &turns), &mut findings);
     }
     findings.into_iter().map(|f| f.about(piece)).collect()
+}
+
+/// Checks that the line of a piece that was redrawn along with a leg has no kink where it had none: that no vertex turns much more
+/// than the sharpest bend of the old line.
+fn kinked(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
+    /// In degrees: a coarse line, or one inside of a tight bend, is turned by some degrees more.
+    const MORE: f64 = 8.0;
+    let points = &piece.paths[redrawn.path].points;
+    let (line, index) = redrawn.line(points);
+    let [was, is] = [&points[..], &line[..]].map(corners::turns);
+    let bends = was.iter().map(|turn| turn.abs()).filter(|turn| *turn < CORNER);
+    let sharpest = bends.fold(0.0, f64::max);
+    let corners: HashSet<usize> =
+        (0..was.len()).filter(|&i| was[i].abs() >= CORNER).map(|i| index[i]).collect();
+    let kink = (0..line.len()).find(|k| !corners.contains(k) && is[*k].abs() > sharpest + MORE);
+    if let Some(k) = kink {
+        let message = format!(
+            "its new line would have a kink of {:.0}°, where the old one bends by {sharpest:.0}° at most",
+            is[k].abs()
+        );
+        findings.push(Finding::error(FindingId::LineNotSmooth, message).at(piece.drawn(line[k])));
+    }
 }
 
 /// The finding for a vertex that moved although it had to stay.

@@ -2,7 +2,7 @@
 //! straight up from the hem. That notches at both seams, or edges that mirror themselves, show the fold of a hem is common practice,
 //! no source.
 
-use super::drawn::{Xy, drawing, said};
+use super::drawn::{Block, Xy, drawing, said};
 use super::open;
 use super::sewn::{HEM_IN, HEM_OUT, SIZES, block, sew};
 use crate::job::Job;
@@ -28,7 +28,7 @@ fn legs(lean: f64, notches: [Option<f64>; 2]) -> String {
         let place = |((up, edge), outwards): ((Option<f64>, [Xy; 3]), f64)| {
             Some((edge[1].0 + outwards, edge[1].1 - DEEP + up?))
         };
-        places.filter_map(place).fold(block(name, SIZES[0], &line), super::drawn::Block::notch)
+        places.filter_map(place).fold(block(name, SIZES[0], &line), Block::notch)
     };
     drawing(&[leg("FRONT"), leg("BACK")])
 }
