@@ -34,16 +34,35 @@ fn of(size: &SizeName) -> String {
     format!("{WORDS}size {name}, ")
 }
 
-/// The line about a size whose front and back rises change by these amounts.
-pub(crate) fn line(size: &SizeName, changes: [Mm; 2]) -> String {
-    let [front, back] = changes.map(|by| format!("{:+.3} mm", by.0 + 0.0));
+/// The line about a size for which these changes of front and back rise were asked for, and these were made: others where the slides
+/// were in the ratio of the shares.
+pub(crate) fn line(size: &SizeName, asked: [Mm; 2], made: [Mm; 2]) -> String {
+    let line = asked_for(size, asked);
+    if made == asked {
+        return line;
+    }
+    let [front, back] = made.map(shown);
+    format!("{line}{BY_SLIDES}{front} and {back}")
+}
+
+/// What follows where the rises changed otherwise than they were asked for.
+const BY_SLIDES: &str = "; shared by the slides, so that the rises changed by ";
+
+/// The line about a size whose front and back rises are to change by these amounts.
+fn asked_for(size: &SizeName, changes: [Mm; 2]) -> String {
+    let [front, back] = changes.map(shown);
     format!("{}front rise {front}, back rise {back}", of(size))
+}
+
+fn shown(by: Mm) -> String {
+    format!("{:+.3} mm", by.0 + 0.0)
 }
 
 /// The finding for a size that was altered before: an error if by the same amounts, else a note.
 pub(crate) fn altered_before(said: &[String], size: &SizeName, changes: [Mm; 2]) -> Option<Finding> {
-    let now = line(size, changes);
-    if said.contains(&now) {
+    let now = asked_for(size, changes);
+    let asked = |said: &String| said.split(BY_SLIDES).next() == Some(now.as_str());
+    if said.iter().any(asked) {
         let message = format!(
             "the drawing says that this was done to it already ('{now}'); done again it is added a second time. Give the drawing as \
              it was before, or --accept altered-before"

@@ -15,10 +15,10 @@ const ALIKE: f64 = 3.0;
 const LEAST: [f64; 2] = [20.0, 72.0];
 /// The least offset from its chord, in mm, of one of the two stretches: the corner of any straight-edged pocket fits elsewhere.
 const BOWED: f64 = 1.0;
+/// The share of these lengths and of this offset that the lines have to agree over as they are first laid on each other.
+const BEGUN: f64 = 0.4;
 /// A line with more corners than this is no pattern piece, and is left out.
 const MOST: usize = 40;
-/// The share of these that the lines have to agree over as they are first laid on each other.
-const BEGUN: f64 = 0.4;
 /// The length, in mm, along either side of a corner by which one line is first laid on the other.
 const ARM: f64 = 30.0;
 

@@ -21,9 +21,11 @@ pub(super) const RAISE: f64 = 0.2;
 /// The centre waist may drop by this share of the centre seam's straight part.
 pub(super) const DROP: f64 = 0.5;
 
-/// In mm: a fork that is carried by less only slides, if that leaves the inseams no further apart than a remedy may.
+/// With a remedy, the difference of the inseams may change by no more than this. There may be no solution that keeps it exactly,
+/// because the line can jump between two forms with more or fewer vertices. This is a third of the default tolerance.
+pub const APART: Mm = Mm(0.5);
+/// In mm: a fork that is carried by less only slides, if that leaves the inseams no further apart.
 const SEEN: f64 = 0.02;
-const APART: f64 = 0.5;
 
 /// Why a remedy gives no sound solution.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,7 +72,7 @@ pub fn fork(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Res
     })?;
     // A search that ends at the step from the one way of drawing an inseam to the other, a copy or bent from the fork, carries the
     // fork by nothing that could be seen.
-    let steps = across.abs() < SEEN && missed(0.0).is_ok_and(|apart| apart.abs() <= APART);
+    let steps = across.abs() < SEEN && missed(0.0).is_ok_and(|apart| Mm(apart).abs() <= APART);
     let moves = moves(if steps { 0.0 } else { across }).map_err(Limit::Unsound)?;
     within(displacement, moves.along)?;
     Ok(moves)

@@ -5,6 +5,7 @@ use super::leg::{self, AlteredLeg};
 use super::plan::{Changes, NOTHING, Task};
 use super::yoke::AlteredYoke;
 use super::{Opened, Settings, hanging, opening};
+use crate::alter::remedy;
 use crate::check::second;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
@@ -18,9 +19,6 @@ use crate::units::{Mm, against};
 
 /// The rises measured again have to meet what was asked for to this accuracy.
 const MET: Mm = Mm(0.05);
-/// With a remedy, the difference of the inseams may change by no more than this. There may be no solution that keeps it exactly,
-/// because the line can jump between two forms with more or fewer vertices. This is a third of the default tolerance.
-const REMEDIED: Mm = Mm(0.5);
 /// By how many degrees the sum of the angles at the fork may change.
 const FORK_ANGLE: f64 = 3.0;
 
@@ -191,7 +189,8 @@ impl<'s> Asking<'_, 's> {
         report.moves = Some(moves);
         report.truing = Some(first.map(AlteredLeg::trued));
         let figure = settings.figures.then(|| SizeFigure::of(&size.name, first.map(AlteredLeg::drawn)));
-        let said = settings.say_altered.then(|| history::line(&size.name, changes.both()));
+        let said =
+            settings.say_altered.then(|| history::line(&size.name, changes.both(), task.changes.both()));
         Outcome { said, ..finish(report, written, figure, settings) }
     }
 }
@@ -288,7 +287,7 @@ fn verify(
     let opened = after.inseam_difference - before.inseam_difference;
     let at_most = match settings.uneven {
         Uneven::Keep => settings.inseam,
-        Uneven::Fork | Uneven::Waist => Mm(settings.inseam.0.min(REMEDIED.0)),
+        Uneven::Fork | Uneven::Waist => Mm(settings.inseam.0.min(remedy::APART.0)),
     };
     if opened.abs() > at_most {
         let (apart, most) = against(opened.abs().0, at_most.0, 2);

@@ -77,9 +77,16 @@ fn a_leaning_back_slides_as_far_as_its_front() {
     let back = Draft { lean: 19.0, extension: 118.0, begin: 95.0, rise: 381.0 };
     let path = folder.write("draft.dxf", drawing(&front, &back).as_bytes());
     let table = folder.write("sizes.csv", b"size,change\n38,60\n");
-    let (code, report, _) = alter(&path, &table, "keep", &[]);
+    let (code, report, out) = alter(&path, &table, "keep", &["--say-altered"]);
     let size = &report["sizes"][0];
     assert_eq!(code, Some(0), "{report}");
+    // The new drawing says what was made of what was asked for, and knows it again.
+    let written = String::from_utf8_lossy(&fs::read(&out).unwrap()).into_owned();
+    let line = written.lines().find(|line| line.starts_with("altered by")).unwrap();
+    assert!(line.contains("front rise +30.000 mm") && line.contains("the rises changed by +3"), "{line}");
+    let (code, again, _) = alter(&out, &table, "keep", &[]);
+    let found = again["sizes"][0]["findings"].as_array().unwrap();
+    assert!(code == Some(1) && found.iter().any(|f| f["id"] == "altered-before"), "{again}");
     let [front, back] = ["/moves/front/along_mm", "/moves/back/along_mm"].map(|at| number(size, at));
     near("back slide", back, front, 1e-5);
     let gained = |part: &str| {
