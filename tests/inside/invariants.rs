@@ -1,7 +1,7 @@
 //! What must hold after a slide is looked at: whatever is spoilt by more than its bound is found, and less is let pass.
 
 use crate::alter::{self, Change, Displacement, Moves};
-use crate::check::invariants::check;
+use crate::check::invariants::{check, check_followed};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::inside::common::draft;
@@ -88,6 +88,19 @@ fn a_slide_as_it_should_be_has_no_finding() {
         let told = |f: &Finding| f.id == FindingId::LineNotSmooth && f.severity == Severity::Warning;
         assert!(found.iter().all(told) && found.len() <= 1, "{moves:?}: {found:#?}");
     }
+}
+
+/// A piece that follows its leg keeps its bends; a vertex that is 6 mm off makes a kink, and the piece is not redrawn.
+#[test]
+fn a_piece_that_follows_with_a_kink_is_found() {
+    let kinked = |altered: &Altered| {
+        let found = check_followed(&altered.piece, &altered.change);
+        found.iter().any(|f| f.id == FindingId::LineNotSmooth && f.severity == Severity::Error)
+    };
+    let slid = Altered::slid();
+    assert!(!kinked(&slid));
+    let vertex = slid.before.fork - 3;
+    assert!(kinked(&slid.cut_off(vertex, Vec2::new(6.0, 0.0))));
 }
 
 /// A dart of 18 by 90 mm that only the sew line has, with a vertex of the cut line over the middle of its mouth: folded shut, the cut
