@@ -10,6 +10,7 @@ pub mod carry;
 mod casing;
 mod cornered;
 pub mod displacement;
+mod fairing;
 pub mod follow;
 mod form;
 pub mod hanging;
@@ -119,7 +120,7 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
         done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
         let own = |points: &[Point]| redraw::own(leg, points, &ring, &fly, &added);
         redrawn.push(match leg.drawn.derived() {
-            _ if path != leg.drawn.path() => redraw::following(leg, &outline, path, line),
+            _ if path != leg.drawn.path() => redraw::beside(leg, &outline, path, line),
             None => own(&line.points),
             Some(derived) => {
                 let followed = redraw::following(leg, &outline, path, line);

@@ -35,6 +35,7 @@ pub(super) struct Outline {
     hem: usize,
     /// The corners of hem and outseam that stay, although an edge at them changes.
     stay: Vec<usize>,
+    slid: Vec2,
 }
 
 /// The `k`th vertex that is added on an edge of the sew line.
@@ -79,7 +80,13 @@ impl Outline {
         let ends = [leg.fork, leg.hem_in, leg.hem_out, leg.side].map(|k| k + fly.len());
         let corners = (0..=fly.len()).chain((!fly.is_empty()).then_some(fly.len() + 1)).chain(ends).collect();
         let stay = hem.into_iter().chain([leg.side]).map(|k| k + fly.len()).collect();
-        Outline { arc, new, added: on_edge, still, corners, mouths, hem: leg.hem_in + fly.len(), stay }
+        let slid = shift(leg.fork + fly.len());
+        Outline { arc, new, added: on_edge, still, corners, mouths, hem: leg.hem_in + fly.len(), stay, slid }
+    }
+
+    /// How far the fork moves, and with it what is copied.
+    pub fn slid(&self) -> Vec2 {
+        self.slid
     }
 
     /// The index of the edge at a place of the line, and the share of the edge there.
@@ -418,7 +425,12 @@ impl Outline {
         }
         let (was_along, along) = ((old[0] + old[1]).normalize(), (new[0] + new[1]).normalize());
         let wider = (turned.to_radians() / 2.0).cos() / (turns.to_radians() / 2.0).cos();
-        is + along * was_along.dot(from) + left_of(along) * (was_along.cross(from) * wider)
+        // Where vertices are near each other, what lies between two of them is stretched with their line.
+        let around = [self.arm(vertex, true), self.arm(vertex, false)];
+        let [now, then] = [&self.new, &self.arc.points]
+            .map(|line| around.iter().map(|&k| (line[k] - line[vertex]).hypot()).sum::<f64>());
+        let stretch = if then > 0.0 { now / then } else { 1.0 };
+        is + along * (was_along.dot(from) * stretch) + left_of(along) * (was_along.cross(from) * wider)
     }
 }
 

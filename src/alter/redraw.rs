@@ -2,6 +2,7 @@
 
 use super::displacement::Applied;
 use super::inseam::FLAT;
+use super::fairing;
 use super::outline::Outline;
 use super::redrawn::{Added, Redrawn};
 use crate::geometry::{corners, direction, edge::nearest_share, line, offset, ring};
@@ -161,6 +162,15 @@ fn settled(
 pub(super) fn spread(of_edges: &[f64], index: &[usize], len: usize) -> Vec<f64> {
     let next = |i: usize| index.get(i + 1).copied().unwrap_or(len);
     (0..of_edges.len()).flat_map(|i| std::iter::repeat_n(of_edges[i], next(i) - index[i])).collect()
+}
+
+/// Redraws a line that is drawn beside the sew line, and fairs it.
+pub(super) fn beside(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
+    let at = outline.arc.along(leg, &line.points, line.closed);
+    let drawn = (&line.points[..], line.closed);
+    let mut redrawn = redraw_line(leg, outline, path, drawn, &at, &|p, at| outline.follow(p, at));
+    fairing::fair(leg, outline, drawn, &at, &mut redrawn);
+    redrawn
 }
 
 /// Redraws a line that follows the sew line at its distance.

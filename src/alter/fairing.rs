@@ -1,0 +1,250 @@
+//! Fairs a line that follows the sew line: its vertices move by less than an allowance shows, so that the line bends as evenly as
+//! it did.
+//!
+//! A line drawn at its allowance repeats what the sew line does to a few hundredths of a millimetre. Where its vertices are near
+//! each other or are not opposite those of the sew line, as little is enough to turn it visibly at a vertex. A hand lets the ruler
+//! run over it (fairing, as draughtsmen call it). Here the turns at the vertices are linear in small movements across the line, and
+//! those that turn too far are brought back one after the other by the least movement of the vertex and its neighbours
+//! (S. Kaczmarz, *Bull. Acad. Polon. Sci.* A 35 (1937)), within bounds on each vertex.
+
+use super::outline::Outline;
+use super::redrawn::{Added, Redrawn};
+use crate::geometry::direction;
+use crate::seam::Leg;
+use kurbo::{Point, Vec2};
+use std::ops::Range;
+
+/// How far a vertex may move, in mm: the first of these with which the line is fair, all of them less than the 0.05 mm that an
+/// allowance may change by.
+const REACH: [f64; 3] = [0.01, 0.02, 0.03];
+
+/// By how many degrees a vertex may turn more than the sharpest one did. The trade allows half a degree.
+const SHARPER: f64 = 0.45;
+
+/// The same for the way in which the seam hardly bent.
+const OTHER_WAY: f64 = 0.005;
+
+/// A vertex that turns by this many degrees or more is a corner.
+const CORNER: f64 = 35.0;
+
+/// The turns that a vertex may have, in radians, and whether it may move.
+#[derive(Clone, Copy)]
+struct Vertex {
+    least: f64,
+    most: f64,
+    free: bool,
+}
+
+/// Fairs a redrawn line whose old points belong to the places `at` of the old sew line.
+pub(super) fn fair(
+    leg: &Leg,
+    outline: &Outline,
+    (points, closed): (&[Point], bool),
+    at: &[f64],
+    redrawn: &mut Redrawn,
+) {
+    faired(leg, outline, (points, closed), at, redrawn);
+    let with_flat = redrawn.clone();
+    if drop_flat(points, closed, redrawn) && !faired(leg, outline, (points, closed), at, redrawn) {
+        *redrawn = with_flat;
+    }
+}
+
+/// Leaves out the vertices that were added on an edge where the line between the edge's ends runs as well without them. Gives
+/// whether there were any.
+fn drop_flat(points: &[Point], closed: bool, redrawn: &mut Redrawn) -> bool {
+    /// In mm, from the straight line between the ends.
+    const FLAT: f64 = 0.015;
+    let n = points.len();
+    let end = |k: usize| points[k % n] + redrawn.moves[k % n];
+    let deep = |new: &Added| {
+        let k = new.after as usize;
+        let chord = end(k + 1) - end(k);
+        if closed || k + 1 < n { (chord.cross(new.at - end(k)) / chord.hypot()).abs() } else { f64::MAX }
+    };
+    let is_flat = |of_edge: &[Added]| of_edge.iter().all(|new| deep(new) < FLAT);
+    let groups = redrawn.added.chunk_by(|a, b| a.after == b.after);
+    let kept: Vec<Added> = groups.filter(|of_edge| !is_flat(of_edge)).flatten().copied().collect();
+    let dropped = kept.len() < redrawn.added.len();
+    redrawn.added = kept;
+    dropped
+}
+
+/// Fairs a line with the vertices that it has. Gives whether it is fair now.
+fn faired(
+    leg: &Leg,
+    outline: &Outline,
+    (points, closed): (&[Point], bool),
+    at: &[f64],
+    redrawn: &mut Redrawn,
+) -> bool {
+    let (line, index) = redrawn.line(points);
+    let vertices = bounds(leg, outline, (points, closed), at, redrawn, &index, line.len());
+    let line = Line::new(line, closed, vertices);
+    if line.is_fair(&line.turns) {
+        return true;
+    }
+    let mut off = vec![0.0; line.points.len()];
+    let fair = REACH.into_iter().any(|reach| line.bring_back(&mut off, reach));
+    let by = |k: usize| line.across[k] * off[k];
+    for (moved, &k) in redrawn.moves.iter_mut().zip(&index) {
+        if off[k] != 0.0 {
+            *moved += by(k);
+        }
+    }
+    let mut old = index.iter().copied().peekable();
+    let added = (0..line.points.len()).filter(|k| old.next_if_eq(k).is_none());
+    for (new, k) in redrawn.added.iter_mut().zip(added) {
+        new.at += by(k);
+    }
+    fair
+}
+
+/// What each vertex of the new line may do; those beyond crotch seam and inseam, and those of their corners, stay as they are.
+fn bounds(
+    leg: &Leg,
+    outline: &Outline,
+    (points, closed): (&[Point], bool),
+    at: &[f64],
+    redrawn: &Redrawn,
+    index: &[usize],
+    len: usize,
+) -> Vec<Option<Vertex>> {
+    /// Vertices nearer than this, in mm, to the end of a seam belong to the corner there.
+    const END: f64 = 1.0;
+    /// In mm; a vertex that moves by the slide within this is a copy.
+    const COPIED: f64 = 1e-6;
+    let was = turns(points, closed);
+    let arc = &outline.arc;
+    let place = |k: usize| arc.at[k + leg.fly.len()];
+    let top = if leg.fly.is_empty() { 0.0 } else { arc.at[leg.fly.len() + 1] };
+    let mut all = vec![None; len];
+    for Range { start, end } in [top..place(leg.fork), place(leg.fork)..place(leg.hem_in)] {
+        let from_end = |i: usize| (at[i] - start).min(end - at[i]);
+        let inside = |i: usize| from_end(i) > END && was[i].abs() < CORNER.to_radians();
+        // No further from the end than the allowance is wide, a vertex may be the corner there: it is none of the seam's own.
+        let own = |i: &usize| inside(*i) && from_end(*i) > (arc.point(at[*i]) - points[*i]).hypot();
+        let turned = (0..points.len()).filter(own).map(|i| was[i]);
+        let (low, high) = turned.fold((0.0_f64, 0.0_f64), |(l, h), t| (l.min(t), h.max(t)));
+        let [more, slack] = [SHARPER, OTHER_WAY].map(f64::to_radians);
+        let (least, most) =
+            if high > -low { (low - slack, high + more) } else { (low - more, high + slack) };
+        for i in (0..points.len()).filter(|&i| inside(i)) {
+            let moved = redrawn.moves[i];
+            let copied = (moved - outline.slid()).hypot() <= COPIED;
+            let bound = Vertex { least: least.min(was[i]), most: most.max(was[i]), free: moved != Vec2::ZERO && !copied };
+            all[index[i]] = Some(bound);
+            let next = (i + 1) % points.len();
+            if inside(next) {
+                let last = if next > i { index[next] } else { len };
+                all[index[i] + 1..last].fill(Some(Vertex { least, most, free: true }));
+            }
+        }
+    }
+    all
+}
+
+/// How a line turns at each point, in radians.
+fn turns(points: &[Point], closed: bool) -> Vec<f64> {
+    let n = points.len();
+    let turn = |i: usize| {
+        let (a, b) = (points[(i + n - 1) % n], points[(i + 1) % n]);
+        let ends = !closed && (i == 0 || i + 1 == n);
+        if ends { 0.0 } else { direction::angle(points[i] - a, b - points[i]).to_radians() }
+    };
+    (0..n).map(turn).collect()
+}
+
+/// A line that is to be faired.
+struct Line {
+    points: Vec<Point>,
+    vertices: Vec<Option<Vertex>>,
+    turns: Vec<f64>,
+    /// For each point the direction across the line, to its left.
+    across: Vec<Vec2>,
+    /// For each vertex that is bounded, the points before and after it, and by how much its turn grows for each mm across of the
+    /// point before, of its own and of the point after.
+    slopes: Vec<Option<Slope>>,
+}
+
+#[derive(Clone, Copy)]
+struct Slope {
+    of: [usize; 3],
+    by: [f64; 3],
+}
+
+impl Line {
+    fn new(points: Vec<Point>, closed: bool, mut vertices: Vec<Option<Vertex>>) -> Self {
+        /// In mm; edges shorter than this have no direction.
+        const POINT: f64 = 0.01;
+        let n = points.len();
+        let turns = turns(&points, closed);
+        // Where one vertex is brought back, its neighbours do not begin to turn the other way.
+        for (vertex, &turn) in vertices.iter_mut().zip(&turns) {
+            if let Some(vertex) = vertex.as_mut().filter(|v| (v.least..=v.most).contains(&turn)) {
+                (vertex.least, vertex.most) = if vertex.most > -vertex.least {
+                    (turn.min(0.0), vertex.most)
+                } else {
+                    (vertex.least, turn.max(0.0))
+                };
+            }
+        }
+        let around = |k: usize| [(k + n - 1) % n, k, (k + 1) % n];
+        let across = |k: usize| {
+            let [a, _, b] = around(k).map(|k| points[k]);
+            Vec2::new(a.y - b.y, b.x - a.x).normalize()
+        };
+        let slope = |k: usize| {
+            let of = around(k);
+            let [a, p, b] = of.map(|k| points[k]);
+            let [before, after] = [(p - a).hypot(), (b - p).hypot()];
+            let end = !closed && (k == 0 || k + 1 == n);
+            let by = [1.0 / before, -1.0 / before - 1.0 / after, 1.0 / after];
+            (!end && vertices[k].is_some() && before.min(after) > POINT).then_some(Slope { of, by })
+        };
+        let (across, slopes) = ((0..n).map(across).collect(), (0..n).map(slope).collect());
+        Line { points, vertices, turns, across, slopes }
+    }
+
+    /// By how much the turn of a vertex lies outside of its bounds, in radians.
+    fn over(&self, k: usize, turn: f64) -> f64 {
+        match (&self.vertices[k], &self.slopes[k]) {
+            (Some(vertex), Some(_)) => turn - turn.clamp(vertex.least, vertex.most),
+            _ => 0.0,
+        }
+    }
+
+    fn is_fair(&self, turns: &[f64]) -> bool {
+        /// In radians; a thousandth of a degree.
+        const MET: f64 = 1.7e-5;
+        turns.iter().enumerate().all(|(k, &turn)| self.over(k, turn).abs() <= MET)
+    }
+
+    /// Moves the vertices, each by at most `reach` from its place, until the line is fair. Gives whether it is.
+    fn bring_back(&self, off: &mut [f64], reach: f64) -> bool {
+        const SWEEPS: usize = 60;
+        let is_free = |k: usize| self.vertices[k].is_some_and(|vertex| vertex.free);
+        let turn = |off: &[f64], k: usize| {
+            let more = self.slopes[k].map_or(0.0, |Slope { of, by }| (0..3).map(|j| by[j] * off[of[j]]).sum());
+            self.turns[k] + more
+        };
+        for _ in 0..SWEEPS {
+            for (k, slope) in self.slopes.iter().enumerate() {
+                let Some(Slope { of, by }) = slope else { continue };
+                let over = self.over(k, turn(off, k));
+                let weight: f64 = (0..3).filter(|&j| is_free(of[j])).map(|j| by[j] * by[j]).sum();
+                if over == 0.0 || weight == 0.0 {
+                    continue;
+                }
+                for j in (0..3).filter(|&j| is_free(of[j])) {
+                    off[of[j]] = (off[of[j]] - over * by[j] / weight).clamp(-reach, reach);
+                }
+            }
+            let all: Vec<f64> = (0..self.points.len()).map(|k| turn(off, k)).collect();
+            if self.is_fair(&all) {
+                return true;
+            }
+        }
+        false
+    }
+}
