@@ -134,21 +134,37 @@ fn redrawn<'c>(piece: &Piece, change: &'c Change, layer_use: LayerUse) -> Option
     change.redrawn.iter().find(|r| piece.paths[r.path].layer_use == layer_use)
 }
 
-/// Checks that a redrawn line crosses itself only where it did before, and runs round its piece in the same direction.
+/// Checks that a redrawn line does not cross itself, and runs round its piece in the same direction. A line that crossed itself where
+/// it stays is told of.
 fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     let path = &piece.paths[redrawn.path];
     let (line, index) = redrawn.line(&path.points);
     let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
+    let before = crossing(&path.points);
     let crosses = match crossing(&line) {
         Crossing::None => None,
-        Crossing::At(.., at) => Some(at),
-        Crossing::Untold => Some(line[0]),
+        Crossing::At(i, j, at) => Some((at, [i, j].into_iter().any(|edge| moved_edge(redrawn, &index, edge)))),
+        Crossing::Untold => Some((line[0], false)),
     };
-    if let Some(at) = crosses.filter(|_| crossing(&path.points) == Crossing::None) {
-        let message = format!(
-            "the altered {name} crosses itself; ask for a smaller change, or let it come back further down (--blend-to)"
-        );
-        findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
+    match (crosses, before) {
+        (Some((at, _)), Crossing::None) => {
+            let message = format!(
+                "the altered {name} crosses itself; ask for a smaller change, or let it come back further down (--blend-to)"
+            );
+            findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
+        }
+        (Some((at, true)), _) => {
+            let message = format!(
+                "the {name} crosses or touches itself as it is drawn, at a place that is redrawn: what belongs there is not known; \
+                 take the loop out of the drawing"
+            );
+            findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
+        }
+        (Some((at, false)), _) => {
+            let message = format!("the {name} crosses or touches itself as it is drawn; take the loop out before it is cut");
+            findings.push(Finding::warning(FindingId::CrossingOutline, message).at(piece.drawn(at)));
+        }
+        (None, _) => {}
     }
     if let Some(at) = turned_back(&path.points, &line, &index) {
         let message = format!(
@@ -161,6 +177,13 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
         let message = format!("the altered {name} runs the other way round; ask for a smaller change");
         findings.push(Finding::error(FindingId::CrossingOutline, message));
     }
+}
+
+/// Whether an end of an edge of the redrawn line moves, or is added; `index` maps each old point to its new index.
+fn moved_edge(redrawn: &Redrawn, index: &[usize], edge: usize) -> bool {
+    let moves = |k: usize| index.binary_search(&k).map_or(true, |i| redrawn.moves[i] != Vec2::ZERO);
+    let len = redrawn.moves.len() + redrawn.added.len();
+    moves(edge) || moves((edge + 1) % len)
 }
 
 /// A place where the redrawn line turns back on itself and did not before; `index` maps each old point to its new index.

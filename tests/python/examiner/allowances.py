@@ -149,7 +149,7 @@ def fly(log, leg):
         a, b = (unit(run[1] - run[0]) for run in (leg.sew.seams["crotch"].old, leg.sew.seams["crotch"].new))
         turned = abs(a[0] * b[1] - a[1] * b[0])
         for (s, off), (t, off_new) in zip(*rows):
-            if s < 0 or s < 1 and not pair.is_sew:
+            if s < 0.1 or s < 1 and not pair.is_sew:
                 # The top of the fly lies along the waist, and may stay with it or turn with the centre seam.
                 most = ALLOWANCE + turned * (abs(s) + abs(off))
                 log.bound("fly, top, mm", leg.name, max(abs(off_new - off), abs(t - s)), most + 4 * leg.rounding + abs(leg.moves["waist_mm"]))
@@ -157,5 +157,6 @@ def fly(log, leg):
             log.bound("fly, across, mm", leg.name, off_new - off, ALLOWANCE + 4 * leg.rounding + leg.noise)
             # The top may stay where it was though the waist is raised.
             slack = 0.1 + abs(leg.moves["waist_mm"]) * (s < 1)
-            if not min(0, longer) - slack <= t - s <= max(0, longer) + slack:
+            most = [0, longer, leg.moves["along_mm"]]  # a fork that is carried changes the rise by another length
+            if not min(most) - slack <= t - s <= max(most) + slack:
                 log.fail("fly, along", leg.name, f"a vertex {s:.2f} mm from the waist is now {t:.2f} mm from it")

@@ -71,6 +71,8 @@ def sew_and_cut(leg, manner, rng):
         drawn.add_fly(base, leg)
     widths = manner.allowances.widths(base, leg.back)
     cut = drawn.formed_corners(drawn.offset(base, lambda k: widths[k]), base, widths, manner.corners)
+    if fly != "none":
+        drawn.below_fly(cut, leg)
     waist_forms(leg, manner, sew, cut, rng)
     for ring in (sew, cut):
         drawn.noisy(ring, manner.noise, rng)

@@ -228,3 +228,11 @@ def add_fly(ring, leg):
     ring[1:1] = new
     # Vertices of the centre line that the fly hides.
     ring[4:] = [v for v in ring[4:] if v.seam != "crotch" or float((v.at - leg.waist) @ d) > high + 1]
+
+
+def below_fly(ring, leg):
+    """Beside a fly the cut line turns in an inner corner at its foot; an offset vertex that lies above that corner is none of the line."""
+    foot = max(i for i, v in enumerate(ring) if v.of == "fly")
+    along = lambda v: float((v.at - leg.waist) @ leg.top)
+    high = along(ring[foot]) + 0.5
+    ring[foot + 1:] = [v for v in ring[foot + 1:] if v.seam != "crotch" or along(v) > high]

@@ -126,6 +126,9 @@ def vertex_at(leg, p):
             if k in seam.old_index:
                 i = seam.old_index.index(k)
                 return use, pair.before.points[k], seam.new[seam.image[i]]
+        in_order = sorted(pair.fly, key=lambda i: pair.whole["crotch"].old_index.index(i))
+        if k in in_order and len(in_order) == len(pair.fly_new):
+            return use, pair.before.points[k], pair.after.points[pair.fly_new[in_order.index(k)]]
         for walk in pair.whole.values():
             if k in walk.old_index and len(walk.old_index) == len(walk.new_index):
                 return use, pair.before.points[k], pair.after.points[walk.new_index[walk.old_index.index(k)]]
@@ -139,7 +142,7 @@ def at_vertex(log, leg, a, b):
     if not other_pairs(a, b):
         log.fail("bytes", leg.name, f"something other than the place of a {a.kind} on layer {a.layer} differs")
     if found is None:
-        log.fail("mark", leg.name, f"a {a.kind} on layer {a.layer} moved, and stands at no vertex")
+        log.fail("mark", leg.name, f"a {a.kind} on layer {a.layer} at {p.round(2)} moved to {q.round(2)}, and stands at no vertex")
         return
     _, was, now = found
     log.bound("mark off its vertex, mm", f"{leg.name} {a.kind} {a.layer}", float(np.hypot(*(q - p - (now - was)))), EXACT + 3 * leg.rounding)
