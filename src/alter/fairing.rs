@@ -24,6 +24,9 @@ const SHARPER: f64 = 0.45;
 /// The same for the way in which the seam hardly bent.
 const OTHER_WAY: f64 = 0.005;
 
+/// Turns that lie outside of their bounds by less than this, in radians in all, are within them: a hundredth of a degree.
+const MET: f64 = 1.7e-4;
+
 /// A vertex that turns by this many degrees or more is a corner.
 const CORNER: f64 = 35.0;
 
@@ -43,9 +46,9 @@ pub(super) fn fair(
     at: &[f64],
     redrawn: &mut Redrawn,
 ) {
-    faired(leg, outline, (points, closed), at, redrawn);
+    let over = faired(leg, outline, (points, closed), at, redrawn);
     let with_flat = redrawn.clone();
-    if drop_flat(points, closed, redrawn) && !faired(leg, outline, (points, closed), at, redrawn) {
+    if drop_flat(points, closed, redrawn) && faired(leg, outline, (points, closed), at, redrawn) > over + MET {
         *redrawn = with_flat;
     }
 }
@@ -54,7 +57,7 @@ pub(super) fn fair(
 /// whether there were any.
 fn drop_flat(points: &[Point], closed: bool, redrawn: &mut Redrawn) -> bool {
     /// In mm, from the straight line between the ends.
-    const FLAT: f64 = 0.015;
+    const FLAT: f64 = 0.019;
     let n = points.len();
     let end = |k: usize| points[k % n] + redrawn.moves[k % n];
     let deep = |new: &Added| {
@@ -70,22 +73,25 @@ fn drop_flat(points: &[Point], closed: bool, redrawn: &mut Redrawn) -> bool {
     dropped
 }
 
-/// Fairs a line with the vertices that it has. Gives whether it is fair now.
+/// Fairs a line with the vertices that it has. Gives by how much its turns lie outside of their bounds then, in radians in all.
 fn faired(
     leg: &Leg,
     outline: &Outline,
     (points, closed): (&[Point], bool),
     at: &[f64],
     redrawn: &mut Redrawn,
-) -> bool {
+) -> f64 {
     let (line, index) = redrawn.line(points);
     let vertices = bounds(leg, outline, (points, closed), at, redrawn, &index, line.len());
     let line = Line::new(line, closed, vertices);
-    if line.is_fair(&line.turns) {
-        return true;
-    }
     let mut off = vec![0.0; line.points.len()];
-    let fair = REACH.into_iter().any(|reach| line.bring_back(&mut off, reach));
+    let mut over = line.over_in_all(&line.turns);
+    for reach in REACH {
+        if over <= MET {
+            break;
+        }
+        over = line.bring_back(&mut off, reach);
+    }
     let by = |k: usize| line.across[k] * off[k];
     for (moved, &k) in redrawn.moves.iter_mut().zip(&index) {
         if off[k] != 0.0 {
@@ -97,7 +103,7 @@ fn faired(
     for (new, k) in redrawn.added.iter_mut().zip(added) {
         new.at += by(k);
     }
-    fair
+    over
 }
 
 /// What each vertex of the new line may do; those beyond crotch seam and inseam, and those of their corners, stay as they are.
@@ -214,20 +220,21 @@ impl Line {
         }
     }
 
-    fn is_fair(&self, turns: &[f64]) -> bool {
-        /// In radians; a thousandth of a degree.
-        const MET: f64 = 1.7e-5;
-        turns.iter().enumerate().all(|(k, &turn)| self.over(k, turn).abs() <= MET)
+    /// By how much the turns of all vertices lie outside of their bounds.
+    fn over_in_all(&self, turns: &[f64]) -> f64 {
+        turns.iter().enumerate().map(|(k, &turn)| self.over(k, turn).abs()).sum()
     }
 
-    /// Moves the vertices, each by at most `reach` from its place, until the line is fair. Gives whether it is.
-    fn bring_back(&self, off: &mut [f64], reach: f64) -> bool {
+    /// Moves the vertices, each by at most `reach` from its place, until the line is fair. Gives by how much turns lie
+    /// outside of their bounds then.
+    fn bring_back(&self, off: &mut [f64], reach: f64) -> f64 {
         const SWEEPS: usize = 60;
         let is_free = |k: usize| self.vertices[k].is_some_and(|vertex| vertex.free);
         let turn = |off: &[f64], k: usize| {
             let more = self.slopes[k].map_or(0.0, |Slope { of, by }| (0..3).map(|j| by[j] * off[of[j]]).sum());
             self.turns[k] + more
         };
+        let mut left = 0.0;
         for _ in 0..SWEEPS {
             for (k, slope) in self.slopes.iter().enumerate() {
                 let Some(Slope { of, by }) = slope else { continue };
@@ -241,10 +248,11 @@ impl Line {
                 }
             }
             let all: Vec<f64> = (0..self.points.len()).map(|k| turn(off, k)).collect();
-            if self.is_fair(&all) {
-                return true;
+            left = self.over_in_all(&all);
+            if left <= MET {
+                break;
             }
         }
-        false
+        left
     }
 }

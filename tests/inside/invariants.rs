@@ -372,6 +372,33 @@ fn an_outline_that_crosses_itself_or_turns_round_is_found() {
     assert!(!mirrored.says(FindingId::CrossingOutline, "crosses itself"));
 }
 
+/// A loop that is drawn already stops an alteration that redraws it, and is told of where it stays: nobody knows what belongs there.
+/// (*Common practice, no source*: an outline is closed and simple before it is cut.)
+#[test]
+fn an_outline_that_crossed_itself_before_is_told_of() {
+    let looped = |vertex: fn(&Altered) -> usize| {
+        let mut slid = Altered::slid();
+        let k = vertex(&slid);
+        let cut = slid.piece.paths.iter_mut().find(|path| path.layer_use == LayerUse::Cut).unwrap();
+        // Two neighbours that change places lay the line over itself.
+        let mut points = cut.points.to_vec();
+        points.swap(k, k + 1);
+        cut.points = points.into();
+        let ids = |f: &Finding| (f.id == FindingId::CrossingOutline).then(|| (f.severity, f.message.clone()));
+        slid.findings().iter().filter_map(ids).collect::<Vec<_>>()
+    };
+    let redrawn = looped(|slid| slid.before.fork - 10);
+    assert!(
+        matches!(&redrawn[..], [(Severity::Error, text)] if text.contains("as it is drawn, at a place that is redrawn")),
+        "{redrawn:?}"
+    );
+    let elsewhere = looped(|slid| slid.before.hem_out);
+    assert!(
+        matches!(&elsewhere[..], [(Severity::Warning, text)] if text.contains("as it is drawn; take the loop out")),
+        "{elsewhere:?}"
+    );
+}
+
 /// A notch drawn as a slit goes with the edge that one of its ends stands on, whichever end is drawn first; by the displacement of the
 /// slide that is all of the slide on the curve, and half of it halfway down the straight part (trade: notches go with the line).
 #[test]

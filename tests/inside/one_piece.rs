@@ -349,7 +349,7 @@ fn vertices(text: &str) -> impl Iterator<Item = Xy> {
 fn what_hangs_on_either_half_follows() {
     let away = |points: &[Xy]| -> Vec<Xy> { points.iter().map(|p| (p.0 + 900.0, p.1 + 37.0)).collect() };
     let b = back();
-    let facing: Vec<Xy> = b[..=FORK].iter().copied().chain([(10.0, 802.0), (101.0, 1082.0)]).collect();
+    let facing: Vec<Xy> = b[..=FORK].iter().copied().chain([(40.0, 802.0), (130.0, 1082.0)]).collect();
     let sew = |name: &str, points: &[Xy]| {
         let grain = entity("LINE", "7", "10\n1030.00\n20\n300.00\n11\n1030.00\n21\n700.00\n");
         block(name, name, &(grain + &line("14", &away(points), true)))

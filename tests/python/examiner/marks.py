@@ -114,8 +114,11 @@ def outline_bytes(log, leg, a, b):
         log.fail("bytes", leg.name, "LWPOLYLINE: its vertex count is not that of its vertices")
 
 
+ON_CURVE = 0.05  # mm, of a line that a curve has been drawn anew as
+
+
 def vertex_at(leg, p):
-    """The outline and the place in a seam of the old vertex at p, and the image of it."""
+    """The outline, the old vertex at p and the image of it, and the seam that it is a vertex of."""
     for use in leg.lines:
         pair = leg.pairs[use]
         off = np.hypot(*(pair.before.points - p).T)
@@ -125,13 +128,13 @@ def vertex_at(leg, p):
         for seam in pair.seams.values():
             if k in seam.old_index:
                 i = seam.old_index.index(k)
-                return use, pair.before.points[k], seam.new[seam.image[i]]
+                return use, pair.before.points[k], seam.new[seam.image[i]], seam
         in_order = sorted(pair.fly, key=lambda i: pair.whole["crotch"].old_index.index(i))
         if k in in_order and len(in_order) == len(pair.fly_new):
-            return use, pair.before.points[k], pair.after.points[pair.fly_new[in_order.index(k)]]
+            return use, pair.before.points[k], pair.after.points[pair.fly_new[in_order.index(k)]], None
         for walk in pair.whole.values():
             if k in walk.old_index and len(walk.old_index) == len(walk.new_index):
-                return use, pair.before.points[k], pair.after.points[walk.new_index[walk.old_index.index(k)]]
+                return use, pair.before.points[k], pair.after.points[walk.new_index[walk.old_index.index(k)]], None
     return None
 
 
@@ -144,7 +147,11 @@ def at_vertex(log, leg, a, b):
     if found is None:
         log.fail("mark", leg.name, f"a {a.kind} on layer {a.layer} at {p.round(2)} moved to {q.round(2)}, and stands at no vertex")
         return
-    _, was, now = found
+    _, was, now, seam = found
+    if seam is not None and seam.curved:
+        # What was a curve has other vertices now: a mark at an end of one of its parts stands on the new line.
+        log.bound("mark off its line, mm", f"{leg.name} {a.kind} {a.layer}", project(seam.new, q)[1], ON_CURVE + 3 * leg.rounding)
+        return
     log.bound("mark off its vertex, mm", f"{leg.name} {a.kind} {a.layer}", float(np.hypot(*(q - p - (now - was)))), EXACT + 3 * leg.rounding)
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from . import rings
-from .geometry import length, project, unit
+from .geometry import turns, length, project, unit
 from .reading import decimals
 
 COPIED = 0.35  # of the crotch seam's length, at its lower end, is an exact copy
@@ -60,8 +60,9 @@ class Leg:
     def measured(self):
         """Rise, inseam and the angle at the fork, before and after."""
         crotch, inseam = self.sew.seams["crotch"], self.sew.seams["inseam"]
-        self.rise = length(crotch.old), length(crotch.new)
-        self.inseam = length(inseam.old), length(inseam.new)
+        whole = length if self.lines.get("sew") else lambda points: length(unfolded(points))
+        self.rise = whole(crotch.old), whole(crotch.new)
+        self.inseam = whole(inseam.old), whole(inseam.new)
         angle = lambda a, b: np.degrees(np.arccos(np.clip(unit(a[-2] - a[-1]) @ unit(b[1] - b[0]), -1, 1)))
         self.angle = angle(crotch.old, inseam.old), angle(crotch.new, inseam.new)
         # The way of the inseam up to the first vertex from which on the new line lies on the old one, as well as that can be told.
@@ -95,3 +96,15 @@ class Leg:
     @property
     def remedied(self):
         return self.moves["across_mm"] != 0
+
+
+def unfolded(points):
+    """A line that is worked out from a noisy one, without the places where it folds over: edges shorter than the noise is wide come
+    out reversed at an allowance's distance."""
+    while len(points) > 3:
+        turned = np.abs(turns(points))
+        k = int(np.argmax(turned))
+        if turned[k] < 150:
+            break
+        points = np.delete(points, k + 1, axis=0)
+    return points
