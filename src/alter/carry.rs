@@ -2,6 +2,7 @@
 
 use super::redrawn::Redrawn;
 use crate::geometry::Segments;
+use crate::geometry::edge::nearest_share;
 use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece};
 use kurbo::{ParamCurve, Point, Vec2};
 
@@ -24,10 +25,12 @@ pub struct Carried {
     pub strokes: Vec<(usize, Vec2)>,
 }
 
-/// Finds the marks, texts and notches that move along with these redrawn lines.
+/// Finds the marks, texts and notches that move along with these redrawn lines; `back` are the places at which an inseam has
+/// come back.
 #[must_use]
-pub fn carry(piece: &Piece, redrawn: &[Redrawn]) -> Carried {
-    let lines: Vec<BoxedLine<'_>> = redrawn.iter().map(|r| BoxedLine::new(&piece.paths[r.path], r)).collect();
+pub fn carry(piece: &Piece, redrawn: &[Redrawn], back: &[Point]) -> Carried {
+    let lines: Vec<BoxedLine<'_>> =
+        redrawn.iter().map(|r| BoxedLine::new(&piece.paths[r.path], r, back)).collect();
     let mut carried = Carried::default();
     let of_mark = |mark: &Mark| match mark.kind {
         MarkKind::Turn | MarkKind::Curve => on_vertex(&lines, mark.at),
@@ -71,10 +74,35 @@ struct BoxedLine<'l> {
     /// The points in that box, sorted along its longer side. A densely drawn piece has as many marks as vertices, and comparing
     /// all with all would take most of the time of an alteration.
     sorted: Vec<(f64, u32)>,
+    back: Vec<Back>,
+}
+
+/// An edge on whose way the line has come back, although no vertex shows where: the share of the edge, and whether the edge stays
+/// beyond that or before it.
+#[derive(Clone, Copy)]
+struct Back {
+    edge: usize,
+    share: f64,
+    stays_beyond: bool,
+}
+
+impl Back {
+    /// The edge of a line beside the place `p`, if one of its ends moves and the other stays.
+    fn of(points: &[Point], edges: &Segments, redrawn: &Redrawn, p: Point) -> Option<Self> {
+        let at = edges.nearest(p)?;
+        let stays = |i: usize| redrawn.moves[i % points.len()] == Vec2::ZERO;
+        let is_divided = redrawn.added.iter().any(|new| new.after as usize == at.edge);
+        let [before, beyond] = [stays(at.edge), stays(at.edge + 1)];
+        (before != beyond && !is_divided).then_some(Back {
+            edge: at.edge,
+            share: at.share,
+            stays_beyond: beyond,
+        })
+    }
 }
 
 impl<'l> BoxedLine<'l> {
-    fn new(path: &'l Path, redrawn: &'l Redrawn) -> Self {
+    fn new(path: &'l Path, redrawn: &'l Redrawn, back: &[Point]) -> Self {
         let points = &path.points;
         let n = points.len();
         let edges = if path.closed { n } else { n.saturating_sub(1) };
@@ -86,12 +114,27 @@ impl<'l> BoxedLine<'l> {
         }
         let reach = reach.map_or(kurbo::Rect::new(0.0, 0.0, -1.0, -1.0), |r| r.inflate(ON_EDGE, ON_EDGE));
         let segments = Segments::of(points, path.closed);
-        let mut line = BoxedLine { points, edges: segments, redrawn, reach, sorted: Vec::new() };
+        let back = back.iter().filter_map(|&p| Back::of(points, &segments, redrawn, p)).collect();
+        let mut line = BoxedLine { points, edges: segments, redrawn, reach, sorted: Vec::new(), back };
         let inside = (0..n).filter(|&i| reach.contains(points[i]));
         line.sorted =
             inside.map(|i| (line.distance_along(points[i]), u32::try_from(i).unwrap_or(u32::MAX))).collect();
         line.sorted.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         line
+    }
+
+    /// The position on the new line of the place at a share of an old edge. Beyond the place where the line has come back, that is where
+    /// it was; of a long edge, the part up to there is stretched, and not the rest of it.
+    fn carried(&self, edge: usize, share: f64) -> Point {
+        let on_edge = |share: f64| self.redrawn.carried(self.points, edge, share);
+        let Some(back) = self.back.iter().find(|back| back.edge == edge) else { return on_edge(share) };
+        let [a, b] = [edge, (edge + 1) % self.points.len()].map(|i| self.points[i]);
+        let beside = |share: f64| on_edge(nearest_share(on_edge(0.0), on_edge(1.0), a.lerp(b, share)));
+        if back.stays_beyond == (share >= back.share) {
+            return beside(share);
+        }
+        let moving = if back.stays_beyond { 0.0 } else { 1.0 };
+        on_edge(moving).lerp(beside(back.share), (share - moving) / (back.share - moving))
     }
 
     fn distance_along(&self, p: Point) -> f64 {
@@ -125,7 +168,44 @@ fn on_edge(lines: &[BoxedLine<'_>], p: Point) -> Option<Vec2> {
 fn nearest(lines: &[BoxedLine<'_>], p: Point) -> Option<(f64, Vec2)> {
     let there = lines.iter().filter(|l| l.reach.contains(p));
     let nearest = there.filter_map(|line| line.edges.nearest(p).map(|at| (line, at)));
-    nearest.min_by(|a, b| a.1.away.total_cmp(&b.1.away)).map(|(line, at)| {
-        (at.away, line.redrawn.carried(line.points, at.edge, at.share) - at.line.eval(at.share))
-    })
+    nearest
+        .min_by(|a, b| a.1.away.total_cmp(&b.1.away))
+        .map(|(line, at)| (at.away, line.carried(at.edge, at.share) - at.line.eval(at.share)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A knee notch on a long edge that comes back above it stays; otherwise front and back, whose long edges begin at other places, would
+    /// be pulled along by different amounts and not match any more. (*Common practice, no source*: what lies below the knee stays.)
+    #[test]
+    fn a_notch_below_the_place_where_the_line_has_come_back_stays() {
+        let points: Vec<Point> =
+            [(0.0, 0.0), (0.0, -300.0), (100.0, -300.0), (100.0, 0.0)].map(Point::from).into();
+        let path = Path {
+            layer_use: LayerUse::Sew,
+            points: points.into(),
+            from: Vec::new(),
+            twins: Vec::new(),
+            closed: true,
+        };
+        let down = Vec2::new(0.0, -20.0);
+        let redrawn =
+            Redrawn { path: 0, moves: vec![down, Vec2::ZERO, Vec2::ZERO, Vec2::ZERO], added: Vec::new() };
+        let at = |y: f64, back: &[Point]| {
+            let line = BoxedLine::new(&path, &redrawn, back);
+            nearest(&[line], Point::new(0.0, y)).unwrap().1
+        };
+        let knee = [Point::new(0.0, -200.0)];
+        for (y, back, moved) in [
+            (-250.0, &knee[..], 0.0),
+            (-200.0, &knee, 0.0),
+            (-100.0, &knee, -10.0),
+            (0.0, &knee, -20.0),
+            (-150.0, &[], -10.0),
+        ] {
+            assert!((at(y, back) - Vec2::new(0.0, moved)).hypot() < 1e-9, "{y}: {}", at(y, back));
+        }
+    }
 }

@@ -41,6 +41,8 @@ pub struct Applied<'l> {
     pub(super) waist: &'l Waist,
     /// Whether the inseam comes back at its lower end only, and turns there.
     pub(super) turns_at_hem: bool,
+    /// Where the inseam has come back, if that is not at its end.
+    pub(super) back: Option<Point>,
     /// The new crotch seam, from the waist to the fork; with a casing it includes the casing's edge above the fold.
     pub crotch: Vec<Point>,
     /// The index at which the seam proper begins: the waist, or the fold.
@@ -199,6 +201,7 @@ impl Displacement {
         Ok(Applied {
             waist: &self.waist,
             turns_at_hem: self.turns_at_hem(),
+            back: self.back.back(),
             crotch,
             begin: self.begin(),
             crotch_added,

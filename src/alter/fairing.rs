@@ -48,7 +48,8 @@ pub(super) fn fair(
 ) {
     let over = faired(leg, outline, (points, closed), at, redrawn);
     let with_flat = redrawn.clone();
-    if drop_flat(points, closed, redrawn) && faired(leg, outline, (points, closed), at, redrawn) > over + MET {
+    if drop_flat(points, closed, redrawn) && faired(leg, outline, (points, closed), at, redrawn) > over + MET
+    {
         *redrawn = with_flat;
     }
 }
@@ -133,12 +134,15 @@ fn bounds(
         let turned = (0..points.len()).filter(own).map(|i| was[i]);
         let (low, high) = turned.fold((0.0_f64, 0.0_f64), |(l, h), t| (l.min(t), h.max(t)));
         let [more, slack] = [SHARPER, OTHER_WAY].map(f64::to_radians);
-        let (least, most) =
-            if high > -low { (low - slack, high + more) } else { (low - more, high + slack) };
+        let (least, most) = if high > -low { (low - slack, high + more) } else { (low - more, high + slack) };
         for i in (0..points.len()).filter(|&i| inside(i)) {
             let moved = redrawn.moves[i];
             let copied = (moved - outline.slid()).hypot() <= COPIED;
-            let bound = Vertex { least: least.min(was[i]), most: most.max(was[i]), free: moved != Vec2::ZERO && !copied };
+            let bound = Vertex {
+                least: least.min(was[i]),
+                most: most.max(was[i]),
+                free: moved != Vec2::ZERO && !copied,
+            };
             all[index[i]] = Some(bound);
             let next = (i + 1) % points.len();
             if inside(next) {
@@ -231,7 +235,8 @@ impl Line {
         const SWEEPS: usize = 60;
         let is_free = |k: usize| self.vertices[k].is_some_and(|vertex| vertex.free);
         let turn = |off: &[f64], k: usize| {
-            let more = self.slopes[k].map_or(0.0, |Slope { of, by }| (0..3).map(|j| by[j] * off[of[j]]).sum());
+            let more =
+                self.slopes[k].map_or(0.0, |Slope { of, by }| (0..3).map(|j| by[j] * off[of[j]]).sum());
             self.turns[k] + more
         };
         let mut left = 0.0;

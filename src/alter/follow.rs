@@ -49,8 +49,9 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>, laid: Affine) -> 
         on_leg.added.iter_mut().for_each(|new| new.at = back * new.at);
         redrawn.push(on_leg);
     }
-    let carried = carry::carry(piece, &redrawn);
-    Change { redrawn, carried }
+    let back: Vec<Point> = applied.back.iter().map(|&p| back * p).collect();
+    let carried = carry::carry(piece, &redrawn, &back);
+    Change { redrawn, carried, back }
 }
 
 /// The outlines of a piece, and the paths that draw a part of them again.

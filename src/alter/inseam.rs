@@ -118,6 +118,11 @@ impl WayBack {
         self.end
     }
 
+    /// Where on the old line it has come back, if that is above its end.
+    pub fn back(&self) -> Option<Point> {
+        (!self.straight && self.end < self.length).then(|| self.place(self.end).1)
+    }
+
     /// Whether the line turns at the seam's lower end: where it comes back only there, or one edge above it, at a corner that may move
     /// a little.
     pub fn turns_at_hem(&self) -> bool {

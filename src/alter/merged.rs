@@ -17,8 +17,9 @@ pub fn merged(piece: &Piece, one: &Change, other: &Change) -> Change {
     }
     let lacking = |line: &&Redrawn| of(one, line.path).is_none();
     redrawn.extend(other.redrawn.iter().filter(lacking).cloned());
-    let carried = carry::carry(piece, &redrawn);
-    Change { redrawn, carried }
+    let back = [&one.back[..], &other.back].concat();
+    let carried = carry::carry(piece, &redrawn, &back);
+    Change { redrawn, carried, back }
 }
 
 fn both(path: &Path, one: &Redrawn, other: &Redrawn) -> Redrawn {

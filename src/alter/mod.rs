@@ -52,6 +52,8 @@ pub struct Change {
     pub redrawn: Vec<Redrawn>,
     /// Marks, texts and notches that move along with these lines.
     pub carried: Carried,
+    /// Where the inseam has come back, unless it does so at its end.
+    pub back: Vec<Point>,
 }
 
 /// The distance below the fork at which the redrawn inseam rejoins the old line, the same for a front and its back.
@@ -143,8 +145,9 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
             hold_other_part(leg, one, &outline, &piece.paths[line.path], line);
         }
     }
-    let carried = carry::carry(piece, &redrawn);
-    Change { redrawn, carried }
+    let back = Vec::from_iter(applied.back);
+    let carried = carry::carry(piece, &redrawn, &back);
+    Change { redrawn, carried, back }
 }
 
 /// Keeps a line beside the sew line where it is along the other part of a piece that is front and back in one, from its hem corner to

@@ -1,8 +1,8 @@
 //! Redraws lines by the displacement: vertices are moved, and added only where an edge is too coarse.
 
 use super::displacement::Applied;
-use super::inseam::FLAT;
 use super::fairing;
+use super::inseam::FLAT;
 use super::outline::Outline;
 use super::redrawn::{Added, Redrawn};
 use crate::geometry::{corners, direction, edge::nearest_share, line, offset, ring};

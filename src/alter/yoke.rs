@@ -64,6 +64,7 @@ impl Top {
         Applied {
             waist: &self.waist,
             turns_at_hem: false,
+            back: None,
             crotch,
             begin: 0,
             crotch_added: Vec::new(),

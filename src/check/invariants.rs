@@ -143,7 +143,9 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     let before = crossing(&path.points);
     let crosses = match crossing(&line) {
         Crossing::None => None,
-        Crossing::At(i, j, at) => Some((at, [i, j].into_iter().any(|edge| moved_edge(redrawn, &index, edge)))),
+        Crossing::At(i, j, at) => {
+            Some((at, [i, j].into_iter().any(|edge| moved_edge(redrawn, &index, edge))))
+        }
         Crossing::Untold => Some((line[0], false)),
     };
     match (crosses, before) {
@@ -161,7 +163,9 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
             findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
         }
         (Some((at, false)), _) => {
-            let message = format!("the {name} crosses or touches itself as it is drawn; take the loop out before it is cut");
+            let message = format!(
+                "the {name} crosses or touches itself as it is drawn; take the loop out before it is cut"
+            );
             findings.push(Finding::warning(FindingId::CrossingOutline, message).at(piece.drawn(at)));
         }
         (None, _) => {}

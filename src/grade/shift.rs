@@ -210,6 +210,6 @@ impl<'b> Shifts<'b> {
             texts: all(texts, &|i| self.at(piece.texts[i].at)),
             strokes: Vec::new(),
         };
-        Change { redrawn, carried }
+        Change { redrawn, carried, back: Vec::new() }
     }
 }

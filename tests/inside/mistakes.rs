@@ -83,6 +83,7 @@ fn change(piece: &Piece) -> Change {
     Change {
         redrawn: vec![Redrawn { path, moves, added: vec![Added { after, share: 0.5, at }] }],
         carried: Carried { marks: vec![(0, down)], ..Carried::default() },
+        ..Change::default()
     }
 }
 
