@@ -204,7 +204,11 @@ def notch(log, leg, a, b):
     else:
         # On a waist that is raised, places along it are stretched as the remedy likes.
         most = PLACE + abs(leg.moves["waist_mm"]) * (name == "waist")
-        log.bound("notch off its place, mm", where, min(t - seam.place(s), t - beside_sew(leg, name, seam, old[k]), key=abs), most)
+        places = [seam.place(s), beside_sew(leg, name, seam, old[k])]
+        if name == "inseam" and project(leg.sew.seams[name].old, old[k])[0] >= leg.back_at - PLACE:
+            # Below the place where the line has come back everything stays, on a long edge as well.
+            places = [project(seam.new, old[k])[0]]
+        log.bound("notch off its place, mm", where, min((t - place for place in places), key=abs), most)
     heading(log, leg, where, a, b, seam, s, t)
     return old[k], moved
 
