@@ -205,12 +205,23 @@ def notch(log, leg, a, b):
         # On a waist that is raised, places along it are stretched as the remedy likes.
         most = PLACE + abs(leg.moves["waist_mm"]) * (name == "waist")
         places = [seam.place(s), beside_sew(leg, name, seam, old[k])]
-        if name == "inseam" and project(leg.sew.seams[name].old, old[k])[0] >= leg.back_at - PLACE:
-            # Below the place where the line has come back everything stays, on a long edge as well.
-            places = [project(seam.new, old[k])[0]]
-        log.bound("notch off its place, mm", where, min((t - place for place in places), key=abs), most)
+        if name == "inseam" and comes_back(seam, s):
+            # On an edge along which the line comes back, a place stretches with the part above, or stays with the part below.
+            places.append(project(seam.new, old[k])[0])
+            places = [place for place in places if np.isfinite(place)]
+            over = max(min(places) - t, t - max(places), 0.0)
+        else:
+            over = min((t - place for place in places), key=abs)
+        log.bound("notch off its place, mm", where, over, most)
     heading(log, leg, where, a, b, seam, s, t)
     return old[k], moved
+
+
+def comes_back(seam, s):
+    """Whether the upper end of the edge at a place moves, and its lower end stays."""
+    k = min(max(int(np.searchsorted(seam.s_old, s)), 1), len(seam.old) - 1)
+    moved = [float(np.hypot(*(seam.new[seam.image[i]] - seam.old[i]))) for i in (k - 1, k)]
+    return moved[0] > 0 and moved[1] == 0
 
 
 def beside_sew(leg, name, seam, p):
