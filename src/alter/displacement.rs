@@ -226,11 +226,12 @@ impl Displacement {
             return None;
         }
         let own = Turns::of(&trued);
+        let bounds = self.turns.of_part(&Turns::of(&trued[self.curve_begin..]));
         let ends = [Vec2::ZERO, self.out * across];
         let ways = OTHER_WAY.into_iter().flat_map(|way| PARTS.map(|part| (way, part)));
         let (places, bent) = ways.into_iter().find_map(|(other_way, part)| {
             let (places, chain) = divided(&trued[self.curve_begin..], part);
-            bend(&chain, &self.joints(&own, &places, &chain, other_way), ends, turn)
+            bend(&chain, &self.joints((&bounds, &own), &places, &chain, other_way), ends, turn)
                 .map(|bent| (places, bent))
         })?;
         let mut added = Vec::new();
@@ -250,7 +251,13 @@ impl Displacement {
     }
 
     /// The bounds for the vertices of the curve where the fork is carried; the corner at the fork stays as it is.
-    fn joints(&self, own: &Turns, places: &[Place], chain: &[Point], other_way: f64) -> Vec<Joint> {
+    fn joints(
+        &self,
+        (bounds, own): (&Turns, &Turns),
+        places: &[Place],
+        chain: &[Point],
+        other_way: f64,
+    ) -> Vec<Joint> {
         let length = line::length(chain);
         let width = |j: usize| chain.get(j + 1).map_or(0.0, |b| (*b - chain[j]).hypot());
         let joint = |k: usize| {
@@ -263,7 +270,7 @@ impl Displacement {
                 Own::default()
             };
             let wide = f64::midpoint(if k > 0 { width(k - 1) } else { 0.0 }, width(k)) / length;
-            self.turns.carried(turned, wide, other_way)
+            bounds.carried(turned, wide, other_way)
         };
         (0..chain.len()).map(joint).collect()
     }

@@ -16,7 +16,7 @@ use std::ops::Range;
 
 /// How far a vertex may move, in mm: the first of these with which the line is fair, all of them less than the 0.05 mm that an
 /// allowance may change by.
-const REACH: [f64; 3] = [0.01, 0.02, 0.03];
+const REACH: [f64; 4] = [0.01, 0.02, 0.03, 0.04];
 
 /// By how many degrees a vertex may turn more than the sharpest one did. The trade allows half a degree.
 const SHARPER: f64 = 0.45;

@@ -73,6 +73,14 @@ impl Turns {
         self.sharpest(carried) + MET.to_radians()
     }
 
+    /// The same for a part of the line: it is bent the other way by no more than it did itself. That a nipped centre seam bends so above
+    /// the curve is no reason for the curve to.
+    pub fn of_part(&self, part: &Turns) -> Turns {
+        let (low, high) = self.reach;
+        let reach = if high > -low { (part.reach.0, high) } else { (low, part.reach.1) };
+        Turns { reach, ..self.clone() }
+    }
+
     /// The bounds of a vertex where the fork is carried across the grain, which bends the curve itself.
     pub fn carried(&self, own: Own, length: f64, other_way: f64) -> Joint {
         let more = (CARRIED - SHARPER).to_radians();
