@@ -81,7 +81,7 @@ impl Displacement {
     #[must_use]
     pub fn of(on: &LegPiece<'_>, blend: Mm) -> Self {
         let inseam = on.folds.length(&on.leg, SeamRole::Inseam);
-        let shared_casing = on.leg.one_piece.is_some() && on.folds.waist.is_some();
+        let shared_casing = on.leg.other_part().is_some() && on.folds.waist.is_some();
         Displacement { shared_casing, ..Displacement::between(&on.leg, (Casing::of(on), inseam), blend) }
     }
 

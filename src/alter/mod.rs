@@ -37,7 +37,7 @@ pub use truing::TooLarge;
 use crate::geometry::{line, offset};
 use crate::job::BlendTo;
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::one_piece::OnePiece;
+use crate::seam::one_piece::OtherPart;
 use crate::seam::station::{self, Station};
 use crate::seam::{Derived, Leg, Pair, SeamRole};
 use crate::units::Mm;
@@ -135,14 +135,14 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
             }
         });
     }
-    if let Some(one) = &leg.one_piece
+    if let Some(other) = leg.other_part()
         && applied.begin == 0
         && applied.raised != Vec2::ZERO
     {
         for line in
             redrawn.iter_mut().filter(|line| line.path != leg.drawn.path() || leg.drawn.derived().is_some())
         {
-            hold_other_part(leg, one, &outline, &piece.paths[line.path], line);
+            hold_other_part(leg, other, &outline, &piece.paths[line.path], line);
         }
     }
     let back = Vec::from_iter(applied.back);
@@ -152,10 +152,10 @@ pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>) -> Change {
 
 /// Keeps a line beside the sew line where it is along the other part of a piece that is front and back in one, from its hem corner to
 /// the side: at the edge on which a raised waist comes back, it would turn by a few hundredths.
-fn hold_other_part(leg: &Leg, one: &OnePiece, outline: &Outline, path: &Path, line: &mut Redrawn) {
+fn hold_other_part(leg: &Leg, other: &OtherPart, outline: &Outline, path: &Path, line: &mut Redrawn) {
     let arc = &outline.arc;
     let [hem, waist] = [leg.hem_out, leg.side].map(|k| arc.at[k + leg.fly.len()]);
-    let side = arc.nearest(one.side.waist, waist, arc.whole() - waist);
+    let side = arc.nearest(other.side.waist, waist, arc.whole() - waist);
     for (moved, at) in line.moves.iter_mut().zip(arc.along(leg, &path.points, path.closed)) {
         if hem < at && at < side {
             *moved = Vec2::ZERO;
@@ -164,7 +164,7 @@ fn hold_other_part(leg: &Leg, one: &OnePiece, outline: &Outline, path: &Path, li
 }
 
 /// The paths of a piece that follow its seams: first the line of the leg itself, then the outlines, then every path that draws a
-/// part of them again.
+/// part of them again. The mirror line of a half piece stays.
 #[must_use]
 pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
     let mut paths = vec![leg.drawn.path()];
@@ -174,7 +174,7 @@ pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
     };
     paths.extend([LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(outline));
     let again = |u: LayerUse| {
-        u.is_seam() || matches!(u, LayerUse::SewValidation | LayerUse::CutValidation | LayerUse::Mirror)
+        u.is_seam() || matches!(u, LayerUse::SewValidation | LayerUse::CutValidation)
     };
     paths.extend((0..piece.paths.len()).filter(|&i| again(piece.paths[i].layer_use)));
     let mut seen = HashSet::new();

@@ -105,7 +105,7 @@ fn slide(leg: &Leg, displacement: &Displacement, rise: Mm, across: Mm) -> Result
 /// Slides a leg so that its inseam changes by `inseam`, and moves its centre waist along the centre
 /// seam so that its rise changes by `rise`.
 pub fn waist(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Result<Moves, Limit> {
-    if displacement.carries_waist() {
+    if displacement.carries_waist() || leg.mirror == Some(SeamRole::Waist) {
         return Err(Limit::Casing);
     }
     if leg.has_bib() {

@@ -56,6 +56,7 @@ fn leg() -> Leg {
         side: 11,
         curve_begin: 2,
         one_piece: None,
+        mirror: None,
         found: Found { grain: How::Layer, crotch: How::Shape, inseam: How::Shape, sew_line: SewLine::Drawn },
     }
 }
@@ -323,6 +324,7 @@ fn leaning(degrees: f64) -> Leg {
         side: fork + 4,
         curve_begin: 2,
         one_piece: None,
+        mirror: None,
         ..leg()
     }
 }

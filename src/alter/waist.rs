@@ -54,8 +54,8 @@ impl Waist {
         let taken: f64 = darts.iter().map(|d| d.1 - d.0).sum();
         let sewn = at[last] - taken;
         let mut waist = Waist { sewn, to_side: sewn, darts, mouths };
-        if let Some(one) = &leg.one_piece {
-            waist.to_side = waist.closed(Measured::new(points).station(one.side.waist));
+        if let Some(other) = leg.other_part() {
+            waist.to_side = waist.closed(Measured::new(points).station(other.side.waist));
         }
         waist
     }

@@ -239,7 +239,7 @@ fn stays(
         && hem.cross(new[after.hem_in] - old[before.hem_in]).abs() <= COPY;
     let first = usize::from(along);
     // If front and back are in one piece, the other part's seams follow the hem, and its part of the waist the other part's seams.
-    let outer = if before.one_piece.is_some() { before.hem_out } else { before.side };
+    let outer = if before.other_part().is_some() { before.hem_out } else { before.side };
     let of_hem = (before.hem_in + first..outer).zip(after.hem_in + first..);
     let vertices = of_hem.chain(own.rev().zip((0..new.len()).rev()).filter(|_| stays));
     let gone = vertices.map(|(i, k)| (old[i], new[k])).find(|(was, is)| was != is);
@@ -579,6 +579,7 @@ mod tests {
             side: 8,
             curve_begin: 1,
             one_piece: None,
+            mirror: None,
             found: Found { grain: how, crotch: how, inseam: how, sew_line: SewLine::Drawn },
         }
     }

@@ -29,7 +29,7 @@ pub(super) struct Followed<'p> {
 /// A leg's outline with what was done to it.
 struct LegOutline<'a, 's> {
     altered: &'a AlteredLeg<'s>,
-    /// The back, where the leg is the front of a piece that is both.
+    /// The back, where the leg is the front of a piece on which both are drawn.
     with: Option<&'a AlteredLeg<'s>>,
     redrawing: Redrawing,
 }
@@ -58,7 +58,8 @@ pub(super) fn follow_all<'p>(
     if others.is_empty() {
         return (followed, findings);
     }
-    let back = altered.iter().find(|a| a.part_of_piece() == Some(Part::Back)).copied();
+    let other_part = |a: &&&AlteredLeg<'_>| a.part_of_piece() == Some(Part::Back) && a.on().leg.other_part().is_some();
+    let back = altered.iter().find(other_part).copied();
     let own = altered.iter().filter(|a| a.part_of_piece() != Some(Part::Back));
     let lines: Vec<LegOutline<'_, '_>> = own.flat_map(|a| lines(a, back)).collect();
     for piece in others {

@@ -40,7 +40,8 @@ impl<'s> AlteredLeg<'s> {
     /// Puts the changes of a front and a back together, if they are drawn in one piece.
     pub fn join(front: &mut Self, back: &mut Self) {
         let piece = front.on().piece;
-        if !std::ptr::eq(piece, back.on().piece) {
+        // The other part of a half piece is its mirror image, which changes as it does.
+        if !std::ptr::eq(piece, back.on().piece) || front.on().leg.other_part().is_none() {
             return;
         }
         let change = alter::merged(piece, &front.change, &back.change);

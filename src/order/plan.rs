@@ -124,6 +124,7 @@ impl<'s> Task<'s> {
 
     /// The moves of every piece.
     pub fn plan(&self, uneven: Uneven) -> Result<Plan<'s>, Box<Finding>> {
+        self.alike_on_halves()?;
         let mut plan = Plan { legs: self.slides()?, yokes: Vec::new() };
         if uneven == Uneven::Keep || plan.opened().abs() <= EVEN {
             return Ok(plan);
@@ -134,6 +135,19 @@ impl<'s> Task<'s> {
             .map_err(|(on, limit)| Box::new(self.impossible(uneven, heavier, on, limit)))?;
         *plan.legs.of_mut(heavier) = remedied.legs;
         Ok(Plan { yokes: remedied.yokes, ..plan })
+    }
+
+    /// Refuses to change front and back by different amounts where a half piece is drawn, whose mirror image is the other part.
+    fn alike_on_halves(&self) -> Result<(), Box<Finding>> {
+        let Changes { front, back } = self.changes;
+        let half = self.size.all_legs().find(|on| on.leg.one_piece.is_some() && on.leg.other_part().is_none());
+        let Some(on) = half.filter(|_| (front - back).abs() > NOTHING) else { return Ok(()) };
+        let message = format!(
+            "the piece is drawn as half and opened at its mirror line, so that front and back change by the same; asked for are {front:+.2} \
+             at the front and {back:+.2} at the back. Share the change evenly, or draw front and back each, without a mirror line"
+        );
+        let finding = Finding::error(FindingId::HalfPiece, message).about(on.piece);
+        Err(Box::new(finding.at(on.piece.drawn(on.leg.fork_point()))))
     }
 
     /// The same change of the whole crotch seam with the slides, not the rises, in the ratio of the shares; where equal shares of
@@ -365,23 +379,27 @@ fn no_vertex_at_waist(on: &LegPiece<'_>) -> Finding {
 fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
     // The name of a piece that is front and back in one does not say which of them is meant.
     let (seam, whose) = match on.leg.one_piece {
-        Some(one) => (format!("the {} centre seam", one.part.word()), format!("the {}", one.part.word())),
-        None => ("the centre seam".to_owned(), "the piece".to_owned()),
+        Some(one) if one.other.is_some() => {
+            (format!("the {} centre seam", one.part.word()), format!("the {}", one.part.word()))
+        }
+        _ => ("the centre seam".to_owned(), "the piece".to_owned()),
     };
+    let half = on.leg.one_piece.is_some() && on.leg.other_part().is_none();
     let (id, message) = match limit {
         Limit::Unsound(Unsound::Truing(TooLarge { takes })) => (
             FindingId::TruingTooLarge,
             format!(
                 "a change of {wanted} turns {seam} by more than the {takes:.1}° that the upper part of its curve \
-                 can take without bending the other way; it can take {most} of change. Ask for less, give the other piece \
-                 more of it, or move the waist for a part of it (--uneven waist)"
+                 can take without bending the other way; it can take {most} of change. Ask for less{}",
+                if half { "" } else { ", give the other piece more of it, or move the waist for a part of it (--uneven waist)" }
             ),
         ),
         _ => (
             FindingId::SlideTooLarge,
             format!(
-                "{whose} cannot take {wanted} of change: the most that its lines can follow is {most}. Ask for less, \
-                 give the other piece more of it, or let the inseam come back further down (--blend-to)"
+                "{whose} cannot take {wanted} of change: the most that its lines can follow is {most}. Ask for less{}, or let the inseam \
+                 come back further down (--blend-to)",
+                if half { "" } else { ", give the other piece more of it" }
             ),
         ),
     };

@@ -7,10 +7,11 @@ use super::exchanged::are_apart;
 use super::fold::Folds;
 use super::leg::How;
 use super::names::{part, says};
+use super::one_piece::OnePiece;
 use super::panels::Panels;
 use super::size::{LegPiece, Size};
 use super::sizes::Others;
-use super::{Above, Leg, Pair, SeamRole, front_and_back};
+use super::{Above, Leg, Pair, Part, SeamRole, front_and_back};
 use crate::finding::{Finding, FindingId};
 use crate::pattern::{Pattern, Piece};
 use crate::trousers::{LabelKey, LabelTexts, says_trousers};
@@ -36,7 +37,13 @@ pub(super) fn find<'p>(
     labels: &LabelTexts,
     pattern: &Pattern,
 ) {
-    if size.all_legs().next().is_some() {
+    let halves = std::mem::take(&mut others.halves);
+    if let Some(leg) = size.all_legs().next() {
+        others.unusable.extend(halves.iter().map(|(half, part)| (half.piece, *part, beside_leg(half, leg))));
+        return;
+    }
+    if let (Some(front), Some(back)) = (named(&halves, Part::Front), named(&halves, Part::Back)) {
+        others.unusable.push((front.piece, None, both_named(front, back)));
         return;
     }
     let is_other = |piece: &Piece| NO_LEGS.iter().any(|key| says(&piece.name, *key, labels));
@@ -51,6 +58,8 @@ pub(super) fn find<'p>(
             Err(finding) => others.unusable.push((piece, None, finding)),
         }
     }
+    let halves = halves.into_iter().filter(|(half, _)| !is_other(half.piece));
+    found.extend(halves.map(|(half, _)| InOne::opened(half)));
     // A drawing that says which edges are crotch seams, or which pieces are of trousers, says which are legs.
     for told in [InOne::is_told, InOne::is_named] {
         if found.iter().any(told) {
@@ -76,6 +85,45 @@ fn read<'p>(piece: &'p Piece, labels: &LabelTexts, pattern: &Pattern) -> Option<
     };
     let found = front_and_back(piece, labels, &pattern.allowances)?;
     Some(found.and_then(|(legs, note)| Ok(InOne { legs: legs.map(on).transpose()?, note })))
+}
+
+/// The half of this part, by its name.
+fn named<'a, 'p>(halves: &'a [(LegPiece<'p>, Option<Part>)], part: Part) -> Option<&'a LegPiece<'p>> {
+    halves.iter().find(|(_, of)| *of == Some(part)).map(|(half, _)| half)
+}
+
+/// The error for a half piece beside a leg that is drawn as a whole.
+fn beside_leg(half: &LegPiece<'_>, leg: &LegPiece<'_>) -> Finding {
+    let message = format!(
+        "the piece is drawn as half, with its mirror line (layer 6) at its outer edge: opened, it would be front and back of a leg in one, \
+         and '{}' is a leg of the size as well. Open it, and take the mirror line out; or name it so that it is no leg",
+        leg.piece.name
+    );
+    Finding::error(FindingId::HalfPiece, message).at(half.piece.drawn(half.leg.fork_point()))
+}
+
+/// The error for a front and a back that are both drawn as half.
+fn both_named(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Finding {
+    let message = format!(
+        "'{}' and '{}' are both drawn as half, with a mirror line (layer 6) at the outer edge: opened, each would be front and back of a \
+         leg in one, with two crotch seams that are alike. If they are the front and the back of one leg, take the mirror lines out",
+        front.piece.name, back.piece.name
+    );
+    Finding::error(FindingId::HalfPiece, message).at(front.piece.drawn(front.leg.fork_point()))
+}
+
+impl<'p> InOne<'p> {
+    /// Front and back of a piece that is drawn as half: one is the mirror image of the other.
+    fn opened(half: LegPiece<'p>) -> Self {
+        let message = "front and back are drawn in one piece, and of that the half: at its mirror line it is opened, so that front and back \
+                       are alike, and both change as the half does. There is no outseam; waist, hem and thigh are those of the half";
+        let note = Finding::note(FindingId::ReadAs, message).at(half.piece.drawn(half.leg.fork_point()));
+        let of = |part| {
+            let one_piece = Some(OnePiece { part, other: None });
+            LegPiece { leg: Leg { one_piece, ..half.leg.clone() }, ..half.clone() }
+        };
+        InOne { legs: Pair { front: of(Part::Front), back: of(Part::Back) }, note }
+    }
 }
 
 impl InOne<'_> {

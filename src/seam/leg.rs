@@ -1,7 +1,7 @@
 //! A trouser leg piece whose seams are known.
 
 use super::SeamRole;
-use super::one_piece::OnePiece;
+use super::one_piece::{OnePiece, OtherPart};
 use crate::geometry::direction;
 use crate::geometry::line::{self, Measured};
 use crate::units::Mm;
@@ -202,6 +202,8 @@ pub struct Leg {
     pub curve_begin: usize,
     /// What the leg has in place of an outseam, if front and back are drawn in one piece.
     pub one_piece: Option<OnePiece>,
+    /// The edge that is a mirror line, if the piece is drawn as half: nothing is sewn there, and there is no allowance.
+    pub mirror: Option<SeamRole>,
     /// How the parts of the leg were found.
     pub found: Found,
 }
@@ -234,7 +236,10 @@ impl Leg {
             hem_out: moved(self.hem_out),
             side: moved(self.side),
             curve_begin: moved(self.curve_begin),
-            one_piece: self.one_piece.as_ref().map(|one| OnePiece { fork: moved(one.fork), ..*one }),
+            one_piece: self.one_piece.map(|one| OnePiece {
+                other: one.other.map(|other| OtherPart { fork: moved(other.fork), ..other }),
+                ..one
+            }),
             drawn,
             ..self.clone()
         }
@@ -269,10 +274,16 @@ impl Leg {
     /// the side lies within the waist edge.
     #[must_use]
     pub fn own_waist(&self) -> Range<usize> {
-        let Some(one) = &self.one_piece else { return self.side..self.ring.len() };
+        let Some(other) = self.other_part() else { return self.side..self.ring.len() };
         let edge = Measured::new(self.seam(SeamRole::Waist));
-        let from = edge.station(one.side.waist);
+        let from = edge.station(other.side.waist);
         self.side + edge.stations().partition_point(|&at| at < from)..self.ring.len()
+    }
+
+    /// The other part of a piece that is front and back in one, if it is drawn.
+    #[must_use]
+    pub fn other_part(&self) -> Option<&OtherPart> {
+        self.one_piece.as_ref()?.other.as_ref()
     }
 
     /// The ring on the line that is drawn: the sew line itself, or the cut line that it is derived from.
@@ -313,8 +324,8 @@ impl Leg {
     pub fn thigh(&self) -> Option<Mm> {
         let fork = self.fork_point();
         let level = |p: Point| (p - fork).dot(self.up);
-        let outer = match &self.one_piece {
-            Some(one) => vec![one.side.hem, one.side.waist],
+        let outer = match self.other_part() {
+            Some(other) => vec![other.side.hem, other.side.waist],
             None => self.seam(SeamRole::Outseam),
         };
         let crossings = outer
@@ -411,6 +422,7 @@ mod tests {
             side: ring.len() - 1,
             curve_begin: 1,
             one_piece: None,
+            mirror: None,
             found: Found { grain: how, crotch: how, inseam: how, sew_line: SewLine::Drawn },
             fly: Vec::new(),
             ring,

@@ -1,7 +1,8 @@
 //! Legs whose front and back are drawn in one piece, as those of leggings: with two crotch seams, two inseams, one hem, one waist edge
 //! and no outseam.
 //!
-//! Each part is a leg of its own on the same piece. Waist, hem and thigh are divided between the two at the side.
+//! Each part is a leg of its own on the same piece. Waist, hem and thigh are divided between the two at the side. If such a piece is
+//! drawn as half, up to a mirror line where an outseam would be, front and back are alike: both are the half that is drawn.
 
 use super::fold::Fold;
 use super::{Leg, Part, SeamRole};
@@ -14,7 +15,14 @@ use kurbo::{Line, ParamCurveNearest, Point};
 pub struct OnePiece {
     /// Which part of the piece the leg is.
     pub part: Part,
-    /// The index of the other part's fork in the leg's ring.
+    /// The other part, as it is drawn; `None` if the piece is drawn as half, so that the other part is its mirror image.
+    pub other: Option<OtherPart>,
+}
+
+/// The other part of a piece that is front and back in one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OtherPart {
+    /// The index of its fork in the leg's ring.
     pub fork: usize,
     /// Where front and back meet.
     pub side: Side,
@@ -56,12 +64,12 @@ impl SideBy {
 
 impl OnePiece {
     /// The length of the leg's own part of the waist or the hem; `fold` is where that edge is turned in. There is no outseam: its
-    /// length is 0. `None` for the other seams, which are the leg's own.
+    /// length is 0. `None` for seams that are the leg's own.
     #[must_use]
     pub fn own_length(&self, leg: &Leg, role: SeamRole, fold: Option<&Fold>) -> Option<Mm> {
         let place = match role {
-            SeamRole::Waist => self.side.waist,
-            SeamRole::Hem => self.side.hem,
+            SeamRole::Waist => self.other?.side.waist,
+            SeamRole::Hem => self.other?.side.hem,
             SeamRole::Outseam => return Some(Mm(0.0)),
             SeamRole::Crotch | SeamRole::Inseam => return None,
         };

@@ -48,6 +48,32 @@ pub(super) fn alike(sizes: &mut [Size<'_>]) {
     }
 }
 
+/// How front and back are drawn.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Kind {
+    TwoPieces,
+    OnePiece,
+    Half,
+}
+
+impl Kind {
+    fn worded(self) -> &'static str {
+        match self {
+            Kind::TwoPieces => "two",
+            Kind::OnePiece => "one piece",
+            Kind::Half => "one piece that is drawn as half",
+        }
+    }
+}
+
+fn kind(on: &LegPiece<'_>) -> Kind {
+    match on.leg.one_piece {
+        None => Kind::TwoPieces,
+        Some(one) if one.other.is_some() => Kind::OnePiece,
+        Some(_) => Kind::Half,
+    }
+}
+
 /// The message about a nest of which some sizes are read as front and back in one piece and others as two, or of which the front is
 /// at one edge of the piece in some sizes and at the other in others.
 fn in_one_or_two(sizes: &[Size<'_>]) -> Option<String> {
@@ -56,20 +82,23 @@ fn in_one_or_two(sizes: &[Size<'_>]) -> Option<String> {
     let read: Vec<_> = found
         .map(|(size, on)| {
             let right = on.leg.up.cross(on.leg.out) < 0.0;
-            (size, on.leg.one_piece.is_some(), plain(&on.piece.name, size), right)
+            (size, kind(on), plain(&on.piece.name, size), right)
         })
         .collect();
     let (first, rest) = read.split_first()?;
     if let Some(other) = rest.iter().find(|other| other.1 != first.1) {
-        let [one, two] = if first.1 { [first.0, other.0] } else { [other.0, first.0] };
+        let [one, two] = if first.1 > other.1 { [first, other] } else { [other, first] };
         return Some(format!(
-            "front and back are read as one piece in size {} and as two in size {}: a nest is read one way. {}",
-            one.name,
-            two.name,
+            "front and back are read as {} in size {} and as {} in size {}: a nest is read one way. {}",
+            one.1.worded(),
+            one.0.name,
+            two.1.worded(),
+            two.0.name,
             settle(SeamRole::Crotch)
         ));
     }
-    let turned = rest.iter().find(|other| first.1 && other.2 == first.2 && other.3 != first.3)?;
+    let turned =
+        rest.iter().find(|other| first.1 == Kind::OnePiece && other.2 == first.2 && other.3 != first.3)?;
     Some(format!(
         "front and back are drawn in one piece, and going round it from the front is the other way in size {} than in size {}: either the          piece lies mirrored in one of them, or front and back were mistaken for each other there. Draw it alike in every size, with a          text FRONT beside the front's crotch seam and BACK beside the back's ([labels] front, back)",
         turned.0.name, first.0.name

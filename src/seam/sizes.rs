@@ -110,6 +110,8 @@ pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Find
 pub(super) struct Others<'p> {
     /// Legs whose names say neither front nor back.
     pub unnamed: Vec<LegPiece<'p>>,
+    /// Legs drawn as half up to a mirror line at the outer edge, each with the part that its name says.
+    pub halves: Vec<(LegPiece<'p>, Option<Part>)>,
     /// Pieces that may be legs but cannot be used, with the reason.
     pub unusable: Vec<(&'p Piece, Option<Part>, Finding)>,
     /// Pieces called front or back that have no crotch seam, such as pockets.
@@ -193,8 +195,10 @@ fn sorted<'p>(
             Ok(LegPiece { piece, leg, above: Above::default(), folds, panels: Panels::default() })
         });
         match (found, part(&piece.name, labels)) {
-            (Ok(leg), Some(part)) => size.legs.of_mut(part).push(leg),
             (Ok(_), None) if behind(&size, piece) => size.linings.push(piece),
+            // Opened, it is front and back in one.
+            (Ok(leg), part) if leg.leg.one_piece.is_some() => others.halves.push((leg, part)),
+            (Ok(leg), Some(part)) => size.legs.of_mut(part).push(leg),
             (Ok(leg), None) => others.unnamed.push(leg),
             // Seam texts at a yoke are about the yoke.
             (Err(_), _) if says(&piece.name, LabelKey::Yoke, labels) => {}

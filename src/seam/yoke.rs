@@ -147,6 +147,7 @@ impl Yoke<'_> {
             side,
             curve_begin: fork,
             one_piece: None,
+            mirror: None,
             found: leg.found,
         })
     }

@@ -86,7 +86,7 @@ impl<'s> Follows<'s> {
         let mut stations: Vec<f64> = index.into_iter().map(|j| new.stations()[j]).collect();
         stations.push(new.length());
         // Where front and back are in one piece, the seams of the other part are redrawn as well.
-        let to = if was.one_piece.is_some() { arc.points.len() } else { was.hem_in + was.fly.len() };
+        let to = if was.other_part().is_some() { arc.points.len() } else { was.hem_in + was.fly.len() };
         let ends = [0, was.fork, was.hem_in, was.hem_out, was.side, was.ring.len()];
         let corners = ends.map(|k| arc.at[if k == 0 { 0 } else { k + was.fly.len() }]).to_vec();
         Some(Follows { leg: piece, corners, seams: arc.at[to], arc, old, new, stations, laid })

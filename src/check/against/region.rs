@@ -63,7 +63,7 @@ impl<'s> Region<'s> {
             now.paths.get(leg.drawn.path()).is_some_and(|p| p.points.contains(&centre))
         };
         // At the other end of the waist edge there is another centre, if front and back are in one piece.
-        let still = still(0) && (leg.one_piece.is_none() || still(leg.side));
+        let still = still(0) && (leg.other_part().is_none() || still(leg.side));
         let lines = alter::follow(piece, &leg)
             .into_iter()
             .map(|path| (&piece.paths[path], alter::stations(piece, &leg, path)))
@@ -110,9 +110,9 @@ impl<'s> Region<'s> {
         self.may_move(station) || self.is_one_piece() && station.role == SeamRole::Outseam
     }
 
-    /// Whether the piece is front and back in one.
+    /// Whether the piece is front and back in one, both drawn.
     pub fn is_one_piece(&self) -> bool {
-        self.leg.one_piece.is_some()
+        self.leg.other_part().is_some()
     }
 
     /// Whether the edge between two places belongs to a redrawn waist, running from the side towards the centre.

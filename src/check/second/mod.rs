@@ -170,7 +170,7 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
     }
     for (role, length) in IN_ORDER.into_iter().zip(lengths) {
         // Where an outseam would be, a piece that is front and back in one has the seams of its other leg.
-        if role == SeamRole::Outseam && leg.one_piece.is_some() {
+        if role == SeamRole::Outseam && leg.other_part().is_some() {
             continue;
         }
         let first = length_of(&ring, leg, role);

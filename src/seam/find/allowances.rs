@@ -62,7 +62,7 @@ fn of_edges(
     if !missing.is_empty() {
         return Err(missing);
     }
-    let of = |role| allowances.get(role).map_or(0.0, |a| a.0);
+    let of = |role| allowances.get(role).filter(|_| corners.mirror != Some(role)).map_or(0.0, |a| a.0);
     let forward = drawn.forward(points);
     // An edge has the index of its first point in the path's own direction.
     let edge = |i: u32| if forward { i as usize } else { (i as usize + points - 1) % points };
@@ -83,7 +83,8 @@ fn of_edges(
 
 /// The seams that a piece with these corners has.
 fn sewn_edges(corners: Corners) -> impl Iterator<Item = SeamRole> {
-    let has = move |role: &SeamRole| *role != SeamRole::Outseam || corners.other_fork.is_none();
+    let other_part = move |role| role == SeamRole::Outseam && corners.other_fork.is_some();
+    let has = move |role: &SeamRole| corners.mirror != Some(*role) && !other_part(*role);
     SeamRole::ALL.iter().copied().filter(has)
 }
 

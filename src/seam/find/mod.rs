@@ -2,12 +2,13 @@
 
 mod allowances;
 mod crotch;
+mod half;
 mod inseam;
 mod one_piece;
 
 use super::candidate::{Candidate, Fly};
 use super::leg::{Found, How, Leg, RingOnLine};
-use super::one_piece::{OnePiece, Side, SideBy};
+use super::one_piece::{OnePiece, OtherPart, Side, SideBy};
 use super::shape;
 use super::{Part, SeamRole, names};
 use crate::finding::{Finding, FindingId};
@@ -69,21 +70,14 @@ struct Corners {
     side: usize,
     /// The fork of the other part, if front and back are drawn in one piece.
     other_fork: Option<usize>,
+    /// The edge that is a mirror line.
+    mirror: Option<SeamRole>,
 }
 
 /// Finds the seams of a piece. `allowances` are used if the piece has no sew line.
 pub fn find(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> Result<Leg, NoLeg> {
     let base = Base::of(piece)?;
     let (crotch, how) = crotch::find(&base, words)?;
-    if piece.paths_of(LayerUse::Mirror).next().is_some() {
-        return Err(Finding::error(
-            FindingId::HalfPiece,
-            "the leg is drawn as a half piece on the fold (it has a mirror line, layer 6): the other half would have to \
-             move with it. Unfold it, and take the mirror line out",
-        )
-        .at(piece.drawn(base.path.points[crotch.fork]))
-        .into());
-    }
     leg(&base, crotch, how, words, allowances)
 }
 
@@ -166,6 +160,7 @@ fn leg(
     let mut corners = base.corners(&crotch, &drawn, &ring)?;
     let (hem_in, inseam) = inseam::find(base, &ring, corners, words)?;
     corners.hem_in = hem_in;
+    corners.mirror = half::mirror(base, &ring, corners)?;
     finished(base, (crotch, how), (drawn, corners, inseam), allowances)
 }
 
@@ -180,7 +175,7 @@ fn finished(
     let sewn = allowances::sewn(base, &crotch, drawn, corners, allowances)?;
     let (ring, drawn) = (sewn.drawn.ring(&sewn.points), sewn.drawn);
     let fly: Vec<Point> = drawn.fly.iter().map(|&i| sewn.points[i as usize]).collect();
-    let Corners { fork, hem_in, hem_out, side, other_fork } = corners;
+    let Corners { fork, hem_in, hem_out, side, other_fork, mirror } = corners;
     let mut curve_begin = shape::curve_begin(&ring, &corners::turns(&ring), fork, base.piece.resolution);
     // The foot of a fly that is close above the curve moves together with the curve.
     if !fly.is_empty() && line::length(&ring[1..=curve_begin.max(1)]) < CLOSE_FOOT {
@@ -190,8 +185,10 @@ fn finished(
     // Part and side are told once both legs are known.
     let [waist, hem] = [ring[side], ring[hem_out]];
     let open = Side { waist, hem, by: SideBy::Middle };
-    let one_piece = other_fork.map(|fork| OnePiece { part: Part::Front, fork, side: open });
-    Ok(Leg { ring, fly, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, one_piece, found })
+    let other = other_fork.map(|fork| OtherPart { fork, side: open });
+    let in_one = other.is_some() || mirror == Some(SeamRole::Outseam);
+    let one_piece = in_one.then_some(OnePiece { part: Part::Front, other });
+    Ok(Leg { ring, fly, drawn, up, out, fork, hem_in, hem_out, side, curve_begin, one_piece, mirror, found })
 }
 
 impl<'p> Base<'p> {
@@ -255,7 +252,7 @@ impl<'p> Base<'p> {
             .at(self.piece.drawn(ring[fork]))
             .into());
         };
-        Ok(Corners { fork, hem_in, hem_out, side, other_fork: None })
+        Ok(Corners { fork, hem_in, hem_out, side, other_fork: None, mirror: None })
     }
 }
 

@@ -1,6 +1,6 @@
 //! A piece that is front and back of a leg in one: its two legs, and which of them is the front.
 
-use super::{Base, CUT_CORNER, Corners, LABEL_REACH, NoLeg, ON_VERTEX, crotch, finished};
+use super::{Base, CUT_CORNER, Corners, LABEL_REACH, NoLeg, ON_VERTEX, crotch, finished, half};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{Segments, corners::CORNER, line::Measured};
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
@@ -8,7 +8,7 @@ use crate::seam::candidate::Candidate;
 use crate::seam::exchanged::are_apart;
 use crate::seam::leg::How;
 use crate::seam::names::{self, is_seam};
-use crate::seam::one_piece::{OnePiece, Side, SideBy};
+use crate::seam::one_piece::{OnePiece, OtherPart, Side, SideBy};
 use crate::seam::{Leg, Pair, Part, SeamRole, shape};
 use crate::trousers::{Allowances, LabelTexts};
 use kurbo::{Point, Vec2};
@@ -42,9 +42,6 @@ pub fn front_and_back(
     allowances: &Allowances,
 ) -> Option<Result<(Pair<Leg>, Finding), Finding>> {
     let base = Base::of(piece).ok()?;
-    if piece.paths_of(LayerUse::Mirror).next().is_some() {
-        return None;
-    }
     let mut lacking = None;
     let mut read = |two: [(Candidate, How); 2]| {
         let legs = match two_legs(&base, two, words, allowances) {
@@ -122,7 +119,8 @@ fn two_legs(
         let drawn = base.drawn(&crotch);
         let ring = drawn.ring(&base.path.points);
         let (hem_in, inseam) = inseam(base, &ring, corners, words);
-        let corners = Corners { hem_in, ..corners };
+        let mut corners = Corners { hem_in, ..corners };
+        corners.mirror = half::mirror(base, &ring, corners)?;
         match finished(base, (crotch, how), (drawn, corners, inseam), allowances) {
             Ok(leg) => legs.push(leg),
             Err(NoLeg::Unusable(finding)) => return Err(*finding),
@@ -147,7 +145,7 @@ fn corners(base: &Base<'_>, crotch: &Candidate, mate: &Candidate) -> Option<Corn
     (fork < other && other < side).then_some(())?;
     let hem_out = extreme(fork, other, -up * 1.5 - out)?;
     let hem_in = extreme(fork, hem_out, -up * 1.5 + out)?;
-    Some(Corners { fork, hem_in, hem_out, side, other_fork: Some(other) })
+    Some(Corners { fork, hem_in, hem_out, side, other_fork: Some(other), mirror: None })
 }
 
 /// The inner hem corner of one of the two legs, and how its inseam was found.
@@ -300,8 +298,8 @@ fn told_apart(piece: &Piece, legs: [Leg; 2], words: &LabelTexts) -> Result<(Pair
     let [a, b] = legs;
     let (f, b) = if front == 0 { (a, b) } else { (b, a) };
     let of = |leg: Leg, part| {
-        let one_piece = leg.one_piece.map(|one| OnePiece { part, side, ..one });
-        Leg { one_piece, ..leg }
+        let other = leg.other_part().map(|other| OtherPart { side, ..*other });
+        Leg { one_piece: Some(OnePiece { part, other }), ..leg }
     };
     Ok((Pair { front: of(f, Part::Front), back: of(b, Part::Back) }, note))
 }

@@ -98,7 +98,9 @@ impl Folds {
         stated: TurnedIn,
     ) -> Result<Folds, Finding> {
         let mut folds = Folds::default();
-        for role in TurnedIn::EDGES {
+        // A mirror line is a fold itself; nothing is turned in beyond it.
+        let turned_in = |role: &SeamRole| leg.mirror != Some(*role) || stated.get(*role).is_some();
+        for role in TurnedIn::EDGES.into_iter().filter(turned_in) {
             let edge = EndEdge::of(leg, role);
             let fold = match stated.get(role) {
                 Some(Mm(0.0)) => None,
