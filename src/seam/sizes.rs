@@ -147,6 +147,7 @@ fn size<'p>(
         size.findings.extend(mates(front, back, labels, &pattern.allowances));
         size.findings.extend(bib::in_the_rise(front, back));
     }
+    size.findings.extend(size.all_legs().filter_map(cut_double).collect::<Vec<_>>());
     fold::settle_folds(&mut size);
     let text = size.name.to_string();
     for finding in &mut size.findings {
@@ -162,6 +163,16 @@ fn size<'p>(
         ));
     }
     Some(size)
+}
+
+/// The note about a leg whose mirror line is its waist edge or its hem.
+fn cut_double(on: &LegPiece<'_>) -> Option<Finding> {
+    let role = on.leg.mirror.filter(|role| *role != SeamRole::Outseam)?;
+    let message = format!(
+        "the mirror line lies at the {role} edge, so that the leg is cut double and this edge is its fold: seams are measured to it, it has \
+         no allowance, and the mirror image changes with the half that is drawn"
+    );
+    Some(Finding::note(FindingId::ReadAs, message).about(on.piece).at(on.piece.drawn(on.leg.fork_point())))
 }
 
 /// The legs of a size whose names say front or back, and its other pieces.

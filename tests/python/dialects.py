@@ -536,6 +536,10 @@ def verify(folder, name):
         blocks = [b for b in old.blocks if b.name.startswith(words)]
         if not blocks:
             errors.append(f"no {part} is drawn")
+        if "mirror" in expect:
+            lines = lambda doc: [e for b in blocks for e in doc.blocks.get(b.name).query('LINE[layer=="6"]')]
+            mirrors = [[(e.dxf.start, e.dxf.end) for e in lines(doc)] for doc in (old, new)]
+            errors += [f"the mirror line of the {part} has changed"] * (mirrors[0] != mirrors[1] or not mirrors[0])
         for block in (new.blocks.get(b.name) for b in blocks):
             errors += [f"{block.name}: {e}" for e in verify_leg(block, leg, moves, drawing, spacing, expect)]
     if "raised" in expect:

@@ -10,7 +10,7 @@ sums of the chords that are drawn; what the shape adds has to stay where it is.
 import math
 import sys
 
-from shapely import LinearRing, LineString, Point
+from shapely import LinearRing, LineString, Point, Polygon
 
 import dialects
 from dialects import Drawing, Leg, arc_points, cut_line, dialect
@@ -452,6 +452,95 @@ in_one("leggings_with_a_casing", casing=36.0, change=-12.0)
 in_one("leggings_askew_mirrored_in_inches", version="R12", unit="in", map=ASKEW, share="40 %", job='[alter]\nuneven = "fork"\n')
 in_one("leggings_with_the_back_raised", notches=False, share="30 %", job='[alter]\nuneven = "waist"\n')
 in_one("leggings_on_the_cut_line_only", drawn=(), sew_line="allowance", job=CUT_ONLY["job"])
+
+
+def clipped(points, corner, way):
+    """The cut line of a half piece: no allowance along its mirror line, which runs through a corner in a direction, the piece to its right."""
+    (x, y), (dx, dy), far = corner, way, 3000.0
+    beyond = [(x - far * dx, y - far * dy), (x + far * dx, y + far * dy)]
+    beyond += [(px - far * dy, py + far * dx) for px, py in beyond[::-1]]
+    return list(Polygon(cut_line(points)).difference(Polygon(beyond)).exterior.coords)[:-1]
+
+
+def opened_at_the_side(lean=2.0, slant=0.0, casing=0.0):
+    """A pyjama leg without an outseam, drawn as half: front and back are mirror images of each other at the outer edge. The line of
+    the edge may lean to the grain, `slant` mm from hem to waist."""
+    made = []
+    for name in ("FRONT", "BACK"):
+        leg = Shaped(True, lean=lean)
+        leg.name = name
+        leg.side = (-215.0 + slant, leg.waist[1])
+        leg.rest = [leg.rest[0], (-215.0, HEM), leg.side]
+        if casing:
+            leg.rest = leg.rest + [mirrored(along(leg.waist, leg.begin, casing), leg.waist, leg.side)]
+            leg.rest[2:3] = [leg.side, mirrored(along(leg.side, leg.rest[1], casing), leg.waist, leg.side)]
+        made.append(leg)
+    return made
+
+
+def half_leg(name, version="R2000", map=lambda p: p, unit="mm", drawn=("14",), piece="PYJAMA LEG", layer="6", **expect):
+    legs = lambda: opened_at_the_side(slant=expect.get("slant", 0.0), casing=expect.get("casing", 0.0))
+
+    def build():
+        drawing = Drawing(version, unit, map=map)
+        leg = legs()[0]
+        points = leg.polyline()
+        low, top = leg.rest[1], leg.rest[3] if "casing" in expect else leg.rest[2]
+        way = [(b - a) / math.dist(low, top) for a, b in zip(low, top)]
+        block = drawing.block(leg, name="LEG", piece=piece)
+        cut = clipped(points, low, way)
+        drawing.line(block, cut, "1")
+        for line in drawn:
+            drawing.line(block, points, line)
+        on = sorted((p for p in cut if abs((p[0] - low[0]) * way[1] - (p[1] - low[1]) * way[0]) < 1e-6), key=lambda p: p[1])
+        block.add_line(drawing.map(on[0]), drawing.map(on[-1]), dxfattribs={"layer": layer})
+        if "casing" in expect:
+            drawing.line(block, [leg.waist, leg.side], "FOLD", close=False)
+        return drawing
+
+    build.__name__ = name
+    dialect(legs=legs, words=("LEG-", "LEG-"), mirror=True, **expect)(build)
+
+
+half_leg("pyjama_leg_drawn_as_half")
+half_leg("pyjama_leg_drawn_as_half_askew_in_inches", version="R12", unit="in", map=ASKEW, change=-14.0)
+half_leg("pyjama_leg_drawn_as_half_on_the_cut_line_only", drawn=(), sew_line="allowance", job=CUT_ONLY["job"])
+half_leg("pyjama_leg_drawn_as_half_with_a_casing", casing=36.0)
+half_leg("pyjama_leg_drawn_as_half_shared_unevenly", refused="half-piece", share="40 %")
+
+
+def double_at_the_waist():
+    """Shorts that are cut double: the waist is the fold, and beyond it lies the mirror image, which is turned in as the lining."""
+    made = []
+    for back in (False, True):
+        leg = Shaped(back)
+        cut_off(leg, -190.0)
+        made.append(leg)
+    return made
+
+
+@dialect(legs=double_at_the_waist, mirror=True)
+def shorts_cut_double_at_the_waist():
+    drawing = Drawing()
+    for leg in double_at_the_waist():
+        block = drawing.block(leg)
+        points, (a, b) = leg.polyline(), (leg.side, leg.waist)
+        way = [(y - x) / math.dist(a, b) for x, y in zip(a, b)]
+        cut = clipped(points, a, way)
+        drawing.line(block, cut, "1")
+        drawing.line(block, points, "14")
+        on = sorted(p for p in cut if abs((p[0] - a[0]) * way[1] - (p[1] - a[1]) * way[0]) < 1e-6)
+        block.add_line(on[0], on[-1], dxfattribs={"layer": "6"})
+    return drawing
+
+
+@dialect(refused="half-piece")
+def mirror_line_where_a_casing_is_turned_in():
+    drawing = dialects.both(Drawing())
+    for leg in (dialects.front(), dialects.back()):
+        down = lambda p: (p[0], p[1] - 35)
+        drawing.doc.blocks.get(f"{leg.name}-38").add_line(down(leg.rest[-1]), down(leg.waist), dxfattribs={"layer": "6"})
+    return drawing
 
 
 DIFFERING = lambda: [Shaped(False), Shaped(True), Shaped(False, top=247.0)]
