@@ -173,9 +173,7 @@ pub fn follow(piece: &Piece, leg: &Leg) -> Vec<usize> {
         piece.paths.iter().position(|p| std::ptr::eq(p, outline))
     };
     paths.extend([LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(outline));
-    let again = |u: LayerUse| {
-        u.is_seam() || matches!(u, LayerUse::SewValidation | LayerUse::CutValidation)
-    };
+    let again = |u: LayerUse| u.is_seam() || matches!(u, LayerUse::SewValidation | LayerUse::CutValidation);
     paths.extend((0..piece.paths.len()).filter(|&i| again(piece.paths[i].layer_use)));
     let mut seen = HashSet::new();
     paths.retain(|p| seen.insert(*p));

@@ -36,6 +36,8 @@ pub(super) struct Outline {
     /// The corners of hem and outseam that stay, although an edge at them changes.
     stay: Vec<usize>,
     slid: Vec2,
+    /// Whether the line begins between two vertices and what goes on above stays, as a bib does.
+    pub below_more: bool,
 }
 
 /// The `k`th vertex that is added on an edge of the sew line.
@@ -81,7 +83,8 @@ impl Outline {
         let corners = (0..=fly.len()).chain((!fly.is_empty()).then_some(fly.len() + 1)).chain(ends).collect();
         let stay = hem.into_iter().chain([leg.side]).map(|k| k + fly.len()).collect();
         let slid = shift(leg.fork + fly.len());
-        Outline { arc, new, added: on_edge, still, corners, mouths, hem: leg.hem_in + fly.len(), stay, slid }
+        let (hem, below_more) = (leg.hem_in + fly.len(), leg.drawn.starts_below_more());
+        Outline { arc, new, added: on_edge, still, corners, mouths, hem, stay, slid, below_more }
     }
 
     /// How far the fork moves, and with it what is copied.

@@ -66,6 +66,11 @@ pub(super) fn own(
             all.push(Added { after, share, at: new.at });
         }
     }
+    if drawn.starts_below_more() && ring[1] != leg.ring[1] {
+        // The seam turns where it begins, and what goes on above it stays.
+        let (after, share) = drawn.on_edge(ring.len() - 1, 1.0, points.len());
+        all.push(Added { after, share, at: ring[0] });
+    }
     all.sort_by(|a, b| a.after.cmp(&b.after).then(a.share.total_cmp(&b.share)));
     Redrawn { path: drawn.path(), moves, added: all }
 }
@@ -279,13 +284,18 @@ fn added_beside(
             outline.follow_edge(p, if at > whole { at - whole } else { at }, at - from < to - at)
         };
         // The new line bends where the sew line beside it has been given a vertex.
-        let on_sew: Vec<(f64, Point)> = outline
+        let mut on_sew: Vec<(f64, Point)> = outline
             .added_between(from, to)
             .map(|place| {
                 let share = nearest_share(points[i], points[j], outline.point(place));
                 (share, outline.follow_added(points[i].lerp(points[j], share), place))
             })
             .collect();
+        // So it does where the seam begins below a bib, up to which everything stays.
+        if outline.below_more && from < whole && whole < to {
+            let share = nearest_share(points[i], points[j], outline.arc.points[0]);
+            on_sew.push((share, points[i].lerp(points[j], share)));
+        }
         let edge = Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends: &on_sew };
         refine(&place, &edge, (0.0, new[i]), (1.0, new[j]), &mut added);
     }

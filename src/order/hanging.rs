@@ -58,7 +58,8 @@ pub(super) fn follow_all<'p>(
     if others.is_empty() {
         return (followed, findings);
     }
-    let other_part = |a: &&&AlteredLeg<'_>| a.part_of_piece() == Some(Part::Back) && a.on().leg.other_part().is_some();
+    let other_part =
+        |a: &&&AlteredLeg<'_>| a.part_of_piece() == Some(Part::Back) && a.on().leg.other_part().is_some();
     let back = altered.iter().find(other_part).copied();
     let own = altered.iter().filter(|a| a.part_of_piece() != Some(Part::Back));
     let lines: Vec<LegOutline<'_, '_>> = own.flat_map(|a| lines(a, back)).collect();

@@ -140,7 +140,8 @@ impl<'s> Task<'s> {
     /// Refuses to change front and back by different amounts where a half piece is drawn, whose mirror image is the other part.
     fn alike_on_halves(&self) -> Result<(), Box<Finding>> {
         let Changes { front, back } = self.changes;
-        let half = self.size.all_legs().find(|on| on.leg.one_piece.is_some() && on.leg.other_part().is_none());
+        let half =
+            self.size.all_legs().find(|on| on.leg.one_piece.is_some() && on.leg.other_part().is_none());
         let Some(on) = half.filter(|_| (front - back).abs() > NOTHING) else { return Ok(()) };
         let message = format!(
             "the piece is drawn as half and opened at its mirror line, so that front and back change by the same; asked for are {front:+.2} \
@@ -183,9 +184,6 @@ impl<'s> Task<'s> {
 
     /// The move of a piece by sliding alone.
     fn slide(&self, on: &'s LegPiece<'s>, wanted: Mm) -> Result<Planned<'s>, Box<Finding>> {
-        if on.leg.has_bib() && on.leg.drawn.starts_on_edge() {
-            return Err(Box::new(no_vertex_at_waist(on)));
-        }
         let displacement = Displacement::of(on, self.blend);
         match self.slid(&on.leg, &displacement, wanted) {
             Ok(along) => Ok(Planned { on, displacement, moves: Moves { along, ..Moves::default() } }),
@@ -369,13 +367,6 @@ impl<'s> Task<'s> {
     }
 }
 
-/// The error for a bib without a vertex on the centre front at the waist, where the seam would have to turn.
-fn no_vertex_at_waist(on: &LegPiece<'_>) -> Finding {
-    let message = "the centre front has no vertex where the waist is, so that the seam below it cannot turn there and the bib stay as it \
-                   is: put a vertex of the sew line and the cut line there";
-    Finding::error(FindingId::SlideTooLarge, message).about(on.piece).at(on.piece.drawn(on.leg.ring[0]))
-}
-
 fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
     // The name of a piece that is front and back in one does not say which of them is meant.
     let (seam, whose) = match on.leg.one_piece {
@@ -391,7 +382,11 @@ fn too_large(on: &LegPiece<'_>, wanted: Mm, limit: Limit, most: Mm) -> Finding {
             format!(
                 "a change of {wanted} turns {seam} by more than the {takes:.1}° that the upper part of its curve \
                  can take without bending the other way; it can take {most} of change. Ask for less{}",
-                if half { "" } else { ", give the other piece more of it, or move the waist for a part of it (--uneven waist)" }
+                if half {
+                    ""
+                } else {
+                    ", give the other piece more of it, or move the waist for a part of it (--uneven waist)"
+                }
             ),
         ),
         _ => (

@@ -89,6 +89,12 @@ impl RingOnLine {
         self.derived.as_ref()
     }
 
+    /// Whether the ring starts between two points of the path at which nothing leads away from it: below a bib, where the outline runs
+    /// straight on.
+    pub fn starts_below_more(&self) -> bool {
+        self.start.is_some() && self.fly.is_empty()
+    }
+
     /// Whether the ring starts between two points of the path.
     pub fn starts_on_edge(&self) -> bool {
         self.start.is_some()
@@ -116,8 +122,13 @@ impl RingOnLine {
     pub fn on_edge(&self, k: usize, share: f64, points: usize) -> (u32, f64) {
         let n = self.order.len();
         let closing = k + 1 == n;
-        // The ring starts on this edge of the path, so that only a part of the edge follows the ring's last point.
-        let share = share * self.start.filter(|_| closing).unwrap_or(1.0);
+        // The ring starts on this edge of the path, so that only a part of the edge follows the ring's last point, and the rest its
+        // first one, unless a fly lies between.
+        let share = match self.start {
+            Some(start) if closing => share * start,
+            Some(start) if k == 0 && self.fly.is_empty() => start + share * (1.0 - start),
+            _ => share,
+        };
         let from = self.order[k];
         if self.forward(points) {
             return (from, share);
@@ -146,8 +157,14 @@ impl RingOnLine {
     }
 
     /// The same correspondence after the path was redrawn with `new` points instead of `old`; `index` gives the new index of each
-    /// old point.
-    fn redrawn(&self, old: usize, new: usize, index: &[usize], derived: Option<Derived>) -> RingOnLine {
+    /// old point, `begun` that of a vertex that was added where the ring starts.
+    fn redrawn(
+        &self,
+        [old, new]: [usize; 2],
+        index: &[usize],
+        begun: Option<usize>,
+        derived: Option<Derived>,
+    ) -> RingOnLine {
         let forward = self.forward(old);
         let number = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
         let all_from = |from: usize, to: usize| {
@@ -157,7 +174,10 @@ impl RingOnLine {
         let at = |k: usize| index[self.order[k] as usize];
         let last = self.order.len() - 1;
         let mut order: Vec<u32> = Vec::with_capacity(new + 1);
-        if self.start.is_some() {
+        if let Some(begun) = begun {
+            let before = if forward { (begun + new - 1) % new } else { (begun + 1) % new };
+            order.extend(all_from(begun, before));
+        } else if self.start.is_some() {
             order.push(number(at(0)));
             order.extend(all_from(at(1), at(last)));
         } else if self.fly.is_empty() {
@@ -169,7 +189,8 @@ impl RingOnLine {
             order.extend(all_from(at(1), at(last)));
         }
         let fly = self.fly.iter().map(|&i| number(index[i as usize])).collect();
-        RingOnLine { path: self.path, order, start: self.start, fly, derived }
+        let start = self.start.filter(|_| begun.is_none());
+        RingOnLine { path: self.path, order, start, fly, derived }
     }
 }
 
@@ -224,7 +245,11 @@ impl Leg {
     /// new line.
     #[must_use]
     pub fn on_line(&self, sew: &[Point], index: &[usize], derived: Option<Derived>) -> Leg {
-        let drawn = self.drawn.redrawn(index.len(), sew.len(), index, derived);
+        /// How far, in mm, an added vertex may be off the place where the ring starts: rounding.
+        const AT_START: f64 = 1e-6;
+        let added = |k: &usize| (sew[*k] - self.ring[0]).hypot() <= AT_START && !index.contains(k);
+        let begun = (0..sew.len()).find(|k| self.drawn.starts_below_more() && added(k));
+        let drawn = self.drawn.redrawn([index.len(), sew.len()], index, begun, derived);
         let mut place = vec![0; sew.len()];
         drawn.vertices().for_each(|(k, i)| place[i] = k);
         let moved = |corner: usize| place[index[self.drawn.vertex(corner)]];

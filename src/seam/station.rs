@@ -85,7 +85,14 @@ pub fn of_line(leg: &Leg, points: &[Point], closed: bool) -> Vec<Station> {
 
 /// The line's corner at the centre waist, or at the top of a fly extension, with the arc length of the sew line's corner: the
 /// convex corner nearest to the sew line's corner, else the nearest point.
+///
+/// Below a bib there is no corner: the first point beside the crotch seam, with its own arc length.
 fn start(leg: &Leg, arc: &Arc, points: &[Point]) -> (usize, f64) {
+    if leg.drawn.starts_below_more() {
+        let at = points.iter().map(|&p| arc.nearest(p, 0.0, arc.whole())).enumerate();
+        let beside = at.filter(|(_, at)| (0.0..arc.at[leg.fork]).contains(at));
+        return beside.min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((0, 0.0));
+    }
     let tops = on_fly(leg).iter().take_while(|s| s.at == 0.0).count();
     let turns = corners::turns(points);
     let waist = arc.points[tops];

@@ -222,6 +222,33 @@ def overall_with_a_bib():
     return drawing
 
 
+class BelowBib(Shaped):
+    """The front of an overall whose centre has no vertex where the waist is."""
+
+    def polyline(self, spacing=None):
+        return [p for p in super().polyline(spacing) if p != self.waist]
+
+
+def with_plain_bib():
+    front, back = with_bib()
+    plain = BelowBib(False)
+    plain.rest = front.rest
+    return [plain, back]
+
+
+@dialect(legs=with_plain_bib)
+def overall_with_a_notch_at_the_waist_alone():
+    # A notch on the cut line of a straight centre front; neither line has a vertex there.
+    drawing = Drawing()
+    for leg in with_plain_bib():
+        block = drawing.plain(leg)
+        if leg.name == "FRONT":
+            edge = LinearRing(cut_line(leg.polyline()))
+            at = edge.interpolate(edge.project(Point(leg.waist)))
+            block.add_point((at.x, at.y), dxfattribs={"layer": "4"})
+    return drawing
+
+
 def panels(drawing, name, points):
     """A piece beside a leg's own, with its allowance."""
     block = drawing.block(Shaped(False), name=name.replace(" ", "-"), piece=name, grain=False)

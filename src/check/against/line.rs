@@ -237,7 +237,11 @@ impl Pair<'_> {
         }
         let around = [stretch.old.start + n - 1, stretch.old.end];
         let between = || region.is_waist_edge(around.map(|i| stations[i % n]));
-        if stretch.old.is_empty() && !around.iter().all(|&i| may(i)) && !between() {
+        let begins = || {
+            let edge = around.map(|i| self.old.points[i % n]);
+            stretch.new.len() == 1 && region.is_begin(edge, self.new.points[stretch.new.start])
+        };
+        if stretch.old.is_empty() && !around.iter().all(|&i| may(i)) && !between() && !begins() {
             let role = around
                 .iter()
                 .map(|i| stations[i % n])

@@ -70,7 +70,7 @@ impl<'s> Region<'s> {
             .collect();
         // A centre waist that is not a vertex of the line cannot be looked up, so its neighbours on the waist may always
         // move.
-        let waist = !still || leg.drawn.starts_on_edge();
+        let waist = !still || leg.drawn.starts_on_edge() && !leg.drawn.starts_below_more();
         let mut region = Region { piece, leg, lines, waist, gone: Vec::new() };
         region.gone = region.corners_gone(now);
         region
@@ -126,6 +126,14 @@ impl<'s> Region<'s> {
         let inside = |s: Station| s.role == SeamRole::Waist || s.role == SeamRole::Crotch && s.at <= 1e-6;
         let [a, b] = ends;
         self.waist && (at_side(a) && inside(b) || at_side(b) && inside(a))
+    }
+
+    /// Whether a vertex that is new on an edge stands where the crotch seam begins below a bib, which had no vertex there.
+    pub fn is_begin(&self, [a, b]: [Point; 2], new: Point) -> bool {
+        /// How far, in mm, it may be off that place of the edge.
+        const STRAY: f64 = 0.02;
+        let (share, _) = edge::nearest(a, b, self.leg.ring[0]);
+        self.leg.drawn.starts_below_more() && (new - a.lerp(b, share)).hypot() <= STRAY.max(self.resolution())
     }
 
     /// Whether a place is the corner of inseam and hem.

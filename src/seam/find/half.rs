@@ -35,7 +35,9 @@ pub(super) fn mirror(base: &Base<'_>, ring: &[Point], corners: Corners) -> Resul
         Err(Finding::error(FindingId::HalfPiece, why).at(at))
     };
     if lines.next().is_some() {
-        return refused("the leg has more than one mirror line (layer 6), and can be opened at one edge only".to_owned());
+        return refused(
+            "the leg has more than one mirror line (layer 6), and can be opened at one edge only".to_owned(),
+        );
     }
     match role {
         Some(role @ (SeamRole::Crotch | SeamRole::Inseam)) => refused(format!(
