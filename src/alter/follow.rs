@@ -1,8 +1,10 @@
 //! Redraws a piece with an edge that lay on a leg, together with the leg: a facing, a fly shield, a lining.
 //!
 //! By hand one lays the piece on the altered leg and traces the edge again. Here the piece is laid on the leg as it was, each of
-//! its points moves with the place of the leg that it lies beside, and the piece is moved back to where it is drawn. Points
-//! beside an edge that stays do not move: the outseam of a lining, the outer edge of a wide stay.
+//! its points moves with the stretch of the leg's line that the piece lay on, and the piece is moved back to where it is drawn.
+//! Beside that stretch a point keeps its place beside the line, and so stays beside an edge that stays, such as the outseam of a
+//! lining. Where the piece has an edge of its own, a point moves by the mean of what all of the stretch moves by, weighted by how near
+//! each place is, so that the edge goes along smoothly whatever seam of the leg it is nearest to.
 
 use super::displacement::Applied;
 use super::moves::ease;
@@ -10,48 +12,58 @@ use super::outline::Outline;
 use super::redraw;
 use super::redrawn::Redrawn;
 use super::{Change, Displaced, carry};
+use crate::geometry::Segments;
+use crate::geometry::line::{self, Measured};
 use crate::pattern::{LayerUse, Path, Piece};
-use crate::seam::Leg;
+use crate::seam::LegPiece;
 use crate::seam::station::Arc;
 use kurbo::{Affine, Point, Vec2};
 use std::collections::HashSet;
 
-/// Up to the first distance from the leg's line, in mm, a point of the piece moves fully with the line, and from the second on
-/// not at all. A facing is some 60 mm wide; points further in do not belong to the edge.
+/// Up to the first distance from the leg's line, in mm, an edge of the piece's own moves fully along, and from the second on
+/// not at all. A facing is some 60 mm wide; edges further in do not belong to the seam.
 const GOES: (f64, f64) = (80.0, 160.0);
 
-/// A point may be nearer to an edge that stays than to a redrawn seam. Up to the first ratio of the distances it moves fully with
-/// the seam, and from the second on not at all.
-const NEARER: (f64, f64) = (1.0, 2.0);
+/// How far, in mm, a vertex of the piece may be off the leg's line that it lies on.
+const ON: f64 = 0.5;
 
-/// A point nearer than the first distance, in mm, to an edge that stays belongs to that edge's cut line and stays, whatever seam
-/// is near. From the second distance on it may move with the seam.
-const OF_THAT_EDGE: (f64, f64) = (25.0, 60.0);
-
-/// The change of a piece that the motion `laid` places on the leg.
+/// The change of a piece that the motion `laid` places on a leg.
 #[must_use]
-pub fn change(piece: &Piece, leg: &Leg, applied: &Applied<'_>, laid: Affine) -> Change {
+pub fn change(piece: &Piece, on: &LegPiece<'_>, applied: &Applied<'_>, laid: Affine) -> Change {
+    let leg = &on.leg;
     let outline = Displaced::new(leg, applied).outline;
-    let back = laid.inverse();
-    let mut done = HashSet::new();
-    let mut redrawn = Vec::new();
-    for path in lines(piece) {
+    let goes = |p, at| outline.follow(p, at);
+    let Some(contact) = Contact::of(piece, on.piece, &outline.arc, laid, &goes) else {
+        return Change::default();
+    };
+    // The sew line goes along with the leg, and every other line with the sew line.
+    let Some(base) = piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut)) else {
+        return Change::default();
+    };
+    let own = along(&outline, &contact, (piece, base), laid);
+    let base_outline = Outline::of_line(&base.points, &own);
+    let mut redrawn = vec![own];
+    let mut done: HashSet<u32> = strokes(base).collect();
+    for path in lines(piece).filter(|&path| !std::ptr::eq(&raw const piece.paths[path], base)) {
         let line = &piece.paths[path];
-        if !line.from.iter().map(|f| f.stroke).fold(true, |new, stroke| new & !done.contains(&stroke)) {
+        if line.from.iter().any(|from| done.contains(&from.stroke)) {
             continue;
         }
-        done.extend(line.from.iter().chain(line.twins.iter().map(|(_, f)| f)).map(|f| f.stroke));
-        let mut on_leg = followed(leg, &outline, path, line, laid);
-        // A difference vector is transformed without the translation. A zero vector is kept as it is, so that the coordinates of
-        // what stays keep their exact bits.
-        let turned = |v: Vec2| if v == Vec2::ZERO { v } else { back * v.to_point() - back * Point::ZERO };
-        on_leg.moves.iter_mut().for_each(|v| *v = turned(*v));
-        on_leg.added.iter_mut().for_each(|new| new.at = back * new.at);
-        redrawn.push(on_leg);
+        done.extend(strokes(line));
+        let arc = &base_outline.arc;
+        let at: Vec<f64> = line.points.iter().map(|&p| arc.nearest(p, 0.0, arc.whole())).collect();
+        let place = |p, at| base_outline.follow(p, at);
+        let points = (&line.points[..], line.closed);
+        redrawn.push(redraw::redraw_line(&base_outline, path, points, &at, (&place, &|_| false)));
     }
     let back: Vec<Point> = applied.back.iter().map(|&p| back * p).collect();
     let carried = carry::carry(piece, &redrawn, &back);
     Change { redrawn, carried, back }
+}
+
+/// The strokes that draw a line.
+fn strokes(line: &Path) -> impl Iterator<Item = u32> {
+    line.from.iter().chain(line.twins.iter().map(|(_, from)| from)).map(|from| from.stroke)
 }
 
 /// The outlines of a piece, and the paths that draw a part of them again.
@@ -64,36 +76,167 @@ fn lines(piece: &Piece) -> impl Iterator<Item = usize> {
     })
 }
 
-/// A line of the piece, redrawn while it is laid on the leg.
-fn followed(leg: &Leg, outline: &Outline, path: usize, line: &Path, laid: Affine) -> Redrawn {
+/// A closed line of the piece, redrawn while it is laid on the leg.
+fn along(outline: &Outline, contact: &Contact, (piece, line): (&Piece, &Path), laid: Affine) -> Redrawn {
+    let path = piece.paths.iter().position(|path| std::ptr::eq(path, line)).unwrap_or(0);
     let points: Vec<Point> = line.points.iter().map(|p| laid * *p).collect();
-    let arc = &outline.arc;
-    let at: Vec<f64> = points.iter().map(|&p| arc.nearest(p, 0.0, arc.whole())).collect();
-    let seams = arc.at[leg.hem_in + leg.fly.len()];
-    let place = |p: Point, at: f64| place(arc, seams, (p, at), |p, at| outline.follow(p, at));
-    redraw::redraw_line(leg, outline, path, (&points, line.closed), &at, &place)
+    let at: Vec<f64> = points.iter().map(|&p| contact.nearest(&outline.arc, p)).collect();
+    let place = |p: Point, at: f64| contact.place(&outline.arc, (p, at), |p, at| outline.follow(p, at));
+    let own = |p: Point| contact.is_own(p);
+    let mut on_leg = redraw::redraw_line(outline, path, (&points, line.closed), &at, (&place, &own));
+    // A difference vector is transformed without the translation. A zero vector is kept as it is, so that the coordinates of what
+    // stays keep their exact bits.
+    let back = laid.inverse();
+    let turned = |v: Vec2| if v == Vec2::ZERO { v } else { back * v.to_point() - back * Point::ZERO };
+    on_leg.moves.iter_mut().for_each(|v| *v = turned(*v));
+    on_leg.added.iter_mut().for_each(|new| new.at = back * new.at);
+    on_leg
 }
 
-/// The new position of a point of the piece, whose nearest place is `at` on the leg's line `arc`. The redrawn seams are its first
-/// `seams` mm; `follow` gives the position of a point that moves fully with a place of the line.
-pub fn place(arc: &Arc, seams: f64, (p, at): (Point, f64), follow: impl Fn(Point, f64) -> Point) -> Point {
-    let away = |at: f64| (arc.point(at) - p).hypot();
-    // Falls from 1 at the first limit to 0 at the second.
-    let fades = |x: f64, (from, to): (f64, f64)| 1.0 - ease((x - from) / (to - from));
-    let far = fades(away(at), GOES);
-    if far == 0.0 {
-        return p;
+/// The stretch of a leg's line on which a piece lay, and how it moved.
+pub struct Contact {
+    /// Its ends, as lengths along the line; the second may lie beyond the line's end, which is its beginning.
+    ends: (f64, f64),
+    /// Places of it, with their movements.
+    moved: Vec<(Point, Vec2)>,
+    /// The piece's line along it, laid on the leg.
+    run: Segments,
+    /// The rest of the piece's line; `None` if all of it lay on the leg.
+    own: Option<Own>,
+}
+
+/// The edges of a piece that lay on no line of the leg, from one end of the contact round to the other.
+struct Own {
+    line: Measured,
+    /// By how much more each of its ends moves than the mean there.
+    more: [Vec2; 2],
+}
+
+impl Contact {
+    /// The stretch of the line `arc` of the leg `on` that the piece lay on, laid there by `laid`; `goes` gives the new position of a
+    /// point beside a place of the line. `None` where no two vertices of the piece lay on the leg.
+    pub fn of(
+        piece: &Piece,
+        on: &Piece,
+        arc: &Arc,
+        laid: Affine,
+        goes: &dyn Fn(Point, f64) -> Point,
+    ) -> Option<Contact> {
+        let uses = [LayerUse::Sew, LayerUse::Cut];
+        let of = |a: LayerUse, b: LayerUse| Ring::of(piece.outline(a)?, on.outline(b)?, laid);
+        let alike = uses.into_iter().filter_map(|u| of(u, u)).max_by(Ring::by_length);
+        // Of the pieces of a size, some are drawn with a sew line and some without.
+        let mixed = || {
+            [(uses[0], uses[1]), (uses[1], uses[0])]
+                .into_iter()
+                .filter_map(|(a, b)| of(a, b))
+                .max_by(Ring::by_length)
+        };
+        Some(Contact::along(arc, alike.or_else(mixed)?, goes))
     }
-    let there = follow(p, at) - p;
-    let by = if at <= seams {
-        there
-    } else {
-        // The point is nearer to waist, outseam or hem, but the redrawn seam may be only a little further away.
-        let on_seam = arc.nearest(p, 0.0, seams);
-        let ratio = away(on_seam) / away(at).max(1e-9);
-        let own = fades(away(at), OF_THAT_EDGE);
-        let share = fades(ratio, NEARER) * fades(away(on_seam), GOES) * (1.0 - own);
-        if share == 0.0 { there } else { there.lerp(follow(p, on_seam) - p, share) }
-    };
-    p + by * far
+
+    fn along(arc: &Arc, ring: Ring, goes: &dyn Fn(Point, f64) -> Point) -> Contact {
+        /// The distance of the places from one another, in mm.
+        const STEP: f64 = 4.0;
+        let Ring { run, own } = ring;
+        let whole = arc.whole();
+        let at: Vec<f64> = run.iter().map(|&p| arc.nearest(p, 0.0, whole)).collect();
+        let (mut way, mut low, mut high) = (0.0, 0.0_f64, 0.0_f64);
+        for (&a, &b) in at.iter().zip(&at[1..]) {
+            // The shorter way round.
+            way += (b - a + 1.5 * whole).rem_euclid(whole) - 0.5 * whole;
+            (low, high) = (low.min(way), high.max(way));
+        }
+        let length = (high - low).min(whole);
+        let from = (at[0] + low).rem_euclid(whole);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        // the outline of a piece is under a km
+        let parts = (length / STEP).ceil().max(1.0) as u32;
+        let place = |k: u32| {
+            let at = (from + length * f64::from(k) / f64::from(parts)).rem_euclid(whole);
+            let p = arc.point(at);
+            (p, goes(p, at) - p)
+        };
+        let moved: Vec<(Point, Vec2)> = (0..=parts).map(place).collect();
+        let own = own.map(|line| {
+            let more = [line[0], line[line.len() - 1]].map(|p| {
+                let at = arc.nearest(p, 0.0, whole);
+                goes(p, at) - p - mean(&moved, p)
+            });
+            Own { line: Measured::new(line), more }
+        });
+        Contact { ends: (from, from + length), moved, run: Segments::of(&run, false), own }
+    }
+
+    /// The place of the stretch that is nearest to a point, as a length along the line.
+    pub fn nearest(&self, arc: &Arc, p: Point) -> f64 {
+        let at = arc.nearest_on(p, self.ends.0, self.ends.1);
+        if at > arc.whole() { at - arc.whole() } else { at }
+    }
+
+    /// Whether a point belongs to the edges that lay on no line of the leg: the length along these and their whole length.
+    fn on_own(&self, p: Point) -> Option<(f64, &Own)> {
+        /// At the ends, in mm, a point belongs to the stretch.
+        const END: f64 = 1e-6;
+        let own = self.own.as_ref()?;
+        let (at, off) = own.line.nearest(p)?;
+        (off + END < self.run.distance(p)).then_some((at, own))
+    }
+
+    /// Whether a point belongs to an edge that lay on no line of the leg.
+    pub fn is_own(&self, p: Point) -> bool {
+        self.on_own(p).is_some()
+    }
+
+    /// The new position of a point of the piece, whose nearest place of the stretch is `at`; `goes` gives that of a point that keeps
+    /// its place beside the line.
+    pub fn place(&self, arc: &Arc, (p, at): (Point, f64), goes: impl Fn(Point, f64) -> Point) -> Point {
+        let Some((along, own)) = self.on_own(p) else { return goes(p, at) };
+        let away = (arc.point(at) - p).hypot();
+        let far = 1.0 - ease((away - GOES.0) / (GOES.1 - GOES.0));
+        let whole = own.line.length();
+        let by = mean(&self.moved, p) + own.more[0].lerp(own.more[1], ease(along / whole));
+        if by == Vec2::ZERO || far == 0.0 { p } else { p + by * far }
+    }
+}
+
+/// The mean of movements, weighted by how near each place is: by the inverse fourth power of the distance, levelled out near by
+/// (D. Shepard, *Proc. 23rd ACM National Conference* (1968), with another weight).
+fn mean(moved: &[(Point, Vec2)], p: Point) -> Vec2 {
+    /// The distance, in mm, up to which places weigh about alike.
+    const LEVEL: f64 = 20.0;
+    let weighed = moved.iter().map(|(place, by)| (((*place - p).hypot2() + LEVEL * LEVEL).powi(-2), *by));
+    let (weights, sum) =
+        weighed.fold((0.0, Vec2::ZERO), |(w, s), (weight, by)| (w + weight, s + by * weight));
+    sum / weights
+}
+
+/// The closed line of a piece, laid on a leg: the longest run of vertices that lie on a line of the leg, and the rest.
+struct Ring {
+    run: Vec<Point>,
+    own: Option<Vec<Point>>,
+}
+
+impl Ring {
+    fn of(line: &Path, on: &Path, laid: Affine) -> Option<Ring> {
+        let segments = Segments::of(&on.points, on.closed);
+        let points: Vec<Point> = line.points.iter().map(|p| laid * *p).collect();
+        let is_on: Vec<bool> = points.iter().map(|p| segments.distance(*p) <= ON).collect();
+        let n = points.len();
+        let part = |from: usize, to: usize| (from..=to).map(|k| points[k % n]).collect::<Vec<Point>>();
+        if is_on.iter().all(|on| *on) {
+            return Some(Ring { run: part(0, n), own: None });
+        }
+        let starts = (0..n).filter(|&i| is_on[i] && !is_on[(i + n - 1) % n]);
+        let run = |i: usize| (i, (i..i + n).take_while(|k| is_on[k % n]).last().unwrap_or(i));
+        let (from, to) = starts.map(run).max_by(|a, b| {
+            let [a, b] = [a, b].map(|(from, to)| line::length(&part(*from, *to)));
+            a.total_cmp(&b)
+        })?;
+        (to > from).then(|| Ring { run: part(from, to), own: Some(part(to, from + n)) })
+    }
+
+    fn by_length(&self, other: &Ring) -> std::cmp::Ordering {
+        line::length(&self.run).total_cmp(&line::length(&other.run))
+    }
 }

@@ -6,8 +6,8 @@
 //! is and corners keep their form.
 
 use super::displacement::Applied;
-use super::redrawn::Added;
-use crate::geometry::{direction, line};
+use super::redrawn::{Added, Redrawn};
+use crate::geometry::{corners, direction, line};
 use crate::seam::Leg;
 use crate::seam::station::{self, Arc};
 use kurbo::{Point, Vec2};
@@ -90,6 +90,32 @@ impl Outline {
     /// How far the fork moves, and with it what is copied.
     pub fn slid(&self) -> Vec2 {
         self.slid
+    }
+
+    /// The closed line of a piece that is no leg, before and after it was redrawn.
+    pub fn of_line(points: &[Point], redrawn: &Redrawn) -> Self {
+        let n = points.len();
+        let new: Vec<Point> = points.iter().zip(&redrawn.moves).map(|(p, by)| *p + *by).collect();
+        let mut added = vec![Vec::new(); n];
+        redrawn.added.iter().for_each(|new| added[new.after as usize].push(*new));
+        let moves = &redrawn.moves;
+        let still = (0..n)
+            .map(|i| (moves[i] == moves[(i + 1) % n] && added[i].is_empty()).then(|| moves[i]))
+            .collect();
+        let turns = corners::turns(points);
+        let corners = (0..n).filter(|&i| turns[i].abs() >= CORNER).collect();
+        let (mouths, stay) = (Vec::new(), Vec::new());
+        Outline {
+            arc: Arc::of_line(points),
+            new,
+            added,
+            still,
+            corners,
+            mouths,
+            hem: n,
+            stay,
+            below_more: false,
+        }
     }
 
     /// The index of the edge at a place of the line, and the share of the edge there.

@@ -181,29 +181,30 @@ pub(super) fn beside(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> 
 /// Redraws a line that follows the sew line at its distance.
 pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
     let at = outline.arc.along(leg, &line.points, line.closed);
-    redraw_line(leg, outline, path, (&line.points, line.closed), &at, &|p, at| outline.follow(p, at))
+    let place = |p, at| outline.follow(p, at);
+    redraw_line(outline, path, (&line.points, line.closed), &at, (&place, &|_| false))
 }
 
 /// A line that turns by less than this, in degrees, runs straight on: over a dart's mouth it has no dart of its own, and at a corner
 /// no corner.
 const STRAIGHT_ON: f64 = 20.0;
 
-/// Redraws a line whose points belong to the places `at` of the sew line; `place` gives the new position of a point of it.
+/// Redraws a line whose points belong to the places `at` of the sew line; `place` gives the new position of a point of it, `own`
+/// whether it lies beside no edge of the sew line.
 pub(super) fn redraw_line(
-    leg: &Leg,
     outline: &Outline,
     path: usize,
     (points, closed): (&[Point], bool),
     at: &[f64],
-    place: &dyn Fn(Point, f64) -> Point,
+    (place, own): (&dyn Fn(Point, f64) -> Point, &dyn Fn(Point) -> bool),
 ) -> Redrawn {
     /// Only between edges of at least this many mm may a corner stay where its movement is not visible.
     const COARSE: f64 = 20.0;
     let n = points.len();
     let mut new: Vec<Point> = points.iter().zip(at).map(|(&p, &at)| place(p, at)).collect();
-    let same_way = ring::doubled_area(points) * ring::doubled_area(&leg.ring) > 0.0;
+    let same_way = ring::doubled_area(points) * ring::doubled_area(&outline.arc.points) > 0.0;
     if closed {
-        for i in 0..n {
+        for i in (0..n).filter(|&i| !own(points[i])) {
             let (a, b) = (points[i] - points[(i + n - 1) % n], points[(i + 1) % n] - points[i]);
             let around = if same_way { [a, b] } else { [-b, -a] };
             // The inner corner of an offset line lies beside an edge, a little off the sew line's corner.
@@ -224,7 +225,7 @@ pub(super) fn redraw_line(
             }
         }
     }
-    let added = added_beside(outline, (points, closed), at, &new);
+    let added = added_beside(outline, (points, closed), at, &new, (place, own));
     let moves: Vec<Vec2> = new.iter().zip(points.iter()).map(|(new, old)| *new - *old).collect();
     Redrawn { path, moves, added }
 }
@@ -235,6 +236,7 @@ fn added_beside(
     (points, closed): (&[Point], bool),
     at: &[f64],
     new: &[Point],
+    (goes, own): (&dyn Fn(Point, f64) -> Point, &dyn Fn(Point) -> bool),
 ) -> Vec<Added> {
     /// An edge that spans more of the sew line than this multiple of its own length plus this many mm runs across something that
     /// only the sew line has, and stays straight.
@@ -272,6 +274,16 @@ fn added_beside(
             || (off - off_next).abs() > AWAY * length
             || outline.beside_one_edge([i, j].map(|k| (points[k], at[k])))
         {
+            continue;
+        }
+        if own(points[i].midpoint(points[j])) {
+            let place = |share: f64| {
+                let p = points[i].lerp(points[j], share);
+                let on = outline.arc.nearest_on(p, from, to);
+                goes(p, if on > whole { on - whole } else { on })
+            };
+            let edge = Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends: &[] };
+            refine(&place, &edge, (0.0, new[i]), (1.0, new[j]), &mut added);
             continue;
         }
         let across = closed && turns[i].abs().max(turns[j].abs()) < STRAIGHT_ON;

@@ -64,7 +64,10 @@ pub(super) fn follow_all<'p>(
     let own = altered.iter().filter(|a| a.part_of_piece() != Some(Part::Back));
     let lines: Vec<LegOutline<'_, '_>> = own.flat_map(|a| lines(a, back)).collect();
     for piece in others {
-        let Some(edge) = longest(piece, &lines) else {
+        // What is named front or back hangs on that, however much the waist of the other is like it.
+        let own: Vec<&LegOutline<'_, '_>> =
+            lines.iter().filter(|line| size.may_hang(piece, line.altered.on().piece)).collect();
+        let Some(edge) = longest(piece, &own) else {
             let lining = size.linings.iter().any(|lining| std::ptr::eq(*lining, piece));
             findings.extend(lining.then(|| apart(piece)));
             continue;
@@ -73,7 +76,7 @@ pub(super) fn follow_all<'p>(
             findings.push(not_redrawn(piece, &edge, settings.follow));
             continue;
         }
-        let elsewhere = lines.iter().find_map(|line| hangs_too(piece, &edge, line));
+        let elsewhere = own.iter().find_map(|line| hangs_too(piece, &edge, line));
         let done = match elsewhere {
             Some(leg) => {
                 Err(format!("another edge of it ran along {leg}, and it would follow one of the two only"))
@@ -136,7 +139,7 @@ fn lines<'a, 's>(altered: &'a AlteredLeg<'s>, with: Option<&'a AlteredLeg<'s>>) 
 
 /// The edge of a piece that lay on one of the lines, over the longest stretch; of two legs on which it lay over about as much, since
 /// their seams begin alike, the one on which it lay more closely.
-fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<HangingEdge<'a, 's>> {
+fn longest<'a, 's>(piece: &'a Piece, lines: &[&'a LegOutline<'a, 's>]) -> Option<HangingEdge<'a, 's>> {
     /// A stretch of at least this share of the longest one's length is about as long.
     const AS_LONG: f64 = 0.9;
     /// It lies more closely if it is nearer by this, in mm: more than what rounding to three decimals does.
@@ -147,7 +150,7 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &'a [LegOutline<'a, 's>]) -> Option<
         let on = move |line: &'a LegOutline<'a, 's>| {
             Some(HangingEdge { path, line, found: line.redrawing.leaves(&other)? })
         };
-        lines.iter().filter_map(on)
+        lines.iter().copied().filter_map(on)
     });
     let mut edges: Vec<HangingEdge<'_, '_>> = edges.collect();
     edges.sort_by(|a, b| b.found.length.total_cmp(&a.found.length));
@@ -198,7 +201,7 @@ fn follow(piece: &Piece, edge: &HangingEdge<'_, '_>) -> Result<(Change, Followed
     let altered = edge.line.altered;
     let along = |leg: &AlteredLeg<'_>| {
         let applied = leg.applied().ok_or("its leg was not redrawn")?;
-        Ok::<_, String>(alter::follow::change(piece, &leg.on().leg, &applied, edge.found.laid))
+        Ok::<_, String>(alter::follow::change(piece, leg.on(), &applied, edge.found.laid))
     };
     let mut change = along(altered)?;
     if let Some(back) = edge.line.with {

@@ -63,6 +63,8 @@ pub struct Size<'p> {
     pub yokes: Vec<Yoke<'p>>,
     /// Linings, which may have the shape of a leg but are not altered as one.
     pub linings: Vec<&'p Piece>,
+    /// The blocks of its pieces whose names say front or back, with the part that they say.
+    pub named: Vec<(usize, Part)>,
     /// The name of a waistband that is drawn for the size, or for every size.
     pub waistband: Option<String>,
     /// A gusset between the forks, drawn for the size or for every size.
@@ -79,6 +81,13 @@ impl<'p> Size<'p> {
     /// Every leg, the fronts first.
     pub fn all_legs(&self) -> impl Iterator<Item = &LegPiece<'p>> {
         self.legs.iter().flatten()
+    }
+
+    /// Whether a piece that is no leg may hang on a leg: on any, unless its name says front or back.
+    #[must_use]
+    pub fn may_hang(&self, piece: &Piece, leg: &Piece) -> bool {
+        let named = self.named.iter().find(|(block, _)| *block == piece.block);
+        named.is_none_or(|(_, part)| self.legs.of(*part).iter().any(|on| on.piece.block == leg.block))
     }
 
     /// The first front and the first back, if the size can be measured.

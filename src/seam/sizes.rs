@@ -187,6 +187,7 @@ fn sorted<'p>(
         legs: Pair::default(),
         yokes: Vec::new(),
         linings: Vec::new(),
+        named: pieces.iter().filter_map(|p| Some((p.block, part(&p.name, labels)?))).collect(),
         waistband: None,
         gusset: None,
         doubted: Vec::new(),

@@ -186,6 +186,13 @@ impl Arc {
         Arc { points, at, edges }
     }
 
+    /// The line of a piece that is no leg and has no seams: its points alone.
+    pub fn of_line(points: &[Point]) -> Arc {
+        let mut at = line::stations(points);
+        at.extend(at.last().map(|last| last + (points[0] - points[points.len() - 1]).hypot()));
+        Arc { points: points.to_vec(), at, edges: Vec::new() }
+    }
+
     /// The arc length on this line at which each point of another line belongs. A closed line is followed from the corner at the
     /// waist, so that opposite sides of a narrow piece are not confused; for an open line it is the nearest place.
     pub fn along(&self, leg: &Leg, points: &[Point], closed: bool) -> Vec<f64> {

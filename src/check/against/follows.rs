@@ -5,10 +5,10 @@
 
 use super::Both;
 use super::line::paired;
-use crate::alter::follow;
+use crate::alter::follow::Contact;
 use crate::alter::hanging::{Hanging, Other, Redrawing};
 use crate::geometry::line::Measured;
-use crate::geometry::{Segments, direction, edge, line};
+use crate::geometry::{Segments, corners, direction, edge, line};
 use crate::pattern::{LayerUse, Path, Piece};
 use crate::seam::station::Arc;
 use crate::seam::{Leg, LegPiece, Size};
@@ -33,17 +33,25 @@ const ALONG: f64 = 0.5;
 pub struct Follows<'s> {
     /// The leg's piece.
     pub leg: &'s Piece,
+    line: OldAndNew,
+    /// The stretch of the line that the piece lay on, by how a place moves along a long straight edge.
+    contacts: [Contact; 2],
+    /// The motion that lays the piece on the leg.
+    laid: Affine,
+    /// The piece's own sew line, else its cut line: every other line of the piece goes along with it.
+    own: OldAndNew,
+    base: LayerUse,
+}
+
+/// A closed line in both drawings.
+struct OldAndNew {
     arc: Arc,
-    /// The length along the leg's line up to which the seams are that an alteration redraws.
-    seams: f64,
-    /// The lengths along the leg's line at which its seams end.
+    /// The lengths along it at which its seams end.
     corners: Vec<f64>,
     old: Measured,
     new: Measured,
     /// The length along the new line at each vertex of the old one.
     stations: Vec<f64>,
-    /// The motion that lays the piece on the leg.
-    laid: Affine,
 }
 
 /// How a place of a long straight edge of the leg moved along the edge, which its line does not tell.
@@ -68,7 +76,8 @@ impl<'s> Follows<'s> {
     /// How a piece that is no leg lay on one; `None` where it lay on no leg that is drawn otherwise now, or in more than one way.
     pub fn of(both: &Both<'s>, piece: &Piece) -> Option<Self> {
         let size = both.old.trousers.iter().find(|size| Some(&size.name) == piece.size.as_ref())?;
-        let found = size.all_legs().flat_map(|on| edges(both, on, piece));
+        let legs = size.all_legs().filter(|on| size.may_hang(piece, on.piece));
+        let found = legs.flat_map(|on| edges(both, on, piece));
         let (on, edge) = found.max_by(|(_, a), (_, b)| a.length.total_cmp(&b.length))?;
         let legs = both.new.trousers.iter().flat_map(Size::all_legs);
         // A piece that is front and back in one has two forks.
@@ -76,20 +85,143 @@ impl<'s> Follows<'s> {
         let now = legs
             .filter(|now| edge.settled && now.piece.block_name == on.piece.block_name)
             .min_by(|a, b| away(a).total_cmp(&away(b)))?;
-        Follows::along(on.piece, (&on.leg, &now.leg), edge.laid)
+        let line = OldAndNew::of_leg(&on.leg, &now.leg)?;
+        let contact =
+            |along| Contact::of(piece, on.piece, &line.arc, edge.laid, &|p, at| line.follow(p, at, along));
+        let contacts = [contact(Along::Alike)?, contact(Along::Still)?];
+        let now = both.new.opened.pattern.pieces.iter().find(|now| now.block_name == piece.block_name)?;
+        let base = [LayerUse::Sew, LayerUse::Cut].into_iter().find(|u| piece.outline(*u).is_some())?;
+        let own = OldAndNew::of_line(&piece.outline(base)?.points, &now.outline(base)?.points)?;
+        Some(Follows { leg: on.piece, line, contacts, laid: edge.laid, own, base })
     }
 
-    fn along(piece: &'s Piece, (was, is): (&Leg, &Leg), laid: Affine) -> Option<Self> {
+    /// Where a point of the piece has to be now: of its sew line, or of another line, which goes along with the sew line.
+    fn wanted(&self, p: Point, of_base: bool, along: Along) -> Wanted {
+        let (at, new, away) = if of_base {
+            let (on_leg, contact) = (self.laid * p, &self.contacts[usize::from(along == Along::Still)]);
+            let arc = &self.line.arc;
+            let at = contact.nearest(arc, on_leg);
+            let new = contact.place(arc, (on_leg, at), |p, at| self.line.follow(p, at, along));
+            let still = (new - on_leg).hypot() <= STAYS;
+            (at, if still { p } else { self.laid.inverse() * new }, (arc.point(at) - on_leg).hypot())
+        } else {
+            let arc = &self.own.arc;
+            let at = arc.nearest(p, 0.0, arc.whole());
+            let new = self.own.follow(p, at, along);
+            (at, if (new - p).hypot() <= STAYS { p } else { new }, (arc.point(at) - p).hypot())
+        };
+        Wanted { at: new, within: OFF + TURNING * away, beside: (at, away) }
+    }
+    /// Where the places of an edge between two vertices have to be now, without the second vertex.
+    fn edge(&self, [a, b]: [Point; 2], of_base: bool, along: Along) -> Vec<Wanted> {
+        /// The length, in mm, over which a line is looked at.
+        const STEP: f64 = 3.0;
+        /// The most places on an edge.
+        const MOST: f64 = 400.0;
+        /// An edge that spans more of the leg's line than this multiple of its own length and this many mm leads across the leg: it
+        /// is straight between its ends, as the lower edge of a half lining is.
+        const SPANS: (f64, f64) = (2.0, 20.0);
+        /// So is one whose ends differ in their distance from the leg's line by more than this share of its length.
+        const AWAY: f64 = 0.5;
+        /// An edge with an end that is further from the leg's line than any allowance, in mm, may stay straight.
+        const WIDE: f64 = 25.0;
+        let ends = [a, b].map(|p| self.wanted(p, of_base, along));
+        let length = (b - a).hypot();
+        let [span, away] =
+            [ends[0].beside.0 - ends[1].beside.0, ends[0].beside.1 - ends[1].beside.1].map(f64::abs);
+        let whole = if of_base { self.line.arc.whole() } else { self.own.arc.whole() };
+        let span = span.min(whole - span);
+        let straight = span > SPANS.0 * length + SPANS.1 || away > AWAY * length;
+        let wide = ends.iter().any(|end| end.beside.1 > WIDE);
+        let slack = if along == Along::Still { ALONG } else { 0.0 };
+        let within = ends[0].within.max(ends[1].within) + slack;
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most 400
+        let parts = (length / STEP).ceil().clamp(1.0, MOST) as u32;
+        let place = |k: u32| {
+            let share = f64::from(k) / f64::from(parts);
+            match k {
+                0 => Wanted { within: ends[0].within + slack, ..ends[0] },
+                _ if straight => Wanted { at: ends[0].at.lerp(ends[1].at, share), within, ..ends[0] },
+                _ => {
+                    let wanted = self.wanted(a.lerp(b, share), of_base, along);
+                    let on_chord = edge::nearest(ends[0].at, ends[1].at, wanted.at).1;
+                    let more = if wide { on_chord } else { 0.0 };
+                    Wanted { within: wanted.within + more, ..wanted }
+                }
+            }
+        };
+        (0..parts).map(place).collect()
+    }
+
+    /// The first vertex of the new line at which a line of the piece is not as it has to be.
+    pub fn wrong(&self, old: &Path, new: &Path) -> Option<usize> {
+        let still = || self.wrong_by(old, new, Along::Still);
+        self.wrong_by(old, new, Along::Alike).filter(|_| still().is_some())
+    }
+
+    fn wrong_by(&self, old: &Path, new: &Path, along: Along) -> Option<usize> {
+        /// How far, in mm, a vertex that stays may be from where it was.
+        const ROUNDING: f64 = 1e-3;
+        let (n, of_base) = (old.points.len(), old.layer_use == self.base);
+        let edges = if old.closed { n } else { n.saturating_sub(1) };
+        let mut wanted: Vec<Wanted> = (0..edges)
+            .flat_map(|i| self.edge([old.points[i], old.points[(i + 1) % n]], of_base, along))
+            .collect();
+        if !old.closed {
+            wanted.extend(old.points.last().map(|p| self.wanted(*p, of_base, along)));
+        }
+        let (drawn, line) =
+            (Segments::of(&new.points, new.closed), wanted.iter().map(|w| w.at).collect::<Vec<_>>());
+        let line = Segments::of(&line, old.closed);
+        let nearest = |p: Point| drawn.nearest(p).map_or(0, |at| at.edge);
+        let within = |p: Point| line.nearest(p).map_or(0.0, |at| wanted[at.edge].within);
+        let there = |p: &Point| drawn.distance(*p) <= ROUNDING;
+        let stays = |p: &Point| self.wanted(*p, of_base, along).at == *p;
+        old.points
+            .iter()
+            .find(|p| !there(p) && stays(p))
+            .map(|p| nearest(*p))
+            .or_else(|| wanted.iter().find(|w| drawn.distance(w.at) > w.within).map(|w| nearest(w.at)))
+            .or_else(|| new.points.iter().position(|p| line.distance(*p) > within(*p)))
+    }
+
+    /// Whether a mark was carried as the piece's line was beside it.
+    pub fn carried(&self, from: Point, to: Point) -> bool {
+        let goes = |along| {
+            let wanted = self.wanted(from, false, along);
+            (to - wanted.at).hypot() <= wanted.within + ALONG
+        };
+        goes(Along::Alike) || goes(Along::Still)
+    }
+}
+
+impl OldAndNew {
+    fn of_leg(was: &Leg, is: &Leg) -> Option<Self> {
         let (arc, now) = (Arc::new(was), Arc::new(is));
-        let index = paired(&arc.points, &now.points)?;
-        let [old, new] = [&arc.points, &now.points].map(|p| Measured::new([&p[..], &p[..1]].concat()));
-        let mut stations: Vec<f64> = index.into_iter().map(|j| new.stations()[j]).collect();
-        stations.push(new.length());
-        // Where front and back are in one piece, the seams of the other part are redrawn as well.
-        let to = if was.other_part().is_some() { arc.points.len() } else { was.hem_in + was.fly.len() };
         let ends = [0, was.fork, was.hem_in, was.hem_out, was.side, was.ring.len()];
         let corners = ends.map(|k| arc.at[if k == 0 { 0 } else { k + was.fly.len() }]).to_vec();
-        Some(Follows { leg: piece, corners, seams: arc.at[to], arc, old, new, stations, laid })
+        Self::of((arc, corners), &now.points)
+    }
+
+    /// The line of a piece that is no leg.
+    fn of_line(was: &[Point], is: &[Point]) -> Option<Self> {
+        /// The least turn of a corner, in degrees.
+        const CORNER: f64 = 20.0;
+        let arc = Arc::of_line(was);
+        let turns = corners::turns(was);
+        let sharp = (0..was.len()).filter(|&i| turns[i].abs() >= CORNER);
+        let corners =
+            sharp.flat_map(|i| if i == 0 { vec![0.0, arc.whole()] } else { vec![arc.at[i]] }).collect();
+        Self::of((arc, corners), is)
+    }
+
+    fn of((arc, mut corners): (Arc, Vec<f64>), now: &[Point]) -> Option<Self> {
+        corners.sort_by(f64::total_cmp);
+        let index = paired(&arc.points, now)?;
+        let [old, new] = [&arc.points[..], now].map(|p| Measured::new([p, &p[..1]].concat()));
+        let mut stations: Vec<f64> = index.into_iter().map(|j| new.stations()[j]).collect();
+        stations.push(new.length());
+        Some(OldAndNew { arc, corners, old, new, stations })
     }
 
     /// The place of the leg's new line for a length along the old one.
@@ -146,97 +278,6 @@ impl<'s> Follows<'s> {
         let far = was.map(|arm| arm.cross(from));
         (corner && was[0].cross(was[1]).abs() > STRAIGHT && cross.abs() > STRAIGHT)
             .then(|| new[1] + (is[1] * far[0] - is[0] * far[1]) / cross)
-    }
-
-    /// Where a point of the piece has to be now.
-    fn wanted(&self, p: Point, along: Along) -> Wanted {
-        let on_leg = self.laid * p;
-        let at = self.arc.nearest(on_leg, 0.0, self.arc.whole());
-        let new = follow::place(&self.arc, self.seams, (on_leg, at), |p, at| self.follow(p, at, along));
-        let by: Vec2 = new - on_leg;
-        let away = (self.arc.point(at) - on_leg).hypot();
-        let at_now = if by.hypot() <= STAYS { p } else { self.laid.inverse() * new };
-        Wanted { at: at_now, within: OFF + TURNING * away, beside: (at, away) }
-    }
-
-    /// Where the places of an edge between two vertices have to be now, without the second vertex.
-    fn edge(&self, a: Point, b: Point, along: Along) -> Vec<Wanted> {
-        /// The length, in mm, over which a line is looked at.
-        const STEP: f64 = 3.0;
-        /// The most places on an edge.
-        const MOST: f64 = 400.0;
-        /// An edge that spans more of the leg's line than this multiple of its own length and this many mm leads across the leg: it
-        /// is straight between its ends, as the lower edge of a half lining is.
-        const SPANS: (f64, f64) = (2.0, 20.0);
-        /// So is one whose ends differ in their distance from the leg's line by more than this share of its length.
-        const AWAY: f64 = 0.5;
-        /// An edge with an end that is further from the leg's line than any allowance, in mm, may stay straight.
-        const WIDE: f64 = 25.0;
-        let ends = [a, b].map(|p| self.wanted(p, along));
-        let length = (b - a).hypot();
-        let [span, away] =
-            [ends[0].beside.0 - ends[1].beside.0, ends[0].beside.1 - ends[1].beside.1].map(f64::abs);
-        let span = span.min(self.arc.whole() - span);
-        let straight = span > SPANS.0 * length + SPANS.1 || away > AWAY * length;
-        let wide = ends.iter().any(|end| end.beside.1 > WIDE);
-        let slack = if along == Along::Still { ALONG } else { 0.0 };
-        let within = ends[0].within.max(ends[1].within) + slack;
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most 400
-        let parts = (length / STEP).ceil().clamp(1.0, MOST) as u32;
-        let place = |k: u32| {
-            let share = f64::from(k) / f64::from(parts);
-            match k {
-                0 => Wanted { within: ends[0].within + slack, ..ends[0] },
-                _ if straight => Wanted { at: ends[0].at.lerp(ends[1].at, share), within, ..ends[0] },
-                _ => {
-                    let wanted = self.wanted(a.lerp(b, share), along);
-                    let on_chord = edge::nearest(ends[0].at, ends[1].at, wanted.at).1;
-                    let more = if wide { on_chord } else { 0.0 };
-                    Wanted { within: wanted.within + more, ..wanted }
-                }
-            }
-        };
-        (0..parts).map(place).collect()
-    }
-
-    /// The first vertex of the new line at which a line of the piece is not as it has to be.
-    pub fn wrong(&self, old: &Path, new: &Path) -> Option<usize> {
-        let still = || self.wrong_by(old, new, Along::Still);
-        self.wrong_by(old, new, Along::Alike).filter(|_| still().is_some())
-    }
-
-    fn wrong_by(&self, old: &Path, new: &Path, along: Along) -> Option<usize> {
-        /// How far, in mm, a vertex that stays may be from where it was.
-        const ROUNDING: f64 = 1e-3;
-        let n = old.points.len();
-        let edges = if old.closed { n } else { n.saturating_sub(1) };
-        let mut wanted: Vec<Wanted> =
-            (0..edges).flat_map(|i| self.edge(old.points[i], old.points[(i + 1) % n], along)).collect();
-        if !old.closed {
-            wanted.extend(old.points.last().map(|p| self.wanted(*p, along)));
-        }
-        let (drawn, line) =
-            (Segments::of(&new.points, new.closed), wanted.iter().map(|w| w.at).collect::<Vec<_>>());
-        let line = Segments::of(&line, old.closed);
-        let nearest = |p: Point| drawn.nearest(p).map_or(0, |at| at.edge);
-        let within = |p: Point| line.nearest(p).map_or(0.0, |at| wanted[at.edge].within);
-        let there = |p: &Point| drawn.distance(*p) <= ROUNDING;
-        let stays = |p: &Point| self.wanted(*p, along).at == *p;
-        old.points
-            .iter()
-            .find(|p| !there(p) && stays(p))
-            .map(|p| nearest(*p))
-            .or_else(|| wanted.iter().find(|w| drawn.distance(w.at) > w.within).map(|w| nearest(w.at)))
-            .or_else(|| new.points.iter().position(|p| line.distance(*p) > within(*p)))
-    }
-
-    /// Whether a mark was carried as the piece's line was beside it.
-    pub fn carried(&self, from: Point, to: Point) -> bool {
-        let goes = |along| {
-            let wanted = self.wanted(from, along);
-            (to - wanted.at).hypot() <= wanted.within + ALONG
-        };
-        goes(Along::Alike) || goes(Along::Still)
     }
 }
 
