@@ -25,7 +25,7 @@ use std::collections::HashSet;
 const GOES: (f64, f64) = (80.0, 160.0);
 
 /// How far, in mm, a vertex of the piece may be off the leg's line that it lies on.
-const ON: f64 = 0.5;
+const ON: f64 = 0.8;
 
 /// The change of a piece that the motion `laid` places on a leg.
 #[must_use]

@@ -91,19 +91,22 @@ impl<'s> Follows<'s> {
         let contacts = [contact(Along::Alike)?, contact(Along::Still)?];
         let now = both.new.opened.pattern.pieces.iter().find(|now| now.block_name == piece.block_name)?;
         let base = [LayerUse::Sew, LayerUse::Cut].into_iter().find(|u| piece.outline(*u).is_some())?;
-        let own = OldAndNew::of_line(&piece.outline(base)?.points, &now.outline(base)?.points)?;
-        Some(Follows { leg: on.piece, line, contacts, laid: edge.laid, own, base })
+        let (was, is) = (&piece.outline(base)?.points, &now.outline(base)?.points);
+        let laid = edge.laid;
+        let places = |p: Point| {
+            let of = [Along::Alike, Along::Still].into_iter().zip(&contacts);
+            of.map(|(along, contact)| on_leg(&line, contact, laid, p, along).0).collect::<Vec<Point>>()
+        };
+        let own = OldAndNew::of_line(was, is, &places)?;
+        Some(Follows { leg: on.piece, line, contacts, laid, own, base })
     }
 
     /// Where a point of the piece has to be now: of its sew line, or of another line, which goes along with the sew line.
     fn wanted(&self, p: Point, of_base: bool, along: Along) -> Wanted {
         let (at, new, away) = if of_base {
-            let (on_leg, contact) = (self.laid * p, &self.contacts[usize::from(along == Along::Still)]);
-            let arc = &self.line.arc;
-            let at = contact.nearest(arc, on_leg);
-            let new = contact.place(arc, (on_leg, at), |p, at| self.line.follow(p, at, along));
-            let still = (new - on_leg).hypot() <= STAYS;
-            (at, if still { p } else { self.laid.inverse() * new }, (arc.point(at) - on_leg).hypot())
+            let contact = &self.contacts[usize::from(along == Along::Still)];
+            let (new, at, away) = on_leg(&self.line, contact, self.laid, p, along);
+            (at, new, away)
         } else {
             let arc = &self.own.arc;
             let at = arc.nearest(p, 0.0, arc.whole());
@@ -195,16 +198,28 @@ impl<'s> Follows<'s> {
     }
 }
 
+/// Where a point of the sew line of a piece that lay on a leg has to be now, with its nearest place of the leg's line and the distance
+/// from it.
+fn on_leg(leg: &OldAndNew, contact: &Contact, laid: Affine, p: Point, along: Along) -> (Point, f64, f64) {
+    let (on_leg, arc) = (laid * p, &leg.arc);
+    let at = contact.nearest(arc, on_leg);
+    let new = contact.place(arc, (on_leg, at), |p, at| leg.follow(p, at, along));
+    let still = (new - on_leg).hypot() <= STAYS;
+    (if still { p } else { laid.inverse() * new }, at, (arc.point(at) - on_leg).hypot())
+}
+
 impl OldAndNew {
     fn of_leg(was: &Leg, is: &Leg) -> Option<Self> {
         let (arc, now) = (Arc::new(was), Arc::new(is));
         let ends = [0, was.fork, was.hem_in, was.hem_out, was.side, was.ring.len()];
         let corners = ends.map(|k| arc.at[if k == 0 { 0 } else { k + was.fly.len() }]).to_vec();
-        Self::of((arc, corners), &now.points)
+        let index = paired(&arc.points, &now.points)?;
+        Some(Self::of((arc, corners), &now.points, index))
     }
 
-    /// The line of a piece that is no leg.
-    fn of_line(was: &[Point], is: &[Point]) -> Option<Self> {
+    /// The line of a piece that is no leg; `places` gives where a vertex may have to be now. The vertices of the two lines are paired by
+    /// that: between the ends of an edge that goes along with a leg, any number may be new.
+    fn of_line(was: &[Point], is: &[Point], places: &dyn Fn(Point) -> Vec<Point>) -> Option<Self> {
         /// The least turn of a corner, in degrees.
         const CORNER: f64 = 20.0;
         let arc = Arc::of_line(was);
@@ -212,16 +227,24 @@ impl OldAndNew {
         let sharp = (0..was.len()).filter(|&i| turns[i].abs() >= CORNER);
         let corners =
             sharp.flat_map(|i| if i == 0 { vec![0.0, arc.whole()] } else { vec![arc.at[i]] }).collect();
-        Self::of((arc, corners), is)
+        let nearest = |p: &Point| {
+            let at = places(*p);
+            let off = |j: usize| at.iter().map(|at| (is[j] - *at).hypot()).fold(f64::INFINITY, f64::min);
+            let offs = is.iter().enumerate().map(|(j, _)| (j, off(j)));
+            offs.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(j, _)| j)
+        };
+        let index: Option<Vec<usize>> = was.iter().map(nearest).collect();
+        // Both lines begin at the same vertex; where the pairs are in another order, something else was done to the line.
+        let index = index.filter(|index| index.is_sorted()).or_else(|| paired(was, is))?;
+        Some(Self::of((arc, corners), is, index))
     }
 
-    fn of((arc, mut corners): (Arc, Vec<f64>), now: &[Point]) -> Option<Self> {
+    fn of((arc, mut corners): (Arc, Vec<f64>), now: &[Point], index: Vec<usize>) -> Self {
         corners.sort_by(f64::total_cmp);
-        let index = paired(&arc.points, now)?;
         let [old, new] = [&arc.points[..], now].map(|p| Measured::new([p, &p[..1]].concat()));
         let mut stations: Vec<f64> = index.into_iter().map(|j| new.stations()[j]).collect();
         stations.push(new.length());
-        Some(OldAndNew { arc, corners, old, new, stations })
+        OldAndNew { arc, corners, old, new, stations }
     }
 
     /// The place of the leg's new line for a length along the old one.
