@@ -7,6 +7,7 @@
 //! each place is, so that the edge goes along smoothly whatever seam of the leg it is nearest to.
 
 use super::displacement::Applied;
+use super::hanging::closest;
 use super::moves::ease;
 use super::outline::Outline;
 use super::redraw;
@@ -26,6 +27,36 @@ const GOES: (f64, f64) = (80.0, 160.0);
 
 /// How far, in mm, a vertex of the piece may be off the leg's line that it lies on.
 const ON: f64 = 0.8;
+
+/// The motion that lays a piece on a leg, from one that lays one of its edges there: fitted along all of the line that it lies on. Along
+/// an edge that is bent evenly, a stretch alone fits at more than one place; corners and edges beyond it settle which is meant.
+#[must_use]
+pub fn settled(piece: &Piece, on: &Piece, laid: Affine) -> Affine {
+    /// How far, in mm, vertices may be off the leg's line to count, in one fit after another.
+    const NEAR: [f64; 5] = [6.0, 4.0, 2.0, ON, ON];
+    let fitted = |laid: Affine, within: f64| {
+        let (ring, line) = Ring::on_leg(piece, on, laid, within)?;
+        let closed: Vec<Point> = line.points.iter().chain(line.points.first()).copied().collect();
+        Some(closest(&dense(&ring.run), &closed, Affine::IDENTITY) * laid)
+    };
+    let fit = NEAR.iter().try_fold(laid, |laid, within| fitted(laid, *within)).unwrap_or(laid);
+    let length = |laid| Ring::on_leg(piece, on, laid, ON).map_or(0.0, |(ring, _)| line::length(&ring.run));
+    if length(fit) >= length(laid) { fit } else { laid }
+}
+
+/// The vertices of a line and places between them.
+fn dense(run: &[Point]) -> Vec<Point> {
+    /// How far apart they are at most, in mm.
+    const STEP: f64 = 8.0;
+    let mut all: Vec<Point> = run.first().copied().into_iter().collect();
+    for edge in run.windows(2) {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        // the edge of a piece is under a km
+        let parts = ((edge[1] - edge[0]).hypot() / STEP).ceil().max(1.0) as u32;
+        all.extend((1..=parts).map(|k| edge[0].lerp(edge[1], f64::from(k) / f64::from(parts))));
+    }
+    all
+}
 
 /// The change of a piece that the motion `laid` places on a leg.
 #[must_use]
@@ -82,7 +113,8 @@ fn along(outline: &Outline, contact: &Contact, (piece, line): (&Piece, &Path), l
     let points: Vec<Point> = line.points.iter().map(|p| laid * *p).collect();
     let at: Vec<f64> = points.iter().map(|&p| contact.nearest(&outline.arc, p)).collect();
     let place = |p: Point, at: f64| contact.place(&outline.arc, (p, at), |p, at| outline.follow(p, at));
-    let own = |p: Point| contact.is_own(p);
+    // Where the contact ends, the piece turns off the leg; there is no corner of the leg.
+    let own = |p: Point| contact.is_own(p) || contact.is_end(p);
     let mut on_leg = redraw::redraw_line(outline, path, (&points, line.closed), &at, (&place, &own));
     // A difference vector is transformed without the translation. A zero vector is kept as it is, so that the coordinates of what
     // stays keep their exact bits.
@@ -122,17 +154,8 @@ impl Contact {
         laid: Affine,
         goes: &dyn Fn(Point, f64) -> Point,
     ) -> Option<Contact> {
-        let uses = [LayerUse::Sew, LayerUse::Cut];
-        let of = |a: LayerUse, b: LayerUse| Ring::of(piece.outline(a)?, on.outline(b)?, laid);
-        let alike = uses.into_iter().filter_map(|u| of(u, u)).max_by(Ring::by_length);
-        // Of the pieces of a size, some are drawn with a sew line and some without.
-        let mixed = || {
-            [(uses[0], uses[1]), (uses[1], uses[0])]
-                .into_iter()
-                .filter_map(|(a, b)| of(a, b))
-                .max_by(Ring::by_length)
-        };
-        Some(Contact::along(arc, alike.or_else(mixed)?, goes))
+        let (ring, _) = Ring::on_leg(piece, on, laid, ON)?;
+        Some(Contact::along(arc, ring, goes))
     }
 
     fn along(arc: &Arc, ring: Ring, goes: &dyn Fn(Point, f64) -> Point) -> Contact {
@@ -188,6 +211,15 @@ impl Contact {
         self.on_own(p).is_some()
     }
 
+    /// Whether a point is where the piece turns off the leg.
+    fn is_end(&self, p: Point) -> bool {
+        let ends = self
+            .own
+            .as_ref()
+            .map(|own| [own.line.points()[0], own.line.points()[own.line.points().len() - 1]]);
+        ends.is_some_and(|ends| ends.contains(&p))
+    }
+
     /// The new position of a point of the piece, whose nearest place of the stretch is `at`; `goes` gives that of a point that keeps
     /// its place beside the line.
     pub fn place(&self, arc: &Arc, (p, at): (Point, f64), goes: impl Fn(Point, f64) -> Point) -> Point {
@@ -211,32 +243,54 @@ fn mean(moved: &[(Point, Vec2)], p: Point) -> Vec2 {
     sum / weights
 }
 
-/// The closed line of a piece, laid on a leg: the longest run of vertices that lie on a line of the leg, and the rest.
+/// The closed line of a piece, laid on a leg: the longest run of edges that lie on a line of the leg, and the rest.
 struct Ring {
     run: Vec<Point>,
     own: Option<Vec<Point>>,
 }
 
 impl Ring {
-    fn of(line: &Path, on: &Path, laid: Affine) -> Option<Ring> {
+    /// The line of a piece that lies on a line of the leg `on` for the longest, with that line of the leg.
+    fn on_leg<'l>(piece: &Piece, on: &'l Piece, laid: Affine, within: f64) -> Option<(Ring, &'l Path)> {
+        let [sew, cut] = [LayerUse::Sew, LayerUse::Cut];
+        let of = |(a, b): (LayerUse, LayerUse)| {
+            let line = on.outline(b)?;
+            Some((Ring::of(piece.outline(a)?, line, laid, within)?, line))
+        };
+        let longest = |pairs: [(LayerUse, LayerUse); 2]| {
+            let length = |(ring, _): &(Ring, &Path)| line::length(&ring.run);
+            pairs.into_iter().filter_map(of).max_by(|a, b| length(a).total_cmp(&length(b)))
+        };
+        // Of the pieces of a size, some are drawn with a sew line and some without.
+        longest([(sew, sew), (cut, cut)]).or_else(|| longest([(sew, cut), (cut, sew)]))
+    }
+
+    fn of(line: &Path, on: &Path, laid: Affine, within: f64) -> Option<Ring> {
+        /// The places of an edge that are looked at, as shares, and how much further they may be off where the leg's line is bent, in mm.
+        const SHARES: [f64; 3] = [0.25, 0.5, 0.75];
+        const BOW: f64 = 1.5;
         let segments = Segments::of(&on.points, on.closed);
         let points: Vec<Point> = line.points.iter().map(|p| laid * *p).collect();
-        let is_on: Vec<bool> = points.iter().map(|p| segments.distance(*p) <= ON).collect();
         let n = points.len();
+        let is_on: Vec<bool> = points.iter().map(|p| segments.distance(*p) <= within).collect();
+        // Both ends of a hem may lie on the leg's seams; the hem itself runs across.
+        let beside = |a: Point, b: Point| {
+            SHARES.iter().all(|share| segments.distance(a.lerp(b, *share)) <= within + BOW)
+        };
+        let edge = |i: usize| {
+            let [i, j] = [i % n, (i + 1) % n];
+            is_on[i] && is_on[j] && beside(points[i], points[j])
+        };
         let part = |from: usize, to: usize| (from..=to).map(|k| points[k % n]).collect::<Vec<Point>>();
-        if is_on.iter().all(|on| *on) {
+        if (0..n).all(edge) {
             return Some(Ring { run: part(0, n), own: None });
         }
-        let starts = (0..n).filter(|&i| is_on[i] && !is_on[(i + n - 1) % n]);
-        let run = |i: usize| (i, (i..i + n).take_while(|k| is_on[k % n]).last().unwrap_or(i));
-        let (from, to) = starts.map(run).max_by(|a, b| {
+        let starts = (0..n).filter(|&i| edge(i) && !edge(i + n - 1));
+        let runs = starts.map(|i| (i, 1 + (i..i + n).take_while(|&k| edge(k)).last().unwrap_or(i)));
+        let (from, to) = runs.max_by(|a, b| {
             let [a, b] = [a, b].map(|(from, to)| line::length(&part(*from, *to)));
             a.total_cmp(&b)
         })?;
-        (to > from).then(|| Ring { run: part(from, to), own: Some(part(to, from + n)) })
-    }
-
-    fn by_length(&self, other: &Ring) -> std::cmp::Ordering {
-        line::length(&self.run).total_cmp(&line::length(&other.run))
+        Some(Ring { run: part(from, to), own: Some(part(to, from + n)) })
     }
 }

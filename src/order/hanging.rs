@@ -76,6 +76,7 @@ pub(super) fn follow_all<'p>(
             findings.push(not_redrawn(piece, &edge, settings.follow));
             continue;
         }
+        let edge = settled(piece, edge, &own);
         let elsewhere = own.iter().find_map(|line| hangs_too(piece, &edge, line));
         let done = match elsewhere {
             Some(leg) => {
@@ -161,6 +162,27 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &[&'a LegOutline<'a, 's>]) -> Option
     let rival = edges.iter().position(rivals);
     let nearer = rival.filter(|&k| edges[k].away() + NEARER < best.away());
     Some(edges.swap_remove(nearer.unwrap_or(0)))
+}
+
+/// The edge as it lies once the whole piece is laid on the leg. A cut line may have been found on the leg's that has another allowance,
+/// beside which the sew lines lie on each other.
+fn settled<'a, 's>(
+    piece: &'a Piece,
+    mut edge: HangingEdge<'a, 's>,
+    lines: &[&'a LegOutline<'a, 's>],
+) -> HangingEdge<'a, 's> {
+    let leg = edge.line.altered.on().piece;
+    edge.found.laid = alter::follow::settled(piece, leg, edge.found.laid);
+    let paths = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
+    let of_leg = || lines.iter().filter(|line| line.altered.on().piece.block == leg.block);
+    let all = paths.flat_map(|path| of_leg().map(move |line| (path, *line)));
+    let on = |(path, line)| {
+        let edge = HangingEdge { path, line, found: edge.found.clone() };
+        let length = Run::of(&edge, &path.points).ok()?.length;
+        Some((length, edge))
+    };
+    let longest = all.filter_map(on).max_by(|(a, _), (b, _)| a.0.total_cmp(&b.0));
+    longest.map_or(edge, |(_, edge)| edge)
 }
 
 impl HangingEdge<'_, '_> {

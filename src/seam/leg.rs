@@ -417,7 +417,7 @@ mod tests {
     fn a_redrawn_line_is_walked_as_the_old_one_was() {
         let index = [0, 1, 3, 4, 5, 7];
         let order = |old: &[u32], start, fly: &[u32]| {
-            let new = drawn(old, start, fly).redrawn(6, 8, &index, None);
+            let new = drawn(old, start, fly).redrawn([6, 8], &index, None, None);
             assert_eq!((new.path, new.start), (3, start));
             (new.order, new.fly)
         };

@@ -175,6 +175,12 @@ fn cut_double(on: &LegPiece<'_>) -> Option<Finding> {
     Some(Finding::note(FindingId::ReadAs, message).about(on.piece).at(on.piece.drawn(on.leg.fork_point())))
 }
 
+/// The part that a piece belongs to by its name. A fly is in the front (common practice, no source).
+fn of_part(name: &str, labels: &LabelTexts) -> Option<Part> {
+    let fly = || name.split(|c: char| !c.is_alphanumeric()).any(|word| word.eq_ignore_ascii_case("fly"));
+    part(name, labels).or_else(|| fly().then_some(Part::Front))
+}
+
 /// The legs of a size whose names say front or back, and its other pieces.
 fn sorted<'p>(
     pieces: &[&'p Piece],
@@ -187,7 +193,7 @@ fn sorted<'p>(
         legs: Pair::default(),
         yokes: Vec::new(),
         linings: Vec::new(),
-        named: pieces.iter().filter_map(|p| Some((p.block, part(&p.name, labels)?))).collect(),
+        named: pieces.iter().filter_map(|p| Some((p.block, of_part(&p.name, labels)?))).collect(),
         waistband: None,
         gusset: None,
         doubted: Vec::new(),

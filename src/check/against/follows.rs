@@ -5,7 +5,7 @@
 
 use super::Both;
 use super::line::paired;
-use crate::alter::follow::Contact;
+use crate::alter::follow::{self, Contact};
 use crate::alter::hanging::{Hanging, Other, Redrawing};
 use crate::geometry::line::Measured;
 use crate::geometry::{Segments, corners, direction, edge, line};
@@ -85,14 +85,14 @@ impl<'s> Follows<'s> {
         let now = legs
             .filter(|now| edge.settled && now.piece.block_name == on.piece.block_name)
             .min_by(|a, b| away(a).total_cmp(&away(b)))?;
+        let laid = follow::settled(piece, on.piece, edge.laid);
         let line = OldAndNew::of_leg(&on.leg, &now.leg)?;
         let contact =
-            |along| Contact::of(piece, on.piece, &line.arc, edge.laid, &|p, at| line.follow(p, at, along));
+            |along| Contact::of(piece, on.piece, &line.arc, laid, &|p, at| line.follow(p, at, along));
         let contacts = [contact(Along::Alike)?, contact(Along::Still)?];
         let now = both.new.opened.pattern.pieces.iter().find(|now| now.block_name == piece.block_name)?;
         let base = [LayerUse::Sew, LayerUse::Cut].into_iter().find(|u| piece.outline(*u).is_some())?;
         let (was, is) = (&piece.outline(base)?.points, &now.outline(base)?.points);
-        let laid = edge.laid;
         let places = |p: Point| {
             let of = [Along::Alike, Along::Still].into_iter().zip(&contacts);
             of.map(|(along, contact)| on_leg(&line, contact, laid, p, along).0).collect::<Vec<Point>>()
