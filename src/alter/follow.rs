@@ -250,8 +250,11 @@ struct Ring {
 }
 
 impl Ring {
-    /// The line of a piece that lies on a line of the leg `on` for the longest, with that line of the leg.
+    /// The line of a piece that lies on a line of the leg `on` for the longest, with that line of the leg; of two that lie there for
+    /// about as long the sew line, since allowances may differ.
     fn on_leg<'l>(piece: &Piece, on: &'l Piece, laid: Affine, within: f64) -> Option<(Ring, &'l Path)> {
+        /// The share of the longest that is about as long.
+        const AS_LONG: f64 = 0.8;
         let [sew, cut] = [LayerUse::Sew, LayerUse::Cut];
         let of = |(a, b): (LayerUse, LayerUse)| {
             let line = on.outline(b)?;
@@ -259,7 +262,9 @@ impl Ring {
         };
         let longest = |pairs: [(LayerUse, LayerUse); 2]| {
             let length = |(ring, _): &(Ring, &Path)| line::length(&ring.run);
-            pairs.into_iter().filter_map(of).max_by(|a, b| length(a).total_cmp(&length(b)))
+            let found: Vec<(Ring, &Path)> = pairs.into_iter().filter_map(of).collect();
+            let most = found.iter().map(length).fold(0.0, f64::max);
+            found.into_iter().find(|one| length(one) >= AS_LONG * most)
         };
         // Of the pieces of a size, some are drawn with a sew line and some without.
         longest([(sew, sew), (cut, cut)]).or_else(|| longest([(sew, cut), (cut, sew)]))

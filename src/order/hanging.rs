@@ -164,13 +164,15 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &[&'a LegOutline<'a, 's>]) -> Option
     Some(edges.swap_remove(nearer.unwrap_or(0)))
 }
 
-/// The edge as it lies once the whole piece is laid on the leg. A cut line may have been found on the leg's that has another allowance,
-/// beside which the sew lines lie on each other.
+/// The edge as it lies once the whole piece is laid on the leg, on the sew line rather than on the cut line: a cut line may have been
+/// found on the leg's that has another allowance.
 fn settled<'a, 's>(
     piece: &'a Piece,
     mut edge: HangingEdge<'a, 's>,
     lines: &[&'a LegOutline<'a, 's>],
 ) -> HangingEdge<'a, 's> {
+    /// A stretch of at least this share of the longest one's length is about as long.
+    const AS_LONG: f64 = 0.8;
     let leg = edge.line.altered.on().piece;
     edge.found.laid = alter::follow::settled(piece, leg, edge.found.laid);
     let paths = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
@@ -181,8 +183,10 @@ fn settled<'a, 's>(
         let length = Run::of(&edge, &path.points).ok()?.length;
         Some((length, edge))
     };
-    let longest = all.filter_map(on).max_by(|(a, _), (b, _)| a.0.total_cmp(&b.0));
-    longest.map_or(edge, |(_, edge)| edge)
+    let mut found: Vec<(Mm, HangingEdge<'_, '_>)> = all.filter_map(on).collect();
+    let most = found.iter().map(|(length, _)| length.0).fold(0.0, f64::max);
+    let longest = found.iter().position(|(length, _)| length.0 >= AS_LONG * most);
+    longest.map_or(edge, |k| found.swap_remove(k).1)
 }
 
 impl HangingEdge<'_, '_> {
