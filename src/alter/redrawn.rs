@@ -41,6 +41,21 @@ impl Redrawn {
         (line, index)
     }
 
+    /// The line before the alteration, with a vertex on its edges wherever one is added.
+    #[must_use]
+    pub fn divided(&self, points: &[Point]) -> Vec<Point> {
+        let mut line = Vec::with_capacity(points.len() + self.added.len());
+        let mut added = self.added.iter().peekable();
+        for (i, &p) in points.iter().enumerate() {
+            line.push(p);
+            let next = points[(i + 1) % points.len()];
+            while let Some(new) = added.next_if(|a| a.after as usize == i) {
+                line.push(p.lerp(next, new.share));
+            }
+        }
+        line
+    }
+
     /// The position on the new line of the place at `share` of the old edge after point `i`.
     #[must_use]
     pub fn carried(&self, points: &[Point], i: usize, share: f64) -> Point {

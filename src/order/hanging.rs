@@ -132,8 +132,8 @@ fn lines<'a, 's>(altered: &'a AlteredLeg<'s>, with: Option<&'a AlteredLeg<'s>>) 
         let outline = piece.outline(layer_use)?;
         let redrawn =
             altered.change.redrawn.iter().find(|r| std::ptr::eq(&raw const piece.paths[r.path], outline))?;
-        let new: Vec<Point> = outline.points.iter().zip(&redrawn.moves).map(|(p, v)| *p + *v).collect();
-        Some(LegOutline { altered, with, redrawing: Redrawing::new(&outline.points, &new)? })
+        let (old, new) = (redrawn.divided(&outline.points), redrawn.line(&outline.points).0);
+        Some(LegOutline { altered, with, redrawing: Redrawing::new(&old, &new)? })
     };
     [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
 }
