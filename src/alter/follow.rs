@@ -68,9 +68,7 @@ pub fn change(piece: &Piece, on: &LegPiece<'_>, applied: &Applied<'_>, laid: Aff
         return Change::default();
     };
     // The sew line goes along with the leg, and every other line with the sew line.
-    let Some(base) = piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut)) else {
-        return Change::default();
-    };
+    let Some(base) = base(piece) else { return Change::default() };
     let own = along(&outline, &contact, (piece, base), laid);
     let base_outline = Outline::of_line(&base.points, &own);
     let mut redrawn = vec![own];
@@ -95,6 +93,11 @@ pub fn change(piece: &Piece, on: &LegPiece<'_>, applied: &Applied<'_>, laid: Aff
 /// The strokes that draw a line.
 fn strokes(line: &Path) -> impl Iterator<Item = u32> {
     line.from.iter().chain(line.twins.iter().map(|(_, from)| from)).map(|from| from.stroke)
+}
+
+/// The line of a piece with which its other lines go along: the sew line, else the cut line.
+pub fn base(piece: &Piece) -> Option<&Path> {
+    piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut))
 }
 
 /// The outlines of a piece, and the paths that draw a part of them again.
@@ -250,24 +253,19 @@ struct Ring {
 }
 
 impl Ring {
-    /// The line of a piece that lies on a line of the leg `on` for the longest, with that line of the leg; of two that lie there for
-    /// about as long the sew line, since allowances may differ.
+    /// The line of a piece on the leg `on`, with the line of the leg that it lies on: the sew line on the sew line, since allowances may
+    /// differ; only where little of it lies there, the one on the other.
     fn on_leg<'l>(piece: &Piece, on: &'l Piece, laid: Affine, within: f64) -> Option<(Ring, &'l Path)> {
-        /// The share of the longest that is about as long.
-        const AS_LONG: f64 = 0.8;
-        let [sew, cut] = [LayerUse::Sew, LayerUse::Cut];
-        let of = |(a, b): (LayerUse, LayerUse)| {
-            let line = on.outline(b)?;
-            Some((Ring::of(piece.outline(a)?, line, laid, within)?, line))
-        };
-        let longest = |pairs: [(LayerUse, LayerUse); 2]| {
-            let length = |(ring, _): &(Ring, &Path)| line::length(&ring.run);
-            let found: Vec<(Ring, &Path)> = pairs.into_iter().filter_map(of).collect();
-            let most = found.iter().map(length).fold(0.0, f64::max);
-            found.into_iter().find(|one| length(one) >= AS_LONG * most)
-        };
-        // Of the pieces of a size, some are drawn with a sew line and some without.
-        longest([(sew, sew), (cut, cut)]).or_else(|| longest([(sew, cut), (cut, sew)]))
+        /// The share of the longest run that is enough.
+        const ENOUGH: f64 = 0.5;
+        let base = base(piece)?;
+        let other = if base.layer_use == LayerUse::Sew { LayerUse::Cut } else { LayerUse::Sew };
+        let lines = [base.layer_use, other].into_iter().filter_map(|layer_use| on.outline(layer_use));
+        let found: Vec<(Ring, &Path)> =
+            lines.filter_map(|line| Some((Ring::of(base, line, laid, within)?, line))).collect();
+        let length = |(ring, _): &(Ring, &Path)| line::length(&ring.run);
+        let most = found.iter().map(length).fold(0.0, f64::max);
+        found.into_iter().find(|one| length(one) >= ENOUGH * most)
     }
 
     fn of(line: &Path, on: &Path, laid: Affine, within: f64) -> Option<Ring> {

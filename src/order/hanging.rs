@@ -171,8 +171,8 @@ fn settled<'a, 's>(
     mut edge: HangingEdge<'a, 's>,
     lines: &[&'a LegOutline<'a, 's>],
 ) -> HangingEdge<'a, 's> {
-    /// A stretch of at least this share of the longest one's length is about as long.
-    const AS_LONG: f64 = 0.8;
+    /// The share of the longest stretch that is enough.
+    const ENOUGH: f64 = 0.5;
     let leg = edge.line.altered.on().piece;
     edge.found.laid = alter::follow::settled(piece, leg, edge.found.laid);
     let paths = [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(|u| piece.outline(u));
@@ -185,7 +185,7 @@ fn settled<'a, 's>(
     };
     let mut found: Vec<(Mm, HangingEdge<'_, '_>)> = all.filter_map(on).collect();
     let most = found.iter().map(|(length, _)| length.0).fold(0.0, f64::max);
-    let longest = found.iter().position(|(length, _)| length.0 >= AS_LONG * most);
+    let longest = found.iter().position(|(length, _)| length.0 >= ENOUGH * most);
     longest.map_or(edge, |k| found.swap_remove(k).1)
 }
 

@@ -91,8 +91,9 @@ impl<'s> Follows<'s> {
             |along| Contact::of(piece, on.piece, &line.arc, laid, &|p, at| line.follow(p, at, along));
         let contacts = [contact(Along::Alike)?, contact(Along::Still)?];
         let now = both.new.opened.pattern.pieces.iter().find(|now| now.block_name == piece.block_name)?;
-        let base = [LayerUse::Sew, LayerUse::Cut].into_iter().find(|u| piece.outline(*u).is_some())?;
-        let (was, is) = (&piece.outline(base)?.points, &now.outline(base)?.points);
+        let drawn = follow::base(piece)?;
+        let base = drawn.layer_use;
+        let (was, is) = (&drawn.points, &now.outline(base)?.points);
         let places = |p: Point| {
             let of = [Along::Alike, Along::Still].into_iter().zip(&contacts);
             of.map(|(along, contact)| on_leg(&line, contact, laid, p, along).0).collect::<Vec<Point>>()
