@@ -305,13 +305,30 @@ impl OldAndNew {
     }
 }
 
+/// A closed line and the same line redrawn, the first with a vertex wherever only the second has one; `index` gives for each of its
+/// vertices that of the second.
+fn divided(old: &[Point], new: &[Point], index: &[usize]) -> (Vec<Point>, Vec<Point>) {
+    let n = new.len();
+    let (mut was, mut is) = (Vec::with_capacity(n), Vec::with_capacity(n));
+    for (i, &j) in index.iter().enumerate() {
+        let next = (i + 1) % index.len();
+        let count = (index[next] + n - j) % n;
+        let part: Vec<Point> = (0..=count).map(|k| new[(j + k) % n]).collect();
+        let (at, whole) = (line::stations(&part), line::length(&part).max(1e-9));
+        was.extend(at[..count].iter().map(|at| old[i].lerp(old[next], at / whole)));
+        is.extend(&part[..count]);
+    }
+    (was, is)
+}
+
 /// The edges of a piece that lay on the lines of a leg which are drawn otherwise now, each with the leg.
 fn edges<'a, 's>(both: &Both<'_>, on: &'a LegPiece<'s>, piece: &Piece) -> Vec<(&'a LegPiece<'s>, Hanging)> {
     let now = both.new.opened.pattern.pieces.iter().find(|now| now.block_name == on.piece.block_name);
     let redrawing = |layer_use: LayerUse| {
         let (old, new) = (on.piece.outline(layer_use)?, now?.outline(layer_use)?);
         let index = paired(&old.points, &new.points)?;
-        Redrawing::new(&old.points, &index.into_iter().map(|j| new.points[j]).collect::<Vec<_>>())
+        let (old, new) = divided(&old.points, &new.points, &index);
+        Redrawing::new(&old, &new)
     };
     let uses = [LayerUse::Sew, LayerUse::Cut];
     let others: Vec<Other> =
