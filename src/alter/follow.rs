@@ -235,12 +235,12 @@ impl Contact {
     }
 }
 
-/// The mean of movements, weighted by how near each place is: by the inverse fourth power of the distance, levelled out near by
+/// The mean of movements, weighted by how near each place is: by the inverse sixth power of the distance, levelled out near by
 /// (D. Shepard, *Proc. 23rd ACM National Conference* (1968), with another weight).
 fn mean(moved: &[(Point, Vec2)], p: Point) -> Vec2 {
     /// The distance, in mm, up to which places weigh about alike.
     const LEVEL: f64 = 20.0;
-    let weighed = moved.iter().map(|(place, by)| (((*place - p).hypot2() + LEVEL * LEVEL).powi(-2), *by));
+    let weighed = moved.iter().map(|(place, by)| (((*place - p).hypot2() + LEVEL * LEVEL).powi(-3), *by));
     let (weights, sum) =
         weighed.fold((0.0, Vec2::ZERO), |(w, s), (weight, by)| (w + weight, s + by * weight));
     sum / weights

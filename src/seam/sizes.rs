@@ -223,8 +223,11 @@ fn sorted<'p>(
             (Err(NoLeg::Unusable(_)), _) if behind(&size, piece) => size.linings.push(piece),
             (Err(NoLeg::OtherPiece), _) if behind(&size, piece) => {}
             (Err(NoLeg::Unusable(finding)), part) => others.unusable.push((piece, part, *finding)),
-            (Err(NoLeg::OtherPiece), Some(part)) => others.shapeless.push((piece, part)),
-            (Err(NoLeg::OtherPiece), None) => {}
+            // A block that only places another one has no lines.
+            (Err(NoLeg::OtherPiece), Some(part)) if !piece.paths.is_empty() => {
+                others.shapeless.push((piece, part))
+            }
+            (Err(NoLeg::OtherPiece), _) => {}
         }
     }
     half_linings(&mut size, is_lining);

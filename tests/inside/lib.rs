@@ -21,6 +21,7 @@ mod common;
 mod corpus;
 mod fuzz;
 mod grade;
+mod half;
 mod hanging;
 mod index_page;
 mod invariants;
