@@ -10,7 +10,7 @@ use super::displacement::Applied;
 use super::hanging::closest;
 use super::moves::ease;
 use super::outline::Outline;
-use super::redraw;
+use super::redraw::{self, Goes};
 use super::redrawn::Redrawn;
 use super::{Change, Displaced, carry};
 use crate::geometry::Segments;
@@ -83,7 +83,13 @@ pub fn change(piece: &Piece, on: &LegPiece<'_>, applied: &Applied<'_>, laid: Aff
         let at: Vec<f64> = line.points.iter().map(|&p| arc.nearest(p, 0.0, arc.whole())).collect();
         let place = |p, at| base_outline.follow(p, at);
         let points = (&line.points[..], line.closed);
-        redrawn.push(redraw::redraw_line(&base_outline, path, points, &at, (&place, &|_| false)));
+        redrawn.push(redraw::redraw_line(
+            &base_outline,
+            path,
+            points,
+            &at,
+            &Goes { place: &place, own: &|_| false },
+        ));
     }
     let back: Vec<Point> = applied.back.iter().map(|&p| back * p).collect();
     let carried = carry::carry(piece, &redrawn, &back);
@@ -118,7 +124,8 @@ fn along(outline: &Outline, contact: &Contact, (piece, line): (&Piece, &Path), l
     let place = |p: Point, at: f64| contact.place(&outline.arc, (p, at), |p, at| outline.follow(p, at));
     // Where the contact ends, the piece turns off the leg; there is no corner of the leg.
     let own = |p: Point| contact.is_own(p) || contact.is_end(p);
-    let mut on_leg = redraw::redraw_line(outline, path, (&points, line.closed), &at, (&place, &own));
+    let mut on_leg =
+        redraw::redraw_line(outline, path, (&points, line.closed), &at, &Goes { place: &place, own: &own });
     // A difference vector is transformed without the translation. A zero vector is kept as it is, so that the coordinates of what
     // stays keep their exact bits.
     let back = laid.inverse();

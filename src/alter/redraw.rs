@@ -182,29 +182,36 @@ pub(super) fn beside(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> 
 pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
     let at = outline.arc.along(leg, &line.points, line.closed);
     let place = |p, at| outline.follow(p, at);
-    redraw_line(outline, path, (&line.points, line.closed), &at, (&place, &|_| false))
+    redraw_line(outline, path, (&line.points, line.closed), &at, &Goes { place: &place, own: &|_| false })
 }
 
 /// A line that turns by less than this, in degrees, runs straight on: over a dart's mouth it has no dart of its own, and at a corner
 /// no corner.
 const STRAIGHT_ON: f64 = 20.0;
 
-/// Redraws a line whose points belong to the places `at` of the sew line; `place` gives the new position of a point of it, `own`
-/// whether it lies beside no edge of the sew line.
+/// How the points of a line go along with a sew line.
+pub(super) struct Goes<'g> {
+    /// The new position of a point that belongs to a place of the sew line.
+    pub place: &'g dyn Fn(Point, f64) -> Point,
+    /// Whether a point lies beside no edge of the sew line.
+    pub own: &'g dyn Fn(Point) -> bool,
+}
+
+/// Redraws a line whose points belong to the places `at` of the sew line.
 pub(super) fn redraw_line(
     outline: &Outline,
     path: usize,
     (points, closed): (&[Point], bool),
     at: &[f64],
-    (place, own): (&dyn Fn(Point, f64) -> Point, &dyn Fn(Point) -> bool),
+    goes: &Goes<'_>,
 ) -> Redrawn {
     /// Only between edges of at least this many mm may a corner stay where its movement is not visible.
     const COARSE: f64 = 20.0;
     let n = points.len();
-    let mut new: Vec<Point> = points.iter().zip(at).map(|(&p, &at)| place(p, at)).collect();
+    let mut new: Vec<Point> = points.iter().zip(at).map(|(&p, &at)| (goes.place)(p, at)).collect();
     let same_way = ring::doubled_area(points) * ring::doubled_area(&outline.arc.points) > 0.0;
     if closed {
-        for i in (0..n).filter(|&i| !own(points[i])) {
+        for i in (0..n).filter(|&i| !(goes.own)(points[i])) {
             let (a, b) = (points[i] - points[(i + n - 1) % n], points[(i + 1) % n] - points[i]);
             let around = if same_way { [a, b] } else { [-b, -a] };
             // The inner corner of an offset line lies beside an edge, a little off the sew line's corner.
@@ -225,7 +232,7 @@ pub(super) fn redraw_line(
             }
         }
     }
-    let added = added_beside(outline, (points, closed), at, &new, (place, own));
+    let added = added_beside(outline, (points, closed), at, &new, goes);
     let moves: Vec<Vec2> = new.iter().zip(points.iter()).map(|(new, old)| *new - *old).collect();
     Redrawn { path, moves, added }
 }
@@ -236,7 +243,7 @@ fn added_beside(
     (points, closed): (&[Point], bool),
     at: &[f64],
     new: &[Point],
-    (goes, own): (&dyn Fn(Point, f64) -> Point, &dyn Fn(Point) -> bool),
+    goes: &Goes<'_>,
 ) -> Vec<Added> {
     /// An edge that spans more of the sew line than this multiple of its own length plus this many mm runs across something that
     /// only the sew line has, and stays straight.
@@ -276,14 +283,13 @@ fn added_beside(
         {
             continue;
         }
-        if own(points[i].midpoint(points[j])) {
+        let edge = |bends| Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends };
+        if (goes.own)(points[i].midpoint(points[j])) {
             let place = |share: f64| {
                 let p = points[i].lerp(points[j], share);
-                let on = outline.arc.nearest_on(p, from, to);
-                goes(p, if on > whole { on - whole } else { on })
+                (goes.place)(p, outline.arc.nearest_on(p, from, to).rem_euclid(whole))
             };
-            let edge = Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends: &[] };
-            refine(&place, &edge, (0.0, new[i]), (1.0, new[j]), &mut added);
+            refine(&place, &edge(&[]), (0.0, new[i]), (1.0, new[j]), &mut added);
             continue;
         }
         let across = closed && turns[i].abs().max(turns[j].abs()) < STRAIGHT_ON;
@@ -295,23 +301,26 @@ fn added_beside(
             }
             outline.follow_edge(p, if at > whole { at - whole } else { at }, at - from < to - at)
         };
-        // The new line bends where the sew line beside it has been given a vertex.
-        let mut on_sew: Vec<(f64, Point)> = outline
-            .added_between(from, to)
-            .map(|place| {
-                let share = nearest_share(points[i], points[j], outline.point(place));
-                (share, outline.follow_added(points[i].lerp(points[j], share), place))
-            })
-            .collect();
-        // So it does where the seam begins below a bib, up to which everything stays.
-        if outline.below_more && from < whole && whole < to {
-            let share = nearest_share(points[i], points[j], outline.arc.points[0]);
-            on_sew.push((share, points[i].lerp(points[j], share)));
-        }
-        let edge = Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends: &on_sew };
-        refine(&place, &edge, (0.0, new[i]), (1.0, new[j]), &mut added);
+        let on_sew = bends(outline, [points[i], points[j]], (from, to));
+        refine(&place, &edge(&on_sew), (0.0, new[i]), (1.0, new[j]), &mut added);
     }
     added
+}
+
+/// Where the new line of an edge bends, as shares of the edge and the new positions: where the sew line beside it, from one length to
+/// the other, has been given a vertex.
+fn bends(outline: &Outline, [a, b]: [Point; 2], (from, to): (f64, f64)) -> Vec<(f64, Point)> {
+    let beside = |place| {
+        let share = nearest_share(a, b, outline.point(place));
+        (share, outline.follow_added(a.lerp(b, share), place))
+    };
+    let mut all: Vec<(f64, Point)> = outline.added_between(from, to).map(beside).collect();
+    // So it does where the seam begins below a bib, up to which everything stays.
+    if outline.below_more && from < outline.arc.whole() && outline.arc.whole() < to {
+        let share = nearest_share(a, b, outline.arc.points[0]);
+        all.push((share, a.lerp(b, share)));
+    }
+    all
 }
 
 /// An edge that may be too coarse for its new line.

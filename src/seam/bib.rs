@@ -81,11 +81,12 @@ fn is_longer(front: &LegPiece<'_>, back: &LegPiece<'_>) -> bool {
 pub(super) fn in_the_rise(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
     let message = format!(
         "the front rise is {} and the back rise {}: no front is so much longer. If the front goes on above the waist, as the bib of an \
-         overall does, that is none of the crotch seam: set a notch or a turn point on the centre front where the waist is, or draw \
+         overall does, that is none of the crotch seam: set a notch or a turn point on the centre front where the waist is{}, or draw \
          the crotch seam from fork to waist on a layer of its own ([layers] crotch). If a yoke is sewn to the back, name it so \
          ([labels] yoke)",
         rise(front),
-        rise(back)
+        rise(back),
+        if front.leg.drawn.derived().is_some() { ", and draw the sew line (layer 14)" } else { "" }
     );
     let finding = Finding::error(FindingId::SeamAmbiguous, message).about(front.piece);
     is_longer(front, back).then(|| finding.at(front.piece.drawn(front.leg.ring[0])))

@@ -58,7 +58,7 @@ pub(super) fn find<'p>(
             Err(finding) => others.unusable.push((piece, None, finding)),
         }
     }
-    let halves = halves.into_iter().filter(|(half, _)| !is_other(half.piece));
+    let halves = halves.iter().filter(|(half, _)| !is_other(half.piece));
     found.extend(halves.map(|(half, _)| InOne::opened(half)));
     // A drawing that says which edges are crotch seams, or which pieces are of trousers, says which are legs.
     for told in [InOne::is_told, InOne::is_named] {
@@ -114,7 +114,7 @@ fn both_named(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Finding {
 
 impl<'p> InOne<'p> {
     /// Front and back of a piece that is drawn as half: one is the mirror image of the other.
-    fn opened(half: LegPiece<'p>) -> Self {
+    fn opened(half: &LegPiece<'p>) -> Self {
         let message = "front and back are drawn in one piece, and of that the half: at its mirror line it is opened, so that front and back \
                        are alike, and both change as the half does. There is no outseam; waist, hem and thigh are those of the half";
         let note = Finding::note(FindingId::ReadAs, message).at(half.piece.drawn(half.leg.fork_point()));

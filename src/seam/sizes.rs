@@ -225,7 +225,7 @@ fn sorted<'p>(
             (Err(NoLeg::Unusable(finding)), part) => others.unusable.push((piece, part, *finding)),
             // A block that only places another one has no lines.
             (Err(NoLeg::OtherPiece), Some(part)) if !piece.paths.is_empty() => {
-                others.shapeless.push((piece, part))
+                others.shapeless.push((piece, part));
             }
             (Err(NoLeg::OtherPiece), _) => {}
         }
