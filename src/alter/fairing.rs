@@ -137,7 +137,8 @@ fn bounds(
         let (least, most) = if high > -low { (low - slack, high + more) } else { (low - more, high + slack) };
         for i in (0..points.len()).filter(|&i| inside(i)) {
             let moved = redrawn.moves[i];
-            let copied = (moved - outline.slid()).hypot() <= COPIED;
+            // What is copied moves as the fork does.
+            let copied = (moved - outline.moved(leg.fork + leg.fly.len())).hypot() <= COPIED;
             let bound = Vertex {
                 least: least.min(was[i]),
                 most: most.max(was[i]),

@@ -91,7 +91,7 @@ pub fn change(piece: &Piece, on: &LegPiece<'_>, applied: &Applied<'_>, laid: Aff
             &Goes { place: &place, own: &|_| false },
         ));
     }
-    let back: Vec<Point> = applied.back.iter().map(|&p| back * p).collect();
+    let back: Vec<Point> = applied.back.iter().map(|&p| laid.inverse() * p).collect();
     let carried = carry::carry(piece, &redrawn, &back);
     Change { redrawn, carried, back }
 }

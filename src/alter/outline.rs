@@ -35,7 +35,6 @@ pub(super) struct Outline {
     hem: usize,
     /// The corners of hem and outseam that stay, although an edge at them changes.
     stay: Vec<usize>,
-    slid: Vec2,
     /// Whether the line begins between two vertices and what goes on above stays, as a bib does.
     pub below_more: bool,
 }
@@ -82,14 +81,13 @@ impl Outline {
         let ends = [leg.fork, leg.hem_in, leg.hem_out, leg.side].map(|k| k + fly.len());
         let corners = (0..=fly.len()).chain((!fly.is_empty()).then_some(fly.len() + 1)).chain(ends).collect();
         let stay = hem.into_iter().chain([leg.side]).map(|k| k + fly.len()).collect();
-        let slid = shift(leg.fork + fly.len());
         let (hem, below_more) = (leg.hem_in + fly.len(), leg.drawn.starts_below_more());
-        Outline { arc, new, added: on_edge, still, corners, mouths, hem, stay, slid, below_more }
+        Outline { arc, new, added: on_edge, still, corners, mouths, hem, stay, below_more }
     }
 
-    /// How far the fork moves, and with it what is copied.
-    pub fn slid(&self) -> Vec2 {
-        self.slid
+    /// How far a vertex moves.
+    pub fn moved(&self, vertex: usize) -> Vec2 {
+        self.new[vertex] - self.arc.points[vertex]
     }
 
     /// The closed line of a piece that is no leg, before and after it was redrawn.

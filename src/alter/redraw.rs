@@ -172,17 +172,19 @@ pub(super) fn spread(of_edges: &[f64], index: &[usize], len: usize) -> Vec<f64> 
 /// Redraws a line that is drawn beside the sew line, and fairs it.
 pub(super) fn beside(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
     let at = outline.arc.along(leg, &line.points, line.closed);
-    let drawn = (&line.points[..], line.closed);
-    let mut redrawn = redraw_line(leg, outline, path, drawn, &at, &|p, at| outline.follow(p, at));
-    fairing::fair(leg, outline, drawn, &at, &mut redrawn);
+    let mut redrawn = following_at(outline, path, line, &at);
+    fairing::fair(leg, outline, (&line.points, line.closed), &at, &mut redrawn);
     redrawn
 }
 
 /// Redraws a line that follows the sew line at its distance.
 pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
-    let at = outline.arc.along(leg, &line.points, line.closed);
+    following_at(outline, path, line, &outline.arc.along(leg, &line.points, line.closed))
+}
+
+fn following_at(outline: &Outline, path: usize, line: &Path, at: &[f64]) -> Redrawn {
     let place = |p, at| outline.follow(p, at);
-    redraw_line(outline, path, (&line.points, line.closed), &at, &Goes { place: &place, own: &|_| false })
+    redraw_line(outline, path, (&line.points, line.closed), at, &Goes { place: &place, own: &|_| false })
 }
 
 /// A line that turns by less than this, in degrees, runs straight on: over a dart's mouth it has no dart of its own, and at a corner
