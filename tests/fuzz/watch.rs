@@ -33,6 +33,15 @@ pub const TABLE: Bound = Bound {
     time_each: Duration::from_micros(50),
 };
 
+/// A spreadsheet, three times: a cell may say that it is there thousands of times, which takes memory for as many
+/// (`job::workbook` says how many at most).
+pub const SPREADSHEET: Bound = Bound {
+    base: 512 << 20,
+    each: 4000,
+    time: Duration::from_secs(4),
+    time_each: Duration::from_micros(200),
+};
+
 /// The whole alteration.
 pub const ALTER: Bound = Bound {
     base: 1 << 20,

@@ -1,10 +1,12 @@
 //! A whole alteration: bytes, measures, a change, bytes.
 
-use super::{open, untouched};
+use super::{open_as, parted, untouched};
 use crate::job::{Job, SizeTable};
 use crate::order::{self, Opened, Settings};
+use crate::pattern::Reading;
 use crate::report::{MeasureReport, json};
 use crate::seam;
+use crate::trousers::TurnedIn;
 use crate::units::{Mm, Unit};
 use std::borrow::Cow;
 
@@ -33,12 +35,49 @@ pub fn alter(bytes: &[u8]) {
 
 /// As [`alter`]; whether a changed drawing came out of it.
 pub fn altered(bytes: &[u8]) -> bool {
+    altered_by(bytes, &Job::default())
+}
+
+/// Drawings without blocks, legs in one piece, and pieces that hang on a leg and follow it.
+pub fn plain(bytes: &[u8]) {
+    followed(bytes);
+}
+
+/// As [`plain`]; whether a changed drawing came out of it.
+pub fn followed(bytes: &[u8]) -> bool {
+    let mut job = Job::default();
+    job.alter.follow = Some(true);
+    altered_by(bytes, &job)
+}
+
+/// Folds that are drawn, and those that are stated on lines of their own behind the parting line, as `--fold` takes them.
+pub fn folds(bytes: &[u8]) {
+    folded(bytes);
+}
+
+/// As [`folds`]; whether a changed drawing came out of it.
+pub fn folded(bytes: &[u8]) -> bool {
+    let (drawing, stated) = parted(bytes);
+    let mut job = Job::default();
+    let stated = stated.map(|s| String::from_utf8_lossy(s).into_owned()).unwrap_or_default();
+    match TurnedIn::parse(stated.lines()) {
+        Ok(turned_in) => job.alter.fold = turned_in,
+        Err(error) => {
+            let told = error.to_string();
+            assert!(!told.is_empty() && !told.contains(char::is_control), "{told:?}");
+            return false;
+        }
+    }
+    altered_by(drawing, &job)
+}
+
+fn altered_by(bytes: &[u8], job: &Job) -> bool {
     let Ok(text) = order::text(bytes) else { return false };
     let text: Cow<'_, [u8]> = text;
-    let Some(opened) = open(&text) else { return false };
-    let job = Job::default();
-    let settings = Settings::of(&job, opened.plain());
-    let before = measured(&opened, &job);
+    let reading = Reading { unit: Some(Unit::In), ..job.reading() };
+    let Some(opened) = open_as(&text, &reading) else { return false };
+    let settings = Settings::of(job, opened.plain());
+    let before = measured(&opened, job);
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     let by = |change: Mm| {
         let table = SizeTable::from_csv(&format!("size,change\n{SIZE},{}\n", change.0), "table");
@@ -57,9 +96,9 @@ pub fn altered(bytes: &[u8]) -> bool {
     json::render(&altered.report).unwrap_or_else(|e| panic!("{e}"));
     let Some(drawing) = altered.drawing else { return false };
     let out = drawing.to_vec();
-    let again = open(&out).unwrap_or_else(|| panic!("what was written cannot be read"));
+    let again = open_as(&out, &reading).unwrap_or_else(|| panic!("what was written cannot be read"));
     untouched::outside_of_what_moves(&opened.drawing, &again.drawing);
-    let (Some(was), Some(is)) = (crotch_length(&before), crotch_length(&measured(&again, &job))) else {
+    let (Some(was), Some(is)) = (crotch_length(&before), crotch_length(&measured(&again, job))) else {
         // The table may name a size the drawing does not have.
         assert!(out == *text, "the size can be measured no longer");
         return false;

@@ -7,13 +7,15 @@ mod check;
 mod dxf_text;
 mod grade;
 mod plot;
+mod spreadsheet;
 mod untouched;
 
-pub use alter::{alter, altered};
+pub use alter::{alter, altered, folded, folds, followed, plain};
 pub use check::{check, checked};
 pub use dxf_text::dxf_text;
 pub use grade::{grade, graded};
 pub use plot::{plot, plotted};
+pub use spreadsheet::{filled_in, spreadsheet};
 
 use crate::dxf_text::Drawing;
 use crate::finding::Finding;
@@ -37,8 +39,12 @@ fn parted(bytes: &[u8]) -> (&[u8], Option<&[u8]>) {
 }
 
 fn open(bytes: &[u8]) -> Option<Opened<'_>> {
+    open_as(bytes, &Reading { unit: Some(Unit::In), ..Reading::default() })
+}
+
+fn open_as<'a>(bytes: &'a [u8], reading: &Reading) -> Option<Opened<'a>> {
     let drawing = Drawing::scan(bytes).ok()?;
-    order::open("drawing", bytes, drawing, &Reading { unit: Some(Unit::In), ..Reading::default() }).ok()
+    order::open("drawing", bytes, drawing, reading).ok()
 }
 
 /// A finding has a message, and a line and a place that are there.
@@ -53,7 +59,10 @@ fn reported(findings: &[Finding], text: &[u8]) {
 
 /// A problem has a message in one line, a place inside the text, and can be shown with and without colours.
 fn told(problems: &Problems, bytes: &[u8]) {
-    let lines = bytes.iter().filter(|b| matches!(b, b'\n' | b'\r')).count() + 1;
+    told_within(problems, bytes.iter().filter(|b| matches!(b, b'\n' | b'\r')).count() + 1, bytes.len() + 1);
+}
+
+fn told_within(problems: &Problems, lines: usize, columns: usize) {
     assert!(problems.iter().next().is_some(), "a refusal without a problem");
     for one in problems {
         assert!(!one.message().is_empty() && !one.message().contains(['\n', '\r']), "{:?}", one.message());
@@ -62,11 +71,7 @@ fn told(problems: &Problems, bytes: &[u8]) {
             "line {:?} of {lines}",
             one.line()
         );
-        assert!(
-            one.column().is_none_or(|column| (1..=bytes.len() + 1).contains(&column)),
-            "{:?}",
-            one.column()
-        );
+        assert!(one.column().is_none_or(|column| (1..=columns).contains(&column)), "{:?}", one.column());
     }
     let shown = problems.render(false);
     assert!(!shown.contains('\u{1b}'), "a message steers the terminal: {shown:?}");
@@ -79,30 +84,35 @@ pub fn size_table(bytes: &[u8]) {
         let read = || SizeTable::read(bytes, path);
         match read() {
             Ok(table) => {
-                assert!(!table.rows.is_empty());
-                for (i, row) in table.in_mm(Unit::Mm).rows.iter().enumerate() {
-                    let length = match row.want {
-                        Want::CrotchLength(length) => {
-                            assert!(length > Mm(0.0), "{length}");
-                            length
-                        }
-                        Want::Lengths { front, back } => {
-                            assert!(front > Mm(0.0) && back > Mm(0.0), "{front} {back}");
-                            Mm(front.0.max(back.0))
-                        }
-                        Want::Change(change) => change,
-                    };
-                    let all = [length, row.ease.unwrap_or_default(), row.waistband.unwrap_or_default()]
-                        .map(Mm::abs);
-                    assert!(all.iter().all(|l| *l <= length::LONGEST), "{row:?}");
-                    assert!((0.0..=1.0).contains(&row.front_share.factor()), "{row:?}");
-                    assert!(!row.size.is_blank(), "row {i}: {row:?}");
-                    assert_eq!(table.row(&row.size), Some(&table.rows[i]));
-                }
+                sized(&table);
                 assert_eq!(read().as_ref(), Ok(&table));
             }
             Err(problems) => told(&problems, bytes),
         }
+    }
+}
+
+/// What holds for every size table that is read.
+fn sized(table: &SizeTable) {
+    assert!(!table.rows.is_empty());
+    for (i, row) in table.in_mm(Unit::Mm).rows.iter().enumerate() {
+        let length = match row.want {
+            Want::CrotchLength(length) => {
+                assert!(length > Mm(0.0), "{length}");
+                length
+            }
+            Want::Lengths { front, back } => {
+                assert!(front > Mm(0.0) && back > Mm(0.0), "{front} {back}");
+                Mm(front.0.max(back.0))
+            }
+            Want::Change(change) => change,
+        };
+        let all = [length, row.ease.unwrap_or_default(), row.waistband.unwrap_or_default()]
+            .map(Mm::abs);
+        assert!(all.iter().all(|l| *l <= length::LONGEST), "{row:?}");
+        assert!((0.0..=1.0).contains(&row.front_share.factor()), "{row:?}");
+        assert!(!row.size.is_blank(), "row {i}: {row:?}");
+        assert_eq!(table.row(&row.size), Some(&table.rows[i]));
     }
 }
 

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::Instant;
 
-/// What the program does with a drawing: `against` and `derive` are `check` and `grade` by their options.
-pub const COMMANDS: [&str; 7] = ["measure", "alter", "check", "against", "plot", "grade", "derive"];
+/// What the program does with a drawing: `follow`, `against` and `derive` are `alter`, `check` and `grade` by their options.
+pub const COMMANDS: [&str; 8] = ["measure", "alter", "follow", "check", "against", "plot", "grade", "derive"];
 
 /// The drawing, as each command finds it.
 pub const DRAWING: &str = "in.dxf";
@@ -116,6 +116,7 @@ impl Meter {
     fn arguments(command: &str) -> Vec<&str> {
         let (command, more): (&str, &[&str]) = match command {
             "alter" => ("alter", &["--sizes", SIZE_TABLE, "-o", "out.dxf", "--overwrite"]),
+            "follow" => ("alter", &["--sizes", SIZE_TABLE, "-o", "out.dxf", "--overwrite", "--follow"]),
             "against" => ("check", &["--against", DRAWING]),
             "plot" => ("plot", &["--size", "38", "-o", "out.pdf", "--overwrite"]),
             "grade" => ("grade", &["--rules", RULE_TABLE, "-o", "out.dxf", "--overwrite"]),

@@ -1,6 +1,9 @@
 //! Drawings made to be slow to read: sound DXF around a sound pair of legs, and `n` of something that no pattern has so many of.
 //! And tables, for the sound drawing.
 
+#[path = "trousers.rs"]
+mod trousers;
+
 use super::cost::{DRAWING, RULE_TABLE, SIZE_TABLE};
 use std::f64::consts::TAU;
 use std::fmt::Write;
@@ -20,7 +23,7 @@ const fn drawing(name: &'static str, draw: fn(&str, usize) -> String) -> Kind {
 }
 
 /// Every kind.
-pub const ALL: [Kind; 55] = [
+pub const ALL: [Kind; 68] = [
     drawing("blocks nested in a circle", nested),
     drawing("placings at many scales", placings),
     drawing("short lines in a row", row_of_lines),
@@ -74,6 +77,19 @@ pub const ALL: [Kind; 55] = [
     drawing("pieces of ten metres", large_pieces),
     drawing("rule numbers", rule_numbers),
     drawing("letters", letters),
+    drawing("leg in one piece of many vertices", trousers::in_one_piece),
+    drawing("sizes in one piece", trousers::sizes_in_one_piece),
+    drawing("casing of many vertices", trousers::casing),
+    drawing("fold lines", trousers::fold_lines),
+    drawing("fold labels", trousers::fold_labels),
+    drawing("linings of one leg", trousers::linings),
+    drawing("facings of one leg", trousers::facings),
+    drawing("facing of many vertices", trousers::dense_facing),
+    drawing("facing and leg of many vertices", trousers::dense_facing_and_leg),
+    drawing("outlines without blocks", trousers::outlines_without_blocks),
+    drawing("outlines within one another without blocks", trousers::outlines_within_one_another),
+    drawing("notes without blocks", trousers::notes_without_blocks),
+    drawing("legs without blocks", trousers::legs_without_blocks),
     Kind { name: "rows of a size table", file: SIZE_TABLE, draw: size_rows },
     Kind { name: "sizes of a rule table", file: RULE_TABLE, draw: rule_sizes },
 ];
