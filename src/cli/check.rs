@@ -3,7 +3,7 @@
 use super::args::{CheckArgs, Format};
 use super::inputs::{self, DrawingFile};
 use super::reports::{Ending, ending};
-use super::write::{self, Before, Pending};
+use super::write::{self, Before};
 use super::{End, Failure, files, terminal};
 use crate::check;
 use crate::job::Job;
@@ -46,7 +46,7 @@ pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
         let original = original.as_ref().map(|original| (original, by));
         reports.push(check::run(opened, job, original).only(&only));
     }
-    let mut pending = Vec::new();
+    let mut written: Vec<(&Path, Vec<u8>)> = Vec::new();
     for path in &args.report {
         let bytes = match ending(path)? {
             Ending::Printed(format) => render(format, &reports, &Style::plain())?.into_bytes(),
@@ -61,9 +61,9 @@ pub(super) fn run(args: &CheckArgs) -> Result<End, Failure> {
                 report::grid::workbook(&report::csv::check_sheets(&all))?
             }
         };
-        pending.push(Pending::write(path, [&bytes[..]])?);
+        written.push((path, bytes));
     }
-    write::place(pending, Before::asked(args.overwrite))?;
+    write::watched(written.iter().map(|(path, bytes)| (*path, &bytes[..])), Before::asked(args.overwrite))?;
     terminal::print(&args.common, &render(args.common.format, &reports, &terminal::style(&args.common))?)?;
     let sound = reports.iter().all(|r| r.verdict == Verdict::Pass);
     Ok(if sound { End::Sound } else { End::Findings })

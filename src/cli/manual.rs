@@ -38,7 +38,7 @@ pub(super) fn man(args: &ManArgs) -> Result<End, Failure> {
         outputs.add(path)?;
     }
     let pages = pages.iter().map(|(path, text)| (path.as_path(), text.as_slice()));
-    write::all(pages, write::Before::asked(args.overwrite))?;
+    write::watched(pages, write::Before::asked(args.overwrite))?;
     Ok(End::Sound)
 }
 

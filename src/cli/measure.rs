@@ -3,7 +3,7 @@
 use super::args::{Common, Format, MeasureArgs};
 use super::inputs::{self, DrawingFile};
 use super::reports::{Ending, ending};
-use super::write::{Before, Pending};
+use super::write::Before;
 use super::{End, Failure, files, terminal, write};
 use crate::job::{ToleranceTable, template};
 use crate::order::{self, Settings};
@@ -42,10 +42,9 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
         report.sizes.retain(|s| wanted.is_empty() || wanted.contains(&SizeName::from(s.size.as_str())));
     }
     let mut text = render(args.common.format, &reports, &terminal::style(&args.common))?;
-    write_reports(args, &reports)?;
+    let mut written = rendered(args, &reports)?;
     if let Some(table) = &args.write_sizes {
-        let bytes = size_table(table, &reports, &args.common)?;
-        write::file(table, &bytes, write::Before::asked(args.overwrite))?;
+        written.push((table, size_table(table, &reports, &args.common)?));
         if args.common.format == Format::Text {
             let next = match form(table)? {
                 Form::Page | Form::Print => {
@@ -59,6 +58,7 @@ pub(super) fn run(args: &MeasureArgs) -> Result<End, Failure> {
             text += &["\nWritten: ", &files::display(table), "; ", next, "\n"].concat();
         }
     }
+    write::watched(written.iter().map(|(path, bytes)| (*path, &bytes[..])), Before::asked(args.overwrite))?;
     terminal::print(&args.common, &text)?;
     let verdict = Verdict::on(reports.iter().flat_map(MeasureReport::all_findings));
     Ok(if verdict == Verdict::Pass { End::Sound } else { End::Findings })
@@ -72,8 +72,11 @@ fn render(format: Format, reports: &[MeasureReport], style: &Style) -> Result<St
     })
 }
 
-/// Writes the reports asked for.
-fn write_reports(args: &MeasureArgs, reports: &[MeasureReport]) -> Result<(), Failure> {
+/// The reports asked for, with their places.
+fn rendered<'a>(
+    args: &'a MeasureArgs,
+    reports: &[MeasureReport],
+) -> Result<Vec<(&'a Path, Vec<u8>)>, Failure> {
     let tolerances = match &args.tolerance_table {
         Some(path) => {
             let plain = args.common.unit.map(Unit::from).or(reports.first().map(|r| r.drawing.unit));
@@ -82,7 +85,7 @@ fn write_reports(args: &MeasureArgs, reports: &[MeasureReport]) -> Result<(), Fa
         }
         None => ToleranceTable::default(),
     };
-    let mut pending = Vec::new();
+    let mut written: Vec<(&Path, Vec<u8>)> = Vec::new();
     for path in &args.report {
         let bytes = match ending(path)? {
             Ending::Printed(format) => {
@@ -93,9 +96,9 @@ fn write_reports(args: &MeasureArgs, reports: &[MeasureReport]) -> Result<(), Fa
             }
             Ending::Sheets => report::grid::workbook(&report::csv::measure_sheets(reports, &tolerances))?,
         };
-        pending.push(Pending::write(path, [&bytes[..]])?);
+        written.push((path, bytes));
     }
-    Ok(write::place(pending, Before::asked(args.overwrite))?)
+    Ok(written)
 }
 
 /// A form that is written to be filled in.

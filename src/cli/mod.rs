@@ -50,6 +50,7 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() || printed.is_err() { 2 } else { 0 });
         }
     };
+    watch::limits_are_errors();
     if let Some(threads) = args.command.common().and_then(args::Common::threads) {
         // This fails only where the pool is already running, which is not the case here.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();

@@ -40,6 +40,16 @@ impl Watch {
     }
 }
 
+/// Lets a write beyond the largest file that the system allows (`ulimit -f`) fail, as any other write, instead of ending the program:
+/// what was written beside its place is then removed.
+pub fn limits_are_errors() {
+    #[cfg(unix)]
+    {
+        // Without it the program ends at such a write, as it would have anyway.
+        let _ = flag::register(signal_hook::consts::SIGXFSZ, Arc::new(AtomicBool::new(false)));
+    }
+}
+
 /// The error for a signal, with its number, that came before anything was changed.
 #[derive(Debug, thiserror::Error)]
 #[error("stopped by {}: nothing was written; run it again", name(*.0))]

@@ -369,6 +369,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         if radius < 0.0 {
             return self.no_curve(e, "an ARC has no radius (group code 40), or one below 0");
         }
+        // Before it is flattened: half a million points of a circle that is refused fill the memory.
+        self.within_reach(&[centre + radius * Vec2::from_angle(start.to_radians())], e.span.start)?;
         let Some(points) = curve::arc(centre, radius, start, end) else {
             return self.no_curve(e, ALL_OR_NOTHING);
         };
@@ -392,6 +394,8 @@ impl<'d, 'a> BlockReader<'d, 'a> {
         let (ratio, turn) = (self.drawing.number_or(e, 40, 1.0)?, std::f64::consts::TAU);
         let (start, end) = (self.drawing.number_or(e, 41, 0.0)?, self.drawing.number_or(e, 42, turn)?);
         let minor = Vec2::new(-axis.y, axis.x) * if behind { -ratio } else { ratio };
+        // As for an arc.
+        self.within_reach(&[centre + minor, centre - minor], e.span.start)?;
         let Some(points) = curve::ellipse(centre, axis, minor, start, end) else {
             return self.no_curve(e, ALL_OR_NOTHING);
         };
@@ -569,7 +573,11 @@ impl Run {
             if let Some(&(_, bulge, place)) = bulges.next_if(|(vertex, ..)| *vertex as usize == i)
                 && (!last || closed)
             {
-                let between = curve::bulge(self.points[i], self.points[(i + 1) % n], bulge);
+                let (a, b) = (self.points[i], self.points[(i + 1) % n]);
+                // The middle of the arc first, as for an arc of its own.
+                let out = 0.5 * bulge * (b - a);
+                reader.within_reach(&[a.midpoint(b) + Vec2::new(out.y, -out.x)], place.start)?;
+                let between = curve::bulge(a, b, bulge);
                 reader.allowed.take(between.len())?;
                 reader.within_reach(&between, place.start)?;
                 places.resize(places.len() + between.len(), Place::NONE);

@@ -42,9 +42,10 @@ pub const SPREADSHEET: Bound = Bound {
     time_each: Duration::from_micros(200),
 };
 
-/// The whole alteration.
+/// The whole alteration. One wide curve comes to thousands of points however few bytes draw it (`pattern::curve::MOST` says how many
+/// at most).
 pub const ALTER: Bound = Bound {
-    base: 1 << 20,
+    base: 8 << 20,
     each: 400,
     time: Duration::from_millis(200),
     time_each: Duration::from_micros(50),
@@ -53,9 +54,8 @@ pub const ALTER: Bound = Bound {
 /// The look-over of a drawing, and of two of them beside each other both ways.
 pub const CHECK: Bound = ALTER;
 
-/// A nest and its reading: a copy of the drawing for each size. One wide curve comes to thousands of points however few bytes
-/// draw it (`pattern::curve::MOST` says how many at most), here in every size and once more on reading what was written.
-pub const GRADE: Bound = Bound { base: 8 << 20, ..ALTER };
+/// A nest and its reading: a copy of the drawing for each size, and once more on reading what was written.
+pub const GRADE: Bound = ALTER;
 
 /// A print, four times: some thousand pages at most, a part of the built-in font, and what the other reader makes of it.
 pub const PLOT: Bound = Bound {

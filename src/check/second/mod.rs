@@ -3,10 +3,11 @@
 //!
 //! Taken over from the first reading are the block, its scale, the layers of the line, and where the corners lie. How the
 //! lines run and join, how long they are from corner to corner, and what area they enclose is found anew. Each corner has to
-//! lie on the second line as well.
+//! lie on the second line as well, and the ends of a fold on the line that it was read from.
 //!
 //! A cut line with allowances is measured as it is drawn, because the sew line derived from it is not a matter of reading.
 
+mod fold;
 mod lines;
 mod outline;
 mod rough;
@@ -49,7 +50,7 @@ pub fn reread(drawing: &Drawing<'_>, size: &Size<'_>) -> Vec<Finding> {
         return Vec::new();
     }
     let legs: Vec<&LegPiece<'_>> = size.all_legs().collect();
-    let found: Vec<Option<Finding>> = legs.par_iter().map(|on| leg(drawing, on.piece, &on.leg)).collect();
+    let found: Vec<Option<Finding>> = legs.par_iter().map(|on| leg(drawing, on)).collect();
     let mut findings: Vec<Finding> = Vec::new();
     for finding in found.into_iter().flatten().map(|f| f.size(size.name.to_string())) {
         // Front and back in one piece have their line in common.
@@ -120,8 +121,10 @@ fn is_corner(leg: &Leg) -> bool {
 }
 
 /// Measures a leg a second time.
-fn leg(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Option<Finding> {
-    match compare(drawing, piece, leg) {
+fn leg(drawing: &Drawing<'_>, on: &LegPiece<'_>) -> Option<Finding> {
+    let piece = on.piece;
+    let lines = compare(drawing, piece, &on.leg);
+    match lines.and_then(|found| found.map_or_else(|| fold::compare(drawing, on), |found| Ok(Some(found)))) {
         Ok(finding) => finding,
         Err(why) => Some(Finding::warning(
             FindingId::RereadDiffers,

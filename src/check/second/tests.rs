@@ -286,7 +286,8 @@ fn mistakes_in_reading_are_caught() {
     let found = |change: &dyn Fn(&mut Piece, &mut Leg)| {
         let (mut piece, mut leg) = (front.piece.clone(), front.leg.clone());
         change(&mut piece, &mut leg);
-        super::leg(&opened.drawing, &piece, &leg).map(|f| (f.id, f.severity, f.message))
+        let on = LegPiece { piece: &piece, leg, ..front.clone() };
+        super::leg(&opened.drawing, &on).map(|f| (f.id, f.severity, f.message))
     };
     assert_eq!(found(&|_, _| {}), None);
     let said = |change: &dyn Fn(&mut Piece, &mut Leg), words: &str| {

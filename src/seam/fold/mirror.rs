@@ -9,6 +9,10 @@ use kurbo::Point;
 const AT_THE_LINE: f64 = 12.0;
 /// The number of places of an edge that are tried where no line is drawn.
 const TRIED: usize = 24;
+/// Where more vertices than this lie within the length over which a turn is measured, vertices nearer together than the second value,
+/// in mm, are not told apart. Digitised lines have one every 0.1 mm at most.
+const CROWD: usize = 240;
+const APART: f64 = 0.05;
 /// The number of places at which an edge is compared with its mirror image.
 const PLACES: u32 = 24;
 
@@ -53,9 +57,17 @@ pub(super) fn turning(edge: &EndEdge, i: usize, far: f64, least: f64) -> Vec<Poi
         let ((before, one), (after, other)) = (run.direction(s - near, s), run.direction(s, s + near));
         direction::angle(before, after).abs() - (one + other).to_degrees()
     };
+    // Of hundreds of vertices over which one turn is measured, few are tried.
+    let crowded = |k: usize| run.stations().get(k + CROWD).is_some_and(|&s| s < run.stations()[k] + AT_THE_LINE);
+    let mut tried = f64::NEG_INFINITY;
     let mut found: Vec<(f64, f64, Point)> = Vec::new();
     for k in (1..last).filter(|&k| run.stations()[k] > 1.0) {
-        let (s, turn) = (run.stations()[k], turn(k));
+        let s = run.stations()[k];
+        if s < tried + APART && crowded(k) {
+            continue;
+        }
+        tried = s;
+        let turn = turn(k);
         if turn < least {
             continue;
         }

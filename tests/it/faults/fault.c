@@ -10,6 +10,7 @@
  *                KILL            any call: SIGKILL before it
  *                KILLHALF        writing: SIGKILL after half of the bytes are written
  *                TERM, INT       any call: that signal before it, and the call goes on
+ *   FAULT_CLOCK  the seconds since 1970 that the clock shows, with or without a fault
  *   FAULT_LOG    a file that gets the name of the call that met the fault; without one the program ended before
  */
 #define _GNU_SOURCE
@@ -22,6 +23,7 @@
 #include <string.h>
 #include <sys/stat.h>
 #include <sys/syscall.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { READS = 1, MAKES = 2, WRITES = 4, SYNCS = 8, MOVES = 16, REMOVES = 32, RIGHTS = 64 };
@@ -134,3 +136,10 @@ CALL(MOVES, "rename", renameat, (int d, const char *from, int e, const char *to)
 CALL(MAKES, "mkdir", mkdir, (const char *path, mode_t mode), (const char *, mode_t), (path, mode))
 CALL(REMOVES, "remove", unlink, (const char *path), (const char *), (path))
 CALL(REMOVES, "remove", unlinkat, (int dir, const char *path, int flags), (int, const char *, int), (dir, path, flags))
+
+int clock_gettime(clockid_t clock, struct timespec *into) {
+    int done = REAL(int, clock_gettime, clockid_t, struct timespec *)(clock, into);
+    const char *shown = getenv("FAULT_CLOCK");
+    if (!done && shown && clock == CLOCK_REALTIME) into->tv_sec = atoll(shown);
+    return done;
+}

@@ -5,6 +5,8 @@
 
 mod each_call;
 mod output;
+mod surroundings;
+mod writing;
 
 use crate::batch::{installed, tree};
 use crate::outside::{said, truerise};

@@ -5,14 +5,19 @@ use std::fs::File;
 use std::process::{Command, Output, Stdio};
 
 /// Commands that print, as words after the program's name.
-const LINES: [&str; 9] = [
+const LINES: [&str; 14] = [
     "measure samples/harbour-nest.dxf",
     "measure samples/harbour-nest.dxf --format json",
     "check samples/harbour-nest.dxf --format csv",
     "alter samples/harbour-nest.dxf --sizes samples/harbour-sizes.csv --dry-run",
     "alter samples/harbour-nest.dxf --sizes samples/harbour-uneven.csv --advise",
     "schema report",
+    "measure samples/harbour-nest.dxf --show in",
+    "check samples/harbour-nest.dxf --against samples/harbour-nest.dxf",
+    "grade samples/harbour-nest.dxf --derive-rules out.rul --dry-run",
     "completions bash",
+    "completions zsh",
+    "schema check",
     "--help",
     "alter --help",
 ];
