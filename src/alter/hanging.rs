@@ -54,6 +54,8 @@ pub struct Redrawing {
     /// The places of the old line at every [`STEP`], and the corresponding places of the new line.
     old: Vec<Point>,
     new: Vec<Point>,
+    /// The longest step of each from one place to the next, in mm.
+    longest: [f64; 2],
     /// The places at which a distinctive form begins, grouped by the key of the offset at the second place and sorted within each
     /// group by the offset at the third place.
     by_bow: Vec<Vec<(usize, Form)>>,
@@ -88,7 +90,11 @@ impl Redrawing {
         }
         let cornered = Corner::all(&old, false);
         let told = bowed || !cornered.is_empty();
-        told.then(|| Redrawing { new: resampled(&old, &new, STEP), old: places, by_bow, corners, cornered })
+        told.then(|| {
+            let new = resampled(&old, &new, STEP);
+            let longest = [&places, &new].map(|line| Run::step(line));
+            Redrawing { new, old: places, longest, by_bow, corners, cornered }
+        })
     }
 
     /// The edge of another piece's closed line that lay on the old line and is off the new one.
@@ -104,7 +110,7 @@ impl Redrawing {
 
     /// What is reported of an edge that begins at a corner, given all of them; `None` where it still lies on the line.
     fn at_corner(&self, (corner, found): &(usize, Laid), all: &[(usize, Laid)]) -> Option<Hanging> {
-        let old = Run::new(&self.old);
+        let old = Run::with_step(&self.old, self.longest[0]);
         let has_moved = |p: &&Point| {
             let k = old.point(found.laid * **p);
             (self.new[k] - self.old[k]).hypot() > MOVED
@@ -146,7 +152,7 @@ impl Redrawing {
 
     /// How much longer the new line is than the old one beside an edge: an edge that was stretched along itself keeps its form.
     fn longer(&self, (edge, laid): (&[Point], Affine)) -> f64 {
-        let old = Run::new(&self.old);
+        let old = Run::with_step(&self.old, self.longest[0]);
         let ends = [edge[0], edge[edge.len() - 1]].map(|p| old.point(laid * p));
         let (from, to) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
         line::length(&self.new[from..=to]) - line::length(&self.old[from..=to])
@@ -156,8 +162,8 @@ impl Redrawing {
     /// line.
     #[must_use]
     pub fn away(&self, [old, new]: [Point; 2]) -> [f64; 2] {
-        let off = |line: &[Point], p: Point| (Run::new(line).nearest(p) - p).hypot();
-        [off(&self.old, old), off(&self.new, new)]
+        let off = |line: &[Point], step: f64, p: Point| (Run::with_step(line, step).nearest(p) - p).hypot();
+        [off(&self.old, self.longest[0], old), off(&self.new, self.longest[1], new)]
     }
 }
 

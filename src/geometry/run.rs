@@ -13,8 +13,17 @@ pub struct Run<'l> {
 
 impl<'l> Run<'l> {
     pub fn new(points: &'l [Point]) -> Self {
-        let step = points.windows(2).map(|w| (w[1] - w[0]).hypot()).fold(f64::MIN_POSITIVE, f64::max);
+        Run { points, step: Run::step(points) }
+    }
+
+    /// The same with its longest step known, for a line that is looked at many times.
+    pub fn with_step(points: &'l [Point], step: f64) -> Self {
         Run { points, step }
+    }
+
+    /// The longest step from one point to the next, in mm.
+    pub fn step(points: &[Point]) -> f64 {
+        points.windows(2).map(|w| (w[1] - w[0]).hypot()).fold(f64::MIN_POSITIVE, f64::max)
     }
 
     /// The number of points that can be skipped, counting the present one: if it is `far` away, these cannot be nearer than

@@ -13,9 +13,10 @@ use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 pub(super) const FLATNESS: f64 = 0.002;
 
 /// The number of points that the curves of a drawing may be flattened to: the first value, plus the second for each byte of the
-/// drawing. The curves of pattern pieces need less than one point per byte. But a few bytes can describe a curve of thousands of
-/// points, and a file of such curves would fill the memory.
-const MOST: (usize, usize) = (4_000_000, 1);
+/// drawing. The curves of pattern pieces need less than one point per byte, and the first value is enough for some hundred half
+/// circles of a metre in a small drawing. But a few bytes can describe a curve of thousands of points, and a file of such curves would
+/// fill the memory.
+const MOST: (usize, usize) = (500_000, 1);
 
 /// The number of points that the curves of a drawing may still be flattened to.
 #[derive(Debug)]

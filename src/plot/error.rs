@@ -41,7 +41,8 @@ pub enum PlotError {
     },
     /// A piece is impossibly large, or has a coordinate that is not a number.
     #[error(
-        "piece {piece}: it is larger than 10 m or has a coordinate that is not a number, so it cannot be printed at 1:1; check the drawing's unit"
+        "piece {}: it is larger than 10 m or has a coordinate that is not a number, so it cannot be printed at 1:1; check the drawing's unit",
+        escaped(.piece)
     )]
     TooLarge {
         /// The piece's name.
@@ -87,7 +88,8 @@ pub enum PlotError {
     },
     /// A piece is wider than the roll.
     #[error(
-        "piece {piece}: it needs a roll at least {least:.0} wide with its grain along the roll; give a wider --roll, or --paper"
+        "piece {}: it needs a roll at least {least:.0} wide with its grain along the roll; give a wider --roll, or --paper",
+        escaped(.piece)
     )]
     RollTooNarrow {
         /// The piece's name.

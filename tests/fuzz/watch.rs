@@ -45,7 +45,7 @@ pub const SPREADSHEET: Bound = Bound {
 /// The whole alteration. One wide curve comes to thousands of points however few bytes draw it (`pattern::curve::MOST` says how many
 /// at most).
 pub const ALTER: Bound = Bound {
-    base: 8 << 20,
+    base: 32 << 20,
     each: 400,
     time: Duration::from_millis(200),
     time_each: Duration::from_micros(50),
@@ -55,7 +55,7 @@ pub const ALTER: Bound = Bound {
 pub const CHECK: Bound = ALTER;
 
 /// A nest and its reading: a copy of the drawing for each size, and once more on reading what was written.
-pub const GRADE: Bound = ALTER;
+pub const GRADE: Bound = Bound { base: 96 << 20, ..ALTER };
 
 /// A print, four times: some thousand pages at most, a part of the built-in font, and what the other reader makes of it.
 pub const PLOT: Bound = Bound {

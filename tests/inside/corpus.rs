@@ -70,8 +70,20 @@ fn written(inputs: &[(String, Vec<u8>)]) -> String {
     text
 }
 
-const TARGETS: [&str; 9] =
-    ["alter", "check", "dxf_text", "grade", "job_file", "length", "plot", "rules", "size_table"];
+const TARGETS: [&str; 12] = [
+    "alter",
+    "check",
+    "dxf_text",
+    "folds",
+    "grade",
+    "job_file",
+    "length",
+    "plain",
+    "plot",
+    "rules",
+    "size_table",
+    "spreadsheet",
+];
 
 #[test]
 fn a_corpus_is_written_as_it_is_read() {
@@ -147,6 +159,27 @@ fn corpus_of_alterations() {
     // Without this the corpus could pass by being refused.
     let altered = inputs("alter").par_iter().filter(|(_, bytes)| bodies::altered(bytes)).count();
     assert!(altered >= 5, "{altered} drawings of the corpus are altered");
+}
+
+#[test]
+fn corpus_of_folds() {
+    replayed("folds", bodies::folds);
+    let altered = inputs("folds").par_iter().filter(|(_, bytes)| bodies::folded(bytes)).count();
+    assert!(altered >= 5, "{altered} drawings of the corpus are altered");
+}
+
+#[test]
+fn corpus_of_drawings_without_blocks() {
+    replayed("plain", bodies::plain);
+    let altered = inputs("plain").par_iter().filter(|(_, bytes)| bodies::followed(bytes)).count();
+    assert!(altered >= 5, "{altered} drawings of the corpus are altered");
+}
+
+#[test]
+fn corpus_of_spreadsheets() {
+    replayed("spreadsheet", bodies::spreadsheet);
+    let read = inputs("spreadsheet").par_iter().filter(|(_, bytes)| bodies::filled_in(bytes)).count();
+    assert!(read >= 5, "{read} spreadsheets of the corpus are read");
 }
 
 #[test]

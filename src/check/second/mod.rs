@@ -123,7 +123,7 @@ fn is_corner(leg: &Leg) -> bool {
 /// Measures a leg a second time.
 fn leg(drawing: &Drawing<'_>, on: &LegPiece<'_>) -> Option<Finding> {
     let piece = on.piece;
-    let lines = compare(drawing, piece, &on.leg);
+    let lines = compare(drawing, on);
     match lines.and_then(|found| found.map_or_else(|| fold::compare(drawing, on), |found| Ok(Some(found)))) {
         Ok(finding) => finding,
         Err(why) => Some(Finding::warning(
@@ -138,7 +138,8 @@ fn leg(drawing: &Drawing<'_>, on: &LegPiece<'_>) -> Option<Finding> {
 }
 
 /// What differs between the two readings; an error says why that is not known.
-fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Finding>, String> {
+fn compare(drawing: &Drawing<'_>, on: &LegPiece<'_>) -> Result<Option<Finding>, String> {
+    let (piece, leg) = (on.piece, &on.leg);
     let path = &piece.paths[leg.drawn.path()];
     let layers = layers(piece, path);
     let gap = GAP.max(widest_gap(piece, path)) + 1e-9;
@@ -190,10 +191,21 @@ fn compare(drawing: &Drawing<'_>, piece: &Piece, leg: &Leg) -> Result<Option<Fin
         let what = format!("makes the piece {:.2} cm² in place of {:.2} cm²", cm(area), cm(first));
         return Ok(Some(differs(&what).at(at(leg.fork))));
     }
-    Ok(second.apart(&path.points, BESIDE + within - WITHIN).map(|(point, off)| {
+    if let Some((point, off)) = second.apart(&path.points, BESIDE + within - WITHIN) {
         let what = format!("finds a point {:.3} off the line", Mm(off));
-        differs(&what).at(piece.drawn(point))
-    }))
+        return Ok(Some(differs(&what).at(piece.drawn(point))));
+    }
+    // Where the edges show a fold, it lies at their vertices, which may be moved along them.
+    let missing = fold::shown(on).then(|| second.lacks(written(piece, path), BESIDE + gap)).flatten();
+    Ok(missing.map(|point| differs("finds no vertex where the first found one").at(piece.drawn(point))))
+}
+
+/// The points of a line that are written in the file, and do not follow from a curve.
+fn written<'p>(piece: &'p Piece, path: &'p Path) -> impl Iterator<Item = Point> + 'p {
+    let is_written = |from: &StrokePoint| {
+        piece.strokes[from.stroke as usize].places[from.point as usize].drawn().is_some()
+    };
+    path.points.iter().zip(&path.from).filter(move |(_, from)| is_written(from)).map(|(point, _)| *point)
 }
 
 /// The seams in the order in which they follow one another on a ring.

@@ -102,6 +102,20 @@ impl Outline {
         beside(&self.points, other, within).or_else(|| beside(other, &self.points, within))
     }
 
+    /// The first of these points, which run along the line, that is further than `within` off every point of it.
+    pub fn lacks(&self, points: impl Iterator<Item = Point>, within: f64) -> Option<Point> {
+        let n = self.points.len();
+        let mut at = 0;
+        for p in points {
+            let mut to_both_sides = (0..=n / 2).flat_map(|k| [(at + k) % n, (at + n - k) % n]);
+            let Some(found) = to_both_sides.find(|&i| (self.points[i] - p).hypot() <= within) else {
+                return Some(p);
+            };
+            at = found;
+        }
+        None
+    }
+
     /// The place of the line nearest to a point: how far off it is, and the length of the line up to there.
     pub fn nearest(&self, p: Point) -> (f64, f64) {
         let n = self.points.len();

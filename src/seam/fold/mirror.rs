@@ -58,7 +58,8 @@ pub(super) fn turning(edge: &EndEdge, i: usize, far: f64, least: f64) -> Vec<Poi
         direction::angle(before, after).abs() - (one + other).to_degrees()
     };
     // Of hundreds of vertices over which one turn is measured, few are tried.
-    let crowded = |k: usize| run.stations().get(k + CROWD).is_some_and(|&s| s < run.stations()[k] + AT_THE_LINE);
+    let crowded =
+        |k: usize| run.stations().get(k + CROWD).is_some_and(|&s| s < run.stations()[k] + AT_THE_LINE);
     let mut tried = f64::NEG_INFINITY;
     let mut found: Vec<(f64, f64, Point)> = Vec::new();
     for k in (1..last).filter(|&k| run.stations()[k] > 1.0) {

@@ -107,8 +107,7 @@ fn sized(table: &SizeTable) {
             }
             Want::Change(change) => change,
         };
-        let all = [length, row.ease.unwrap_or_default(), row.waistband.unwrap_or_default()]
-            .map(Mm::abs);
+        let all = [length, row.ease.unwrap_or_default(), row.waistband.unwrap_or_default()].map(Mm::abs);
         assert!(all.iter().all(|l| *l <= length::LONGEST), "{row:?}");
         assert!((0.0..=1.0).contains(&row.front_share.factor()), "{row:?}");
         assert!(!row.size.is_blank(), "row {i}: {row:?}");

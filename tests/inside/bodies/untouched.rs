@@ -89,8 +89,8 @@ fn block(old: &Drawing<'_>, a: Span, new: &Drawing<'_>, b: Span) {
     while i < before.len() {
         let o = &before[i];
         let n = after.get(j).unwrap_or_else(|| panic!("an entity is missing: {}", shown(o.whole())));
-        let replaced =
-            matches!(o.kind(), b"ARC" | b"ELLIPSE" | b"SPLINE") && matches!(n.kind(), b"POLYLINE" | b"LWPOLYLINE");
+        let replaced = matches!(o.kind(), b"ARC" | b"ELLIPSE" | b"SPLINE")
+            && matches!(n.kind(), b"POLYLINE" | b"LWPOLYLINE");
         if o.whole() == n.whole() || MAY_MOVE.contains(&o.kind()) && moved(o, n) {
             (i, j) = (i + 1, j + 1);
         } else if matches!(n.kind(), b"VERTEX" | b"LINE") {

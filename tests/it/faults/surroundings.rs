@@ -32,7 +32,11 @@ fn the_clock_changes_no_byte() {
             let folder = job.laid_out();
             let mut program = truerise();
             program.current_dir(folder.path()).args(line.split_whitespace());
-            program.env("LD_PRELOAD", library).env("FAULT_CLOCK", day).env("SOURCE_DATE_EPOCH", day).env("TZ", zone);
+            program
+                .env("LD_PRELOAD", library)
+                .env("FAULT_CLOCK", day)
+                .env("SOURCE_DATE_EPOCH", day)
+                .env("TZ", zone);
             let output = program.output().unwrap();
             assert!(output.status.code().is_some_and(|code| code < 2), "{line}: {}", said(&output));
             tree(folder.path())
@@ -55,7 +59,9 @@ fn the_clock_changes_no_byte() {
 /// A shell's `ulimit -f` (POSIX: in units of 512 bytes) sends a signal to whoever writes more than that, and makes the write fail.
 #[test]
 fn a_file_that_may_not_be_so_large_is_told_and_nothing_is_left() {
-    for (line, largest) in [(ALTER, "2"), (ALTER, "20"), ("plot in.dxf --size 38 -o out.dxf --overwrite", "4")] {
+    for (line, largest) in
+        [(ALTER, "2"), (ALTER, "20"), ("plot in.dxf --size 38 -o out.dxf --overwrite", "4")]
+    {
         let mut job = job(line);
         job.before.extend(files(&[("out.dxf", OLD), ("r.html", OLD)]));
         let folder = job.laid_out();

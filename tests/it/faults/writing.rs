@@ -117,9 +117,11 @@ fn manual_pages() {
     if library().is_none() {
         return;
     }
-    let names = ["", "-measure", "-alter", "-check", "-batch", "-grade", "-plot", "-schema", "-completions", "-man"];
+    let names =
+        ["", "-measure", "-alter", "-check", "-batch", "-grade", "-plot", "-schema", "-completions", "-man"];
     let pages: Vec<String> = names.iter().map(|name| format!("truerise{name}.1")).collect();
-    let job = Job { before: pages.iter().map(|p| (p.clone(), OLD.to_vec())).collect(), line: "man . --overwrite" };
+    let job =
+        Job { before: pages.iter().map(|p| (p.clone(), OLD.to_vec())).collect(), line: "man . --overwrite" };
     assert!(job.clean().values().all(|page| page != OLD) && job.clean().len() == names.len());
     assert!(every_call(&job, &["ENOSPC", "HALF", "KILLHALF", "TERM"]) > 50);
 }
