@@ -6,6 +6,7 @@
 
 use super::diagnostic::{Diagnostic, Problems, escaped, quoted};
 use calamine::{Data, DataRef, Ods, OdsError, Reader, Xlsx, XlsxError};
+use quick_xml::events::Event;
 use std::io::{Cursor, Read};
 use std::ops::Range;
 use std::path::Path;
@@ -178,8 +179,11 @@ fn unpacks(bytes: &[u8]) -> Result<bool, String> {
         if sheet && !addresses_are_sound(&xml) {
             return Err("the spreadsheet has a cell outside of what a sheet can hold".to_owned());
         }
+        if content && !is_whole(&xml) {
+            return Err("the spreadsheet is damaged: its sheets are not there to their ends".to_owned());
+        }
         if content && repeated(&xml) > MOST_CELLS {
-            return Err(format!("the spreadsheet has more than {MOST_CELLS} cells"));
+            return Err(format!("the spreadsheet has more than {MOST_CELLS} cells, or texts as long as so many"));
         }
     }
     Ok(ods)
@@ -241,15 +245,42 @@ fn is_sound(address: &[u8]) -> bool {
     })
 }
 
-/// The number of cells in the content of an `.ods` file, including repeated cells and empty cells before filled ones. A single
-/// cell can state that it is repeated a thousand million times.
+/// Whether every element of the content of an `.ods` file ends. The spreadsheet library looks for the end of a table for ever.
+fn is_whole(xml: &[u8]) -> bool {
+    let mut reader = quick_xml::Reader::from_reader(xml);
+    let (mut depth, mut buffer) = (0usize, Vec::new());
+    loop {
+        match reader.read_event_into(&mut buffer) {
+            Ok(Event::Start(_)) => depth += 1,
+            // An end of something else is an error.
+            Ok(Event::End(_)) => depth = depth.saturating_sub(1),
+            Ok(Event::Eof) => return depth == 0,
+            Ok(_) => {}
+            Err(_) => return false,
+        }
+        buffer.clear();
+    }
+}
+
+/// The number of cells in the content of an `.ods` file, including repeated cells and empty cells before filled ones; long texts
+/// count as several. A single cell can state that it is repeated a thousand million times, and a text that so many blanks are in it.
 fn repeated(xml: &[u8]) -> u64 {
+    /// A text of so many bytes takes as much memory as a cell; what a short one takes, with its tags, is left out.
+    const TEXT: u64 = 32;
+    const SHORT: u64 = 256;
+    let cells = |long: u64| long.saturating_sub(SHORT) / TEXT;
     let (mut all, mut rows, mut row, mut empty, mut empty_rows) = (0u64, 1u64, 0u64, 0u64, 0u64);
-    let mut widest = 0u64;
+    let (mut widest, mut blanks) = (0u64, 0u64);
+    // How often the cell that is open is there, and how much of the text was left where it began.
+    let mut open = (0u64, 0usize);
     let mut left = xml;
     while let Some(at) = memchr::memchr(b'<', left) {
         let tag = first_tag(&left[at..]);
+        let from = left.len() - at;
         left = &left[at + tag.len()..];
+        if tag.starts_with(b"<text:s ") {
+            blanks = blanks.saturating_add(times(tag, "text:c"));
+        }
         if tag.starts_with(b"<table:table-row") {
             (rows, row, empty) = (times(tag, "number-rows-repeated"), 0, 0);
             if tag.ends_with(b"/") {
@@ -259,10 +290,15 @@ fn repeated(xml: &[u8]) -> u64 {
             let columns = times(tag, "number-columns-repeated");
             if memchr::memmem::find(tag, b"office:").is_some() || !tag.ends_with(b"/") {
                 row = row.saturating_add(empty).saturating_add(columns);
-                empty = 0;
+                row = row.saturating_add(columns.saturating_mul(cells(tag.len() as u64)));
+                (empty, open, blanks) = (0, (columns, from), 0);
             } else {
                 empty = empty.saturating_add(columns);
             }
+        } else if tag.starts_with(b"</table:table-cell") || tag.starts_with(b"</table:covered-table-cell") {
+            let long = blanks.saturating_add((open.1 - from.min(open.1)) as u64);
+            row = row.saturating_add(open.0.saturating_mul(cells(long)));
+            (open, blanks) = ((0, 0), 0);
         } else if tag.starts_with(b"</table:table-row") {
             widest = widest.max(row);
             if row == 0 {
@@ -310,6 +346,8 @@ fn of_xlsx(bytes: &[u8]) -> Result<Sheets, String> {
     let said = |e: XlsxError| e.to_string();
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(said)?;
     let mut sheets = Vec::new();
+    // A text that is stored once may stand in every cell.
+    let mut left = MOST_UNPACKED;
     for name in book.sheet_names() {
         // A sheet that holds only a chart has no cells.
         let Ok(mut reader) = book.worksheet_cells_reader(&name) else { continue };
@@ -317,7 +355,11 @@ fn of_xlsx(bytes: &[u8]) -> Result<Sheets, String> {
         while let Some(cell) = reader.next_cell_with_formula_metadata().map_err(said)? {
             let (row, column) = cell.pos;
             let value = match cell.value {
-                DataRef::SharedString(text) => Data::String(text.to_owned()),
+                DataRef::SharedString(text) => {
+                    let long = left.checked_sub(text.len() as u64);
+                    left = long.ok_or_else(|| format!("its texts are longer than {} MB", MOST_UNPACKED >> 20))?;
+                    Data::String(text.to_owned())
+                }
                 other => other.into(),
             };
             cells.extend(value_of(value, cell.formula.is_some()).map(|value| Raw { row, column, value }));
@@ -461,9 +503,34 @@ mod tests {
                 1_048_578,
                 1_048_578,
             ),
+            // Texts that are there as often as their cells, and blanks that are only counted.
+            (
+                row("", &cell(many, &filled.replace(">1<", &format!(">{}<", "long ".repeat(1000))))),
+                16_384 * 150,
+                16_384 * 160,
+            ),
+            (
+                row(
+                    "",
+                    &cell("", &filled.replace(">1<", "><text:s text:c=\"4000000000\"/><text:span>1</text:span><")),
+                ),
+                100_000_000,
+                200_000_000,
+            ),
         ] {
             let count = repeated(xml.as_bytes());
             assert!((least..=most).contains(&count), "{xml}: {count}");
         }
+    }
+
+    /// Reading one that is cut off did not end.
+    #[test]
+    fn what_is_cut_off_is_damaged() {
+        let whole = "<?xml version=\"1.0\"?><a><table:table t='>'><!-- <b> --><c/>&amp;<![CDATA[<d>]]></table:table></a>";
+        assert!(is_whole(whole.as_bytes()));
+        for end in [whole.len() - 1, whole.len() - 4, whole.len() - 8, whole.len() - 20, 40] {
+            assert!(!is_whole(&whole.as_bytes()[..end]), "{}", &whole[..end]);
+        }
+        assert!(!is_whole(b"<a><table:table></a></table:table>") && !is_whole(b"<a></b></a>"));
     }
 }
