@@ -15,6 +15,9 @@ const ROUGH_STEADY: f64 = 3.0;
 /// If more vertices than this lie within 2 mm, no direction is determined. At a spacing of 0.01 mm there are 200.
 const MOST: usize = 500;
 
+/// By how much, in mm, lengths that were summed in another order may differ.
+const ROUNDING: f64 = 1e-6;
+
 /// The least turn, in degrees, at which a vertex represents the others within 2 mm of it. Over that length, noise of 0.2 mm turns
 /// a line by some 12°.
 const STANDS_OUT: f64 = 15.0;
@@ -60,8 +63,23 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     }
     let steady = if is_rough(points) { ROUGH_STEADY * STEADY } else { STEADY };
     let near = |i: usize, j: usize| (points[j] - points[i]).hypot2() < steady * steady;
+    // The lengths up to each vertex, twice round: no vertex is further away than the line to it is long.
+    let lengths: Vec<f64> = std::iter::once(0.0)
+        .chain((0..2 * n).scan(0.0, |all, i| {
+            *all += (points[(i + 1) % n] - points[i % n]).hypot();
+            Some(*all)
+        }))
+        .collect();
+    let long = steady - ROUNDING;
     // The number of steps along the line, backward or forward, to the first vertex that is far enough away.
-    let reach = |i: usize, step: usize| (1..n.min(MOST)).find(|k| !near(i, (i + k * step) % n));
+    let reach = |i: usize, step: usize| {
+        let least = if step == 1 {
+            lengths.partition_point(|&at| at < lengths[i] + long) - i
+        } else {
+            (i + n + 1) - lengths.partition_point(|&at| at <= lengths[i + n] - long)
+        };
+        (least.max(1)..n.min(MOST)).find(|k| !near(i, (i + k * step) % n))
+    };
     // A drawing may have as many turn points as vertices.
     let mut by_x = turn_points.to_vec();
     by_x.sort_by(|a, b| a.x.total_cmp(&b.x));

@@ -183,7 +183,9 @@ fn unpacks(bytes: &[u8]) -> Result<bool, String> {
             return Err("the spreadsheet is damaged: its sheets are not there to their ends".to_owned());
         }
         if content && repeated(&xml) > MOST_CELLS {
-            return Err(format!("the spreadsheet has more than {MOST_CELLS} cells, or texts as long as so many"));
+            return Err(format!(
+                "the spreadsheet has more than {MOST_CELLS} cells, or texts as long as so many"
+            ));
         }
     }
     Ok(ods)
@@ -357,7 +359,8 @@ fn of_xlsx(bytes: &[u8]) -> Result<Sheets, String> {
             let value = match cell.value {
                 DataRef::SharedString(text) => {
                     let long = left.checked_sub(text.len() as u64);
-                    left = long.ok_or_else(|| format!("its texts are longer than {} MB", MOST_UNPACKED >> 20))?;
+                    left =
+                        long.ok_or_else(|| format!("its texts are longer than {} MB", MOST_UNPACKED >> 20))?;
                     Data::String(text.to_owned())
                 }
                 other => other.into(),
@@ -512,7 +515,10 @@ mod tests {
             (
                 row(
                     "",
-                    &cell("", &filled.replace(">1<", "><text:s text:c=\"4000000000\"/><text:span>1</text:span><")),
+                    &cell(
+                        "",
+                        &filled.replace(">1<", "><text:s text:c=\"4000000000\"/><text:span>1</text:span><"),
+                    ),
                 ),
                 100_000_000,
                 200_000_000,

@@ -137,7 +137,7 @@ fn of_its_own(entities: &str) -> String {
 }
 
 fn at(i: usize, n: usize) -> Xy {
-    let row = ((n as f64).sqrt().ceil() as usize).max(1);
+    let row = n.isqrt() + 1;
     ((i % row) as f64 * 150.0, (i / row) as f64 * 150.0)
 }
 
