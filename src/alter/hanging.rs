@@ -28,6 +28,8 @@ const APART: f64 = 5.0;
 const OFF: f64 = 0.4;
 /// The same for an edge that begins at a corner, most of which is straight: half of what seams are matched to, 1/16 in.
 const OFF_AT_CORNER: f64 = 0.8;
+/// No seams of a leg are longer than this, in mm; over longer ones, of a drawing in another unit, laying pieces on them takes hours.
+const LONGEST: f64 = 5000.0;
 /// A place that moved by no more than this, in mm, was not redrawn.
 const MOVED: f64 = 1e-6;
 
@@ -67,11 +69,14 @@ pub struct Redrawing {
 
 impl Redrawing {
     /// `old` is the closed line before, `new` has the same vertices afterwards. `None` where no redrawn part has a distinctive
-    /// form.
+    /// form, or where it is longer than any leg.
     #[must_use]
     pub fn new(old: &[Point], new: &[Point]) -> Option<Redrawing> {
         let moved = moved(old, new)?;
         let [old, new] = [old, new].map(|line| moved.iter().map(|&i| line[i]).collect::<Vec<Point>>());
+        if line::length(&old) > LONGEST {
+            return None;
+        }
         let places = every(&old, STEP, false);
         let span = steps(STEP);
         let mut by_bow: Vec<Vec<(usize, Form)>> = vec![Vec::new(); Form::KEYS];
