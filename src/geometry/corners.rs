@@ -63,14 +63,8 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     }
     let steady = if is_rough(points) { ROUGH_STEADY * STEADY } else { STEADY };
     let near = |i: usize, j: usize| (points[j] - points[i]).hypot2() < steady * steady;
-    // The lengths up to each vertex, twice round: no vertex is further away than the line to it is long.
-    let lengths: Vec<f64> = std::iter::once(0.0)
-        .chain((0..2 * n).scan(0.0, |all, i| {
-            *all += (points[(i + 1) % n] - points[i % n]).hypot();
-            Some(*all)
-        }))
-        .collect();
-    let long = steady - ROUNDING;
+    // No vertex is further away than the line to it is long.
+    let (lengths, long) = (lengths_twice_round(points), steady - ROUNDING);
     // The number of steps along the line, backward or forward, to the first vertex that is far enough away.
     let reach = |i: usize, step: usize| {
         let least = if step == 1 {
@@ -123,6 +117,16 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
     }
     kept.sort_unstable();
     kept
+}
+
+/// The lengths of a closed line up to each of its vertices, going round twice.
+fn lengths_twice_round(points: &[Point]) -> Vec<f64> {
+    let n = points.len();
+    let mut lengths = vec![0.0; 2 * n + 1];
+    for i in 0..2 * n {
+        lengths[i + 1] = lengths[i] + (points[(i + 1) % n] - points[i % n]).hypot();
+    }
+    lengths
 }
 
 /// Where an edge from inside a circle to a point that is not inside it leaves the circle; the point itself where it lies near by.

@@ -297,10 +297,12 @@ fn straight_above(ring: &[Point], stations: &[f64], end: usize, strict: f64, ben
     /// How much of the seam, in mm, has to be straight. Over this length a curve of 200 mm radius deviates by 1 mm.
     const STRETCH: f64 = 40.0;
     // A single segment is always straight, so the stretch has at least two where there are two.
-    let start =
-        (0..end.saturating_sub(1)).rev().find(|&a| stations[end] - stations[a] >= STRETCH).unwrap_or(0);
+    let far = stations[..end.saturating_sub(1)].partition_point(|at| stations[end] - at >= STRETCH);
+    let start = far.saturating_sub(1);
     let within = strict + bend * (stations[end] - stations[start]);
-    (start + 1..end).all(|i| off_line(ring[start], ring[end], ring[i]) <= within)
+    let on = |i: usize| off_line(ring[start], ring[end], ring[i]) <= within;
+    // A curve is furthest off its chord about the middle.
+    (end - start < 2 || on(start.midpoint(end))) && (start + 1..end).all(on)
 }
 
 /// The first points of a curve lie so close to its tangent that rounding hides their offset. A curve leaves its tangent with the

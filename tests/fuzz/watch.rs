@@ -55,7 +55,7 @@ pub const ALTER: Bound = Bound {
 pub const CHECK: Bound = ALTER;
 
 /// A nest and its reading: a copy of the drawing for each size, and once more on reading what was written.
-pub const GRADE: Bound = Bound { base: 96 << 20, ..ALTER };
+pub const GRADE: Bound = Bound { base: 96 << 20, time: Duration::from_secs(4), ..ALTER };
 
 /// A print, four times: some thousand pages at most, a part of the built-in font, and what the other reader makes of it.
 pub const PLOT: Bound = Bound {
