@@ -375,15 +375,21 @@ impl Outline {
 
     /// The old line's directions before and after a vertex.
     fn old_arms(&self, vertex: usize) -> [Vec2; 2] {
+        self.old_arms_to(vertex, [self.arm(vertex, true), self.arm(vertex, false)])
+    }
+
+    fn old_arms_to(&self, vertex: usize, [a, b]: [usize; 2]) -> [Vec2; 2] {
         let at = |k: usize| self.arc.points[k];
-        let (a, b) = (self.arm(vertex, true), self.arm(vertex, false));
         [(at(vertex) - at(a)).normalize(), (at(b) - at(vertex)).normalize()]
     }
 
     /// The new line's directions before and after a vertex, over the same arms.
     fn new_arms(&self, vertex: usize) -> [Vec2; 2] {
+        self.new_arms_to(vertex, [self.arm(vertex, true), self.arm(vertex, false)])
+    }
+
+    fn new_arms_to(&self, vertex: usize, [a, b]: [usize; 2]) -> [Vec2; 2] {
         let n = self.new.len();
-        let (a, b) = (self.arm(vertex, true), self.arm(vertex, false));
         // An arm of one edge may have vertices added on it.
         let last = self.added[a].last().filter(|_| (a + 1) % n == vertex).map_or(self.new[a], |new| new.at);
         let first =
@@ -441,7 +447,8 @@ impl Outline {
         /// Edges that almost reverse their direction, by the cross product of their unit vectors, have no usable distances.
         const BACK: f64 = 0.1;
         let (was, is) = (self.arc.points[vertex], self.new[vertex]);
-        let (old, new) = (self.old_arms(vertex), self.new_arms(vertex));
+        let around = [self.arm(vertex, true), self.arm(vertex, false)];
+        let (old, new) = (self.old_arms_to(vertex, around), self.new_arms_to(vertex, around));
         let (turned, turns) = (direction::angle(old[0], old[1]), direction::angle(new[0], new[1]));
         let cross = new[0].cross(new[1]);
         if new == old {
@@ -453,7 +460,6 @@ impl Outline {
         let (was_along, along) = ((old[0] + old[1]).normalize(), (new[0] + new[1]).normalize());
         let wider = (turned.to_radians() / 2.0).cos() / (turns.to_radians() / 2.0).cos();
         // Where vertices are near each other, what lies between two of them is stretched with their line.
-        let around = [self.arm(vertex, true), self.arm(vertex, false)];
         let [now, then] = [&self.new, &self.arc.points]
             .map(|line| around.iter().map(|&k| (line[k] - line[vertex]).hypot()).sum::<f64>());
         let stretch = if then > 0.0 { now / then } else { 1.0 };
