@@ -509,7 +509,7 @@ impl Sewn {
     }
 }
 
-/// Checks that the cut line's vertices, and those added, keep their distance from the sew line; `sew` is the sew line before and after.
+/// Checks that the cut line's vertices keep their distance from the sew line; `sew` is the sew line before and after.
 fn allowance(
     piece: &Piece,
     sew: [Vec<Point>; 2],
@@ -517,28 +517,18 @@ fn allowance(
     (old, turns): (&[Point], &[f64]),
     findings: &mut Vec<Finding>,
 ) {
-    /// In mm.
-    const ELSEWHERE: f64 = 0.5;
     let sew = sew.map(Sewn::new);
-    let off = |old: Point, now: Point| {
-        let (was, is) = (sew[0].widths(old), sew[1].widths(now));
-        was.iter().zip(is).map(|(was, is)| (is - was).abs()).fold(f64::INFINITY, f64::min)
-    };
     // Corners of the line are left out: their place follows from the distances from two seams.
     let worst = (0..old.len())
         .filter(|&i| cut.moves[i] != Vec2::ZERO && turns[i].abs() < CORNER)
         .map(|i| {
             let now = old[i] + cut.moves[i];
-            (off(old[i], now), now)
+            let (was, is) = (sew[0].widths(old[i]), sew[1].widths(now));
+            let off = was.iter().zip(is).map(|(was, is)| (is - was).abs()).fold(f64::INFINITY, f64::min);
+            (off, now)
         })
         .max_by(|a, b| a.0.total_cmp(&b.0));
-    // Where a vertex that is added was on the old edge is known less exactly; plainly elsewhere it must not be.
-    let added = cut.added.iter().map(|new| {
-        let i = new.after as usize;
-        (off(old[i].lerp(old[(i + 1) % old.len()], new.share), new.at), new.at)
-    });
-    let elsewhere = added.filter(|(off, _)| *off > ELSEWHERE).max_by(|a, b| a.0.total_cmp(&b.0));
-    if let Some((d, at)) = elsewhere.or(worst)
+    if let Some((d, at)) = worst
         && d > ALLOWANCE
     {
         let (changes, most) = against(d, ALLOWANCE, 3);
