@@ -12,6 +12,9 @@ use kurbo::{Point, Vec2};
 /// The remaining distance to the target, as a share of the line's length, that counts as met.
 const MET: f64 = 1e-13;
 
+/// The same where no step comes nearer any more, because of rounding.
+const NEAR: f64 = 1e-10;
+
 /// The most Newton steps; a line that can be bent needs about ten.
 const STEPS: usize = 60;
 
@@ -40,7 +43,7 @@ pub(super) fn bend(
     let line = BentLine::new(points, joints, target.normalize());
     let rest = |z: [f64; 3]| {
         let (turned, end) = line.end(z);
-        [turned - turn, (end.x - target.x) / line.length, (end.y - target.y) / line.length]
+        line.rest(turned - turn, end - target)
     };
     let size = |r: [f64; 3]| r[0] * r[0] + r[1] * r[1] + r[2] * r[2];
     let mut z = [0.0; 3];
@@ -49,7 +52,7 @@ pub(super) fn bend(
         if size(r).sqrt() <= MET {
             break;
         }
-        let step = solve(jacobian(&rest, z, r), r)?;
+        let step = solve(line.slopes(z), r)?;
         let mut share = 1.0;
         loop {
             let tried = [0, 1, 2].map(|k| z[k] - share * step[k]);
@@ -58,13 +61,14 @@ pub(super) fn bend(
                 (z, r) = (tried, left);
                 break;
             }
-            share /= 2.0;
-            if share < 1e-4 {
-                return (size(r).sqrt() <= MET * 1e3).then(|| line.bent(z, points[0] + first));
+            // As near as rounding lets it come, or it cannot be bent.
+            if size(r).sqrt() <= NEAR || share < 1e-4 {
+                return (size(r).sqrt() <= NEAR).then(|| line.bent(z, points[0] + first));
             }
+            share /= 2.0;
         }
     }
-    (size(r).sqrt() <= MET * 1e3).then(|| line.bent(z, points[0] + first))
+    (size(r).sqrt() <= NEAR).then(|| line.bent(z, points[0] + first))
 }
 
 /// A line in units of its length, bent by three parameters: a constant change of turn at each joint, a change proportional to the
@@ -109,6 +113,39 @@ impl<'l> BentLine<'l> {
         (turned + self.turn(self.edges.len(), z), way)
     }
 
+    /// What is left to be met, in radians and as shares of the length.
+    fn rest(&self, turned: f64, way: Vec2) -> [f64; 3] {
+        [turned, way.x / self.length, way.y / self.length]
+    }
+
+    /// By how much that grows with each parameter: a row for each of its numbers, a column for each parameter.
+    fn slopes(&self, z: [f64; 3]) -> [[f64; 3]; 3] {
+        // A joint at one of its bounds turns no further.
+        let turns = |k: usize| {
+            let Joint { weight, least, most } = self.joints[k];
+            let lever = self.levers[k];
+            let free = (least..=most).contains(&(weight * (z[0] + z[1] * lever)));
+            if free { [weight, weight * lever] } else { [0.0; 2] }
+        };
+        let (mut turned, mut turning) = (0.0, [0.0; 2]);
+        let (mut way, mut swept) = (Vec2::ZERO, [Vec2::ZERO; 2]);
+        let more = |turning: [f64; 2], k: usize| {
+            let [even, lever] = turns(k);
+            [turning[0] + even, turning[1] + lever]
+        };
+        for k in 0..self.edges.len() {
+            turned += self.turn(k, z);
+            turning = more(turning, k);
+            let edge = self.edge(k, turned, z);
+            way += edge;
+            let across = Vec2::new(-edge.y, edge.x);
+            swept = [0, 1].map(|i| swept[i] + across * turning[i]);
+        }
+        turning = more(turning, self.edges.len());
+        let columns = [self.rest(turning[0], swept[0]), self.rest(turning[1], swept[1]), self.rest(0.0, way)];
+        [0, 1, 2].map(|row| columns.map(|column| column[row]))
+    }
+
     fn bent(&self, z: [f64; 3], first: Point) -> Vec<Point> {
         let mut points = vec![first];
         let (mut turned, mut at) = (0.0, first);
@@ -119,21 +156,6 @@ impl<'l> BentLine<'l> {
         }
         points
     }
-}
-
-/// The derivatives, by finite differences.
-fn jacobian(f: &impl Fn([f64; 3]) -> [f64; 3], z: [f64; 3], at: [f64; 3]) -> [[f64; 3]; 3] {
-    const BY: f64 = 1e-7;
-    let mut rows = [[0.0; 3]; 3];
-    for k in 0..3 {
-        let mut moved = z;
-        moved[k] += BY;
-        let there = f(moved);
-        for (i, row) in rows.iter_mut().enumerate() {
-            row[k] = (there[i] - at[i]) / BY;
-        }
-    }
-    rows
 }
 
 /// Solves three linear equations by Cramer's rule; `None` where they are not independent.

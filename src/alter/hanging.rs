@@ -122,9 +122,12 @@ impl Redrawing {
         };
         let redrawn = |edge: &Laid| edge.edge.iter().filter(has_moved).count() as f64 * OTHER_STEP;
         let (length, edge) = (redrawn(found), &found.edge);
+        if length < LEAST {
+            return None;
+        }
         // Along a straight seam that is stretched, the edge still lies where it lay.
         let off = off((edge, found.laid), &self.old, &self.new);
-        if length < LEAST || off <= OFF_AT_CORNER {
+        if off <= OFF_AT_CORNER {
             return None;
         }
         let longer = self.longer((edge, found.laid));
@@ -204,8 +207,7 @@ fn corners(places: &[Point]) -> Vec<usize> {
     const REACH: usize = 3;
     (REACH..places.len().saturating_sub(REACH))
         .filter(|&i| {
-            let turn = direction::angle(places[i] - places[i - REACH], places[i + REACH] - places[i]);
-            turn.abs() >= corners::CORNER
+            direction::turns_by(places[i] - places[i - REACH], places[i + REACH] - places[i], corners::CORNER)
         })
         .collect()
 }

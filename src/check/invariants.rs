@@ -140,7 +140,6 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
     let path = &piece.paths[redrawn.path];
     let (line, index) = redrawn.line(&path.points);
     let name = if path.layer_use == LayerUse::Sew { "sew line" } else { "cut line" };
-    let before = crossing(&path.points);
     let crosses = match crossing(&line) {
         Crossing::None => None,
         Crossing::At(i, j, at) => {
@@ -148,27 +147,28 @@ fn sound(piece: &Piece, redrawn: &Redrawn, findings: &mut Vec<Finding>) {
         }
         Crossing::Untold => Some((line[0], false)),
     };
-    match (crosses, before) {
-        (Some((at, _)), Crossing::None) => {
+    let crossed = || crossing(&path.points) != Crossing::None;
+    match crosses {
+        Some((at, _)) if !crossed() => {
             let message = format!(
                 "the altered {name} crosses itself; ask for a smaller change, or let it come back further down (--blend-to)"
             );
             findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
         }
-        (Some((at, true)), _) => {
+        Some((at, true)) => {
             let message = format!(
                 "the {name} crosses or touches itself as it is drawn, at a place that is redrawn: what belongs there is not known; \
                  take the loop out of the drawing"
             );
             findings.push(Finding::error(FindingId::CrossingOutline, message).at(piece.drawn(at)));
         }
-        (Some((at, false)), _) => {
+        Some((at, false)) => {
             let message = format!(
                 "the {name} crosses or touches itself as it is drawn; take the loop out before it is cut"
             );
             findings.push(Finding::warning(FindingId::CrossingOutline, message).at(piece.drawn(at)));
         }
-        (None, _) => {}
+        None => {}
     }
     if let Some(at) = turned_back(&path.points, &line, &index) {
         let message = format!(

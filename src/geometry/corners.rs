@@ -4,6 +4,7 @@
 use super::direction::{STEADY, angle};
 use super::ring::doubled_area;
 use kurbo::Point;
+use std::f64::consts::FRAC_PI_2;
 
 /// A line is rough if it is longer by this factor than the line through vertices 2 mm apart: its noise is then large compared
 /// with the spacing of its vertices.
@@ -74,10 +75,12 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
         };
         (least.max(1)..n.min(MOST)).find(|k| !near(i, (i + k * step) % n))
     };
+    let may_stand_out = may_stand_out(points, &lengths, steady);
     // A drawing may have as many turn points as vertices.
     let mut by_x = turn_points.to_vec();
     by_x.sort_by(|a, b| a.x.total_cmp(&b.x));
     let mut outstanding: Vec<(bool, f64, usize, [usize; 2])> = (0..n)
+        .filter(|&i| may_stand_out[i])
         .filter_map(|i| {
             let (back, on) = (reach(i, n - 1)?, reach(i, 1)?);
             let [a, b] = [(n - 1, back), (1, on)].map(|(step, far)| {
@@ -127,6 +130,38 @@ fn lengths_twice_round(points: &[Point]) -> Vec<f64> {
         lengths[i + 1] = lengths[i] + (points[(i + 1) % n] - points[i % n]).hypot();
     }
     lengths
+}
+
+/// Whether the line may turn by [`STANDS_OUT`] or more over `steady` before and after each vertex. It does not where the vertices
+/// there turn by less than that in all, which is so at most of them and takes less to tell.
+fn may_stand_out(points: &[Point], lengths: &[f64], steady: f64) -> Vec<bool> {
+    /// A line that turns by less than [`STANDS_OUT`] is longer than its chord by less than this factor.
+    const CURVED: f64 = 1.05;
+    /// In radians, for a turn of more than 90° and for edges without a length, which have no direction.
+    const SHARP: f64 = 10.0;
+    let (n, within) = (points.len(), CURVED * steady);
+    let mut turned = Vec::with_capacity(2 * n + 1);
+    turned.push(0.0);
+    let edge = |i: usize| (points[(i + 1) % n] - points[i % n], lengths[i + 1] - lengths[i]);
+    for i in 0..2 * n {
+        let ((a, before), (b, after)) = (edge((i + n - 1) % n), edge(i % n));
+        let both = before * after;
+        // An angle of less than 90° is at most as many times its sine.
+        let turn = if both > 0.0 && a.dot(b) >= 0.0 { FRAC_PI_2 * a.cross(b).abs() / both } else { SHARP };
+        turned.push(turned[i] + turn);
+    }
+    let (mut from, mut to) = (0, 0);
+    let may = |i: usize| {
+        while from + 1 < i + n && lengths[from + 1] <= lengths[i + n] - within {
+            from += 1;
+        }
+        while to < 2 * n && lengths[to] < lengths[i] + within {
+            to += 1;
+        }
+        let (before, after) = (turned[i + n + 1] - turned[from + 1], turned[to] - turned[i + 1]);
+        before + after >= STANDS_OUT.to_radians()
+    };
+    (0..n).map(may).collect()
 }
 
 /// Where an edge from inside a circle to a point that is not inside it leaves the circle; the point itself where it lies near by.

@@ -40,29 +40,26 @@ pub fn crossing(points: &[Point]) -> Crossing {
             (a.0.min(b.0), u32::try_from(i).unwrap_or(u32::MAX))
         })
         .collect();
-    order.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut active: Vec<usize> = Vec::new();
+    order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    // The edges that the sweep is on: how far along each reaches, its span across, and its index.
+    let mut active: Vec<(f64, [f64; 2], usize)> = Vec::new();
     let mut left = MOST.0 * n + MOST.1;
     for &(low, i) in &order {
         let i = i as usize;
         let (a, b) = ends(i);
-        let (least, most) = (a.1.min(b.1), a.1.max(b.1));
-        active.retain(|&j| {
-            let (c, d) = ends(j);
-            c.0.max(d.0) >= low
-        });
+        let [least, most] = [a.1.min(b.1), a.1.max(b.1)];
+        active.retain(|(reach, ..)| *reach >= low);
         let Some(still) = left.checked_sub(active.len()) else { return Crossing::Untold };
         left = still;
-        for &j in &active {
-            let (c, d) = ends(j);
-            if c.1.min(d.1) > most || c.1.max(d.1) < least {
+        for &(_, [from, to], j) in &active {
+            if from > most || to < least {
                 continue;
             }
             if let Some(place) = meet(points, i, j) {
                 return Crossing::At(i.min(j), i.max(j), place);
             }
         }
-        active.push(i);
+        active.push((a.0.max(b.0), [least, most], i));
     }
     Crossing::None
 }

@@ -12,6 +12,12 @@ pub fn angle(a: Vec2, b: Vec2) -> f64 {
     turn(a, b).to_degrees()
 }
 
+/// Whether the angle from `a` to `b`, either way, is more than `degrees`, which are less than 90. Takes less than the angle.
+#[must_use]
+pub fn turns_by(a: Vec2, b: Vec2, degrees: f64) -> bool {
+    a.cross(b).abs() > a.dot(b) * degrees.to_radians().tan()
+}
+
 /// The unsigned angle, in degrees 0..90, between a direction and an axis.
 #[must_use]
 pub fn lean(direction: Vec2, axis: Vec2) -> f64 {

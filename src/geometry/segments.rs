@@ -102,6 +102,16 @@ impl Segments {
     pub fn nearest(&self, p: Point) -> Option<Nearest> {
         let last = self.last.get();
         let mut best = (off(self.all.get(last)?, p), last);
+        // From there along the line for as long as it comes nearer, so that most boxes are too far away.
+        for way in [1, -1] {
+            while let Some(next) = best.1.checked_add_signed(way).filter(|&next| next < self.all.len()) {
+                let here = (off(&self.all[next], p), next);
+                if here >= best {
+                    break;
+                }
+                best = here;
+            }
+        }
         let top = self.levels().len() - 1;
         self.nearest_below(top, 0..self.levels()[top].len(), p, &mut best);
         let (square, edge) = best;
@@ -111,10 +121,11 @@ impl Segments {
     }
 
     fn nearest_below(&self, level: usize, boxes: Range<usize>, p: Point, best: &mut (f64, usize)) {
+        let around = &self.levels()[level];
+        let each = EACH * GROUP.pow(u32::try_from(level).unwrap_or(u32::MAX));
         for k in boxes {
             // Of equally near segments the one with the lower index counts.
-            let first = k * EACH * GROUP.pow(u32::try_from(level).unwrap_or(u32::MAX));
-            if (squared(&self.levels()[level][k], p), first) >= *best {
+            if (squared(&around[k], p), k * each) >= *best {
                 continue;
             }
             if level > 0 {

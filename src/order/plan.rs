@@ -122,10 +122,14 @@ impl<'s> Task<'s> {
         if self.changes.front.abs() > self.changes.back.abs() { Part::Front } else { Part::Back }
     }
 
-    /// The moves of every piece.
-    pub fn plan(&self, uneven: Uneven) -> Result<Plan<'s>, Box<Finding>> {
+    /// The moves of every piece by sliding alone.
+    pub fn plain(&self) -> Result<Plan<'s>, Box<Finding>> {
         self.alike_on_halves()?;
-        let mut plan = Plan { legs: self.slides()?, yokes: Vec::new() };
+        Ok(Plan { legs: self.slides()?, yokes: Vec::new() })
+    }
+
+    /// The same with the remedy, where front and back would be pulled apart.
+    pub fn remedy(&self, mut plan: Plan<'s>, uneven: Uneven) -> Result<Plan<'s>, Box<Finding>> {
         if uneven == Uneven::Keep || plan.opened().abs() <= EVEN {
             return Ok(plan);
         }
@@ -151,14 +155,16 @@ impl<'s> Task<'s> {
         Err(Box::new(finding.at(on.piece.drawn(on.leg.fork_point()))))
     }
 
-    /// The same change of the whole crotch seam with the slides, not the rises, in the ratio of the shares; where equal shares of
-    /// the rises pull the inseams apart by more than `tolerance`, and this does not. A seam that leans has to slide further for the
+    /// The same change of the whole crotch seam with the slides, not the rises, in the ratio of the shares, and its moves; where equal
+    /// shares of the rises, `plan`, pull the inseams apart by more than `tolerance`, and this does not. A seam that leans has to slide further for the
     /// same change. On paper both pieces slide by their shares of the difference, and the inseams stay together (common practice, no
     /// source).
-    pub fn sliding_in_ratio(&self, tolerance: Mm) -> Option<Task<'s>> {
+    pub fn sliding_in_ratio(&self, plan: &Plan<'s>, tolerance: Mm) -> Option<(Task<'s>, Plan<'s>)> {
         /// A slide changes the rise by nearly its own amount, so that each step leaves a tenth of the rest or less.
         const STEPS: usize = 12;
-        let plan = self.plan(Uneven::Keep).ok().filter(|plan| plan.opened().abs() > tolerance)?;
+        if plan.opened().abs() <= tolerance {
+            return None;
+        }
         let part = self.changes.front_part()?;
         let displacements = plan.legs.as_ref().map(|legs| &legs[0].displacement);
         let rises = |slide: Mm| {
@@ -171,18 +177,18 @@ impl<'s> Task<'s> {
         }
         let task = Task { changes: rises(slide)?, ..*self };
         let met = (task.changes.total() - self.changes.total()).abs() <= NOTHING;
-        let together = |plan: Plan<'_>| plan.opened().abs() <= tolerance;
-        (met && task.plan(Uneven::Keep).is_ok_and(together)).then_some(task)
+        let plan = met.then(|| task.plain().ok())??;
+        (plan.opened().abs() <= tolerance).then_some((task, plan))
     }
 
-    /// The moves of every piece by sliding alone.
+    /// The slides of every piece.
     fn slides(&self) -> Result<Pair<Vec<Planned<'s>>>, Box<Finding>> {
         let of =
             |(legs, rise): (&'s Vec<LegPiece<'s>>, Mm)| legs.iter().map(|on| self.slide(on, rise)).collect();
         self.size.legs.as_ref().zip(self.changes).map(of).transpose()
     }
 
-    /// The move of a piece by sliding alone.
+    /// The slide of a piece.
     fn slide(&self, on: &'s LegPiece<'s>, wanted: Mm) -> Result<Planned<'s>, Box<Finding>> {
         let displacement = Displacement::of(on, self.blend);
         match self.slid(&on.leg, &displacement, wanted) {
@@ -341,7 +347,7 @@ impl<'s> Task<'s> {
     /// A text about the two remedies, with the numbers that each needs.
     pub fn remedies(&self) -> String {
         let heavier = self.heavier();
-        let Ok(plan) = self.plan(Uneven::Keep) else { return String::new() };
+        let Ok(plan) = self.plain() else { return String::new() };
         let name = heavier.word();
         let first = |uneven| self.remedied(uneven, heavier, &plan).map(|remedied| remedied.moves());
         let fork = match first(Uneven::Fork) {

@@ -2,7 +2,7 @@
 
 use super::doubt::Doubt;
 use super::leg::{self, AlteredLeg};
-use super::plan::{Changes, NOTHING, Task};
+use super::plan::{Changes, NOTHING, Plan, Task};
 use super::yoke::AlteredYoke;
 use super::{Opened, Settings, hanging, opening};
 use crate::alter::remedy;
@@ -112,22 +112,30 @@ struct Asking<'a, 's> {
 }
 
 impl<'s> Asking<'_, 's> {
-    /// The task, with slides in the ratio of the shares if that keeps the inseams together and nothing else is asked for.
-    fn task(&self, blend_to: BlendTo, findings: &mut Vec<Finding>) -> Task<'s> {
+    /// The task and its moves, with slides in the ratio of the shares if that keeps the inseams together and nothing else is asked
+    /// for.
+    fn planned(
+        &self,
+        blend_to: BlendTo,
+        findings: &mut Vec<Finding>,
+    ) -> Result<(Task<'s>, Plan<'s>), Box<Finding>> {
         let settings = self.settings;
         let task = Task::new(self.size, self.pair, self.changes, (settings.aim, blend_to));
+        let plain = task.plain()?;
         let open = settings.uneven == Uneven::Keep && settings.aim == Aim::Length && self.shared;
         if !open || settings.accept.contains(&FindingId::InseamMismatch) {
-            return task;
+            return Ok((task, task.remedy(plain, settings.uneven)?));
         }
-        let Some(in_ratio) = task.sliding_in_ratio(settings.inseam) else { return task };
+        let Some((in_ratio, plan)) = task.sliding_in_ratio(&plain, settings.inseam) else {
+            return Ok((task, plain));
+        };
         let Pair { front, back } = in_ratio.changes;
         let message = format!(
             "the shares are those of the slides: shared by the rises, the inseams would come apart. The front rise changes by {front}, the \
              back rise by {back}"
         );
         findings.push(Finding::note(FindingId::ReadAs, message));
-        in_ratio
+        Ok((in_ratio, plan))
     }
 
     /// The size redrawn with its inseams coming back at `blend_to`.
@@ -135,9 +143,8 @@ impl<'s> Asking<'_, 's> {
         let Asking { opened, handles, size, pair, before, changes, settings, .. } = *self;
         let drawing = &opened.drawing;
         let change = report.asked.as_ref().map_or(changes.total(), |asked| asked.change);
-        let task = self.task(blend_to, &mut report.findings);
-        let plan = match task.plan(settings.uneven) {
-            Ok(plan) => plan,
+        let (task, plan) = match self.planned(blend_to, &mut report.findings) {
+            Ok(planned) => planned,
             Err(finding) => {
                 report.findings.push(*finding);
                 return finish(report, Vec::new(), figure(size, settings), settings);
