@@ -3,10 +3,21 @@
 //!
 //! A thousand orders of the seven-size sample nest, with 1 and with 2 threads, each run into an empty
 //! folder; then a hundred, to see whether memory grows with the number of orders. The program is
-//! measured as people run it, files and all. `cargo bench --bench batch -- 200` takes another number
-//! of orders for a quick look.
+//! measured as people run it, files and all.
+//!
+//! ```text
+//! cargo bench --bench batch [-- --orders 200] [--range 1000000] [--hours 8] [--threads 16] [--price 1.0]
+//! ```
+//!
+//! From the two times follows the share of the work that runs in parallel (G. Amdahl, AFIPS Conf. Proc. 30 (1967)), and from that
+//! what more threads would gain, and what a `--range` of orders would cost on machines with `--threads` threads, each at `--price`
+//! an hour in a currency of the reader's own, to be done within `--hours`. These are computed, not measured: they hold where the
+//! disk keeps up, and parts of a batch on different machines have nothing in common that they wait for.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
+mod common;
+
+use common::option;
 use std::fmt::Write;
 use std::fs;
 use std::path::Path;
@@ -21,7 +32,7 @@ struct Taken {
 }
 
 fn main() {
-    let orders = std::env::args().find_map(|a| a.parse().ok()).unwrap_or(1000);
+    let orders = option("--orders").unwrap_or(1000_usize).max(10);
     let dir = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
     println!("threads  orders  seconds  orders/s  peak MiB");
     let one = print(dir.path(), orders, 1);
@@ -29,6 +40,31 @@ fn main() {
     let few = print(dir.path(), orders / 10, 2);
     println!("2 threads: {:.2} times as fast as 1", one.time.as_secs_f64() / two.time.as_secs_f64());
     println!("{orders} orders: {:.2} times the memory of {}", two.peak as f64 / few.peak as f64, orders / 10);
+    projected(one.time.as_secs_f64() / orders as f64, one.time.as_secs_f64() / two.time.as_secs_f64());
+}
+
+/// What more threads and machines would give, where an order takes `each` seconds with one thread and two threads are `faster` times
+/// as fast.
+fn projected(each: f64, faster: f64) {
+    let parallel = (2.0 - 2.0 / faster).clamp(0.0, 1.0);
+    let gain = |threads: f64| 1.0 / (1.0 - parallel + parallel / threads);
+    println!("\n{:.1} % of the work runs in parallel; computed from that:", parallel * 100.0);
+    println!("threads  times as fast  orders/s");
+    for threads in [1.0, 2.0, 4.0, 8.0, 16.0] {
+        println!("{threads:7}  {:13.2}  {:8.1}", gain(threads), gain(threads) / each);
+    }
+    let range: f64 = option("--range").unwrap_or(1e6);
+    let [hours, threads, price] = [("--hours", 8.0), ("--threads", 16.0), ("--price", 1.0)]
+        .map(|(name, usual)| option(name).unwrap_or(usual));
+    let seconds = range * each / gain(threads);
+    let machines = (seconds / 3600.0 / hours).ceil().max(1.0);
+    println!(
+        "\n{range} orders on machines with {threads} threads: {seconds:.0} machine seconds, {:.2} machine hours. Within {hours} h: \
+         {machines} machine(s) for {:.0} s each, {:.2} in a currency in which an hour of a machine costs {price}",
+        seconds / 3600.0,
+        seconds / machines,
+        seconds / 3600.0 * price
+    );
 }
 
 fn print(dir: &Path, orders: usize, threads: usize) -> Taken {
