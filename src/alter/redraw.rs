@@ -348,6 +348,8 @@ fn refine(
     /// wider.
     const APART: f64 = 6.0;
     const MOST: u32 = 16;
+    /// Distances that differ by no more than this, in mm, are the same.
+    const AS_FAR: f64 = 1e-6;
     let chord = b.1 - a.1;
     let (span, reach) = (edge.length * (b.0 - a.0), chord.hypot());
     if reach == 0.0 || span < SHORTEST {
@@ -356,8 +358,13 @@ fn refine(
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
     let samples = ((span / APART) as u32 + 2).min(MOST);
     let off = |(_, p): &(f64, Point)| ((*p - a.1).cross(chord) / reach).abs();
+    // Where a line bends evenly two places are as far, and which is further is a matter of rounding: the first one counts.
     let furthest = |places: &mut dyn Iterator<Item = (f64, Point)>, least: f64| {
-        places.filter(|place| off(place) > least).max_by(|p, q| off(p).total_cmp(&off(q)))
+        let further = |best: Option<(f64, Point)>, place: (f64, Point)| {
+            let than = best.map_or(least, |best| off(&best) + AS_FAR);
+            if off(&place) > than { Some(place) } else { best }
+        };
+        places.fold(None, further)
     };
     let inner = |share: f64| a.0 < share && share < b.0;
     let bend = furthest(&mut edge.bends.iter().copied().filter(|(share, _)| inner(*share)), FLAT);
