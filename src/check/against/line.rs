@@ -7,6 +7,7 @@ use crate::finding::Finding;
 use crate::pattern::{LayerUse, Path, Piece, Shape};
 use crate::seam::SeamRole;
 use crate::seam::station::Station;
+use crate::words::counted;
 use kurbo::Point;
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -114,7 +115,7 @@ fn name(layer_use: LayerUse) -> &'static str {
 }
 
 fn vertices(count: usize) -> String {
-    if count == 1 { "1 vertex".to_owned() } else { format!("{count} vertices") }
+    counted(count, "vertex", "vertices")
 }
 
 /// One line as it is in the original and in the new drawing.
