@@ -231,6 +231,7 @@ fn sorted<'p>(
         }
     }
     half_linings(&mut size, is_lining);
+    without_small(&mut size);
     (size, others)
 }
 
@@ -289,13 +290,38 @@ fn part_unknown(leg: &LegPiece<'_>) -> Finding {
     .at(leg.piece.drawn(leg.leg.fork_point()))
 }
 
+/// The area that a piece covers, in mm².
+fn area(piece: &Piece) -> f64 {
+    let outline = piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut));
+    outline.map_or(0.0, |line| line.doubled_area().abs() / 2.0)
+}
+
+/// Whether a piece is too small to be a leg beside the largest leg of its part: left and right differ by little, and a facing of a
+/// front, whose edges run along the same seams, covers a tenth of it.
+fn is_small(piece: &Piece, legs: &[LegPiece<'_>]) -> bool {
+    const SHARE: f64 = 0.4;
+    let largest = legs.iter().map(|on| area(on.piece)).fold(0.0, f64::max);
+    area(piece) < SHARE * largest
+}
+
+/// Takes out what is called front or back and is too small beside a leg of that part.
+fn without_small(size: &mut Size<'_>) {
+    for part in [Part::Front, Part::Back] {
+        let legs = size.legs.of_mut(part);
+        let small: Vec<bool> = legs.iter().map(|on| is_small(on.piece, legs)).collect();
+        let mut small = small.into_iter();
+        legs.retain(|_| !small.next().unwrap_or_default());
+    }
+}
+
 /// Adds the reason why pieces cannot be used, where the size may need them. If both legs are there, a piece called front or back
-/// without a sew line or a grain line is a pocket and does not concern the seams.
+/// without a sew line or a grain line is a pocket and does not concern the seams, nor does one that is too small.
 fn unusable(size: &mut Size<'_>, pieces: Vec<(&Piece, Option<Part>, Finding)>) {
     let complete = size.legs.iter().all(|legs| !legs.is_empty());
     for (piece, part, finding) in pieces {
         let of_a_pocket = matches!(finding.id, FindingId::AllowanceMissing | FindingId::GrainMissing);
-        if !complete || (part.is_some() && !of_a_pocket) {
+        let may_be_leg = |part: &Part| !of_a_pocket && !is_small(piece, size.legs.of(*part));
+        if !complete || part.as_ref().is_some_and(may_be_leg) {
             size.findings.push(finding.about(piece));
         }
     }
