@@ -147,7 +147,9 @@ fn size<'p>(
         size.findings.extend(mates(front, back, labels, &pattern.allowances));
         size.findings.extend(bib::in_the_rise(front, back));
     }
-    size.findings.extend(size.all_legs().filter_map(cut_double).collect::<Vec<_>>());
+    let notes = size.all_legs().flat_map(|on| cut_double(on).into_iter().chain(beside_vent(on)));
+    let notes: Vec<Finding> = notes.collect();
+    size.findings.extend(notes);
     fold::settle_folds(&mut size);
     let text = size.name.to_string();
     for finding in &mut size.findings {
@@ -173,6 +175,20 @@ fn cut_double(on: &LegPiece<'_>) -> Option<Finding> {
          no allowance, and the mirror image changes with the half that is drawn"
     );
     Some(Finding::note(FindingId::ReadAs, message).about(on.piece).at(on.piece.drawn(on.leg.fork_point())))
+}
+
+/// The note about a leg whose outseam ends in a vent or a slit.
+fn beside_vent(on: &LegPiece<'_>) -> Option<Finding> {
+    let vent = on.leg.vent()?;
+    let step = if vent.cut_away { "a step inwards" } else { "an extension" };
+    let message = format!(
+        "the outseam ends in {step} at the hem, {} wide and {} high, as for a {}: it is measured along its own line, straight on to the hem",
+        vent.wide,
+        vent.high,
+        if vent.cut_away { "slit" } else { "vent" }
+    );
+    let at = on.piece.drawn(on.leg.ring[vent.inner]);
+    Some(Finding::note(FindingId::ReadAs, message).about(on.piece).at(at))
 }
 
 /// The part that a piece belongs to by its name. A fly is in the front (common practice, no source).
