@@ -536,7 +536,7 @@ def half_leg(name, version="R2000", map=lambda p: p, unit="mm", drawn=("14",), p
         return drawing
 
     build.__name__ = name
-    dialect(legs=legs, words=("LEG-", "LEG-"), mirror=True, **expect)(build)
+    dialect(legs=legs, words=("LEG-", "LEG-"), mirror=True, **({"ends": True} if ends else {}), **expect)(build)
 
 
 half_leg("pyjama_leg_drawn_as_half")
