@@ -306,18 +306,16 @@ fn part_unknown(leg: &LegPiece<'_>) -> Finding {
     .at(leg.piece.drawn(leg.leg.fork_point()))
 }
 
-/// The area that a piece covers, in mm².
-fn area(piece: &Piece) -> f64 {
-    let outline = piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut));
-    outline.map_or(0.0, |line| line.doubled_area().abs() / 2.0)
-}
-
 /// Whether a piece is too small to be a leg beside the largest leg of its part: left and right differ by little, and a facing of a
-/// front, whose edges run along the same seams, covers a tenth of it.
+/// front, whose edges run along the same seams, covers a tenth of it. How much a piece covers is not known where its outline is open.
 fn is_small(piece: &Piece, legs: &[LegPiece<'_>]) -> bool {
     const SHARE: f64 = 0.4;
-    let largest = legs.iter().map(|on| area(on.piece)).fold(0.0, f64::max);
-    area(piece) < SHARE * largest
+    let area = |piece: &Piece| {
+        let outline = piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut))?;
+        Some(outline.doubled_area().abs())
+    };
+    let largest = legs.iter().filter_map(|on| area(on.piece)).fold(0.0, f64::max);
+    area(piece).is_some_and(|area| area < SHARE * largest)
 }
 
 /// Takes out what is called front or back and is too small beside a leg of that part.
