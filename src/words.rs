@@ -2,6 +2,7 @@
 //! Also functions that make texts from elsewhere safe to show.
 
 use std::borrow::Cow;
+use std::cmp::Ordering;
 
 /// The error for a text that is none of the words of an enum.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -134,6 +135,37 @@ pub(crate) fn listed<'k>(known: impl IntoIterator<Item = &'k str>) -> String {
     shown.join(", ")
 }
 
+/// A count with its noun.
+pub(crate) fn counted(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}
+
+/// The order of names in which numbers within them count as numbers: `A2` comes before `A10`. Names that differ only in leading
+/// zeros are in the order of their letters, so that no two different names are equal.
+pub(crate) fn natural_order(a: &str, b: &str) -> Ordering {
+    let (mut x, mut y) = (a, b);
+    while let (Some(c), Some(d)) = (x.chars().next(), y.chars().next()) {
+        let (number, other) = (number_at_start(x), number_at_start(y));
+        let order = if number.is_empty() || other.is_empty() {
+            (x, y) = (&x[c.len_utf8()..], &y[d.len_utf8()..]);
+            c.cmp(&d)
+        } else {
+            (x, y) = (&x[number.len()..], &y[other.len()..]);
+            // Without leading zeros, the longer number is the larger one; names have numbers that no integer type holds.
+            let [number, other] = [number, other].map(|n| n.trim_start_matches('0'));
+            number.len().cmp(&other.len()).then_with(|| number.cmp(other))
+        };
+        if order != Ordering::Equal {
+            return order;
+        }
+    }
+    x.len().cmp(&y.len()).then_with(|| a.cmp(b))
+}
+
+fn number_at_start(text: &str) -> &str {
+    &text[..text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len())]
+}
+
 /// The text in which every character that could control a terminal, is invisible or changes the reading direction is written out,
 /// as in `\u{1b}`.
 #[must_use]
@@ -161,7 +193,32 @@ pub fn steers(c: char) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::closest;
+    use super::{closest, counted, natural_order};
+    use std::cmp::Ordering;
+
+    #[test]
+    fn one_is_not_many() {
+        let vertices = |n| counted(n, "vertex", "vertices");
+        assert_eq!([0, 1, 2].map(vertices), ["0 vertices", "1 vertex", "2 vertices"]);
+    }
+
+    #[test]
+    fn numbers_in_names_count_as_numbers() {
+        let sorted =
+            ["", "A", "A1", "A01", "A2", "A2b", "A10", "A10 left", "B", "a1", "9999999999999999999999", "Ä1"];
+        let mut names = sorted;
+        names.reverse();
+        names.sort_by(|a, b| natural_order(a, b));
+        let digits_first =
+            ["", "9999999999999999999999", "A", "A01", "A1", "A2", "A2b", "A10", "A10 left", "B", "a1", "Ä1"];
+        assert_eq!(names, digits_first);
+        for a in sorted {
+            for b in sorted {
+                assert_eq!(natural_order(a, b), natural_order(b, a).reverse());
+                assert_eq!(natural_order(a, b) == Ordering::Equal, a == b);
+            }
+        }
+    }
 
     #[test]
     fn what_was_probably_meant_is_found_where_it_is_one() {

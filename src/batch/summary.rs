@@ -7,6 +7,7 @@ use crate::order::sha256;
 use crate::report::Verdict;
 use crate::report::html::{self, IndexRow};
 use crate::report::rows::Rows;
+use crate::words::natural_order;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -40,7 +41,7 @@ pub struct Summary {
     pub failed: usize,
     /// How many more are told of that an earlier run did in the same folder.
     pub earlier: usize,
-    /// The orders by name.
+    /// The orders by name; numbers in names count as numbers.
     pub orders: Vec<Outcome>,
 }
 
@@ -66,7 +67,7 @@ impl Summary {
     }
 
     fn by_name(mut self) -> Self {
-        self.orders.sort_by(|a, b| a.order.cmp(&b.order));
+        self.orders.sort_by(|a, b| natural_order(&a.order, &b.order));
         self
     }
 
@@ -194,5 +195,18 @@ mod tests {
         let table = csv(&Summary::new(ListId::of(&orders).unwrap(), None, outcomes)).unwrap();
         assert_eq!(table.lines().nth(1), Some("'=a,fail,d.dxf,t.csv,0,0,0,0,0,,,,'=1+1; b,,"));
         assert_eq!(table.lines().count(), 4);
+    }
+
+    #[test]
+    fn orders_are_listed_in_the_order_of_their_numbers() {
+        let orders = ["A1", "A10", "A2"].map(|name| Order::new(name, "d.dxf", "t.csv"));
+        let outcomes = orders.iter().map(|o| Outcome::refused(o, "why not")).collect();
+        let summary = Summary::new(ListId::of(&orders).unwrap(), None, outcomes);
+        let page = index(&summary).unwrap();
+        let places = ["A1<", "A2<", "A10<"].map(|name| page.find(name).unwrap());
+        assert!(places.is_sorted(), "{places:?}");
+        let table = csv(&summary).unwrap();
+        let names: Vec<&str> = table.lines().skip(1).map(|l| l.split(',').next().unwrap()).collect();
+        assert_eq!(names, ["A1", "A2", "A10"]);
     }
 }

@@ -306,7 +306,7 @@ fn check_quotes(source: &Source, record: &[Cell], problems: &mut Found) {
 }
 
 fn counted(cells: usize) -> String {
-    if cells == 1 { "1 cell".to_owned() } else { format!("{cells} cells") }
+    words::counted(cells, "cell", "cells")
 }
 
 fn extent(record: &[Cell]) -> Range<usize> {

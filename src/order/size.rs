@@ -55,13 +55,16 @@ pub(super) fn alter(
     let (asked, changes) = wanted(row, &before, &mut report.findings);
     let (waistband, gusset) = (size.waistband.as_deref(), size.gusset.as_ref());
     report.findings.extend(Doubt { row, before: &before, changes, waistband, gusset }.findings());
-    report.findings.extend(history::altered_before(&opened.said, &size.name, changes.both()));
+    let changed = changes.larger() >= NOTHING;
+    if changed {
+        report.findings.extend(history::altered_before(&opened.said, &size.name, changes.both()));
+    }
     report.before = Some(before.clone());
     report.asked = Some(asked);
     if doubted(drawing, size, settings, &mut report) {
         return finish(report, Vec::new(), figure(size, settings), settings);
     }
-    if changes.larger() < NOTHING {
+    if !changed {
         report.status = Status::Unchanged;
         report.after = Some(before);
         report.residual = Some(Mm(0.0));

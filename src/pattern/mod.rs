@@ -25,7 +25,7 @@ pub use piece::{Mark, MarkKind, Path, Piece, StrokePoint, Text};
 pub use plain::PlainError;
 pub use reader::{Pattern, ReadError, Reading, gather, read};
 pub use size_name::SizeName;
-pub use stroke::{Place, Shape, Stroke};
+pub use stroke::{ON_MIRROR, Place, Shape, Stroke, ends_at_mirror};
 
 pub(crate) use labels::split as label_of;
 pub(crate) use unit_text::of as unit_of_word;

@@ -125,7 +125,35 @@ pub(super) fn join(strokes: &[Stroke], layers: &LayerMap, gap: f64) -> Result<Ve
     if !paths.iter().any(|p| p.layer_use == LayerUse::Sew && p.closed) {
         paths.extend(seams_joined(strokes, layers, gap)?);
     }
+    close_at_mirror(&mut paths);
     Ok(paths)
+}
+
+/// How far, in mm, an outline may end off the mirror line at which the piece is drawn as half.
+pub const ON_MIRROR: f64 = 1.0;
+
+/// The outlines of a half piece may end at its mirror line, which is their last edge.
+fn close_at_mirror(paths: &mut [Path]) {
+    let mirror = |p: &&Path| p.layer_use == LayerUse::Mirror && !p.closed && p.points.len() > 1;
+    let Some(mirror) = paths.iter().find(mirror).map(|p| [p.points[0], p.points[p.points.len() - 1]]) else {
+        return;
+    };
+    let outline = |p: &&mut Path| matches!(p.layer_use, LayerUse::Cut | LayerUse::Sew) && !p.closed;
+    for path in paths.iter_mut().filter(outline).filter(|p| p.points.len() > 2) {
+        path.closed = ends_at_mirror([path.points[0], path.points[path.points.len() - 1]], mirror);
+    }
+}
+
+/// Whether a line from one of these ends to the other would lie along a mirror line between these points.
+#[must_use]
+pub fn ends_at_mirror(ends: [Point; 2], [a, b]: [Point; 2]) -> bool {
+    /// How far, in mm, an end may lie beyond the mirror line's: the widest allowance.
+    const BEYOND: f64 = 40.0;
+    let (along, length) = ((b - a).normalize(), (b - a).hypot());
+    ends.iter().all(|p| {
+        let from = *p - a;
+        from.cross(along).abs() <= ON_MIRROR && (-BEYOND..=length + BEYOND).contains(&from.dot(along))
+    })
 }
 
 /// The sew line of a piece whose seams are on layers of their own, joined end to end. The path is open if they do not close.

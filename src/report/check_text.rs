@@ -4,6 +4,7 @@ use super::text::{Style, findings};
 use super::{CheckReport, Verdict};
 use crate::finding::Severity;
 use crate::job::diagnostic::escaped;
+use crate::words::counted;
 use std::fmt::Write;
 
 /// The report for a terminal.
@@ -19,11 +20,10 @@ pub fn render(report: &CheckReport, style: &Style) -> String {
     findings(&mut out, report.findings.iter(), style);
     let count = |severity| report.findings.iter().filter(|f| f.severity == severity).count();
     let (errors, notes) = (count(Severity::Error), count(Severity::Note));
-    let many = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
     if !report.findings.is_empty() {
         out.push('\n');
     }
-    let notes = if notes == 0 { String::new() } else { format!(" ({})", many(notes, "note")) };
+    let notes = if notes == 0 { String::new() } else { format!(" ({})", counted(notes, "note", "notes")) };
     let verdict = match report.verdict {
         Verdict::Pass => format!(
             "{}: nothing was found that keeps the drawing from marker making{notes}. Sew a trial garment before cutting production fabric.\n",
@@ -32,7 +32,7 @@ pub fn render(report: &CheckReport, style: &Style) -> String {
         Verdict::Fail => format!(
             "{}: {} to put right before marker making{notes}.\n",
             style.bold("fail", 31),
-            many(errors, "error"),
+            counted(errors, "error", "errors"),
         ),
     };
     out + &verdict

@@ -44,12 +44,13 @@ pub(super) fn by_marks(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Al
         return;
     }
     let Some(side) = side_waist(&front.leg, back.length(SeamRole::Outseam).0) else { return };
-    let Some(place) = marked(front.piece, &front.leg, side) else { return };
-    let Some(leg) = from_waist(front.piece, place, labels, allowances) else { return };
+    let Some(place) = marked(front.piece, &front.leg, front.leg.ring[side]) else { return };
+    let Some(leg) = from_waist(front.piece, &front.leg, place, labels, allowances) else { return };
     // The new reading has to match the back. What may be turned in at the top of the bib does not concern the waist.
     let folds = Folds { waist: None, unclear: Vec::new(), ..front.folds.clone() };
     let mut anew = LegPiece { leg, folds, ..front.clone() };
-    if let Some(at) = anew.leg.ring.iter().position(|p| *p == side) {
+    let vertex = front.leg.drawn.vertex(side);
+    if let Some((at, _)) = anew.leg.drawn.vertices().find(|(_, i)| *i == vertex) {
         anew.leg.side = at;
     }
     let off = (anew.length(SeamRole::Outseam) - back.length(SeamRole::Outseam)).abs();
@@ -81,19 +82,18 @@ fn is_longer(front: &LegPiece<'_>, back: &LegPiece<'_>) -> bool {
 pub(super) fn in_the_rise(front: &LegPiece<'_>, back: &LegPiece<'_>) -> Option<Finding> {
     let message = format!(
         "the front rise is {} and the back rise {}: no front is so much longer. If the front goes on above the waist, as the bib of an \
-         overall does, that is none of the crotch seam: set a notch or a turn point on the centre front where the waist is{}, or draw \
+         overall does, that is none of the crotch seam: set a notch or a turn point on the centre front where the waist is, or draw \
          the crotch seam from fork to waist on a layer of its own ([layers] crotch). If a yoke is sewn to the back, name it so \
          ([labels] yoke)",
         rise(front),
         rise(back),
-        if front.leg.drawn.derived().is_some() { ", and draw the sew line (layer 14)" } else { "" }
     );
     let finding = Finding::error(FindingId::SeamAmbiguous, message).about(front.piece);
     is_longer(front, back).then(|| finding.at(front.piece.drawn(front.leg.ring[0])))
 }
 
-/// The corner above the hem that gives the outseam about this length, or the vertex nearest to it.
-fn side_waist(leg: &Leg, length: f64) -> Option<Point> {
+/// The corner above the hem that gives the outseam about this length, or the vertex nearest to it, as a point of the ring.
+fn side_waist(leg: &Leg, length: f64) -> Option<usize> {
     let turns = corners::turns(&leg.ring);
     let at = line::stations(&leg.ring[leg.hem_out..]);
     let off = |i: &usize| (at[i - leg.hem_out] - length).abs();
@@ -101,7 +101,7 @@ fn side_waist(leg: &Leg, length: f64) -> Option<Point> {
         let vertices = (leg.hem_out + 1..leg.ring.len()).filter(|&i| turns[i].abs() >= least);
         vertices.min_by(|a, b| off(a).total_cmp(&off(b))).filter(|i| off(i) <= SEWN)
     };
-    nearest(corners::CORNER).or_else(|| nearest(0.0)).map(|i| leg.ring[i])
+    nearest(corners::CORNER).or_else(|| nearest(0.0))
 }
 
 /// The place on the centre front that is marked as its waist; `None` unless there is exactly one.

@@ -19,6 +19,7 @@ mod side;
 mod size;
 mod sizes;
 pub mod station;
+mod vent;
 mod yoke;
 
 pub use crate::trousers::{Pair, Part, SeamRole};

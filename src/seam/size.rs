@@ -29,7 +29,8 @@ impl LegPiece<'_> {
         !self.panels.beside && self.leg.one_piece.is_none()
     }
 
-    /// The length of a seam over all panels of the leg and the yoke above it. Where an end is turned in, it is measured to the fold. If
+    /// The length of a seam over all panels of the leg and the yoke above it. Where an end is turned in, it is measured to the fold, and an
+    /// outseam without the step of a vent. If
     /// front and back are in one piece, waist and hem end at the side, and the outseam, which is not there, is 0.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
@@ -45,7 +46,8 @@ impl LegPiece<'_> {
         }
         let above = match role {
             SeamRole::Crotch => self.above.centre,
-            SeamRole::Outseam => self.above.side,
+            // A vent's step is none of the seam.
+            SeamRole::Outseam => self.above.side - leg.vent().map_or(Mm(0.0), |vent| vent.more),
             _ => Mm(0.0),
         };
         self.panels.length(role, self.folds.length(leg, role)) + above

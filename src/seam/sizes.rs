@@ -147,7 +147,9 @@ fn size<'p>(
         size.findings.extend(mates(front, back, labels, &pattern.allowances));
         size.findings.extend(bib::in_the_rise(front, back));
     }
-    size.findings.extend(size.all_legs().filter_map(cut_double).collect::<Vec<_>>());
+    let notes = size.all_legs().flat_map(|on| cut_double(on).into_iter().chain(beside_vent(on)));
+    let notes: Vec<Finding> = notes.collect();
+    size.findings.extend(notes);
     fold::settle_folds(&mut size);
     let text = size.name.to_string();
     for finding in &mut size.findings {
@@ -173,6 +175,20 @@ fn cut_double(on: &LegPiece<'_>) -> Option<Finding> {
          no allowance, and the mirror image changes with the half that is drawn"
     );
     Some(Finding::note(FindingId::ReadAs, message).about(on.piece).at(on.piece.drawn(on.leg.fork_point())))
+}
+
+/// The note about a leg whose outseam ends in a vent or a slit.
+fn beside_vent(on: &LegPiece<'_>) -> Option<Finding> {
+    let vent = on.leg.vent()?;
+    let step = if vent.cut_away { "a step inwards" } else { "an extension" };
+    let message = format!(
+        "the outseam ends in {step} at the hem, {} wide and {} high, as for a {}: it is measured along its own line, straight on to the hem",
+        vent.wide,
+        vent.high,
+        if vent.cut_away { "slit" } else { "vent" }
+    );
+    let at = on.piece.drawn(on.leg.ring[vent.inner]);
+    Some(Finding::note(FindingId::ReadAs, message).about(on.piece).at(at))
 }
 
 /// The part that a piece belongs to by its name. A fly is in the front (common practice, no source).
@@ -231,6 +247,7 @@ fn sorted<'p>(
         }
     }
     half_linings(&mut size, is_lining);
+    without_small(&mut size);
     (size, others)
 }
 
@@ -289,13 +306,36 @@ fn part_unknown(leg: &LegPiece<'_>) -> Finding {
     .at(leg.piece.drawn(leg.leg.fork_point()))
 }
 
+/// Whether a piece is too small to be a leg beside the largest leg of its part: left and right differ by little, and a facing of a
+/// front, whose edges run along the same seams, covers a tenth of it. How much a piece covers is not known where its outline is open.
+fn is_small(piece: &Piece, legs: &[LegPiece<'_>]) -> bool {
+    const SHARE: f64 = 0.4;
+    let area = |piece: &Piece| {
+        let outline = piece.outline(LayerUse::Sew).or_else(|| piece.outline(LayerUse::Cut))?;
+        Some(outline.doubled_area().abs())
+    };
+    let largest = legs.iter().filter_map(|on| area(on.piece)).fold(0.0, f64::max);
+    area(piece).is_some_and(|area| area < SHARE * largest)
+}
+
+/// Takes out what is called front or back and is too small beside a leg of that part.
+fn without_small(size: &mut Size<'_>) {
+    for part in [Part::Front, Part::Back] {
+        let legs = size.legs.of_mut(part);
+        let small: Vec<bool> = legs.iter().map(|on| is_small(on.piece, legs)).collect();
+        let mut small = small.into_iter();
+        legs.retain(|_| !small.next().unwrap_or_default());
+    }
+}
+
 /// Adds the reason why pieces cannot be used, where the size may need them. If both legs are there, a piece called front or back
-/// without a sew line or a grain line is a pocket and does not concern the seams.
+/// without a sew line or a grain line is a pocket and does not concern the seams, nor does one that is too small.
 fn unusable(size: &mut Size<'_>, pieces: Vec<(&Piece, Option<Part>, Finding)>) {
     let complete = size.legs.iter().all(|legs| !legs.is_empty());
     for (piece, part, finding) in pieces {
         let of_a_pocket = matches!(finding.id, FindingId::AllowanceMissing | FindingId::GrainMissing);
-        if !complete || (part.is_some() && !of_a_pocket) {
+        let may_be_leg = |part: &Part| !of_a_pocket && !is_small(piece, size.legs.of(*part));
+        if !complete || part.as_ref().is_some_and(may_be_leg) {
             size.findings.push(finding.about(piece));
         }
     }

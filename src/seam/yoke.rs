@@ -89,10 +89,15 @@ pub(super) fn read<'p>(
                     });
                 }
                 None => return Err(ends_alike(piece, [first, second])),
-                known => known,
+                Some(fit) => Some(fit.centre),
             },
+            // The depth is a habit; a centre waist that was lowered makes the other end the deeper one.
+            (Ok(Some(deeper)), Some(leg)) => {
+                let fit = by_fit(&ends, &sides, leg).filter(|fit| fit.is_sure);
+                Some(fit.map_or(deeper, |fit| fit.centre))
+            }
             (Ok(known), _) => known,
-            (Err(e), _) => Some(leg.and_then(|leg| by_fit(&ends, &sides, leg)).ok_or(e)?),
+            (Err(e), _) => Some(leg.and_then(|leg| by_fit(&ends, &sides, leg)).ok_or(e)?.centre),
         },
     };
     let Some(k) = known else {
@@ -314,13 +319,22 @@ fn is_half(sides: &[Vec<Point>; 2], leg: &Leg) -> bool {
     wide <= WIDEST * leg.length(SeamRole::Waist).0
 }
 
-/// The centre of a yoke whose ends are nearly equal: laid on the leg, both seams have to continue straight across the joint
+/// The position in which a yoke fits on its leg.
+struct Fit {
+    /// Which of the ends is the centre.
+    centre: usize,
+    /// Whether the other position is out of the question.
+    is_sure: bool,
+}
+
+/// The position of a yoke on its leg: laid on the leg, both seams have to continue straight across the joint
 /// (common practice, no source), which is the case for only one of the two positions.
-fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: &Leg) -> Option<usize> {
+fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: &Leg) -> Option<Fit> {
     /// How far, in mm, seams that are sewn together may differ where one is eased in.
     const EASED: f64 = 8.0;
-    /// By how many degrees, over both seams, the other position has to fit less well.
-    const CLEAR: f64 = 5.0;
+    /// By how many degrees, over both seams, the other position has to fit less well, and by how many where that
+    /// is to count for more than the depth.
+    const CLEAR: [f64; 2] = [5.0, 20.0];
     let away = |run: &[Point], from_end: bool| {
         let mut run = run.to_vec();
         if from_end {
@@ -351,7 +365,8 @@ fn by_fit(ends: &[Vec<Point>; 2], sides: &[Vec<Point>; 2], leg: &Leg) -> Option<
         lower.map(off).fold(f64::INFINITY, f64::min)
     };
     let (one, other) = (off(0), off(1));
-    ((one - other).abs() >= CLEAR).then(|| usize::from(other < one))
+    let by = (one - other).abs();
+    (by >= CLEAR[0]).then(|| Fit { centre: usize::from(other < one), is_sure: by >= CLEAR[1] })
 }
 
 /// The point halfway along a run.

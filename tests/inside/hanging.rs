@@ -1,6 +1,8 @@
 //! Pieces with an edge that lay on a redrawn one are told of, wherever and however they are drawn; others are not.
 
+use crate::check::By;
 use crate::dxf_text::Drawing;
+use crate::geometry::offset;
 use crate::inside::common::root;
 use crate::job::Job;
 use crate::job::Uneven;
@@ -272,6 +274,35 @@ fn a_facing_follows_with_its_width() {
     // Its outer edge is as far from the seam as it was drawn.
     let outer = edge.iter().filter(|d| **d > 10.0);
     assert!(outer.clone().count() >= count && outer.clone().all(|d| (d - 35.0).abs() < 0.6), "{edge:?}");
+}
+
+/// On legs of few vertices whose fork is carried across by the remedy, the lines bend by more from vertex to vertex than they did, and
+/// many vertices are added. What followed such a leg still went along with it.
+#[test]
+fn what_followed_a_leg_of_few_vertices_is_known_again() {
+    let bytes = fs::read(root().join("samples/shapes/few-vertices.dxf")).unwrap();
+    let [front, _] = legs(&bytes);
+    let fork = (1..front.len()).max_by(|&a, &b| sharp(&front, a).total_cmp(&sharp(&front, b))).unwrap();
+    let sew = facing(&from_the_straight(&front), 1, fork + 3, Affine::translate((600.0, 0.0)));
+    let allowances = vec![10.0; sew.len()];
+    let cut = offset::outside(&sew, &allowances, &offset::carrying(&sew, &allowances));
+    let cut: Vec<Point> = cut.into_iter().flatten().collect();
+    let [outer, inner] = [&cut, &sew].map(|line| piece("FLY SHIELD", line));
+    let line = &inner[inner.find("0\nPOLYLINE").unwrap()..inner.find("0\nTEXT").unwrap()];
+    let both = line.replace("\n8\n1\n", "\n8\n14\n") + "0\nTEXT";
+    let text = with(&bytes, &[outer.replacen("0\nTEXT", &both, 1)]);
+    let job = Job::default();
+    let nest = Nest::read("nest.dxf", text.as_bytes(), &job).unwrap();
+    let table = SizeTable::from_csv("size,change,front_share\n38,-19mm,70%\n", "t.csv").unwrap();
+    let altered = nest.alter(&table, &Settings { follow: true, uneven: Uneven::Fork, ..nest.settings() });
+    let new = altered.drawing().unwrap().to_vec();
+    let now = Nest::read("new.dxf", &new, &job).unwrap();
+    let found = now.check_against(&nest, By::Drawn);
+    let of_shield = |id| {
+        found.report().findings.iter().filter(move |f| f.id == id && f.piece.as_deref() == Some("FLY SHIELD"))
+    };
+    assert_eq!(of_shield(FindingId::ChangedElsewhere).count(), 0, "{:?}", found.report().findings);
+    assert_eq!(of_shield(FindingId::Changed).count(), 1);
 }
 
 #[test]

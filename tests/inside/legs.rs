@@ -300,6 +300,19 @@ fn a_patch_as_wide_as_the_hem_is_not_taken_for_a_part_of_the_leg() {
     }
 }
 
+/// A facing cut along crotch seam and waist has the corners of a small leg. It is none beside a leg, and only where it is alone it may be.
+#[test]
+fn what_is_small_beside_a_leg_of_its_name_is_no_leg() {
+    let scaled = |by: f64| BACK.map(|(x, y)| (by * x, by * y));
+    assert_eq!(found(&beside(piece("BACK FACING", &scaled(0.6)))), (Vec::new(), [1, 1]));
+    // Left and right differ in width, and are two legs.
+    assert_eq!(found(&beside(piece("BACK RIGHT", &scaled(0.95)))).1, [1, 2]);
+    // The facing's line says too little of where its seams are; the legs beside it are found.
+    let odd: Vec<Xy> = scaled(0.6).into_iter().take(BACK.len() - 2).collect();
+    assert_eq!(found(&beside(piece("BACK FACING", &odd))), (Vec::new(), [1, 1]));
+    assert_eq!(found(&[piece("FRONT", &FRONT), piece("BACK", &scaled(0.6))]).1, [1, 1]);
+}
+
 /// The centre edge of a yoke, on its sew line: what the waist edge and the seam to the leg take off it.
 #[test]
 fn a_yoke_counts_in_the_rise_of_its_leg() {
@@ -364,6 +377,35 @@ fn a_half_yoke_has_its_centre_at_an_end_however_alike_they_are() {
         let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
         let above = sizes[0].legs.back[0].above.centre.0;
         assert!((above - centre).abs() < 0.005, "{wide}: {above}");
+    }
+}
+
+/// A yoke whose centre waist was lowered is deeper at its side: laid on the leg, its edges run on from the leg's seams, which counts for
+/// more than that yokes are deeper at the centre (common practice, no source).
+#[test]
+fn a_yoke_that_was_lowered_at_the_centre_is_read_as_before() {
+    // The outseam leans over the hip by 45°, the centre seam hardly.
+    let mut back = BACK.to_vec();
+    let side = back.len() - 1;
+    back[side] = (back[side - 1].0 + 60.0, back[side - 1].1 + 60.0);
+    let text = drawing(&[piece("FRONT", &FRONT), piece("BACK", &back)]);
+    let opened = open(&text);
+    let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+    let leg = &sizes[0].legs.back[0].leg;
+    let (centre, side) = (leg.ring[0], leg.ring[leg.side]);
+    let up = |from: Point, to: Point| (to - from).normalize();
+    let (in_line, over_hip) = (up(leg.ring[1], centre), up(leg.ring[leg.side - 1], side));
+    for deep in [60.0, 38.0] {
+        let points = [side, centre, centre + in_line * deep, side + over_hip * 49.0];
+        let points = points.map(|p| (p.x + 900.0, p.y));
+        let text = drawing(&[piece("FRONT", &FRONT), piece("BACK", &back), piece("YOKE", &points)]);
+        let opened = open(&text);
+        let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+        let above = sizes[0].legs.back[0].above;
+        assert!(
+            (above.centre.0 - deep).abs() < 0.01 && (above.side.0 - 49.0).abs() < 0.01,
+            "{deep}: {above:?}"
+        );
     }
 }
 

@@ -92,4 +92,8 @@ fn the_same_again_is_asked_for_first_and_anything_else_is_noted() {
         "{}",
         said(&other)
     );
+    // Where nothing is to change, nothing comes on top of what was done.
+    folder.write("sizes.csv", b"size,change\n38,0\n42,5mm\n");
+    let nothing = altered(&folder, "once.dxf", "nothing.dxf", &[]);
+    assert_eq!((nothing.status.code(), earlier(&nothing)), (Some(0), vec![]), "{}", said(&nothing));
 }

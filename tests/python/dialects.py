@@ -488,11 +488,13 @@ def draw(folder):
 # ---------------------------------------------------------------- verifying
 
 
-def ring(block, layers):
-    """The closed line on these layers as points, curves flattened."""
+def ring(block, layers, ends=False):
+    """The closed line on these layers as points, curves flattened; `ends`: it ends at the mirror line of a half piece."""
     drawn = [e for e in block if e.dxf.layer in layers and e.dxftype() in LINES]
     lines = [LineString([(v.x, v.y) for v in path.make_path(e).flattening(0.0005)]) for e in drawn]
     merged = lines[0] if len(lines) == 1 else linemerge([snapped(line) for line in lines])
+    if ends:
+        merged = LineString([*merged.coords, merged.coords[0]])
     assert merged.geom_type == "LineString" and merged.is_ring and merged.is_simple, f"{merged.geom_type} {layers}"
     return merged
 
@@ -585,7 +587,7 @@ def verify_leg(block, leg, moves, drawing, spacing, expect):
     side = -1 if "-R-" in block.name else 1
     place = lambda p: drawing.map((side * leg.across(p)[0], leg.across(p)[1]))
     layers = {e.dxf.layer for e in block} & {"14", "CROTCH", "INSEAM", "HEM", "OUTSEAM", "WAIST"} or {"1"}
-    line = ring(block, layers)
+    line = ring(block, layers, "ends" in expect)
     derived = expect.get("sew_line") == "allowance"
     if derived:
         line = Polygon(line).buffer(-ALLOWANCE, join_style="mitre", mitre_limit=20).exterior

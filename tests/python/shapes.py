@@ -236,17 +236,26 @@ def with_plain_bib():
     return [plain, back]
 
 
-@dialect(legs=with_plain_bib)
-def overall_with_a_notch_at_the_waist_alone():
-    # A notch on the cut line of a straight centre front; neither line has a vertex there.
+def notched_at_the_waist(**drawn):
+    """A notch on the cut line of a straight centre front; no line has a vertex there."""
     drawing = Drawing()
     for leg in with_plain_bib():
-        block = drawing.plain(leg)
+        block = drawing.plain(leg, **drawn)
         if leg.name == "FRONT":
             edge = LinearRing(cut_line(leg.polyline()))
             at = edge.interpolate(edge.project(Point(leg.waist)))
             block.add_point((at.x, at.y), dxfattribs={"layer": "4"})
     return drawing
+
+
+@dialect(legs=with_plain_bib)
+def overall_with_a_notch_at_the_waist_alone():
+    return notched_at_the_waist()
+
+
+@dialect(legs=with_plain_bib, sew_line="allowance", job=CUT_ONLY["job"])
+def overall_on_the_cut_line_only():
+    return notched_at_the_waist(sew=None)
 
 
 def panels(drawing, name, points):
@@ -505,7 +514,7 @@ def opened_at_the_side(lean=2.0, slant=0.0, casing=0.0):
     return made
 
 
-def half_leg(name, version="R2000", map=lambda p: p, unit="mm", drawn=("14",), piece="PYJAMA LEG", layer="6", **expect):
+def half_leg(name, version="R2000", map=lambda p: p, unit="mm", drawn=("14",), piece="PYJAMA LEG", layer="6", ends=False, **expect):
     legs = lambda: opened_at_the_side(slant=expect.get("slant", 0.0), casing=expect.get("casing", 0.0))
 
     def build():
@@ -518,7 +527,8 @@ def half_leg(name, version="R2000", map=lambda p: p, unit="mm", drawn=("14",), p
         cut = clipped(points, low, way)
         drawing.line(block, cut, "1")
         for line in drawn:
-            drawing.line(block, points, line)
+            # A sew line may end at the mirror line, along which nothing is sewn.
+            drawing.line(block, points[-1:] + points[:-1] if ends else points, line, close=not ends)
         on = sorted((p for p in cut if abs((p[0] - low[0]) * way[1] - (p[1] - low[1]) * way[0]) < 1e-6), key=lambda p: p[1])
         block.add_line(drawing.map(on[0]), drawing.map(on[-1]), dxfattribs={"layer": layer})
         if "casing" in expect:
@@ -526,13 +536,14 @@ def half_leg(name, version="R2000", map=lambda p: p, unit="mm", drawn=("14",), p
         return drawing
 
     build.__name__ = name
-    dialect(legs=legs, words=("LEG-", "LEG-"), mirror=True, **expect)(build)
+    dialect(legs=legs, words=("LEG-", "LEG-"), mirror=True, **({"ends": True} if ends else {}), **expect)(build)
 
 
 half_leg("pyjama_leg_drawn_as_half")
 half_leg("pyjama_leg_drawn_as_half_askew_in_inches", version="R12", unit="in", map=ASKEW, change=-14.0)
 half_leg("pyjama_leg_drawn_as_half_on_the_cut_line_only", drawn=(), sew_line="allowance", job=CUT_ONLY["job"])
 half_leg("pyjama_leg_drawn_as_half_with_a_casing", casing=36.0)
+half_leg("pyjama_leg_drawn_as_half_with_an_open_sew_line", version="R12", ends=True)
 half_leg("pyjama_leg_drawn_as_half_shared_unevenly", refused="half-piece", share="40 %")
 
 

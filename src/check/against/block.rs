@@ -7,6 +7,7 @@ use crate::check::sheet::named;
 use crate::dxf_text::{Drawing, Entities, Entity, Pair, Span};
 use crate::finding::Finding;
 use crate::pattern::{LayerUse, MarkKind, Path, Piece};
+use crate::words::counted;
 use kurbo::Point;
 
 /// One part of a block, to be compared with the part at the same place in the original.
@@ -78,7 +79,10 @@ pub(super) fn compare(
             }
         }
     }
-    (carried > 0).then(|| format!("{carried} marks and texts carried along")).into_iter().collect()
+    (carried > 0)
+        .then(|| format!("{} carried along", counted(carried, "mark or text", "marks and texts")))
+        .into_iter()
+        .collect()
 }
 
 /// Whether a mark stood on a seam that was altered and may have been carried along with it.

@@ -4,7 +4,7 @@
 //! the leg moved is read from the lines of the leg in both drawings, not from how an alteration is made.
 
 use super::Both;
-use super::line::paired;
+use super::paired::{paired, paired_by_corners};
 use crate::alter::follow::{self, Contact};
 use crate::alter::hanging::{Hanging, Other, Redrawing};
 use crate::geometry::line::Measured;
@@ -104,18 +104,21 @@ impl<'s> Follows<'s> {
 
     /// Where a point of the piece has to be now: of its sew line, or of another line, which goes along with the sew line.
     fn wanted(&self, p: Point, of_base: bool, along: Along) -> Wanted {
-        let (at, new, away) = if of_base {
+        let (at, new, away, bent) = if of_base {
             let contact = &self.contacts[usize::from(along == Along::Still)];
             let (new, at, away) = on_leg(&self.line, contact, self.laid, p, along);
-            (at, new, away)
+            (at, new, away, self.line.bent(at, away, along))
         } else {
             let arc = &self.own.arc;
             let at = arc.nearest(p, 0.0, arc.whole());
             let new = self.own.follow(p, at, along);
-            (at, if (new - p).hypot() <= STAYS { p } else { new }, (arc.point(at) - p).hypot())
+            let away = (arc.point(at) - p).hypot();
+            let bent = self.own.bent(at, away, along);
+            (at, if (new - p).hypot() <= STAYS { p } else { new }, away, bent)
         };
-        Wanted { at: new, within: OFF + TURNING * away, beside: (at, away) }
+        Wanted { at: new, within: OFF + TURNING.max(bent / 2.0) * away, beside: (at, away) }
     }
+
     /// Where the places of an edge between two vertices have to be now, without the second vertex.
     fn edge(&self, [a, b]: [Point; 2], of_base: bool, along: Along) -> Vec<Wanted> {
         /// The length, in mm, over which a line is looked at.
@@ -150,7 +153,9 @@ impl<'s> Follows<'s> {
                     let wanted = self.wanted(a.lerp(b, share), of_base, along);
                     let on_chord = edge::nearest(ends[0].at, ends[1].at, wanted.at).1;
                     let more = if wide { on_chord } else { 0.0 };
-                    Wanted { within: wanted.within + more, ..wanted }
+                    // The edge is straight between its ends.
+                    let of_ends = ends[0].within + (ends[1].within - ends[0].within) * share;
+                    Wanted { within: wanted.within.max(of_ends) + more, ..wanted }
                 }
             }
         };
@@ -212,9 +217,14 @@ fn on_leg(leg: &OldAndNew, contact: &Contact, laid: Affine, p: Point, along: Alo
 impl OldAndNew {
     fn of_leg(was: &Leg, is: &Leg) -> Option<Self> {
         let (arc, now) = (Arc::new(was), Arc::new(is));
-        let ends = [0, was.fork, was.hem_in, was.hem_out, was.side, was.ring.len()];
-        let corners = ends.map(|k| arc.at[if k == 0 { 0 } else { k + was.fly.len() }]).to_vec();
-        let index = paired(&arc.points, &now.points)?;
+        let places = |leg: &Leg| {
+            [0, leg.fork, leg.hem_in, leg.hem_out, leg.side]
+                .map(|k| if k == 0 { 0 } else { k + leg.fly.len() })
+        };
+        let corners = places(was).into_iter().map(|k| arc.at[k]).chain([arc.whole()]).collect();
+        let known: Vec<(usize, usize)> = places(was).into_iter().zip(places(is)).collect();
+        let index = paired_by_corners((&arc.points, &now.points), &known);
+        let index = index.or_else(|| paired(&arc.points, &now.points))?;
         Some(Self::of((arc, corners), &now.points, index))
     }
 
@@ -268,22 +278,41 @@ impl OldAndNew {
 
     /// Where a point is that moves fully with a place of the leg's line: as it lay to the line around that place.
     fn follow(&self, p: Point, at: f64, along: Along) -> Point {
-        /// The least length of line, in mm, on either side of a place, that tells its direction.
-        const ARM: f64 = 4.0;
         let (was, is) = (self.old.at(at), self.there(at, along));
         let from = p - was;
         if let Some(corner) = self.at_corner(from, at, along) {
             return corner;
         }
-        let arm = (from.hypot() / 2.0).max(ARM);
+        let turn = self.turn(self.around(at, from.hypot()), along);
+        let turn = if turn.abs() < 1e-12 { 0.0 } else { turn };
+        is + direction::rotated(from, turn)
+    }
+
+    /// The stretch around a place that tells how the line turned beside it, for a point so far away.
+    fn around(&self, at: f64, away: f64) -> [f64; 2] {
+        /// The least length of line, in mm, on either side of a place, that tells its direction.
+        const ARM: f64 = 4.0;
+        let arm = (away / 2.0).max(ARM);
         // Around a corner, the seams on either side turn by themselves.
         let before = self.corners.iter().rev().find(|c| **c < at).map_or(0.0, |c| c.max(at - arm));
         let after = self.corners.iter().find(|c| **c > at).map_or(self.old.length(), |c| c.min(at + arm));
-        let ends = [before, after];
+        [before, after]
+    }
+
+    /// The angle, in radians, by which a stretch of the line turned.
+    fn turn(&self, ends: [f64; 2], along: Along) -> f64 {
         let chord = |of: &dyn Fn(f64) -> Point| of(ends[1]) - of(ends[0]);
-        let turn = direction::turn(chord(&|s| self.old.at(s)), chord(&|s| self.there(s, along)));
-        let turn = if turn.abs() < 1e-12 { 0.0 } else { turn };
-        is + direction::rotated(from, turn)
+        direction::turn(chord(&|s| self.old.at(s)), chord(&|s| self.there(s, along)))
+    }
+
+    /// By how much more, in radians, the line bends around a place than it did. Beside a vertex that bends otherwise, there is no one
+    /// direction in which a point goes along.
+    fn bent(&self, at: f64, away: f64, along: Along) -> f64 {
+        /// No alteration bends a line by more, in radians, except at a corner.
+        const MOST: f64 = 0.35;
+        let [before, after] = self.around(at, away);
+        let [one, other] = [[before, at], [at, after]].map(|ends| self.turn(ends, along));
+        if before < at && at < after { (other - one).abs().min(MOST) } else { 0.0 }
     }
 
     /// Where a point is that lies outside a corner of the leg's line: as far from the two seams there as it was.

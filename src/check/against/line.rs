@@ -1,13 +1,14 @@
 //! Compares the lines of a piece with those of its original, vertex by vertex.
 
 use super::follows::Follows;
+use super::paired::{Stretch, key, stretches};
 use super::region::{Region, draws_seams};
 use super::{Both, elsewhere};
 use crate::finding::Finding;
 use crate::pattern::{LayerUse, Path, Piece, Shape};
 use crate::seam::SeamRole;
 use crate::seam::station::Station;
-use kurbo::Point;
+use crate::words::counted;
 use std::borrow::Cow;
 use std::collections::HashMap;
 
@@ -75,11 +76,6 @@ fn common_start(old: &Path, new: &Path) -> (usize, usize) {
     old.points.iter().enumerate().find_map(|(i, p)| Some((i, *places.get(&key(p))?))).unwrap_or((0, 0))
 }
 
-/// A key for looking a point up; only points with exactly the same numbers have the same key.
-fn key(p: &Point) -> (u64, u64) {
-    (p.x.to_bits(), p.y.to_bits())
-}
-
 /// The same closed line, begun at another of its vertices.
 fn begun_at(path: &Path, first: usize) -> Cow<'_, Path> {
     if first == 0 {
@@ -114,7 +110,7 @@ fn name(layer_use: LayerUse) -> &'static str {
 }
 
 fn vertices(count: usize) -> String {
-    if count == 1 { "1 vertex".to_owned() } else { format!("{count} vertices") }
+    counted(count, "vertex", "vertices")
 }
 
 /// One line as it is in the original and in the new drawing.
@@ -127,13 +123,6 @@ struct Pair<'p> {
     name: &'static str,
     old: &'p Path,
     new: &'p Path,
-}
-
-/// A stretch on which the lines differ: the old points and the new ones between two points that are the same.
-#[derive(Debug, PartialEq, Eq)]
-struct Stretch {
-    old: std::ops::Range<usize>,
-    new: std::ops::Range<usize>,
 }
 
 impl Pair<'_> {
@@ -406,95 +395,3 @@ const GROWS: f64 = 0.05;
 /// The further tolerance for a line that lies at its allowance from the sew line, as a share of the movement of the vertex
 /// above.
 const TURNING: f64 = 0.04;
-
-/// The stretches between the points that both lines have, in order.
-fn stretches(old: &[Point], new: &[Point]) -> Vec<Stretch> {
-    let mut places: HashMap<(u64, u64), Vec<usize>> = HashMap::with_capacity(new.len());
-    for (j, p) in new.iter().enumerate() {
-        places.entry(key(p)).or_default().push(j);
-    }
-    let mut found = Vec::new();
-    let (mut i0, mut j0) = (0, 0);
-    for i in 0..=old.len() {
-        let j = match old.get(i) {
-            None => Some(new.len()),
-            Some(p) => places.get(&key(p)).and_then(|all| all.iter().copied().find(|&j| j >= j0)),
-        };
-        let Some(j) = j else { continue };
-        if i > i0 || j > j0 {
-            found.push(Stretch { old: i0..i, new: j0..j });
-        }
-        (i0, j0) = (i + 1, j + 1);
-    }
-    found
-}
-
-/// For each point of an old line, the point of the new one that it became, where vertices may have been added in between. Among the
-/// added ones, those are the old ones whose movements differ least from one to the next. `None` where some were taken out.
-pub(super) fn paired(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
-    let stretches = stretches(old, new);
-    let mut index = Vec::with_capacity(old.len());
-    let mut j = 0;
-    for stretch in stretches {
-        let same = stretch.old.start - index.len();
-        index.extend(j..j + same);
-        let within = smoothest(&old[stretch.old.clone()], &new[stretch.new.clone()])?;
-        index.extend(within.into_iter().map(|k| stretch.new.start + k));
-        j = stretch.new.end;
-    }
-    let same = old.len() - index.len();
-    index.extend(j..j + same);
-    Some(index)
-}
-
-/// The same within a stretch at whose ends nothing moves.
-fn smoothest(old: &[Point], new: &[Point]) -> Option<Vec<usize>> {
-    /// The most steps to be compared; no piece has as many vertices that moved.
-    const MOST: usize = 50_000_000;
-    let (n, ways) = (old.len(), new.len().checked_sub(old.len())? + 1);
-    if ways == 1 || n == 0 {
-        return Some((0..n).collect());
-    }
-    if n.checked_mul(ways)?.checked_mul(ways)? > MOST {
-        return None;
-    }
-    let by = |i: usize, k: usize| new[i + k] - old[i];
-    let mut best: Vec<f64> = (0..ways).map(|k| by(0, k).hypot2()).collect();
-    let mut from = vec![vec![0; ways]];
-    for i in 1..n {
-        let step = |k: usize| {
-            let before = (0..=k).map(|m| (m, best[m] + (by(i, k) - by(i - 1, m)).hypot2()));
-            before.min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((0, f64::INFINITY))
-        };
-        let steps: Vec<(usize, f64)> = (0..ways).map(step).collect();
-        from.push(steps.iter().map(|s| s.0).collect());
-        best = steps.into_iter().map(|s| s.1).collect();
-    }
-    let whole = |k: &usize| best[*k] + by(n - 1, *k).hypot2();
-    let mut k = (0..ways).min_by(|a, b| whole(a).total_cmp(&whole(b)))?;
-    let mut index = vec![0; n];
-    for i in (0..n).rev() {
-        index[i] = i + k;
-        k = from[i][k];
-    }
-    Some(index)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn stretches_lie_between_what_is_the_same() {
-        let line = |xs: &[f64]| xs.iter().map(|&x| Point::new(x, 0.0)).collect::<Vec<_>>();
-        let of = |old: &[f64], new: &[f64]| {
-            stretches(&line(old), &line(new)).into_iter().map(|s| (s.old, s.new)).collect::<Vec<_>>()
-        };
-        assert!(of(&[1.0, 2.0], &[1.0, 2.0]).is_empty());
-        assert_eq!(of(&[1.0, 2.0, 3.0], &[1.0, 2.5, 2.6, 3.0]), [(1..2, 1..3)]);
-        assert_eq!(of(&[1.0, 2.0, 3.0], &[1.0, 3.0]), [(1..2, 1..1)]);
-        assert_eq!(of(&[1.0, 3.0], &[1.0, 2.0, 3.0]), [(1..1, 1..2)]);
-        assert_eq!(of(&[1.0, 2.0], &[9.0, 2.0]), [(0..1, 0..1)]);
-        assert_eq!(of(&[1.0, 2.0], &[1.0, 2.0, 9.0]), [(2..2, 2..3)]);
-    }
-}

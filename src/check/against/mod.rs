@@ -19,6 +19,7 @@ mod block;
 mod drawn;
 mod follows;
 mod line;
+mod paired;
 mod region;
 mod rest;
 

@@ -132,8 +132,15 @@ impl<'s> Region<'s> {
     pub fn is_begin(&self, [a, b]: [Point; 2], new: Point) -> bool {
         /// How far, in mm, it may be off that place of the edge.
         const STRAY: f64 = 0.02;
-        let (share, _) = edge::nearest(a, b, self.leg.ring[0]);
-        self.leg.drawn.starts_below_more() && (new - a.lerp(b, share)).hypot() <= STRAY.max(self.resolution())
+        /// Where the seam turns there, its cut line does so on the bisector, so much further along the edge as a share of the
+        /// allowance: half of 10°.
+        const TURNED: f64 = 0.09;
+        let (share, away) = edge::nearest(a, b, self.leg.ring[0]);
+        let off = new - a.lerp(b, share);
+        let edge = (b - a).normalize();
+        let stray = STRAY.max(self.resolution());
+        let stands = off.cross(edge).abs() <= stray && off.dot(edge).abs() <= stray + TURNED * away;
+        self.leg.drawn.starts_below_more() && stands
     }
 
     /// Whether a place is the corner of inseam and hem.

@@ -6,7 +6,7 @@
 //! Both outseams are measured on the sew line from hem to waist in every size, and the front's length is subtracted from the
 //! back's. Then this difference is compared with that of the other sizes. The side edge of a yoke counts. A leg beside which a side
 //! panel lies is left out. Where the side may be cut away along a pocket mouth, that is a warning, with what the pocket piece has to
-//! have of the side. An extension for a vent at the hem is no part of the seam: where only that makes a difference, a note says so.
+//! have of the side. The step of a vent or slit at the hem is no part of the seam.
 //! # Tolerance
 //! `outseam`, 6.4 mm either way; from size to size `between_sizes`, 3.2 mm.
 //! # Where the tolerance comes from
@@ -17,8 +17,7 @@ use super::inseam_mismatch::mismatches;
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
-use crate::geometry::line::Measured;
-use crate::geometry::{corners, direction, line};
+use crate::geometry::{corners, line};
 use crate::seam::{LegPiece, SeamRole, Size};
 use crate::units::Mm;
 use std::ops::RangeInclusive;
@@ -56,16 +55,10 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
             Some((pair.front, mouth(pair.front, back)?))
                 .or_else(|| Some((pair.back, mouth(pair.back, front)?)))
         };
-        let vents = [pair.front, pair.back].map(vent);
-        let [f, b] =
-            [(front, &vents[0]), (back, &vents[1])].map(|(all, v)| v.as_ref().map_or(all, |v| all - v.more));
-        if (back - front).abs().0 <= most {
-            walked.push(pair);
-        } else if let Some((on, mouth)) = mouth() {
+        if (back - front).abs().0 > most
+            && let Some((on, mouth)) = mouth()
+        {
             findings.push(cut_away(sheet, on, &mouth));
-        } else if (b - f).abs().0 <= most {
-            let on = [pair.front, pair.back].into_iter().zip(&vents);
-            findings.extend(on.filter_map(|(on, v)| Some(beside_vent(sheet, on, v.as_ref()?))));
         } else {
             walked.push(pair);
         }
@@ -97,56 +90,6 @@ fn mouth(on: &LegPiece<'_>, outseam: Mm) -> Option<Mouth> {
         let is_mouth = CUT_AWAY.contains(&missing) && OF_MOUTH.contains(&(missing / long));
         is_mouth.then_some(Mouth { low, long: Mm(long), missing: Mm(missing) })
     })
-}
-
-/// An extension at the lower end of an outseam, for a vent.
-struct Vent {
-    /// The point of the ring at which it steps out from the seam.
-    inner: usize,
-    wide: Mm,
-    high: Mm,
-    /// How much longer its edge is than the seam would be on down to the hem.
-    more: Mm,
-}
-
-/// The vent at the lower end of a leg's outseam: beside the seam up from the hem, and from there in to the seam.
-fn vent(on: &LegPiece<'_>) -> Option<Vent> {
-    /// How wide and how high a vent's extension may be, in mm (common practice, no source).
-    const WIDE: RangeInclusive<f64> = 10.0..=100.0;
-    const HIGH: RangeInclusive<f64> = 30.0..=400.0;
-    /// The least turn, in degrees, where it steps in and where it meets the seam.
-    const STEP: f64 = 25.0;
-    /// The largest angle, in degrees, between its edge and the seam.
-    const BESIDE: f64 = 15.0;
-    /// The length of the seam, in mm, from which its direction is taken.
-    const ABOVE: f64 = 50.0;
-    let (leg, ring) = (&on.leg, &on.leg.ring);
-    let turns = corners::turns(ring);
-    let mut corners = (leg.hem_out + 1..ring.len()).filter(|&i| turns[i].abs() >= STEP);
-    let (top, inner) = (corners.next()?, corners.next()?);
-    let seam = Measured::new(leg.seam(SeamRole::Outseam));
-    let at = *seam.stations().get(inner - leg.hem_out)?;
-    let (up, _) = seam.direction(at, at + ABOVE);
-    let wide = up.cross(ring[top] - ring[inner]).abs();
-    // Without it, the seam would run straight on to the hem.
-    let (corner, hem) = (ring[leg.hem_out], ring[leg.hem_out] - ring[leg.hem_out - 1]);
-    let high = (ring[inner] - corner).cross(hem) / up.cross(hem);
-    let beside = direction::angle(ring[top] - ring[leg.hem_out], up).abs() <= BESIDE;
-    let is_vent = turns[top] > 0.0 && turns[inner] < 0.0 && beside;
-    (is_vent && WIDE.contains(&wide) && HIGH.contains(&high)).then_some(Vent {
-        inner,
-        wide: Mm(wide),
-        high: Mm(high),
-        more: Mm(at - high),
-    })
-}
-
-fn beside_vent(sheet: &Sheet<'_>, on: &LegPiece<'_>, vent: &Vent) -> Finding {
-    let message = format!(
-        "the outseam ends in an extension at the hem, {} wide and {} high, as for a vent: without it the outseams can be sewn together",
-        vent.wide, vent.high
-    );
-    sheet.on_leg(Finding::note(FindingId::OutseamMismatch, message), on, vent.inner)
 }
 
 fn cut_away(sheet: &Sheet<'_>, on: &LegPiece<'_>, mouth: &Mouth) -> Finding {

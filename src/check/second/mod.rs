@@ -19,7 +19,7 @@ mod tests;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId};
 use crate::geometry::line;
-use crate::pattern::{Path, Piece, StrokePoint};
+use crate::pattern::{LayerUse, Path, Piece, StrokePoint};
 use crate::seam::{Leg, LegPiece, Pair, SeamRole, Size};
 use crate::units::Mm;
 use kurbo::Point;
@@ -147,7 +147,9 @@ fn compare(drawing: &Drawing<'_>, on: &LegPiece<'_>) -> Result<Option<Finding>, 
         lines::read(drawing, &drawing.blocks[piece.block], |layer| layers.contains(&layer), piece.scale)?;
     let ring = leg.drawn_ring();
     let at = |i: usize| piece.drawn(ring[i]);
-    let Some(second) = outline::largest(traces, gap) else {
+    let mirror = piece.paths_of(LayerUse::Mirror).find(|line| !line.closed && line.points.len() > 1);
+    let mirror = mirror.map(|line| [line.points[0], line.points[line.points.len() - 1]]);
+    let Some(second) = outline::largest(traces, gap, mirror) else {
         let what = "finds no closed line where the first found one";
         return Ok(Some(differs(what).at(at(leg.fork))));
     };

@@ -1,6 +1,7 @@
 //! The closed line that is made by joining drawn lines, and places on it.
 
 use super::trace::Trace;
+use crate::pattern::ends_at_mirror;
 use kurbo::Point;
 use std::collections::{HashMap, VecDeque};
 
@@ -16,14 +17,15 @@ pub(super) struct Outline {
     pub gaps: f64,
 }
 
-/// Joins lines whose ends lie within `gap` mm of each other, and returns the closed line that encloses the largest area.
-pub(super) fn largest(traces: Vec<Trace>, gap: f64) -> Option<Outline> {
+/// Joins lines whose ends lie within `gap` mm of each other, and returns the closed line that encloses the largest area. A line that ends
+/// at the mirror line of a half piece at both its ends is closed by it.
+pub(super) fn largest(traces: Vec<Trace>, gap: f64, mirror: Option<[Point; 2]>) -> Option<Outline> {
     let mut ends = Ends::new(&traces, gap);
     let mut left: Vec<Option<Trace>> = traces.into_iter().map(Some).collect();
     let mut best: Option<Outline> = None;
     for i in 0..left.len() {
         let Some(first) = left[i].take() else { continue };
-        let Some(outline) = joined(first, &mut left, &mut ends, gap) else { continue };
+        let Some(outline) = joined(first, &mut left, (&mut ends, gap), mirror) else { continue };
         if best.as_ref().is_none_or(|b| outline.doubled_area.abs() > b.doubled_area.abs()) {
             best = Some(outline);
         }
@@ -32,7 +34,12 @@ pub(super) fn largest(traces: Vec<Trace>, gap: f64) -> Option<Outline> {
 }
 
 /// The line that grows from the first one at both of its ends; `None` where it does not close.
-fn joined(first: Trace, left: &mut [Option<Trace>], ends: &mut Ends, gap: f64) -> Option<Outline> {
+fn joined(
+    first: Trace,
+    left: &mut [Option<Trace>],
+    (ends, gap): (&mut Ends, f64),
+    mirror: Option<[Point; 2]>,
+) -> Option<Outline> {
     let [mut head, mut tail] = first.ends()?;
     let mut closed = first.closed || (first.long && (head - tail).hypot() <= gap);
     let (mut before, mut after): (Vec<Trace>, Vec<Trace>) = (Vec::new(), vec![first]);
@@ -43,6 +50,7 @@ fn joined(first: Trace, left: &mut [Option<Trace>], ends: &mut Ends, gap: f64) -
             (Some(t), Some(h)) if (h.0, h.1) < (t.0, t.1) => (false, h),
             (Some(t), _) => (true, t),
             (None, Some(h)) => (false, h),
+            (None, None) if mirror.is_some_and(|mirror| ends_at_mirror([head, tail], mirror)) => break,
             (None, None) => return None,
         };
         let next = left[j].take()?;

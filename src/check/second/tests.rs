@@ -23,7 +23,7 @@ fn length(trace: &Trace) -> f64 {
 
 fn closed(mut trace: Trace) -> Outline {
     trace.closed = true;
-    largest(vec![trace], 0.05).unwrap()
+    largest(vec![trace], 0.05, None).unwrap()
 }
 
 /// Length and area of a semicircle of radius 90 mm, drawn in both directions, compared with π.
@@ -126,7 +126,7 @@ fn lines_join_at_their_ends() {
         side((100.0, 100.0), (0.0, 100.0)),
         side((20.0, 20.0), (80.0, 20.0)),
     ];
-    let square = largest(sides.clone(), 0.05).unwrap();
+    let square = largest(sides.clone(), 0.05, None).unwrap();
     near(square.gaps, 0.04, 1e-12);
     near(square.length(), 400.0, 1e-9);
     near(square.doubled_area.abs(), 20_000.0, 1e-9);
@@ -137,7 +137,7 @@ fn lines_join_at_their_ends() {
         near(*is, should, 1e-9);
     }
     assert!(square.between(&[corners[0], corners[2], corners[1], corners[3]]).is_none());
-    assert!(largest(sides, 0.03).is_none());
+    assert!(largest(sides, 0.03, None).is_none());
 }
 
 /// The entities with which the sew line of a leg is drawn.

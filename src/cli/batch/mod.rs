@@ -18,6 +18,7 @@ use super::write::{self, Before};
 use super::{End, Failure, files, terminal};
 use crate::batch::{self, Shard, Summary};
 use crate::report::{self, Verdict};
+use crate::words::counted;
 use collect::Joined;
 use lock::{Lock, Work};
 use std::path::{Path, PathBuf};
@@ -107,7 +108,7 @@ fn finish(
 
 /// The summary as one sentence.
 fn sentence(summary: &Summary, csv: &Path, told: &str) -> String {
-    let orders = |n: usize| if n == 1 { "1 order".to_owned() } else { format!("{n} orders") };
+    let orders = |n: usize| counted(n, "order", "orders");
     let Summary { passed, failed, earlier, .. } = summary;
     let (count, csv) = (orders(passed + failed), files::display(csv));
     let accepted = match summary.accepted() {

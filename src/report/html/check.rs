@@ -1,10 +1,11 @@
 //! The page of a look-over: every finding, its place in a drawing of the piece, and what was found right.
 
-use super::say::{coordinate, count, path, printable};
+use super::say::{coordinate, path, printable};
 use super::{STYLE, VERSION};
 use crate::finding::{Finding, Severity};
 use crate::pattern::{LayerUse, Pattern, Piece};
 use crate::report::{CheckReport, Verdict};
+use crate::words::counted;
 use askama::Template;
 use kurbo::{Point, Rect};
 
@@ -93,11 +94,11 @@ pub fn checks(sheets: &[CheckSheet<'_>]) -> Result<String, askama::Error> {
     let verdict = if pass {
         "nothing was found that keeps the drawing from marker making.".to_owned()
     } else {
-        format!("{} to put right before marker making.", count(errors, "error", "errors"))
+        format!("{} to put right before marker making.", counted(errors, "error", "errors"))
     };
     let title = match sheets {
         [one] => printable(one.report.drawing.style.as_deref().unwrap_or(&one.report.drawing.path)),
-        many => count(many.len(), "drawing", "drawings"),
+        many => counted(many.len(), "drawing", "drawings"),
     };
     let mut numbered = 0;
     let drawings = sheets.iter().enumerate().map(|(i, s)| drawing(i, s, &mut numbered)).collect();

@@ -1,6 +1,6 @@
 //! The page with the list of measures: every size, the steps between sizes, tolerances, and columns to fill in.
 
-use super::say::{count, degrees, length, printable, signed, unit};
+use super::say::{degrees, length, printable, signed, unit};
 use super::{STYLE, VERSION};
 use crate::finding::Finding;
 use crate::job::{ToleranceTable, tolerance_table};
@@ -8,6 +8,7 @@ use crate::report::MeasureReport;
 use crate::report::columns::{Column, columns};
 use crate::trousers::MEASURES;
 use crate::units::{Mm, Shown, Unit};
+use crate::words::counted;
 use askama::Template;
 
 #[derive(Template)]
@@ -91,7 +92,7 @@ pub fn measures(
     let angle = |s: &Column<'_>| s.measures.map_or_else(|| "–".to_owned(), |m| degrees(m.fork_angle));
     let title = match reports {
         [one] => printable(one.drawing.style.as_deref().unwrap_or(&one.drawing.path)),
-        many => count(many.len(), "drawing", "drawings"),
+        many => counted(many.len(), "drawing", "drawings"),
     };
     MeasuresPage {
         style: STYLE,

@@ -3,7 +3,7 @@
 use super::chart::{Chart, chart};
 use super::drawing::{Drawing, GAP, View, bounds, drawing, placed};
 use super::joined::{Joined, joined};
-use super::say::{self, coordinate, count, degrees, length, printable, signed};
+use super::say::{self, coordinate, degrees, length, printable, signed};
 use super::{STYLE, VERSION};
 use crate::alter::Moves;
 use crate::finding::{self, Finding, Severity};
@@ -11,6 +11,7 @@ use crate::report::figure::{LegFigure, SizeFigure};
 use crate::report::{Asked, Report, SizeReport, Status, Trued, Verdict};
 use crate::seam::{How, LegMeasures, Measures, Pair, SeamRole, SewLine};
 use crate::units::{Mm, Shown, Unit, plain};
+use crate::words::counted;
 use askama::Template;
 use kurbo::{Rect, Vec2};
 
@@ -250,14 +251,14 @@ fn trace(sheet: &Sheet<'_>) -> Trace {
 fn verdict(sizes: &[Numbered<'_>], (pass, ahead): (bool, bool), accepted: &str, errors: usize) -> String {
     if pass {
         let altered = sizes.iter().filter(|n| n.report.status == Status::Altered).count();
-        let altered = count(altered, "size", "sizes") + if ahead { " would be" } else { "" };
+        let altered = counted(altered, "size", "sizes") + if ahead { " would be" } else { "" };
         if accepted.is_empty() {
             format!("All checks hold. {altered} altered.")
         } else {
             format!("All checks hold but what was accepted: {accepted}. {altered} altered.")
         }
     } else {
-        format!("{} to put right before anything is cut.", count(errors, "error", "errors"))
+        format!("{} to put right before anything is cut.", counted(errors, "error", "errors"))
     }
 }
 

@@ -72,11 +72,6 @@ pub(super) fn path(points: impl IntoIterator<Item = Point>) -> String {
     d
 }
 
-/// A count with its noun.
-pub(super) fn count(n: usize, one: &str, many: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

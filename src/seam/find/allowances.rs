@@ -29,7 +29,10 @@ pub(super) fn sewn<'p>(
     if !base.cut {
         return Ok(Sewn { points: Cow::Borrowed(cut), drawn, from: SewLine::Drawn });
     }
-    let edges = of_edges(&drawn, cut.len(), corners, allowances).map_err(|roles| missing(&roles))?;
+    let mut edges = of_edges(&drawn, cut.len(), corners, allowances).map_err(|roles| missing(&roles))?;
+    if base.below_more {
+        along_the_bib(&mut edges, base, &drawn, allowances.get(SeamRole::Crotch).map_or(0.0, |a| a.0));
+    }
     if edges.iter().all(|a| *a == 0.0) {
         return Ok(Sewn { points: Cow::Borrowed(cut), drawn, from: SewLine::Boundary });
     }
@@ -43,6 +46,7 @@ pub(super) fn sewn<'p>(
     // The centre front line of the sew line meets the waist at another place than that of the cut line.
     let beside_fly = crotch
         .fly
+        .filter(|_| !base.below_more)
         .and_then(|_| fly::find(&line, &corners::turns(&line), crotch.fork, crotch.forward, base.grain));
     if let Some(crotch) = beside_fly {
         drawn = base.drawn(&crotch);
@@ -79,6 +83,26 @@ fn of_edges(
         edges[edge(drawn.order[0])] = of(SeamRole::Waist);
     }
     Ok(edges)
+}
+
+/// The centre front of a bib has the allowance of the crotch seam that it goes on from, up to its first corner.
+fn along_the_bib(edges: &mut [f64], base: &Base<'_>, drawn: &RingOnLine, allowance: f64) {
+    let n = edges.len();
+    let forward = drawn.forward(n);
+    let up = |i: usize| if forward { (i + n - 1) % n } else { (i + 1) % n };
+    // The waist lies at the ring's first vertex, or on the edge after it.
+    let mut from = drawn.vertex(0);
+    if drawn.starts_below_more() {
+        edges[if forward { from } else { (from + n - 1) % n }] = allowance;
+    }
+    while base.turns[from].abs() < corners::CORNER {
+        let to = up(from);
+        edges[if forward { to } else { from }] = allowance;
+        if to == drawn.vertex(0) {
+            return;
+        }
+        from = to;
+    }
 }
 
 /// The seams that a piece with these corners has.

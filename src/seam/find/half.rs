@@ -7,12 +7,9 @@
 use super::{Base, Corners};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::line;
-use crate::pattern::{LayerUse, Path};
+use crate::pattern::{LayerUse, ON_MIRROR, Path};
 use crate::seam::SeamRole;
 use kurbo::{Point, Vec2};
-
-/// How far, in mm, an edge may lie off its mirror line: the same as in the check of half pieces.
-const ON_LINE: f64 = 1.0;
 
 /// The seam of a ring whose whole edge lies on the mirror line of the piece; `None` for a piece without a mirror line.
 pub(super) fn mirror(base: &Base<'_>, ring: &[Point], corners: Corners) -> Result<Option<SeamRole>, Finding> {
@@ -68,8 +65,8 @@ fn middle(line: &Path) -> Point {
 fn lies_on(edge: &[Point], line: &Path) -> bool {
     let (a, b) = (line.points[0], line.points[line.points.len() - 1]);
     let along: Vec2 = (b - a).normalize();
-    let near = |p: &Point| (*p - a).cross(along).abs() <= ON_LINE;
+    let near = |p: &Point| (*p - a).cross(along).abs() <= ON_MIRROR;
     !line.closed
         && edge.iter().chain(line.points.iter()).all(near)
-        && line::distance(edge, false, middle(line)) <= ON_LINE
+        && line::distance(edge, false, middle(line)) <= ON_MIRROR
 }

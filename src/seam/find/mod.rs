@@ -59,6 +59,8 @@ struct Base<'p> {
     /// How the line turns at each of its points, in degrees.
     turns: Vec<f64>,
     grain: Vec2,
+    /// Whether the outline goes on above the centre waist in line with the crotch seam, as that of a bib does.
+    below_more: bool,
 }
 
 /// The corners of a leg besides the centre waist, as indices of its ring.
@@ -123,14 +125,24 @@ pub fn readings(piece: &Piece, words: &LabelTexts, allowances: &Allowances) -> V
     possible.into_iter().flatten().filter_map(read).collect()
 }
 
-/// The leg whose crotch seam begins at a given place of the edge found for it, below a bib; `None` without a drawn sew line.
-pub fn from_waist(piece: &Piece, place: Point, words: &LabelTexts, allowances: &Allowances) -> Option<Leg> {
+/// The leg whose crotch seam begins at a given place of the edge found for it, below a bib. `whole` is the same piece read as a leg up to
+/// the top of the bib.
+pub fn from_waist(
+    piece: &Piece,
+    whole: &Leg,
+    place: Point,
+    words: &LabelTexts,
+    allowances: &Allowances,
+) -> Option<Leg> {
     /// A vertex this near, in mm, is taken as the place: the mark is a notch on the cut line, placed perpendicular to the seam by
     /// eye.
     const AT_VERTEX: f64 = 2.0;
-    let base = Base::of(piece).ok().filter(|base| !base.cut)?;
+    let base = Base { below_more: true, ..Base::of(piece).ok()? };
     let (crotch, how) = crotch::find(&base, words).ok().filter(|(crotch, _)| crotch.fly.is_none())?;
-    let (points, n) = (&base.path.points, base.path.points.len());
+    // The sew line, point by point as the line that is drawn.
+    let mut points = base.path.points.to_vec();
+    whole.drawn.vertices().for_each(|(k, i)| points[i] = whole.ring[k]);
+    let n = points.len();
     let step = |i: usize| if crotch.forward { (i + 1) % n } else { (i + n - 1) % n };
     let edges = std::iter::successors(Some(crotch.waist), |&i| Some(step(i)));
     let on = |i: usize| {
@@ -213,7 +225,7 @@ impl<'p> Base<'p> {
         let turn_points: Vec<Point> =
             piece.marks.iter().filter(|m| m.kind == MarkKind::Turn).map(|m| m.at).collect();
         let turns = corners::turns_told(&path.points, &turn_points);
-        Ok(Base { piece, index, path, cut: sew.is_none(), turns, grain })
+        Ok(Base { piece, index, path, cut: sew.is_none(), turns, grain, below_more: false })
     }
 
     /// How the ring of a leg with this crotch seam corresponds to the line.
