@@ -10,6 +10,7 @@
 
 use super::bend::{Joint, bend};
 use super::displacement::Displacement;
+use super::redraw::{Goes, redraw_line};
 use super::redrawn::{Added, Redrawn};
 use super::solve::near_zero;
 use super::*;
@@ -296,6 +297,49 @@ fn a_place_on_an_old_edge_goes_in_proportion_between_its_new_vertices() {
     ] {
         let found = new.carried(&old, i, share);
         assert!((found - (Point::new(x, y) + ORIGIN)).hypot() < 1e-9, "{i} {share}: {found:?}");
+    }
+}
+
+/// The foot of a fly, whose lower edge runs along the hypotenuse of 3-4-5, with an allowance of 10 mm: the corner of the cut line lies
+/// 10 mm from both edges, opposite a place of the seam 5 mm below the foot. The seam is stretched below the foot, without turning or
+/// with a turn at the vertex 3 mm below it.
+#[test]
+fn the_inner_corner_at_a_foot_keeps_its_allowance_from_both_edges() {
+    let line = |all: &[(f64, f64)]| -> Vec<Point> { all.iter().map(|p| Point::from(*p)).collect() };
+    let (upper, foot, below) = (Point::new(100.0, 130.0), Point::new(60.0, 100.0), Point::new(60.0, 97.0));
+    let sew = [&line(&[(0.0, 0.0), (60.0, 0.0), (60.0, 60.0)]), &[below, foot, upper][..]].concat();
+    let sew = [&sew, &line(&[(100.0, 250.0), (0.0, 250.0)])[..]].concat();
+    let cut = [
+        (-10.0, -10.0),
+        (70.0, -10.0),
+        (70.0, 50.0),
+        (70.0, 95.0),
+        (110.0, 125.0),
+        (110.0, 260.0),
+        (-10.0, 260.0),
+    ];
+    let down = |by: f64| Vec2::new(0.0, -by);
+    for aside in [0.0, -3.0] {
+        let bent = down(19.0) + Vec2::new(aside, 0.0);
+        let moves =
+            [Vec2::ZERO, Vec2::ZERO, bent, down(14.0), down(13.0), down(13.0), Vec2::ZERO, Vec2::ZERO];
+        let outline = super::outline::Outline::of_line(
+            &sew,
+            &Redrawn { path: 0, moves: moves.to_vec(), added: vec![] },
+        );
+        let cut = line(&cut);
+        let at: Vec<f64> = cut.iter().map(|&p| outline.arc.nearest(p, 0.0, outline.arc.whole())).collect();
+        let goes = Goes { place: &|p, at| outline.follow(p, at), own: &|_| false };
+        let corner = cut[3] + redraw_line(&outline, 0, (&cut, true), &at, &goes).moves[3];
+        let away = |a: Point, b: Point| (b - a).normalize().cross(corner - a).abs();
+        let edges = [(foot + down(13.0), upper + down(13.0)), (sew[2] + bent, below + down(14.0))];
+        for (a, b) in edges {
+            assert!(
+                (away(a, b) - 10.0).abs() < 1e-9,
+                "{aside}: {corner:?} is {} mm from the edge",
+                away(a, b)
+            );
+        }
     }
 }
 
