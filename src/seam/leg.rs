@@ -180,13 +180,15 @@ impl RingOnLine {
         } else if self.start.is_some() {
             order.push(number(at(0)));
             order.extend(all_from(at(1), at(last)));
-        } else if self.fly.is_empty() {
+        } else {
             // Points added on the edge that closes the ring come last.
             let before = if forward { (at(0) + new - 1) % new } else { (at(0) + 1) % new };
-            order.extend(all_from(at(0), before));
-        } else {
-            order.push(number(at(0)));
-            order.extend(all_from(at(1), at(last)));
+            if self.fly.is_empty() {
+                order.extend(all_from(at(0), before));
+            } else {
+                order.push(number(at(0)));
+                order.extend(all_from(at(1), before));
+            }
         }
         let fly = self.fly.iter().map(|&i| number(index[i as usize])).collect();
         let start = self.start.filter(|_| begun.is_none());
