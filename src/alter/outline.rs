@@ -195,6 +195,19 @@ impl Outline {
         over.then(|| self.new[from] + new * share + left_of(new.normalize()) * left)
     }
 
+    /// The way along the sew line between two of its places, straight across the mouths of darts.
+    pub fn way(&self, from: f64, to: f64) -> f64 {
+        let at = &self.arc.at;
+        // Along the ring, each dart has a corner that it comes after, and then one that it comes before.
+        let darts = self.mouths.chunk_by(|a, b| a.1 && !b.1).filter_map(|dart| match dart {
+            &[(a, _), (b, _)] if from <= at[a] && at[b] <= to => {
+                Some(at[b] - at[a] - (self.arc.points[b] - self.arc.points[a]).hypot())
+            }
+            _ => None,
+        });
+        to - from - darts.sum::<f64>()
+    }
+
     /// Like [`Outline::follow`] for a point on an edge of a line that runs from a corner of the sew line (`from_corner`) or to
     /// it: a point beyond the corner stays in line with the edge.
     pub fn follow_edge(&self, p: Point, at: f64, from_corner: bool) -> Point {
@@ -326,7 +339,9 @@ impl Outline {
             // The point lies beyond the end of a seam, or perpendicular to that end.
             let along = share.min(1.0 - share) * (self.arc.at[edge + 1] - self.arc.at[edge]);
             let beyond = self.corners.contains(&vertex) && along <= OFF.0 * from.hypot();
-            (beyond || off <= OFF.0 * from.hypot() + OFF.1).then_some(vertex)
+            // Over the mouth of a dart, the point belongs to the line across it.
+            let opposite = beyond || off <= OFF.0 * from.hypot() + OFF.1;
+            (opposite && self.over_dart(p, at).is_none()).then_some(vertex)
         });
         let (Some(a), Some(b)) = (a, b) else { return false };
         if a == b {
@@ -478,6 +493,32 @@ impl Outline {
             }
         }
         (a.1.lerp(b.1, (share - a.0) / (b.0 - a.0)), (b.1 - a.1).normalize())
+    }
+
+    /// Where an edge that runs beside the sew line from one of its places to the other passes from one of its edges to the next, as
+    /// shares: on the outer side of a vertex perpendicular to both edges there, on the inner side on their bisector. None where the vertices are close together, as samples show as much.
+    pub fn opposite(&self, [a, b]: [Point; 2], (from, to): (f64, f64)) -> Vec<f64> {
+        /// The most vertices.
+        const MOST: usize = 16;
+        let (n, at) = (self.new.len(), &self.arc.at);
+        let first = at.partition_point(|&at| at <= from);
+        let inside = (first..first + MOST + 1).take_while(|k| {
+            let round = if *k >= n { self.arc.whole() } else { 0.0 };
+            at[k % n] + round < to
+        });
+        let vertices: Vec<usize> = inside.map(|k| k % n).collect();
+        if vertices.len() > MOST {
+            return Vec::new();
+        }
+        let along = b - a;
+        let share = |k: usize, edge: Vec2| (self.arc.points[k] - a).dot(edge) / along.dot(edge);
+        let points = &self.arc.points;
+        let shares = vertices.iter().flat_map(|&k| {
+            let before = (points[k] - points[(k + n - 1) % n]).normalize();
+            let after = (points[(k + 1) % n] - points[k]).normalize();
+            [before, after, before + after].map(|edge| share(k, edge))
+        });
+        shares.filter(|share| (0.0..=1.0).contains(share)).collect()
     }
 
     /// The vertices added between two places of the old line; places beyond its end are counted on from there.
