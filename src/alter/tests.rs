@@ -323,14 +323,9 @@ fn the_inner_corner_at_a_foot_keeps_its_allowance_from_both_edges() {
         let bent = down(19.0) + Vec2::new(aside, 0.0);
         let moves =
             [Vec2::ZERO, Vec2::ZERO, bent, down(14.0), down(13.0), down(13.0), Vec2::ZERO, Vec2::ZERO];
-        let outline = super::outline::Outline::of_line(
-            &sew,
-            &Redrawn { path: 0, moves: moves.to_vec(), added: vec![] },
-        );
+        let outline = Outline::of_line(&sew, &Redrawn { path: 0, moves: moves.to_vec(), added: vec![] });
         let cut = line(&cut);
-        let at: Vec<f64> = cut.iter().map(|&p| outline.arc.nearest(p, 0.0, outline.arc.whole())).collect();
-        let goes = Goes { place: &|p, at| outline.follow(p, at), own: &|_| false };
-        let corner = cut[3] + redraw_line(&outline, 0, (&cut, true), &at, &goes).moves[3];
+        let corner = cut[3] + redrawn_beside(&outline, &cut).moves[3];
         let away = |a: Point, b: Point| (b - a).normalize().cross(corner - a).abs();
         let edges = [(foot + down(13.0), upper + down(13.0)), (sew[2] + bent, below + down(14.0))];
         for (a, b) in edges {
@@ -340,6 +335,50 @@ fn the_inner_corner_at_a_foot_keeps_its_allowance_from_both_edges() {
                 away(a, b)
             );
         }
+    }
+}
+
+/// A closed line that runs at a distance from another one, redrawn with it.
+fn redrawn_beside(outline: &Outline, cut: &[Point]) -> Redrawn {
+    let at: Vec<f64> = cut.iter().map(|&p| outline.arc.nearest(p, 0.0, outline.arc.whole())).collect();
+    let goes = Goes { place: &|p, at| outline.follow(p, at), own: &|_| false };
+    redraw_line(outline, 0, (cut, true), &at, &goes)
+}
+
+/// A cut edge of 100 mm at 10 mm beside the inner side of a vertex at which the sew line turns by 12°, and no vertex there. The sew
+/// line is straightened: the cut edge needs a vertex opposite.
+#[test]
+fn a_coarse_edge_is_divided_opposite_a_vertex_of_the_sew_line() {
+    let sew: Vec<Point> =
+        [(0.0, 0.0), (100.0, 0.0), (95.0, 50.0), (100.0, 100.0), (0.0, 100.0)].map(Point::from).to_vec();
+    let aside = |x: f64| Vec2::new(x, 0.0);
+    let moves = vec![Vec2::ZERO, Vec2::ZERO, aside(3.0), Vec2::ZERO, Vec2::ZERO];
+    let outline = Outline::of_line(&sew, &Redrawn { path: 0, moves, added: vec![] });
+    let cut = [(-10.0, -10.0), (110.0, -10.0), (107.0, 5.0), (107.0, 93.0), (110.0, 110.0), (-10.0, 110.0)];
+    let cut = cut.map(Point::from);
+    let (new, _) = redrawn_beside(&outline, &cut).line(&cut);
+    let is = line::nearest(&new, true, Point::new(98.0, 50.0)).2;
+    // The distance from both edges stays, that from the vertex where they meet follows from how they lean: by 5 in 50, then by 2.
+    let wanted = 12.0 * 5.0_f64.hypot(50.0).recip() * 2.0_f64.hypot(50.0);
+    assert!((is - wanted).abs() < 0.01, "{is} mm in place of {wanted} mm");
+}
+
+/// A dart of 16 by 150 mm that only the sew line has, below a cut edge along the whole waist, whose centre is raised by 20 mm: beside
+/// the mouth of the dart the cut line keeps its 12 mm.
+#[test]
+fn a_cut_line_is_redrawn_above_a_dart_that_it_does_not_have() {
+    let mut leg = leg();
+    let cut = outside(&leg.ring, 12.0);
+    leg.ring.extend(points(&[(-108.0, 260.0), (-100.0, 110.0), (-92.0, 260.0)]));
+    leg.drawn = RingOnLine::of_points(0, (0..15).collect(), vec![]);
+    let displacement = Displacement::new(&leg, Mm(224.0));
+    let moves = Moves { along: Mm(10.0), across: Mm(0.0), waist: Mm(20.0) };
+    let applied = displacement.apply(&leg, moves).unwrap();
+    let Displaced { ring, outline, .. } = Displaced::new(&leg, &applied);
+    let (new, _) = redrawn_beside(&outline, &cut).line(&cut);
+    for corner in [ring[12], ring[14]] {
+        let is = line::nearest(&new, true, corner).2;
+        assert!((is - 12.0).abs() < 0.05, "{is} mm in place of 12 mm at {corner:?}");
     }
 }
 

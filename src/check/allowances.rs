@@ -179,8 +179,8 @@ impl CutLine<'_> {
     }
 }
 
-/// Checks that the cut line keeps its distance from the sew line; `sew` is the closed sew line before and after.
-pub(super) fn check(piece: &Piece, sew: [Vec<Point>; 2], cut: CutLine<'_>, findings: &mut Vec<Finding>) {
+/// By how much the allowance changes where it does most, and where that is; `sew` is the closed sew line before and after.
+fn worst(sew: [Vec<Point>; 2], cut: CutLine<'_>) -> Option<(f64, Point)> {
     let [was, is] = sew.map(Sewn::new);
     let change = |place: Place| {
         let [one, before, after] = place.was.map(|p| was.widths(p));
@@ -191,8 +191,12 @@ pub(super) fn check(piece: &Piece, sew: [Vec<Point>; 2], cut: CutLine<'_>, findi
         });
         (off.fold(f64::INFINITY, f64::min), place.is)
     };
-    let worst = cut.vertices().chain(cut.between(&was)).map(change).max_by(|a, b| a.0.total_cmp(&b.0));
-    if let Some((d, at)) = worst
+    cut.vertices().chain(cut.between(&was)).map(change).max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// Checks that the cut line keeps its distance from the sew line; `sew` is the closed sew line before and after.
+pub(super) fn check(piece: &Piece, sew: [Vec<Point>; 2], cut: CutLine<'_>, findings: &mut Vec<Finding>) {
+    if let Some((d, at)) = worst(sew, cut)
         && d > ALLOWANCE
     {
         let (changes, most) = against(d, ALLOWANCE, 3);
@@ -211,7 +215,9 @@ pub(super) fn check(piece: &Piece, sew: [Vec<Point>; 2], cut: CutLine<'_>, findi
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
     use super::*;
+    use crate::alter::Added;
 
     /// A square of 100 mm with 10 mm allowance. At the corner (100, 0) a vertex of the cut line lies on the lower edge's allowance,
     /// 3 mm beyond the corner; the corner is then moved by 2 mm along that edge, the vertex by 1 mm.
@@ -229,5 +235,30 @@ mod tests {
         // Beside the edge and beside the corner of the other end.
         assert!(near(square(100.0).widths(Point::new(40.0, -10.0)), [10.0; 2]));
         assert!(near(square(100.0).widths(Point::new(-10.0, -4.0)), [10.0, 4.0]));
+    }
+
+    /// A cut edge of 100 mm, drawn at 10 mm from a seam that is straight, with a vertex in the middle. The seam's middle moves by 1 mm,
+    /// and the cut line as much with a vertex there, or not at all.
+    #[test]
+    fn the_allowance_is_looked_at_between_the_vertices_of_the_cut_line() {
+        let line = |middle: f64| {
+            let all = [(0.0, 0.0), (50.0, middle), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0), (0.0, 0.0)];
+            all.map(Point::from).to_vec()
+        };
+        let cut =
+            [(-10.0, -10.0), (0.0, -10.0), (100.0, -10.0), (110.0, -10.0), (110.0, 110.0), (-10.0, 110.0)];
+        let cut = cut.map(Point::from);
+        let turns = crate::geometry::corners::turns(&cut);
+        let mut moves = vec![Vec2::ZERO; 6];
+        // The vertex opposite the seam's end is taken for moved, by nothing that shows.
+        moves[1] = Vec2::new(1e-6, 0.0);
+        let off = |added: Vec<Added>| {
+            let redrawn = Redrawn { path: 0, moves: moves.clone(), added };
+            worst([line(0.0), line(1.0)], CutLine { points: &cut, turns: &turns, redrawn: &redrawn }).unwrap()
+        };
+        let added = Added { after: 1, share: 0.5, at: Point::new(50.0, -9.0) };
+        assert!(off(vec![added]).0 < 0.01);
+        let (changes, at) = off(vec![]);
+        assert!((changes - 1.0).abs() < 0.01 && (at.x - 50.0).abs() < 0.5, "{changes} at {at:?}");
     }
 }

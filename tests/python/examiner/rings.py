@@ -11,7 +11,7 @@ ENDS = {"crotch": ("waist", "fork"), "inseam": ("fork", "hem_in"), "hem": ("hem_
         "outseam": ("hem_out", "side"), "waist": ("side", "waist")}
 
 
-GUIDED = 10.0  # mm, by which squares of mm off what a vertex was expected to move by are told over
+GUIDED = 2.0  # mm, by which squares of mm off what a vertex was expected to move by are told over
 SAME = 1.0  # mm; a corner of the cut line may turn with the fork by less
 
 
