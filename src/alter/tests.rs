@@ -345,22 +345,28 @@ fn redrawn_beside(outline: &Outline, cut: &[Point]) -> Redrawn {
     redraw_line(outline, 0, (cut, true), &at, &goes)
 }
 
-/// A cut edge of 100 mm at 10 mm beside the inner side of a vertex at which the sew line turns by 12°, and no vertex there. The sew
-/// line is straightened: the cut edge needs a vertex opposite.
+/// A cut line drawn with few vertices, none of them opposite those of a sew line that is drawn with few as well and turns by 14° at
+/// the one in the middle. Of the edges there one is moved by 25 mm, the other is stretched by 8 mm: the cut edge needs a vertex
+/// opposite the sew line's, where it keeps the allowance that it has there.
 #[test]
 fn a_coarse_edge_is_divided_opposite_a_vertex_of_the_sew_line() {
-    let sew: Vec<Point> =
-        [(0.0, 0.0), (100.0, 0.0), (95.0, 50.0), (100.0, 100.0), (0.0, 100.0)].map(Point::from).to_vec();
-    let aside = |x: f64| Vec2::new(x, 0.0);
-    let moves = vec![Vec2::ZERO, Vec2::ZERO, aside(3.0), Vec2::ZERO, Vec2::ZERO];
+    let closed = |all: &[(f64, f64)]| -> Vec<Point> { all.iter().map(|&p| Point::from(p)).collect() };
+    let sew = closed(&[(28.3, 49.0), (17.0, 22.6), (12.6, -5.9), (-90.0, -5.9), (-90.0, 49.0)]);
+    let cut = closed(&[
+        (39.9, 47.5),
+        (30.9, 32.2),
+        (25.1, 13.5),
+        (22.6, -6.7),
+        (22.6, -16.0),
+        (-100.0, -16.0),
+        (-100.0, 59.0),
+    ]);
+    let moves = [(0.0, 25.5), (0.0, 25.5), (-0.3, 17.2), (-0.3, 17.2), (0.0, 25.5)].map(Vec2::from).to_vec();
     let outline = Outline::of_line(&sew, &Redrawn { path: 0, moves, added: vec![] });
-    let cut = [(-10.0, -10.0), (110.0, -10.0), (107.0, 5.0), (107.0, 93.0), (110.0, 110.0), (-10.0, 110.0)];
-    let cut = cut.map(Point::from);
     let (new, _) = redrawn_beside(&outline, &cut).line(&cut);
-    let is = line::nearest(&new, true, Point::new(98.0, 50.0)).2;
-    // The distance from both edges stays, that from the vertex where they meet follows from how they lean: by 5 in 50, then by 2.
-    let wanted = 12.0 * 5.0_f64.hypot(50.0).recip() * 2.0_f64.hypot(50.0);
-    assert!((is - wanted).abs() < 0.01, "{is} mm in place of {wanted} mm");
+    let away = |line: &[Point], by: Vec2| line::nearest(line, true, sew[1] + by).2;
+    let (was, is) = (away(&cut, Vec2::ZERO), away(&new, Vec2::new(0.0, 25.5)));
+    assert!((is - was).abs() < 0.05, "{is} mm in place of {was} mm");
 }
 
 /// A dart of 16 by 150 mm that only the sew line has, below a cut edge along the whole waist, whose centre is raised by 20 mm: beside
