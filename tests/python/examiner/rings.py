@@ -103,7 +103,7 @@ class Pair:
 
     def guide(self, seam, old):
         """By how much each point may be expected to move: as the sew line beside it, where its own images are known."""
-        sew = self.beside and self.beside.seams[seam]
+        sew = self.beside and seam in ("crotch", "inseam") and self.beside.seams[seam]
         if not sew or sew.curved:
             return None
         s = np.array([project(sew.old, p)[0] for p in old])
