@@ -516,7 +516,9 @@ impl Outline {
         let shares = vertices.iter().flat_map(|&k| {
             let before = (points[k] - points[(k + n - 1) % n]).normalize();
             let after = (points[(k + 1) % n] - points[k]).normalize();
-            [before, after, before + after].map(|edge| share(k, edge))
+            let inside = before.cross(after) * before.cross(a.midpoint(b) - points[k]) > 0.0;
+            let edges = if inside { vec![before + after] } else { vec![before, after] };
+            edges.into_iter().map(move |edge| share(k, edge))
         });
         shares.filter(|share| (0.0..=1.0).contains(share)).collect()
     }

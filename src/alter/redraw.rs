@@ -352,6 +352,8 @@ fn refine(
     /// wider.
     const APART: f64 = 6.0;
     const MOST: u32 = 16;
+    /// Opposite a vertex of the sew line, nothing is added nearer to another vertex than this, in mm.
+    const CLOSEST: f64 = SHORTEST / 2.0;
     let chord = b.1 - a.1;
     let (span, reach) = (edge.length * (b.0 - a.0), chord.hypot());
     if reach == 0.0 || span < SHORTEST {
@@ -367,7 +369,8 @@ fn refine(
     let bend = furthest(&mut edge.bends.iter().copied().filter(|(share, _)| inner(*share)), FLAT);
     let sample = |k: u32| a.0 + (b.0 - a.0) * f64::from(k) / f64::from(samples);
     let sampled = || {
-        let opposite = edge.opposite.iter().copied().filter(|share| inner(*share));
+        let apart = |share: f64| edge.length * (share - a.0).min(b.0 - share) >= CLOSEST;
+        let opposite = edge.opposite.iter().copied().filter(|share| apart(*share));
         furthest(&mut (1..samples).map(sample).chain(opposite).map(|share| (share, at(share))), TRUE_TO)
     };
     if let Some(middle) = bend.or_else(sampled) {
