@@ -291,8 +291,7 @@ impl Outline {
         };
         let place = self.arc.nearest(p, from, to - from - WITHIN);
         let (edge, share) = self.edge(place);
-        let at_vertex = |k: usize, end: f64| k % n == vertex && share == end;
-        if at_vertex(edge, 0.0) || at_vertex(edge + 1, 1.0) {
+        if (edge == vertex && share <= 0.0) || ((edge + 1) % n == vertex && share >= 1.0) {
             return at_end;
         }
         let (new, direction) = self.on_new(edge, share);
@@ -502,7 +501,7 @@ impl Outline {
         const MOST: usize = 16;
         let (n, at) = (self.new.len(), &self.arc.at);
         let first = at.partition_point(|&at| at <= from);
-        let inside = (first..first + MOST + 1).take_while(|k| {
+        let inside = (first..=first + MOST).take_while(|k| {
             let round = if *k >= n { self.arc.whole() } else { 0.0 };
             at[k % n] + round < to
         });
