@@ -55,6 +55,27 @@ enum Beside {
     Corner { vertex: usize, left: [f64; 2], from: Vec2 },
 }
 
+/// A place of the sew line before and after, each with the line's direction there, and how much longer the line is there.
+#[derive(Clone, Copy)]
+struct Frame {
+    old: (Point, Vec2),
+    new: (Point, Vec2),
+    stretch: f64,
+}
+
+impl Frame {
+    /// The new position of a point that keeps its offsets from the place.
+    fn moved(&self, p: Point) -> Point {
+        let (from, along) = (p - self.old.0, self.new.1);
+        self.new.0 + along * (self.old.1.dot(from) * self.stretch) + left_of(along) * self.old.1.cross(from)
+    }
+
+    /// How the place moves, where its direction stays.
+    fn shift(&self) -> Option<Vec2> {
+        (self.old.1 == self.new.1).then(|| self.new.0 - self.old.0)
+    }
+}
+
 impl Outline {
     /// `ring` and `fly` are the points of ring and fly under the displacement, `added` the vertices added on the edge after each
     /// point of the ring.
@@ -174,6 +195,19 @@ impl Outline {
         over.then(|| self.new[from] + new * share + left_of(new.normalize()) * left)
     }
 
+    /// The way along the sew line between two of its places, straight across the mouths of darts.
+    pub fn way(&self, from: f64, to: f64) -> f64 {
+        let at = &self.arc.at;
+        // Along the ring, each dart has a corner that it comes after, and then one that it comes before.
+        let darts = self.mouths.chunk_by(|a, b| a.1 && !b.1).filter_map(|dart| match dart {
+            &[(a, _), (b, _)] if from <= at[a] && at[b] <= to => {
+                Some(at[b] - at[a] - (self.arc.points[b] - self.arc.points[a]).hypot())
+            }
+            _ => None,
+        });
+        to - from - darts.sum::<f64>()
+    }
+
     /// Like [`Outline::follow`] for a point on an edge of a line that runs from a corner of the sew line (`from_corner`) or to
     /// it: a point beyond the corner stays in line with the edge.
     pub fn follow_edge(&self, p: Point, at: f64, from_corner: bool) -> Point {
@@ -187,8 +221,10 @@ impl Outline {
         self.follow(p, at)
     }
 
-    /// The new corner of a line at a corner of the sew line: the intersection of its redrawn edges `before` and `after` it.
-    /// `None` where they do not run along the sew line.
+    /// The new corner of a line at a corner of the sew line: the intersection of its redrawn edges `before` and `after` it, each of
+    /// which stays beside the place of its own seam that the corner lies opposite. On the inner side of the sew line's corner these
+    /// places are as far from it as the corner is wide: a seam may bend or stretch between.
+    /// `None` where the edges do not run along the sew line.
     pub fn corner(&self, p: Point, at: f64, [before, after]: [Vec2; 2]) -> Option<Point> {
         /// The largest angle, in degrees, between an edge and the sew line beside it.
         const LEANS: f64 = 20.0;
@@ -197,17 +233,18 @@ impl Outline {
         let arms = self.old_arms(vertex);
         let beside = |edge: Vec2, arm: Vec2| direction::angle(edge, arm).abs() <= LEANS;
         let own = self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex);
-        let new = self.new_arms(vertex);
-        if !own || new == arms {
+        if !own {
             return None;
         }
-        match [beside(before, arms[0]), beside(after, arms[1])] {
+        let frames = [false, true].map(|after| self.frame(p, vertex, after));
+        match [beside(before, frames[0].old.1), beside(after, frames[1].old.1)] {
             [true, true] => {}
             // Where a corner is cut off, each end of the cut belongs to the edge that it ends on.
             [runs_in, runs_out] if runs_in != runs_out && (vertex == 0 || vertex == self.hem) => {
+                let new = self.new_arms(vertex);
                 let pick = usize::from(runs_out);
                 // The edge that cuts a corner off runs along neither of the corner's edges.
-                if beside([after, before][pick], arms[pick]) {
+                if new == arms || beside([after, before][pick], arms[pick]) {
                     return None;
                 }
                 let stays = new[pick] == arms[pick] && self.new[vertex] == self.arc.points[vertex];
@@ -215,11 +252,54 @@ impl Outline {
             }
             _ => return None,
         }
-        let [a, b] = [p, p - before].map(|q| self.beside_arm(q, vertex, false, true));
-        let [c, d] = [p, p + after].map(|q| self.beside_arm(q, vertex, true, true));
+        if let [Some(one), Some(other)] = frames.map(|frame| frame.shift())
+            && one == other
+        {
+            return Some(p + one);
+        }
+        let [a, b] = [p, p - before].map(|q| frames[0].moved(q));
+        let [c, d] = [p, p + after].map(|q| frames[1].moved(q));
         let (one, other) = (a - b, d - c);
         let cross = one.cross(other);
         (cross != 0.0).then(|| a + one * ((c - a).cross(other) / cross))
+    }
+
+    /// What a point at a corner keeps its position to: the place of the seam before or after the corner that it lies opposite, or
+    /// the seam's end where it lies beyond that.
+    fn frame(&self, p: Point, vertex: usize, after: bool) -> Frame {
+        /// In mm: the edge that begins where the stretch ends is none of it.
+        const WITHIN: f64 = 1e-6;
+        let n = self.new.len();
+        let other = self.arm(vertex, !after);
+        let length = |points: &[Point]| (points[other] - points[vertex]).hypot();
+        let pick = usize::from(after);
+        let at_end = Frame {
+            old: (self.arc.points[vertex], self.old_arms(vertex)[pick]),
+            new: (self.new[vertex], self.new_arms(vertex)[pick]),
+            stretch: length(&self.new) / length(&self.arc.points),
+        };
+        // The seam on this side, up to its other end, as far as the corner can lie opposite it.
+        let at = &self.arc.at;
+        let reach = 2.0 * (p - self.arc.points[vertex]).hypot();
+        let corners = || self.corners.iter().map(|&k| at[k]);
+        let (from, to) = if after {
+            let end = corners().filter(|&c| c > at[vertex]).fold(self.arc.whole(), f64::min);
+            (at[vertex], end.min(at[vertex] + reach))
+        } else {
+            let to = if vertex == 0 { self.arc.whole() } else { at[vertex] };
+            (corners().filter(|&c| c < to).fold(0.0, f64::max).max(to - reach), to)
+        };
+        let place = self.arc.nearest(p, from, to - from - WITHIN);
+        let (edge, share) = self.edge(place);
+        if (edge == vertex && share <= 0.0) || ((edge + 1) % n == vertex && share >= 1.0) {
+            return at_end;
+        }
+        let (new, direction) = self.on_new(edge, share);
+        let old = self.arc.points[edge].lerp(self.arc.points[(edge + 1) % n], share);
+        let length = |points: &[Point]| (points[(edge + 1) % n] - points[edge]).hypot();
+        let stretch = length(&self.new) / length(&self.arc.points);
+        let direction = if self.is_short(edge) { self.direction(&self.new, edge) } else { direction };
+        Frame { old: (old, self.direction(&self.arc.points, edge)), new: (new, direction), stretch }
     }
 
     /// The new position of a point at a corner of the sew line whose own line runs straight on there, between the edges `before` and
@@ -258,7 +338,9 @@ impl Outline {
             // The point lies beyond the end of a seam, or perpendicular to that end.
             let along = share.min(1.0 - share) * (self.arc.at[edge + 1] - self.arc.at[edge]);
             let beyond = self.corners.contains(&vertex) && along <= OFF.0 * from.hypot();
-            (beyond || off <= OFF.0 * from.hypot() + OFF.1).then_some(vertex)
+            // Over the mouth of a dart, the point belongs to the line across it.
+            let opposite = beyond || off <= OFF.0 * from.hypot() + OFF.1;
+            (opposite && self.over_dart(p, at).is_none()).then_some(vertex)
         });
         let (Some(a), Some(b)) = (a, b) else { return false };
         if a == b {
@@ -410,6 +492,34 @@ impl Outline {
             }
         }
         (a.1.lerp(b.1, (share - a.0) / (b.0 - a.0)), (b.1 - a.1).normalize())
+    }
+
+    /// Where an edge that runs beside the sew line from one of its places to the other passes from one of its edges to the next, as
+    /// shares: on the outer side of a vertex perpendicular to both edges there, on the inner side on their bisector. None where the vertices are close together, as samples show as much.
+    pub fn opposite(&self, [a, b]: [Point; 2], (from, to): (f64, f64)) -> Vec<f64> {
+        /// The most vertices.
+        const MOST: usize = 16;
+        let (n, at) = (self.new.len(), &self.arc.at);
+        let first = at.partition_point(|&at| at <= from);
+        let inside = (first..=first + MOST).take_while(|k| {
+            let round = if *k >= n { self.arc.whole() } else { 0.0 };
+            at[k % n] + round < to
+        });
+        let vertices: Vec<usize> = inside.map(|k| k % n).collect();
+        if vertices.len() > MOST {
+            return Vec::new();
+        }
+        let along = b - a;
+        let share = |k: usize, edge: Vec2| (self.arc.points[k] - a).dot(edge) / along.dot(edge);
+        let points = &self.arc.points;
+        let shares = vertices.iter().flat_map(|&k| {
+            let before = (points[k] - points[(k + n - 1) % n]).normalize();
+            let after = (points[(k + 1) % n] - points[k]).normalize();
+            let inside = before.cross(after) * before.cross(a.midpoint(b) - points[k]) > 0.0;
+            let edges = if inside { vec![before + after] } else { vec![before, after] };
+            edges.into_iter().map(move |edge| share(k, edge))
+        });
+        shares.filter(|share| (0.0..=1.0).contains(share)).collect()
     }
 
     /// The vertices added between two places of the old line; places beyond its end are counted on from there.

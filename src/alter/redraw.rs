@@ -39,7 +39,7 @@ pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>>
             continue;
         }
         let place = |share: f64| a.lerp(b, share) + applied.on_waist(from + (to - from) * share);
-        let edge = Edge { length: (b - a).hypot(), after: 0, bends: &[] };
+        let edge = Edge { length: (b - a).hypot(), after: 0, bends: &[], opposite: &[] };
         refine(&place, &edge, (0.0, a + shifts[0]), (1.0, b + shifts[1]), added);
     }
     all
@@ -248,7 +248,7 @@ fn added_beside(
     goes: &Goes<'_>,
 ) -> Vec<Added> {
     /// An edge that spans more of the sew line than this multiple of its own length plus this many mm runs across something that
-    /// only the sew line has, and stays straight.
+    /// only the sew line has, such as a fly, and stays straight.
     const SPANS: (f64, f64) = (2.0, 20.0);
     /// An edge with an end further off than this, in mm, does not run beside the sew line: no allowance is that wide.
     const BESIDE: f64 = 110.0;
@@ -275,7 +275,7 @@ fn added_beside(
         }
         let length = (points[j] - points[i]).hypot();
         let moved_alike = new[i] - points[i] == new[j] - points[j];
-        if moved_alike || length < SHORTEST || to - from > SPANS.0 * length + SPANS.1 {
+        if moved_alike || length < SHORTEST || outline.way(from, to) > SPANS.0 * length + SPANS.1 {
             continue;
         }
         let [off, off_next] = [i, j].map(|k| (outline.arc.point(at[k]) - points[k]).hypot());
@@ -285,7 +285,9 @@ fn added_beside(
         {
             continue;
         }
-        let edge = |bends| Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends };
+        let opposite = outline.opposite([points[i], points[j]], (from, to));
+        let edge =
+            |bends| Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends, opposite: &opposite };
         if (goes.own)(points[i].midpoint(points[j])) {
             let place = |share: f64| {
                 let p = points[i].lerp(points[j], share);
@@ -332,6 +334,8 @@ struct Edge<'b> {
     after: u32,
     /// Where its new line is known to bend: as shares of the edge, and the new positions.
     bends: &'b [(f64, Point)],
+    /// Where its new line may bend, as shares of the edge: opposite the vertices of a coarse sew line.
+    opposite: &'b [f64],
 }
 
 /// Adds the point that is furthest from the chord, if it is too far off, and continues in both halves. `at` gives the new line at
@@ -350,6 +354,8 @@ fn refine(
     const MOST: u32 = 16;
     /// Distances that differ by no more than this, in mm, are the same.
     const AS_FAR: f64 = 1e-6;
+    /// Opposite a vertex of the sew line, nothing is added nearer to another vertex than this, in mm.
+    const CLOSEST: f64 = SHORTEST / 2.0;
     let chord = b.1 - a.1;
     let (span, reach) = (edge.length * (b.0 - a.0), chord.hypot());
     if reach == 0.0 || span < SHORTEST {
@@ -369,7 +375,11 @@ fn refine(
     let inner = |share: f64| a.0 < share && share < b.0;
     let bend = furthest(&mut edge.bends.iter().copied().filter(|(share, _)| inner(*share)), FLAT);
     let sample = |k: u32| a.0 + (b.0 - a.0) * f64::from(k) / f64::from(samples);
-    let sampled = || furthest(&mut (1..samples).map(|k| (sample(k), at(sample(k)))), TRUE_TO);
+    let sampled = || {
+        let apart = |share: f64| edge.length * (share - a.0).min(b.0 - share) >= CLOSEST;
+        let opposite = edge.opposite.iter().copied().filter(|share| apart(*share));
+        furthest(&mut (1..samples).map(sample).chain(opposite).map(|share| (share, at(share))), TRUE_TO)
+    };
     if let Some(middle) = bend.or_else(sampled) {
         // On the inner side of a tight bend the new places of an edge are not in their old order.
         let along = (middle.1 - a.1).dot(chord) / (reach * reach);

@@ -10,6 +10,7 @@
 
 use super::bend::{Joint, bend};
 use super::displacement::Displacement;
+use super::redraw::{Goes, redraw_line};
 use super::redrawn::{Added, Redrawn};
 use super::solve::near_zero;
 use super::*;
@@ -296,6 +297,94 @@ fn a_place_on_an_old_edge_goes_in_proportion_between_its_new_vertices() {
     ] {
         let found = new.carried(&old, i, share);
         assert!((found - (Point::new(x, y) + ORIGIN)).hypot() < 1e-9, "{i} {share}: {found:?}");
+    }
+}
+
+/// The foot of a fly, whose lower edge runs along the hypotenuse of 3-4-5, with an allowance of 10 mm: the corner of the cut line lies
+/// 10 mm from both edges, opposite a place of the seam 5 mm below the foot. The seam is stretched below the foot, without turning or
+/// with a turn at the vertex 3 mm below it.
+#[test]
+fn the_inner_corner_at_a_foot_keeps_its_allowance_from_both_edges() {
+    let line = |all: &[(f64, f64)]| -> Vec<Point> { all.iter().map(|p| Point::from(*p)).collect() };
+    let (upper, foot, below) = (Point::new(100.0, 130.0), Point::new(60.0, 100.0), Point::new(60.0, 97.0));
+    let sew = [&line(&[(0.0, 0.0), (60.0, 0.0), (60.0, 60.0)]), &[below, foot, upper][..]].concat();
+    let sew = [&sew, &line(&[(100.0, 250.0), (0.0, 250.0)])[..]].concat();
+    let cut = [
+        (-10.0, -10.0),
+        (70.0, -10.0),
+        (70.0, 50.0),
+        (70.0, 95.0),
+        (110.0, 125.0),
+        (110.0, 260.0),
+        (-10.0, 260.0),
+    ];
+    let down = |by: f64| Vec2::new(0.0, -by);
+    for aside in [0.0, -3.0] {
+        let bent = down(19.0) + Vec2::new(aside, 0.0);
+        let moves =
+            [Vec2::ZERO, Vec2::ZERO, bent, down(14.0), down(13.0), down(13.0), Vec2::ZERO, Vec2::ZERO];
+        let outline = Outline::of_line(&sew, &Redrawn { path: 0, moves: moves.to_vec(), added: vec![] });
+        let cut = line(&cut);
+        let corner = cut[3] + redrawn_beside(&outline, &cut).moves[3];
+        let away = |a: Point, b: Point| (b - a).normalize().cross(corner - a).abs();
+        let edges = [(foot + down(13.0), upper + down(13.0)), (sew[2] + bent, below + down(14.0))];
+        for (a, b) in edges {
+            assert!(
+                (away(a, b) - 10.0).abs() < 1e-9,
+                "{aside}: {corner:?} is {} mm from the edge",
+                away(a, b)
+            );
+        }
+    }
+}
+
+/// A closed line that runs at a distance from another one, redrawn with it.
+fn redrawn_beside(outline: &Outline, cut: &[Point]) -> Redrawn {
+    let at: Vec<f64> = cut.iter().map(|&p| outline.arc.nearest(p, 0.0, outline.arc.whole())).collect();
+    let goes = Goes { place: &|p, at| outline.follow(p, at), own: &|_| false };
+    redraw_line(outline, 0, (cut, true), &at, &goes)
+}
+
+/// A cut line drawn with few vertices, none of them opposite those of a sew line that is drawn with few as well and turns by 14° at
+/// the one in the middle. Of the edges there one is moved by 25 mm, the other is stretched by 8 mm: the cut edge needs a vertex
+/// opposite the sew line's, where it keeps the allowance that it has there.
+#[test]
+fn a_coarse_edge_is_divided_opposite_a_vertex_of_the_sew_line() {
+    let closed = |all: &[(f64, f64)]| -> Vec<Point> { all.iter().map(|&p| Point::from(p)).collect() };
+    let sew = closed(&[(28.3, 49.0), (17.0, 22.6), (12.6, -5.9), (-90.0, -5.9), (-90.0, 49.0)]);
+    let cut = closed(&[
+        (39.9, 47.5),
+        (30.9, 32.2),
+        (25.1, 13.5),
+        (22.6, -6.7),
+        (22.6, -16.0),
+        (-100.0, -16.0),
+        (-100.0, 59.0),
+    ]);
+    let moves = [(0.0, 25.5), (0.0, 25.5), (-0.3, 17.2), (-0.3, 17.2), (0.0, 25.5)].map(Vec2::from).to_vec();
+    let outline = Outline::of_line(&sew, &Redrawn { path: 0, moves, added: vec![] });
+    let (new, _) = redrawn_beside(&outline, &cut).line(&cut);
+    let away = |line: &[Point], by: Vec2| line::nearest(line, true, sew[1] + by).2;
+    let (was, is) = (away(&cut, Vec2::ZERO), away(&new, Vec2::new(0.0, 25.5)));
+    assert!((is - was).abs() < 0.05, "{is} mm in place of {was} mm");
+}
+
+/// A dart of 16 by 150 mm that only the sew line has, below a cut edge along the whole waist, whose centre is raised by 20 mm: beside
+/// the mouth of the dart the cut line keeps its 12 mm.
+#[test]
+fn a_cut_line_is_redrawn_above_a_dart_that_it_does_not_have() {
+    let mut leg = leg();
+    let cut = outside(&leg.ring, 12.0);
+    leg.ring.extend(points(&[(-108.0, 260.0), (-100.0, 110.0), (-92.0, 260.0)]));
+    leg.drawn = RingOnLine::of_points(0, (0..15).collect(), vec![]);
+    let displacement = Displacement::new(&leg, Mm(224.0));
+    let moves = Moves { along: Mm(10.0), across: Mm(0.0), waist: Mm(20.0) };
+    let applied = displacement.apply(&leg, moves).unwrap();
+    let Displaced { ring, outline, .. } = Displaced::new(&leg, &applied);
+    let (new, _) = redrawn_beside(&outline, &cut).line(&cut);
+    for corner in [ring[12], ring[14]] {
+        let is = line::nearest(&new, true, corner).2;
+        assert!((is - 12.0).abs() < 0.05, "{is} mm in place of 12 mm at {corner:?}");
     }
 }
 

@@ -3,6 +3,7 @@
 //! The bounds are those of the trade; see each constant. The checks measure the new lines anew and do not rely on the
 //! displacement that made them.
 
+use super::allowances::{self, CutLine};
 use crate::alter::{Change, Displacement, Moves, Redrawn};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{
@@ -23,9 +24,7 @@ const SHARPER: f64 = 0.5;
 /// The same bound where the fork is carried across the grain, which bends the curve itself.
 const SHARPER_ACROSS: f64 = 1.0;
 /// A vertex that turns by this many degrees or more is a corner (of a dart, a pleat or a fly) and not part of a curve.
-const CORNER: f64 = 35.0;
-/// By how much, in mm, the allowance along redrawn edges may differ from the original's.
-const ALLOWANCE: f64 = 0.05;
+pub(super) const CORNER: f64 = 35.0;
 
 /// Checks one altered leg piece. `after` is the leg on the redrawn sew line.
 #[must_use]
@@ -43,7 +42,9 @@ pub fn check(
     smooth(piece, before, after, (moves, displacement), &mut findings);
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         let turns = corners::turns(&old.points);
-        allowance(piece, [before, after].map(closed), cut, (&old.points, &turns), &mut findings);
+        let lines = [before, after].map(closed);
+        let line = CutLine { points: &old.points, turns: &turns, redrawn: cut };
+        allowances::check(piece, lines, line, &mut findings);
         if before.drawn.derived().is_none() {
             smooth_cut(piece, before, (moves, displacement), cut, (&old.points, &turns), &mut findings);
         }
@@ -67,7 +68,9 @@ pub fn check_yoke(piece: &Piece, before: &Leg, after: &Leg, change: &Change) -> 
     findings.extend(pairs.into_iter().find(|(was, is)| was != is).map(|(was, is)| moved(piece, *was, *is)));
     if let (Some(cut), Some(old)) = (redrawn(piece, change, LayerUse::Cut), piece.outline(LayerUse::Cut)) {
         let turns = corners::turns(&old.points);
-        allowance(piece, [before, after].map(closed), cut, (&old.points, &turns), &mut findings);
+        let lines = [before, after].map(closed);
+        let line = CutLine { points: &old.points, turns: &turns, redrawn: cut };
+        allowances::check(piece, lines, line, &mut findings);
     }
     for redrawn in change.redrawn.iter().filter(|r| piece.paths[r.path].closed) {
         sound(piece, redrawn, &mut findings);
@@ -93,7 +96,8 @@ pub fn check_followed(piece: &Piece, change: &Change) -> Vec<Finding> {
     ) {
         let closed = |line: Vec<Point>| [&line[..], &line[..1]].concat();
         let turns = corners::turns(&old);
-        allowance(piece, [closed(sew), closed(new)], cut, (&old, &turns), &mut findings);
+        let line = CutLine { points: &old, turns: &turns, redrawn: cut };
+        allowances::check(piece, [closed(sew), closed(new)], line, &mut findings);
     }
     findings.into_iter().map(|f| f.about(piece)).collect()
 }
@@ -431,120 +435,6 @@ fn closed(leg: &Leg) -> Vec<Point> {
     [&leg.ring[..1], &leg.fly, &leg.ring[1..], &leg.ring[..1]].concat()
 }
 
-/// Vertices of a sew line nearer to each other than this, in mm, are one.
-const POINT: f64 = 1e-6;
-
-/// The least turn, in degrees, at the point of a dart and at the corners of its mouth.
-const DART: (f64, f64) = (60.0, 20.0);
-
-/// A closed sew line from which allowances are measured.
-struct Sewn {
-    points: Vec<Point>,
-    segments: Segments,
-    /// The turn at each point, in degrees.
-    turns: Vec<f64>,
-    /// The points at which it turns as at a dart.
-    corners: Vec<usize>,
-}
-
-impl Sewn {
-    fn new(mut points: Vec<Point>) -> Self {
-        // An edge that the allowances leave nothing of has no direction.
-        points.dedup_by(|a, b| (*a - *b).hypot() < POINT);
-        let n = points.len() - 1;
-        let turn =
-            |i: usize| direction::angle(points[i] - points[(i + n - 1) % n], points[i + 1] - points[i]);
-        let turns: Vec<f64> = (0..n).map(turn).collect();
-        let corners = (0..n).filter(|&i| turns[i].abs() >= DART.1).collect();
-        Sewn { segments: Segments::of(&points, false), points, turns, corners }
-    }
-
-    /// The distance of a point from the line across the mouth of a dart, if the corner belongs to a dart and the point lies over its
-    /// mouth: what is cut there is folded away with the dart.
-    fn over_dart(&self, corner: usize, p: Point) -> Option<f64> {
-        /// As a share of the mouth; a point just beside it may be taken for one over it.
-        const BESIDE: f64 = 0.02;
-        let (points, turns, m) = (&self.points, &self.turns, self.corners.len());
-        let after = self.corners.partition_point(|&i| i <= corner);
-        let before = self.corners.partition_point(|&i| i < corner);
-        // The next corner, and the one after it, in either direction.
-        let next = [[after, after + 1], [before + m - 1, before + 2 * m - 2]];
-        next.into_iter().filter(|_| m > 2).find_map(|two| {
-            let [tip, mouth] = two.map(|k| self.corners[k % m]);
-            let opposite = |i: usize| turns[i] * turns[tip] < 0.0;
-            let is_dart = turns[tip].abs() >= DART.0 && opposite(corner) && opposite(mouth);
-            let across = points[mouth] - points[corner];
-            let share = (p - points[corner]).dot(across) / across.hypot2();
-            let over = is_dart && (-BESIDE..=1.0 + BESIDE).contains(&share);
-            over.then(|| across.normalize().cross(p - points[corner]).abs())
-        })
-    }
-
-    /// How far a point of the cut line is from the line: from its nearest place. Where that is a corner, the distances from the
-    /// straight lines of the two edges that meet there, since it is these that the allowance is measured from, and over the mouth
-    /// of a dart that from the line across it.
-    fn widths(&self, p: Point) -> [f64; 3] {
-        let Some(Nearest { edge, share, away, .. }) = self.segments.nearest(p) else {
-            return [f64::INFINITY; 3];
-        };
-        let (points, n) = (&self.points, self.points.len() - 1);
-        let [before, after] = if share <= 0.0 {
-            [(edge + n - 1) % n, edge]
-        } else if share >= 1.0 {
-            [edge, (edge + 1) % n]
-        } else {
-            // A point over the mouth of a dart may be nearer to the edge beside it, where that slants.
-            let beside =
-                [edge, (edge + 1) % n].into_iter().filter(|&k| (p - points[k]).hypot() <= 2.0 * away);
-            let over = beside.into_iter().find_map(|corner| self.over_dart(corner, p));
-            return [away, away, over.unwrap_or(away)];
-        };
-        let [one, other] = [before, after].map(|i| points[i + 1] - points[i]);
-        if direction::angle(one, other).abs() < CORNER {
-            return [away; 3];
-        }
-        let [one, other] = [(before, one), (after, other)]
-            .map(|(i, along)| (p - points[i]).cross(along).abs() / along.hypot());
-        [one, other, self.over_dart((before + 1) % n, p).unwrap_or(one)]
-    }
-}
-
-/// Checks that the cut line's vertices keep their distance from the sew line; `sew` is the sew line before and after.
-fn allowance(
-    piece: &Piece,
-    sew: [Vec<Point>; 2],
-    cut: &Redrawn,
-    (old, turns): (&[Point], &[f64]),
-    findings: &mut Vec<Finding>,
-) {
-    let sew = sew.map(Sewn::new);
-    // Corners of the line are left out: their place follows from the distances from two seams.
-    let worst = (0..old.len())
-        .filter(|&i| cut.moves[i] != Vec2::ZERO && turns[i].abs() < CORNER)
-        .map(|i| {
-            let now = old[i] + cut.moves[i];
-            let (was, is) = (sew[0].widths(old[i]), sew[1].widths(now));
-            let off = was.iter().zip(is).map(|(was, is)| (is - was).abs()).fold(f64::INFINITY, f64::min);
-            (off, now)
-        })
-        .max_by(|a, b| a.0.total_cmp(&b.0));
-    if let Some((d, at)) = worst
-        && d > ALLOWANCE
-    {
-        let (changes, most) = against(d, ALLOWANCE, 3);
-        findings.push(
-            Finding::error(
-                FindingId::AllowanceUneven,
-                format!(
-                    "the seam allowance changes by {changes} mm along the redrawn edge (at most {most} mm); ask for a \
-                     smaller change, or redraw the cut line by hand and --accept allowance-uneven"
-                ),
-            )
-            .at(piece.drawn(at)),
-        );
-    }
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::float_cmp, reason = "exact values are meant exactly")]
@@ -592,23 +482,5 @@ mod tests {
         {
             assert_eq!(copied_to(&front(), Mm(blend)), last, "{blend}");
         }
-    }
-
-    /// A square of 100 mm with 10 mm allowance. At the corner (100, 0) a vertex of the cut line lies on the lower edge's allowance,
-    /// 3 mm beyond the corner; the corner is then moved by 2 mm along that edge, the vertex by 1 mm.
-    #[test]
-    fn beyond_a_corner_the_allowance_is_that_of_its_edges() {
-        let square = |corner: f64| {
-            let line = [(0.0, 0.0), (corner, 0.0), (corner, 100.0), (0.0, 100.0), (0.0, 0.0)];
-            Sewn::new(line.map(Point::from).to_vec())
-        };
-        let near = |is: [f64; 3], [one, other]: [f64; 2]| {
-            is.iter().zip([one, other, one]).all(|(a, b)| (a - b).abs() < 1e-12)
-        };
-        assert!(near(square(100.0).widths(Point::new(103.0, -10.0)), [10.0, 3.0]));
-        assert!(near(square(102.0).widths(Point::new(104.0, -10.0)), [10.0, 2.0]));
-        // Beside the edge and beside the corner of the other end.
-        assert!(near(square(100.0).widths(Point::new(40.0, -10.0)), [10.0; 2]));
-        assert!(near(square(100.0).widths(Point::new(-10.0, -4.0)), [10.0, 4.0]));
     }
 }

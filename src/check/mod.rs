@@ -5,6 +5,7 @@
 //! and [`against`] where there is an original to compare with.
 
 pub mod against;
+mod allowances;
 pub mod invariants;
 pub mod reread;
 pub mod rules;

@@ -53,6 +53,9 @@ struct CentreFront {
     foot: Point,
     /// Unit vector down the line.
     down: Vec2,
+    /// Unit vector down the first edge below the foot: where that is short, the curve begins on it, and the line's direction is one
+    /// between these two.
+    edge: Vec2,
     /// 1 where the extension lies to the left of that direction, −1 where it lies to the right.
     side: f64,
     /// The length of the crotch seam from the fork to the foot, in mm.
@@ -68,6 +71,12 @@ impl CentreFront {
     /// How far off the line a point lies, towards the extension, in mm.
     fn outwards(&self, p: Point) -> f64 {
         self.down.cross(p - self.foot) * self.side
+    }
+
+    /// Whether the line may run through a point of the waist: in either of its directions, or in one between.
+    fn may_meet(&self, p: Point) -> bool {
+        let off = [self.down, self.edge].map(|along| along.cross(p - self.foot));
+        off[0].abs() <= ON_POINT || off[1].abs() <= ON_POINT || off[0] * off[1] < 0.0
     }
 }
 
@@ -120,7 +129,7 @@ impl Way<'_> {
             return None;
         }
         let side = if Vec2::new(-down.y, down.x).dot(out) < 0.0 { -1.0 } else { 1.0 };
-        Some(CentreFront { foot: at, down, side, below: line::length(&run) })
+        Some(CentreFront { foot: at, down, edge: first.normalize(), side, below: line::length(&run) })
     }
 
     /// Walks around the extension to the place where the centre front line meets the waist. `None` where this is not an
@@ -142,9 +151,9 @@ impl Way<'_> {
             if centre.rise(at) < 0.2 * centre.below || direction::lean(b - a, centre.down) < 40.0 {
                 return None;
             }
-            let (waist, share) = if (at - a).hypot() <= ON_POINT {
+            let (waist, share) = if centre.may_meet(a) {
                 (k, 0.0)
-            } else if (at - b).hypot() <= ON_POINT {
+            } else if centre.may_meet(b) {
                 (k + 1, 0.0)
             } else {
                 // In the fork's direction the edge runs from b to a.
@@ -233,6 +242,25 @@ mod tests {
         near(meets(&two(249.1)), (10, 1.0 - 1.1 / 119.1, 295.0, 257.0));
         // A waist that slopes by 3 in 4: 37 mm across, 27.75 down.
         near(meets(&[(285.0, 943.0), (285.0, 1061.0), (185.0, 986.0)]), (9, 63.0 / 100.0, 267.25, 229.25));
+    }
+
+    /// Below the foot there is a chord of 14 mm of which the upper part is the centre front and the lower part the curve: it leans by
+    /// 4.1°, and by what the curve does below, the centre front line leans by up to 2.8° the other way. A point of the waist that lies
+    /// between is where it ends, and one beyond is not.
+    #[test]
+    fn a_point_of_the_waist_tells_a_direction_that_is_told_by_a_chord() {
+        let crotch =
+            [(322.0, 804.0), (298.0, 811.0), (270.0, 840.0), (252.7, 905.0), (250.5, 911.0), (249.0, 917.0)];
+        let top = |x: f64| {
+            let extension = [(248.0, 931.0), (285.0, 943.0), (285.0, 1061.0), (x, 1061.0), (130.0, 1061.0)];
+            let points: Vec<Point> =
+                crotch.iter().chain(&extension).chain(&REST).map(|&p| p.into()).collect();
+            found(&points, UP).and_then(|c| Some((c.waist, c.fly?.share)))
+        };
+        assert_eq!(top(248.0), Some((9, 0.0)));
+        for beyond in [235.0, 260.0] {
+            assert!(top(beyond).is_some_and(|(_, share)| share > 0.0), "{beyond}: {:?}", top(beyond));
+        }
     }
 
     /// In either direction, from any first point, rotated and mirrored.

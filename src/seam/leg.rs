@@ -180,13 +180,15 @@ impl RingOnLine {
         } else if self.start.is_some() {
             order.push(number(at(0)));
             order.extend(all_from(at(1), at(last)));
-        } else if self.fly.is_empty() {
+        } else {
             // Points added on the edge that closes the ring come last.
             let before = if forward { (at(0) + new - 1) % new } else { (at(0) + 1) % new };
-            order.extend(all_from(at(0), before));
-        } else {
-            order.push(number(at(0)));
-            order.extend(all_from(at(1), at(last)));
+            if self.fly.is_empty() {
+                order.extend(all_from(at(0), before));
+            } else {
+                order.push(number(at(0)));
+                order.extend(all_from(at(1), before));
+            }
         }
         let fly = self.fly.iter().map(|&i| number(index[i as usize])).collect();
         let start = self.start.filter(|_| begun.is_none());
@@ -425,6 +427,7 @@ mod tests {
         assert_eq!(order(&[1, 0, 5, 4, 3, 2], None, &[]), (vec![1, 0, 7, 6, 5, 4, 3, 2], vec![]));
         assert_eq!(order(&[4, 5, 0, 1, 2, 3], Some(0.3), &[]), (vec![5, 7, 0, 1, 2, 3, 4], vec![]));
         assert_eq!(order(&[1, 3, 4, 5, 0], None, &[2]), (vec![1, 4, 5, 6, 7, 0], vec![3]));
+        assert_eq!(order(&[2, 4, 5, 0, 1], None, &[3]), (vec![3, 5, 6, 7, 0, 1, 2], vec![4]));
         assert_eq!(order(&[3, 0, 5, 4], Some(0.3), &[2, 1]), (vec![4, 0, 7, 6, 5], vec![3, 1]));
     }
 

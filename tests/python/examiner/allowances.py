@@ -19,10 +19,11 @@ def verify(log, leg):
         return
     for seam in ("crotch", "inseam"):
         sew, cut = leg.sew.seams[seam], leg.cut.seams[seam]
-        # An outlet slants to the seam; what it is at a place is told square to the seam.
+        # An outlet slants to the seam; what it is at a place is told square to the seam. Beside the inner side of a vertex, what lies
+        # square to the seam belongs to the next edge, and the distance tells it.
         even = leg.known["even_allowance"]
-        between(log, leg, f"{seam}, sew to cut", sew, cut, distances if even else square)
-        between(log, leg, f"{seam}, cut to sew", cut, sew, distances, 0.0 if even else OUTLET)
+        between(log, leg, f"{seam}, sew to cut", sew, cut, (distances,) if even else (square, distances))
+        between(log, leg, f"{seam}, cut to sew", cut, sew, (distances,), 0.0 if even else OUTLET)
     corner_of_waist(log, leg)
     fly(log, leg)
 
@@ -44,24 +45,51 @@ def dense(run):
     return s, run.place(s)
 
 
-def between(log, leg, which, from_, to, told, slack=0.0):
-    """How far the places of one line are from the other, before and after."""
+def between(log, leg, which, from_, to, ways, slack=0.0):
+    """How far the places of one line are from the other, before and after: what changes least, told in each of these ways."""
     s, t = dense(from_)
-    was = told(from_.old, s, to.old)
-    now = told(from_.new, t, to.new)
-    good = np.isfinite(was) & np.isfinite(now)
+    around = place_known_to(leg, from_)
+    told = np.full((2, len(s)), np.nan)
+    for way in ways:
+        was = way(from_.old, s, to.old)
+        now = way(from_.new, t, to.new)
+        change = outside(now, *range_around(s, was, around))
+        better = np.isfinite(change) & ~(np.abs(change) >= np.abs(told[0]))
+        told[:, better] = change[better], was[better]
+    good = np.isfinite(told[0])
     if not good.any():
         return
-    s, change = s[good], (now - was)[good]
+    s, change, was = s[good], told[0][good], told[1][good]
     rounding = 3 * leg.rounding
     k = int(np.argmax(np.abs(change)))
-    text = f"{s[k]:.1f} mm along, where it was {was[good][k]:.3f}"
+    text = f"{s[k]:.1f} mm along, where it was {was[k]:.3f}"
     log.bound("allowance changed, mm", f"{leg.name} {which}", float(change[k]), ALLOWANCE + slack + leg.noise + rounding, text)
     if leg.noise:
         # Noise shifts along the line by stretching; on average over a few cm it must not matter.
         even = np.arange(s[0], s[-1], 1.0)
         mean = np.convolve(np.interp(even, s, change), np.ones(25) / 25, "valid")
         log.bound("allowance changed, mm", f"{leg.name} {which}, on average", float(np.abs(mean).max(initial=0)), ALLOWANCE + slack + 0.1 * leg.noise + rounding)
+
+
+def place_known_to(leg, run):
+    """How well the place on the new line is known, mm. The image of a vertex is; but on a curve that had to bend places are told by
+    their way from the fork, which a fork that is carried across changes by about as much."""
+    return abs(leg.moves["across_mm"]) if run.curved and len(run.new) != len(run.old) else 0.0
+
+
+def range_around(s, was, around):
+    """The least and the most that a measure was within so much of each place, where it is finite."""
+    if not around:
+        return was, was
+    first, last = np.searchsorted(s, s - around), np.searchsorted(s, s + around, side="right")
+    least = np.array([np.nanmin(was[a:b], initial=np.inf) for a, b in zip(first, last)])
+    most = np.array([np.nanmax(was[a:b], initial=-np.inf) for a, b in zip(first, last)])
+    return np.where(np.isfinite(was), least, np.nan), np.where(np.isfinite(was), most, np.nan)
+
+
+def outside(now, least, most):
+    """By how much a measure is now more than the most it was, or less than the least; nothing in between."""
+    return np.where(now > most, now - most, np.where(now < least, now - least, np.where(np.isfinite(now), least * 0.0, np.nan)))
 
 
 def square(line, at, other):

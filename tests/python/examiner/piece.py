@@ -29,7 +29,8 @@ class Leg:
             if a is None or b is None:
                 raise rings.Lost(f"the {use} line is not there")
             corners = known["corners"][use]
-            self.pairs[use] = rings.found(a, b, corners, {"fork": slid, "waist": self.raised(corners)}, self.mm, use == "sew")
+            expected = {"fork": slid, "waist": self.raised(corners)}
+            self.pairs[use] = rings.found(a, b, corners, expected, self.mm, use == "sew", self.pairs.get("sew"))
         if "sew" not in self.pairs:
             self.pairs["sew"] = rings.derived(self.pairs["cut"], known["allowances"])
         self.sew, self.cut = self.pairs["sew"], self.pairs.get("cut")

@@ -4,11 +4,15 @@ import math
 
 import numpy as np
 
-from .geometry import doubled_area, project, stations
+from .geometry import doubled_area, project, resample, stations
 from .leg import SEAMS
 
 ENDS = {"crotch": ("waist", "fork"), "inseam": ("fork", "hem_in"), "hem": ("hem_in", "hem_out"),
         "outseam": ("hem_out", "side"), "waist": ("side", "waist")}
+
+
+GUIDED = 2.0  # mm, by which squares of mm off what a vertex was expected to move by are told over
+SAME = 1.0  # mm; a corner of the cut line may turn with the fork by less
 
 
 class Lost(Exception):
@@ -48,7 +52,8 @@ class Pair:
     `corner` holds for both the indices of the vertices that make each corner; `fly` those that go around a fly.
     """
 
-    def __init__(self, old, new, corner, begin, fly=(), is_sew=True):
+    def __init__(self, old, new, corner, begin, fly=(), is_sew=True, beside=None):
+        self.beside = beside  # the pair of sew lines that these lines run beside
         self.before, self.after, self.begin, self.fly, self.is_sew = old, new, begin, list(fly), is_sew
         self.old_corner, self.new_corner = corner
         self.sign = 1 if doubled_area(old.points) > 0 else -1
@@ -92,9 +97,17 @@ class Pair:
         old, new = self.before.points[old_index], self.after.points[new_index]
         curved = any(self.before.where[i][1] < 0 for i in old_index) or any(self.after.where[i][1] < 0 for i in new_index)
         begin = project(old, self.begin)[0] if seam == "crotch" else 0.0
-        made = Seam(old, new, old_index, new_index, images(old, new, curved, begin))
+        made = Seam(old, new, old_index, new_index, images(old, new, curved, begin, self.guide(seam, old)))
         made.curved = curved
         return made
+
+    def guide(self, seam, old):
+        """By how much each point may be expected to move: as the sew line beside it, where its own images are known."""
+        sew = self.beside and seam in ("crotch", "inseam") and self.beside.seams[seam]
+        if not sew or sew.curved:
+            return None
+        s = np.array([project(sew.old, p)[0] for p in old])
+        return resample(sew.new, sew.place(s)) - resample(sew.old, s)
 
     def beside_fly(self, old_index, new_index):
         """The crotch seam runs on straight from the foot of the fly to the waist; on the cut line it begins at the foot."""
@@ -105,15 +118,22 @@ class Pair:
         return [old_index[i] for i in top] + old_index[last:], [new_index[i] for i in top] + new_index[last:]
 
 
-def found(old, new, corners, expected, mm, is_sew):
-    """The pair of two outlines as drawn; `expected` says by how much each corner has moved, as far as is known."""
+def found(old, new, corners, expected, mm, is_sew, beside):
+    """The pair of two outlines as drawn; `expected` says by how much each corner has moved, as far as is known, `beside` which pair
+    of sew lines they run beside."""
     given = {name: [np.array(p) * mm for p in places] for name, places in corners.items() if name != "of"}
     begin = given.pop("begin")[0]
     corner = {name: [old.nearest(p) for p in places] for name, places in given.items()}
     fly = [old.nearest(np.array(p) * mm) for tag, *p in corners["of"] if tag == "fly"]
-    moved = lambda name, i: new.nearest(old.points[i] + expected.get(name, (0, 0)))
+
+    def moved(name, i):
+        # Of vertices a fraction of a mm apart, the nearest may be another one; where as many are drawn as before, it is the same.
+        wanted = old.points[i] + expected.get(name, (0, 0))
+        same = len(old.points) == len(new.points) and np.hypot(*(new.points[i] - wanted)) < SAME
+        return i if same else new.nearest(wanted)
+
     after = {name: [moved(name, i) for i in places] for name, places in corner.items()}
-    return Pair(old, new, (corner, after), begin, fly, is_sew)
+    return Pair(old, new, (corner, after), begin, fly, is_sew, beside)
 
 
 class Derived:
@@ -158,7 +178,7 @@ def inwards(points, width, sign):
     return points + np.where(flat[:, None], normal * width[:, None], np.column_stack([x, y]))
 
 
-def images(old, new, curved, begin):
+def images(old, new, curved, begin, guide=None):
     """For every old point the index of its image; points may have been added, none lost."""
     m, n = len(old), len(new)
     if m == n:
@@ -172,11 +192,12 @@ def images(old, new, curved, begin):
         return np.clip(np.searchsorted((t[1:] + t[:-1]) / 2, wanted), 0, n - 1)
     if n < m:
         raise Lost(f"{m - n} vertices were lost")
-    return smoothest(old, new)
+    return smoothest(old, new, guide)
 
 
-def smoothest(old, new):
-    """The images for which what vertices move by changes least from one to the next: squares, over the way between."""
+def smoothest(old, new, guide):
+    """The images for which what vertices move by changes least from one to the next: squares, over the way between. Where it is
+    expected by what they move, images that are near that come first."""
     m, extra = len(old), len(new) - len(old)
     if extra * m > 400000:
         raise Lost(f"{extra} vertices were added to {m}")
@@ -186,12 +207,13 @@ def smoothest(old, new):
     way = np.maximum(np.hypot(*np.diff(old, axis=0).T), 1e-6)
     best, back = np.full((m, extra + 1), np.inf), np.zeros((m, extra + 1), int)
     best[0, 0] = 0.0
+    off = np.zeros((m, extra + 1)) if guide is None else ((shift - guide[:, None]) ** 2).sum(axis=-1) / GUIDED
     for i in range(1, m):
         step = ((shift[i][:, None] - shift[i - 1][None, :]) ** 2).sum(axis=-1) / way[i - 1]
         step[np.triu_indices(extra + 1, 1)] = np.inf
         cost = best[i - 1][None, :] + step
         back[i] = np.argmin(cost, axis=1)
-        best[i] = cost[np.arange(extra + 1), back[i]]
+        best[i] = cost[np.arange(extra + 1), back[i]] + off[i]
     e, image = extra, []
     for i in range(m - 1, -1, -1):
         image.append(i + e)
