@@ -118,11 +118,13 @@ pub(super) struct CutLine<'l> {
     pub redrawn: &'l Redrawn,
 }
 
-/// A place of the cut line before and after. Between two vertices it is known to a mm or so, as the sew line beside it may be stretched
-/// in another way: `was` are then the place and those around it.
+/// A place of the cut line before and after.
 #[derive(Clone, Copy)]
 struct Place {
-    was: [Point; 3],
+    was: Point,
+    /// Between two vertices the place is known to a mm or so, as the sew line beside it may be stretched in another way: those
+    /// around it.
+    around: Option<[Point; 2]>,
     is: Point,
 }
 
@@ -131,9 +133,11 @@ impl CutLine<'_> {
     fn vertices(&self) -> impl Iterator<Item = Place> {
         let moves = &self.redrawn.moves;
         let moved = |&i: &usize| moves[i] != Vec2::ZERO && self.turns[i].abs() < CORNER;
-        (0..self.points.len())
-            .filter(moved)
-            .map(|i| Place { was: [self.points[i]; 3], is: self.points[i] + moves[i] })
+        (0..self.points.len()).filter(moved).map(|i| Place {
+            was: self.points[i],
+            around: None,
+            is: self.points[i] + moves[i],
+        })
     }
 
     /// The places on the edges that change, between their ends: where vertices are added, opposite the vertices of the sew line, and
@@ -142,21 +146,30 @@ impl CutLine<'_> {
         /// In mm.
         const AROUND: f64 = 1.0;
         let (n, moves) = (self.points.len(), &self.redrawn.moves);
+        let added = |i: usize| {
+            let first = self.redrawn.added.partition_point(|new| (new.after as usize) < i);
+            self.redrawn.added[first..].iter().take_while(move |new| new.after as usize == i)
+        };
+        let along = |i: usize| self.points[(i + 1) % n] - self.points[i];
+        // Along a short edge every place is one of its ends, as well as it is known.
+        let changes = |i: &usize| {
+            let still = moves[*i] == Vec2::ZERO && moves[(i + 1) % n] == Vec2::ZERO;
+            added(*i).next().is_some() || !(still || along(*i).hypot() <= 2.0 * AROUND)
+        };
+        let changed: Vec<usize> = (0..n).filter(changes).collect();
+        if changed.is_empty() {
+            return Vec::new();
+        }
         let edges = Segments::of(self.points, true);
         let opposite = sew.points[1..].iter().filter_map(|&p| edges.nearest(p));
         let mut opposite: Vec<(usize, f64)> = opposite.map(|near| (near.edge, near.share)).collect();
         opposite.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let mut all = Vec::new();
-        for i in 0..n {
+        for i in changed {
             let j = (i + 1) % n;
-            let first = self.redrawn.added.partition_point(|new| (new.after as usize) < i);
-            let added = self.redrawn.added[first..].iter().take_while(|new| new.after as usize == i);
             let mut stops = vec![(0.0, self.points[i] + moves[i])];
-            stops.extend(added.map(|new| (new.share, new.at)));
+            stops.extend(added(i).map(|new| (new.share, new.at)));
             stops.push((1.0, self.points[j] + moves[j]));
-            if stops.len() == 2 && moves[i] == Vec2::ZERO && moves[j] == Vec2::ZERO {
-                continue;
-            }
             let first = opposite.partition_point(|(edge, _)| *edge < i);
             let of_edge =
                 opposite[first..].iter().take_while(|(edge, _)| *edge == i).map(|(_, share)| *share);
@@ -164,15 +177,15 @@ impl CutLine<'_> {
             shares.sort_by(f64::total_cmp);
             let middle = |w: &[f64]| f64::midpoint(w[0], w[1]);
             let shares: Vec<f64> = shares.windows(2).flat_map(|w| [middle(w), w[1]]).collect();
-            let along = self.points[j] - self.points[i];
             for share in shares.into_iter().filter(|share| *share < 1.0) {
                 let k = stops.partition_point(|(stop, _)| *stop <= share).clamp(1, stops.len() - 1);
                 let ((from, a), (to, b)) = (stops[k - 1], stops[k]);
-                let around = AROUND / along.hypot();
-                let was = [share, share - around, share + around]
-                    .map(|share| self.points[i].lerp(self.points[j], share.clamp(0.0, 1.0)));
+                let beside = AROUND / along(i).hypot();
+                let at = |share: f64| self.points[i].lerp(self.points[j], share.clamp(0.0, 1.0));
+                let (was, around) = (at(share), [at(share - beside), at(share + beside)]);
                 let is = a.lerp(b, (share - from) / (to - from));
-                all.extend(was.iter().all(|&p| sew.runs_beside(p, along)).then_some(Place { was, is }));
+                let runs = [was, around[0], around[1]].iter().all(|&p| sew.runs_beside(p, along(i)));
+                all.extend(runs.then_some(Place { was, around: Some(around), is }));
             }
         }
         all
@@ -183,7 +196,8 @@ impl CutLine<'_> {
 fn worst(sew: [Vec<Point>; 2], cut: CutLine<'_>) -> Option<(f64, Point)> {
     let [was, is] = sew.map(Sewn::new);
     let change = |place: Place| {
-        let [one, before, after] = place.was.map(|p| was.widths(p));
+        let one = was.widths(place.was);
+        let [before, after] = place.around.map_or([one; 2], |around| around.map(|p| was.widths(p)));
         let off = is.widths(place.is).into_iter().enumerate().map(|(k, is)| {
             let least = one[k].min(before[k]).min(after[k]);
             let most = one[k].max(before[k]).max(after[k]);
