@@ -27,6 +27,9 @@ pub const APART: Mm = Mm(0.5);
 /// In mm: a fork that is carried by less only slides, if that leaves the inseams no further apart.
 const SEEN: f64 = 0.02;
 
+/// The rise has to be met to this, which is a tenth of what is asked of it.
+const MET: Mm = Mm(0.005);
+
 /// Why a remedy gives no sound solution.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Limit {
@@ -75,7 +78,10 @@ pub fn fork(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Res
     let steps = across.abs() < SEEN && missed(0.0).is_ok_and(|apart| Mm(apart).abs() <= APART);
     let moves = moves(if steps { 0.0 } else { across }).map_err(Limit::Unsound)?;
     within(displacement, moves.along)?;
-    Ok(moves)
+    let applied = displacement.apply(leg, moves).map_err(Limit::Unsound)?;
+    // The curve may jump between two forms with more or fewer vertices, neither of which has the length.
+    let missed = applied.rise() - displacement.rise() - rise;
+    if missed.abs() > MET { Err(Limit::Unsound(Unsound::Fork)) } else { Ok(moves) }
 }
 
 /// The slide with which a leg's rise changes by `rise` where its fork is carried by `across`. Carrying the fork lengthens the

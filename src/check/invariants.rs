@@ -368,7 +368,7 @@ fn bends(ring: &[Point], seam: RangeInclusive<usize>) -> Vec<(f64, Point)> {
 /// Does the check of [`smooth`] for a cut line that is drawn beside the sew line; each vertex belongs to the seam that it
 /// lies beside. A line that keeps its allowance from a smooth sew line can have a corner only where the sew line bends about
 /// as tightly as the allowance is wide. So this is only a warning, left to the judgement of whoever cuts; a corner that does
-/// not keep its allowance is an error of [`allowance`].
+/// not keep its allowance is an error of [`allowances`].
 fn smooth_cut(
     piece: &Piece,
     before: &Leg,
