@@ -145,7 +145,12 @@ fn errors(folder: &Path) -> Vec<(String, usize, usize)> {
         if message["level"] != "error" {
             continue;
         }
-        for span in message["spans"].as_array().into_iter().flatten().filter(|s| s["is_primary"] == true) {
+        for mut span in message["spans"].as_array().into_iter().flatten().filter(|s| s["is_primary"] == true)
+        {
+            // What lies in a macro of the standard library is an error where the macro is called.
+            while span["expansion"]["span"].is_object() {
+                span = &span["expansion"]["span"];
+            }
             let number = |key: &str| usize::try_from(span[key].as_u64().unwrap_or(0)).unwrap_or(0);
             found.push((
                 span["file_name"].as_str().unwrap_or("").to_owned(),
