@@ -32,18 +32,24 @@ fn main() {
     let workers = options.workers.unwrap_or_else(cores);
     let folder = options.folder.clone().unwrap_or_else(|| root.join("target/mutants"));
     fs::create_dir_all(&folder).expect("the folder of the copy");
-    let listed = list::mutants(&root);
+    let mut listed = list::mutants(&root);
     let all = listed.len();
     // Only what is tried is built: a sample builds and runs the quicker.
-    let mutants: BTreeMap<usize, Mutant> = (1..).zip(chosen(listed, &options)).collect();
-    let built = build::build(&root, &folder, &mutants);
+    listed.sort_by_cached_key(|m| shuffled(&m.name, options.seed));
+    listed.truncate(options.sample);
+    let mutants: BTreeMap<usize, Mutant> = (1..).zip(listed).collect();
+    let mut results = Results::open(&options.results);
+    let known = |outcome: &str| {
+        let so = |m: &Mutant| results.known.get(&m.name).is_some_and(|o| o == outcome);
+        mutants.iter().filter(|(_, m)| so(m)).map(|(n, _)| *n).collect()
+    };
+    let built = build::build(&root, &folder, &mutants, known("unviable"), known("untried"));
     println!(
         "{} mutants of {all}, {} do not compile, {} cannot be switched",
         mutants.len(),
         built.unviable.len(),
         built.untried.len()
     );
-    let mut results = Results::open(&options.results);
     for (numbers, outcome) in [(&built.unviable, "unviable"), (&built.untried, "untried")] {
         for number in numbers {
             results.add(outcome, &mutants[number].name, "");
@@ -53,7 +59,10 @@ fn main() {
     println!("{} tests", tests.len());
     let mut numbers: Vec<usize> = mutants.keys().copied().collect();
     numbers.retain(|n| !built.unviable.contains(n) && !built.untried.contains(n));
-    if options.names.is_none() {
+    if let Some(names) = &options.names {
+        let names = fs::read_to_string(names).expect("the file of names");
+        numbers.retain(|n| names.lines().any(|l| l == mutants[n].name));
+    } else {
         numbers.retain(|n| !results.known.contains_key(&mutants[n].name));
     }
     let results = Mutex::new(results);
@@ -67,17 +76,6 @@ fn main() {
         results.lock().expect("no thread panics").add(word, &mutants[&number].name, &detail);
     });
     results.into_inner().expect("no thread panics").sum_up();
-}
-
-/// What is to be tried, in the order in which it is.
-fn chosen(mut listed: Vec<Mutant>, options: &Options) -> Vec<Mutant> {
-    listed.sort_by_cached_key(|m| shuffled(&m.name, options.seed));
-    listed.truncate(options.sample);
-    if let Some(names) = &options.names {
-        let names = fs::read_to_string(names).expect("the file of names");
-        listed.retain(|m| names.lines().any(|l| l == m.name));
-    }
-    listed
 }
 
 /// A random order, the same for a seed; by names, so that changes elsewhere leave a sample as it is.
