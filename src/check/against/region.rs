@@ -225,8 +225,7 @@ mod tests {
         let square = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)].map(Point::from);
         let found = |points: &[Point]| [0, 1, 2, 3].map(|i| at_waist(points, &stations, i));
         assert_eq!(found(&square), [true, false, false, false]);
-        let mut back = square;
-        back.iter_mut().for_each(|p| p.x = -p.x);
+        let back = square.map(|p| Point::new(-p.x, p.y));
         assert_eq!(found(&back), [true, false, false, false]);
         let mut straight = square;
         straight[0] = Point::new(50.0, 50.0);
