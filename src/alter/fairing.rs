@@ -262,3 +262,35 @@ impl Line {
         left
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// On an edge of 100 mm that is moved as a whole, a vertex 0.01 mm off the straight line shows nothing, and one 0.03 mm off does;
+    /// all vertices of an edge are left out or none.
+    #[test]
+    fn vertices_on_the_straight_line_are_left_out() {
+        let points = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0)].map(Point::from);
+        let moved = Vec2::new(3.0, 4.0);
+        let added = |after: u32, share: f64, off: f64| {
+            let along = points[after as usize].lerp(points[(after as usize + 1) % 3], share);
+            let at = along + moved + if after == 0 { Vec2::new(0.0, off) } else { Vec2::new(off, 0.0) };
+            Added { after, share, at }
+        };
+        let drop = |closed: bool, added: Vec<Added>| {
+            let mut redrawn = Redrawn { path: 0, moves: vec![moved; 3], added };
+            let dropped = drop_flat(&points, closed, &mut redrawn);
+            (dropped, redrawn.added)
+        };
+        let (flat, deep) = (added(0, 0.5, 0.01), added(1, 0.5, 0.03));
+        assert_eq!(drop(false, vec![flat, deep]), (true, vec![deep]));
+        assert_eq!(drop(false, vec![deep]), (false, vec![deep]));
+        let both = vec![flat, added(0, 0.7, -0.03)];
+        assert_eq!(drop(false, both.clone()), (false, both));
+        // Only a closed line has an edge from its last point to its first.
+        let last = Added { after: 2, share: 0.5, at: Point::new(53.0, 54.0) };
+        assert_eq!(drop(true, vec![last]), (true, vec![]));
+        assert_eq!(drop(false, vec![last]), (false, vec![last]));
+    }
+}

@@ -495,3 +495,22 @@ fn a_root_is_found_or_what_stopped_the_search_told() {
     let stopped = |x: f64| if x > 1.0 { Err("stopped") } else { Ok(x - 2.0) };
     assert_eq!(near_zero(stopped, 3.0), Err(Some("stopped")));
 }
+
+/// The ring is 277 + 645 + 200 + 908 + 172 = 2202 mm long, the middle of its hem at 1022 mm and that of its waist at 2116 mm.
+#[test]
+fn the_nearest_place_is_looked_for_between_two_arc_lengths_and_over_the_beginning() {
+    let leg = leg();
+    let arc = station::Arc::new(&leg);
+    let at = |x: f64, y: f64| Point::new(x, y) + ORIGIN;
+    for (p, from, to, expected) in [
+        (at(-84.0, -640.0), 400.0, 1500.0, 1022.0),
+        // The inseam ends where the hem begins.
+        (at(-84.0, -640.0), 400.0, 700.0, 922.0),
+        (at(-86.0, 270.0), 2000.0, 2300.0, 2116.0),
+        (at(5.0, 230.0), 2000.0, 2300.0, 2232.0),
+        (at(5.0, 230.0), 0.0, 200.0, 30.0),
+    ] {
+        let found = arc.nearest_on(p, from, to);
+        assert!((found - expected).abs() < 1e-9, "{p:?} {from} {to}: {found}");
+    }
+}

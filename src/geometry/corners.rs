@@ -303,4 +303,36 @@ mod tests {
         assert!(is_rough(&line) && !is_rough(&noisy));
         assert_eq!(turns(&line).iter().filter(|t| **t > CORNER).count(), 4);
     }
+
+    /// The place lies on the edge and as far from the centre as the radius says; a point that is only a little outside stays.
+    #[test]
+    fn an_edge_leaves_a_circle_on_the_circle() {
+        let centre = Point::new(3.0, 1.0) + ORIGIN;
+        for (radius, inside, outside) in [
+            (2.0, (1.0, 0.0), (10.0, 0.0)),
+            (2.0, (0.5, -1.0), (4.0, 9.0)),
+            (6.0, (-3.0, 2.0), (30.0, 40.0)),
+            (6.0, (0.0, 0.0), (-12.0, 16.0)),
+        ] {
+            let (inside, outside) = (centre + Vec2::from(inside), centre + Vec2::from(outside));
+            let place = leaves_circle(centre, radius, inside, outside);
+            assert!(near((place - centre).hypot(), radius), "{place}");
+            assert!(near((place - inside).hypot() + (outside - place).hypot(), (outside - inside).hypot()));
+        }
+        let close = centre + Vec2::new(0.0, 2.9);
+        assert_eq!(leaves_circle(centre, 2.0, centre, close), close);
+    }
+
+    /// A zigzag of 0.2 mm steps along the line is longer than it by the factor √(1 + (height / 0.2)²).
+    #[test]
+    fn a_line_is_rough_where_it_is_longer_by_a_twentieth() {
+        for (length, longer, rough) in [(1000.0, 1.03, false), (1000.0, 1.08, true), (10.0, 1.08, false)] {
+            let high = 0.2 * (longer * longer - 1.0_f64).sqrt();
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+            let steps = (length / 0.2) as u32;
+            let at = |k: u32| Point::new(f64::from(k) * 0.2, if k % 2 == 1 { high } else { 0.0 });
+            let line: Vec<Point> = (0..=steps).map(at).collect();
+            assert_eq!(is_rough(&line), rough, "{length} {longer}");
+        }
+    }
 }

@@ -171,4 +171,24 @@ mod tests {
         assert_eq!(distance(&hook, false, Point::new(47.0, 35.0)), 3.0);
         assert_eq!(distance(&hook[..1], false, middle), f64::INFINITY);
     }
+
+    /// Points 10 mm apart lie alternately 0.1 mm above and below a line that rises by 3 on 4: the least-squares line is that line
+    /// but for the ends of the noise, and its uncertainty is four standard errors of a slope: √(Σ off² / ((n − 2) Σ along²)).
+    #[test]
+    fn noise_leaves_a_direction_uncertain_by_four_standard_errors() {
+        let along = Vec2::new(0.8, 0.6);
+        let at = |k: i32| {
+            let off = if k % 2 == 0 { 0.1 } else { -0.1 };
+            Point::ZERO + ORIGIN + along * (10.0 * f64::from(k)) + Vec2::new(-0.6, 0.8) * off
+        };
+        let line = Measured::new((0..=22).map(at).collect());
+        // Without the two ends: 21 points from 10 to 210 mm, whose squares about the middle add up to 100 · 2 · (1² + … + 10²).
+        let (direction, error) = line.direction(0.0, line.length());
+        let by_hand = 4.0 * (21.0 * 0.01 / (19.0 * 77_000.0_f64)).sqrt();
+        assert!((direction - along).hypot() < 1e-4, "{direction:?}");
+        assert!((error / by_hand - 1.0).abs() < 0.01, "{error} {by_hand}");
+        // Few points: the chord, as it is drawn.
+        let (chord, none) = line.direction(0.0, 35.0);
+        assert!((chord - along).hypot() < 0.01 && none == 0.0);
+    }
 }

@@ -263,4 +263,49 @@ mod tests {
         assert_eq!(inside(&strip, &[10.0; 4]), None);
         assert!(inside(&strip, &[9.5; 4]).is_some());
     }
+
+    /// An edge is turned by a right angle, made twice as long and moved. A place keeps its share of the edge and its distance from it.
+    #[test]
+    fn a_place_beside_an_edge_goes_with_it() {
+        let old = points(&[(2.0, 1.0), (12.0, 1.0)]).try_into().unwrap();
+        let new = points(&[(5.0, 5.0), (5.0, 25.0)]).try_into().unwrap();
+        for (place, expected) in [
+            ((5.0, 3.0), (3.0, 11.0)),
+            ((5.0, 0.0), (6.0, 11.0)),
+            ((2.0, 1.0), (5.0, 5.0)),
+            ((12.0, 4.0), (2.0, 25.0)),
+        ] {
+            let moved = alike(place.into(), old, new);
+            assert!((moved - Point::from(expected)).hypot() < 1e-12, "{place:?}: {moved:?}");
+        }
+    }
+
+    /// A square with one corner rounded or hollowed out by a quarter of a circle of chords of 1.6 mm, in both directions: the chords
+    /// bend evenly, and no longer once every other vertex is shifted by 0.05 mm, which turns the chords by 3.6° to and fro.
+    #[test]
+    fn a_bend_is_even_whichever_way_it_turns_and_noise_is_not() {
+        let square = |centre: Point, from: f64, by: f64, noise: f64| {
+            let arc = (0..=40_u8).map(|k| {
+                let radius = if k % 2 == 1 { 40.0 + noise } else { 40.0 };
+                centre + Vec2::from_angle((from + by * f64::from(k) / 40.0).to_radians()) * radius
+            });
+            let mut all = points(&[(0.0, 0.0), (100.0, 0.0)]);
+            all.extend(arc);
+            all.push(Point::new(0.0, 100.0));
+            all
+        };
+        for (noise, even) in [(0.0, true), (0.05, false), (-0.05, false)] {
+            for (at, from, by) in [(60.0, 0.0, 90.0), (100.0, -90.0, -90.0)] {
+                let mut line = square(Point::new(at, at), from, by, noise);
+                let carrying = [0, 1, 2, 42, 43];
+                let within = bends_evenly(&line, &carrying);
+                let expected: Vec<bool> = (0..44).map(|i| even && (3..42).contains(&i)).collect();
+                assert_eq!(within, expected, "{noise} {by}");
+                line.reverse();
+                let back =
+                    bends_evenly(&line, &carrying.map(|i| 43 - i).into_iter().rev().collect::<Vec<_>>());
+                assert!(back.iter().rev().eq(&expected), "{noise} {by} in reverse");
+            }
+        }
+    }
 }

@@ -225,4 +225,23 @@ mod tests {
             assert_eq!(squared(&area, p.into()), far, "{p:?}");
         }
     }
+
+    #[test]
+    fn boxes_meet_where_they_overlap_or_touch_in_both_directions() {
+        let area = Rect::new(3.0, -2.0, 8.0, 5.0);
+        for (other, expected) in [
+            (Rect::new(4.0, 0.0, 5.0, 1.0), true),
+            (Rect::new(0.0, -9.0, 20.0, 9.0), true),
+            (Rect::new(8.0, 5.0, 9.0, 6.0), true),
+            (Rect::new(1.0, -4.0, 3.0, -2.0), true),
+            // Beside, above and below; and apart in both directions.
+            (Rect::new(8.5, 0.0, 9.0, 1.0), false),
+            (Rect::new(1.0, 0.0, 2.5, 1.0), false),
+            (Rect::new(4.0, 5.5, 5.0, 6.0), false),
+            (Rect::new(4.0, -3.0, 5.0, -2.5), false),
+            (Rect::new(9.0, 6.0, 10.0, 7.0), false),
+        ] {
+            assert_eq!((meet(&area, &other), meet(&other, &area)), (expected, expected), "{other:?}");
+        }
+    }
 }

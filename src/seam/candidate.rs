@@ -47,3 +47,22 @@ impl Candidate {
         ring::run(points, a, b)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A quarter of the way from the waist point to the next one in the direction of the fork, over the line's first point as well.
+    #[test]
+    fn beside_a_fly_the_centre_lies_on_the_edge_towards_the_fork() {
+        let points = [(0.0, 0.0), (8.0, 0.0), (8.0, 4.0), (0.0, 4.0)].map(Point::from);
+        let fly = Some(Fly { base: 2, share: 0.25 });
+        for (waist, forward, expected) in
+            [(0, true, (2.0, 0.0)), (1, false, (6.0, 0.0)), (3, true, (0.0, 3.0)), (0, false, (0.0, 1.0))]
+        {
+            let edge = Candidate { waist, fork: 2, forward, fly, length: 100.0, depth: 90.0 };
+            assert_eq!(edge.centre(&points), Point::from(expected), "{waist} {forward}");
+            assert_eq!(Candidate { fly: None, ..edge }.centre(&points), points[waist]);
+        }
+    }
+}

@@ -404,4 +404,18 @@ mod tests {
         let (far, step) = meets(15.1).unwrap_or_default();
         assert!((far.abs() - 100.0 * (step / 2.0).tan()).abs() < 1e-9, "{far}");
     }
+
+    /// Straight for 100 mm and then bent; a circle, which bends as much at the joint as after it; and too few points to tell.
+    #[test]
+    fn a_run_begins_straight_where_it_bends_less_at_the_joint_than_in_the_curve() {
+        let straight =
+            [(0.0, 0.0), (0.0, -50.0), (0.0, -100.0), (10.0, -140.0), (40.0, -170.0)].map(Point::from);
+        let circle: Vec<Point> =
+            (0..5).map(|k| Point::ZERO + kurbo::Vec2::from_angle(f64::from(k) * 0.2) * 80.0).collect();
+        for (run, expected) in
+            [(&straight[..], true), (&straight[..4], true), (&straight[..3], false), (&circle[..], false)]
+        {
+            assert_eq!(begins_straight(run), expected, "{run:?}");
+        }
+    }
 }

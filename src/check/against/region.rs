@@ -218,3 +218,24 @@ impl<'s> Region<'s> {
         self.piece.resolution
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A corner of the waist beside the crotch seam is one; the side's corner, a point of another seam, and a point at which the
+    /// line runs straight on are none.
+    #[test]
+    fn the_centre_waist_is_a_corner_between_waist_and_crotch_seam() {
+        let roles = [SeamRole::Waist, SeamRole::Waist, SeamRole::Outseam, SeamRole::Crotch];
+        let stations = roles.map(|role| Station { role, at: 0.0 });
+        let square = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)].map(Point::from);
+        let found = |points: &[Point]| [0, 1, 2, 3].map(|i| at_waist(points, &stations, i));
+        assert_eq!(found(&square), [true, false, false, false]);
+        let back = square.map(|p| Point::new(-p.x, p.y));
+        assert_eq!(found(&back), [true, false, false, false]);
+        let mut straight = square;
+        straight[0] = Point::new(50.0, 50.0);
+        assert_eq!(found(&straight), [false; 4]);
+    }
+}

@@ -274,3 +274,20 @@ fn distance(a: Point, b: Point, p: Point) -> f64 {
     let along: Vec2 = (b - a).normalize();
     along.cross(p - a).abs()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The height of a 3-4-5 triangle over its longest side, and over the line beyond that side.
+    #[test]
+    fn a_point_is_as_far_from_a_line_as_the_height_over_it() {
+        let (a, b) = (Point::new(10.0, 20.0), Point::new(40.0, 60.0));
+        for (p, far) in
+            [((40.0, 20.0), 24.0), ((10.0, 60.0), 24.0), ((70.0, 100.0), 0.0), ((85.0, 80.0), 24.0)]
+        {
+            assert!((distance(a, b, Point::from(p)) - far).abs() < 1e-12, "{p:?}");
+            assert!((distance(b, a, Point::from(p)) - far).abs() < 1e-12, "{p:?}");
+        }
+    }
+}

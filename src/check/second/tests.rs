@@ -382,3 +382,31 @@ fn no_wrong_length_passes_where_a_bulge_is_next_to_nothing() {
         }
     }
 }
+
+/// A zigzag of steps of 0.2 mm down the straight centre seam of the back is longer than it by the factor √(1 + (width / 0.2)²). It is
+/// told where that makes more than the 1.5 mm by which mating seams may differ.
+#[test]
+fn noise_that_makes_up_part_of_the_length_is_told() {
+    for (width, stretch, told) in [
+        (0.1, 100.0, true),
+        (0.1, 10.0, false),
+        (0.04, 100.0, true),
+        (0.04, 60.0, false),
+        (0.0, 100.0, false),
+    ] {
+        let mut back = leg_line(110.0);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let steps = (stretch / 0.2) as u32;
+        let at = |k: u32| (200.0 + if k % 2 == 1 { width } else { 0.0 }, 1040.0 - 0.2 * f64::from(k), 0.0);
+        back.splice(1..1, (0..=steps).map(at));
+        let text = PLAIN.drawing(&back);
+        let opened = open(&text);
+        let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+        let found = rough(&sizes[0]);
+        assert_eq!(found.is_some(), told, "{width} {stretch}: {found:?}");
+        let Some(found) = found else { continue };
+        assert_eq!((found.id, found.piece.as_deref()), (FindingId::LineRough, Some("BACK")));
+        let said = found.message.split_once("back measure ").unwrap().1.split_once(" mm longer").unwrap().0;
+        near(said.parse().unwrap(), stretch * ((1.0_f64 + (width / 0.2).powi(2)).sqrt() - 1.0), 0.15);
+    }
+}

@@ -70,3 +70,31 @@ fn lies_on(edge: &[Point], line: &Path) -> bool {
         && edge.iter().chain(line.points.iter()).all(near)
         && line::distance(edge, false, middle(line)) <= ON_MIRROR
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(points: &[(f64, f64)], closed: bool) -> Path {
+        let points = points.iter().map(|&p| Point::from(p)).collect();
+        Path { layer_use: LayerUse::Fold, points, from: Vec::new(), twins: Vec::new(), closed }
+    }
+
+    /// The edge runs straight up from (50, 0) to (50, 300).
+    #[test]
+    fn an_edge_lies_on_a_line_that_runs_along_it_and_on_no_other() {
+        let edge = [(50.0, 0.0), (50.0, 120.0), (50.0, 300.0)].map(Point::from);
+        for (points, closed, expected) in [
+            (&[(50.0, 20.0), (50.0, 280.0)][..], false, true),
+            (&[(50.0, 310.0), (50.0, -10.0)], false, true),
+            // Beside it; across it; bent away in its middle; beyond its end, in the same straight line; closed.
+            (&[(53.0, 20.0), (53.0, 280.0)], false, false),
+            (&[(0.0, 150.0), (100.0, 150.0)], false, false),
+            (&[(50.0, 20.0), (55.0, 150.0), (50.0, 280.0)], false, false),
+            (&[(50.0, 400.0), (50.0, 600.0)], false, false),
+            (&[(50.0, 20.0), (50.0, 280.0)], true, false),
+        ] {
+            assert_eq!(lies_on(&edge, &line(points, closed)), expected, "{points:?} {closed}");
+        }
+    }
+}

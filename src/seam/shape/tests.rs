@@ -376,3 +376,15 @@ fn how_far_a_point_is_off_a_line() {
     assert!((off_line(p(0.0, 4.0), p(3.0, 0.0), p(0.0, 0.0)) - 2.4).abs() < 1e-12);
     assert!((off_line(p(1.0, 1.0), p(1.0, 1.0), p(4.0, 5.0)) - 5.0).abs() < 1e-12);
 }
+
+/// Going round a ring of ten points, forward or backward, over its first point as well.
+#[test]
+fn the_corner_after_the_fork_is_the_next_one_in_the_direction_of_the_edge() {
+    const CORNERS: [usize; 3] = [1, 4, 8];
+    for (forward, fork, expected) in
+        [(true, 4, 8), (true, 8, 1), (true, 1, 4), (false, 8, 4), (false, 4, 1), (false, 1, 8)]
+    {
+        let edge = Candidate { waist: 0, fork, forward, fly: None, length: 100.0, depth: 90.0 };
+        assert_eq!(after_fork(10, &CORNERS, &edge), expected, "{forward} {fork}");
+    }
+}

@@ -58,6 +58,11 @@ impl Block {
         self
     }
 
+    pub fn drill_hole(mut self, (x, y): Xy) -> Self {
+        let _ = write!(self.entities, "0\nPOINT\n8\n13\n10\n{x:.3}\n20\n{y:.3}\n");
+        self
+    }
+
     pub fn notch(mut self, (x, y): Xy) -> Self {
         let _ = write!(self.entities, "0\nPOINT\n8\n4\n10\n{x:.3}\n20\n{y:.3}\n");
         self

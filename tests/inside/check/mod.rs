@@ -5,6 +5,7 @@ mod against;
 mod allowed;
 mod beside;
 mod clean;
+mod counted;
 pub mod differs;
 mod drawn;
 mod marked;

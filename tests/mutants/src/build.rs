@@ -19,11 +19,15 @@ pub struct Built {
     pub untried: BTreeSet<usize>,
 }
 
-/// Builds the copy in `folder`.
-pub fn build(root: &Path, folder: &Path, mutants: &BTreeMap<usize, Mutant>) -> Built {
-    copy(root, folder);
-    let mut refused = BTreeSet::new();
-    let mut entangled = BTreeSet::new();
+/// Builds the copy in `folder`. Of some mutants it may be known already that they do not compile, or that no switch reaches them.
+pub fn build(
+    root: &Path,
+    folder: &Path,
+    mutants: &BTreeMap<usize, Mutant>,
+    mut refused: BTreeSet<usize>,
+    mut entangled: BTreeSet<usize>,
+) -> Built {
+    copy(root, folder, mutants);
     loop {
         let placed = write(root, folder, mutants, &|n| !refused.contains(&n) && !entangled.contains(&n));
         let there: BTreeSet<usize> = placed.values().flat_map(|p| p.mutants.iter().map(|m| m.1)).collect();
@@ -80,17 +84,24 @@ fn blame(
     }
 }
 
-/// Every file of the repository, so that tests find what they read.
-fn copy(root: &Path, folder: &Path) {
-    // Nothing of an older copy.
-    let _ = std::fs::remove_dir_all(folder.join("src"));
-    let _ = std::fs::remove_dir_all(folder.join("tests"));
+/// Every file of the repository, so that tests find what they read; but for those that hold mutants.
+fn copy(root: &Path, folder: &Path, mutants: &BTreeMap<usize, Mutant>) {
+    let mutated: BTreeSet<&str> = mutants.values().map(|m| m.file.as_str()).collect();
     let listed = Command::new("git").args(["ls-files"]).current_dir(root).output().expect("git");
     for name in String::from_utf8_lossy(&listed.stdout).lines() {
         let to = folder.join(name);
         std::fs::create_dir_all(to.parent().expect("a file lies in a folder"))
             .expect("the copy can be written");
-        std::fs::copy(root.join(name), &to).expect("what git lists is there");
+        if name != "src/lib.rs" && !mutated.contains(name) {
+            put(&to, &std::fs::read(root.join(name)).expect("what git lists is there"));
+        }
+    }
+}
+
+/// Writes a file unless it is so already: what does not change is not built again.
+fn put(file: &Path, bytes: &[u8]) {
+    if std::fs::read(file).ok().as_deref() != Some(bytes) {
+        std::fs::write(file, bytes).expect("the copy can be written");
     }
 }
 
@@ -108,16 +119,14 @@ fn write(
             file.insert(*number, mutant);
         }
     }
-    std::fs::write(folder.join("src/mutation.rs"), include_str!("switch.rs"))
-        .expect("the copy can be written");
+    put(&folder.join("src/mutation.rs"), include_bytes!("switch.rs"));
     let lib = std::fs::read_to_string(root.join("src/lib.rs")).expect("the crate has a library");
-    std::fs::write(folder.join("src/lib.rs"), lib + "\npub mod mutation;\n")
-        .expect("the copy can be written");
+    put(&folder.join("src/lib.rs"), (lib + "\npub mod mutation;\n").as_bytes());
     let mut all = BTreeMap::new();
     for (file, wanted) in files {
         let source = std::fs::read_to_string(root.join(file)).expect("the mutants are of this tree");
         let placed = place(&source, &wanted);
-        std::fs::write(folder.join(file), &placed.text).expect("the copy can be written");
+        put(&folder.join(file), placed.text.as_bytes());
         all.insert(file.to_owned(), placed);
     }
     all
@@ -145,7 +154,12 @@ fn errors(folder: &Path) -> Vec<(String, usize, usize)> {
         if message["level"] != "error" {
             continue;
         }
-        for span in message["spans"].as_array().into_iter().flatten().filter(|s| s["is_primary"] == true) {
+        for mut span in message["spans"].as_array().into_iter().flatten().filter(|s| s["is_primary"] == true)
+        {
+            // What lies in a macro of the standard library is an error where the macro is called.
+            while span["expansion"]["span"].is_object() {
+                span = &span["expansion"]["span"];
+            }
             let number = |key: &str| usize::try_from(span[key].as_u64().unwrap_or(0)).unwrap_or(0);
             found.push((
                 span["file_name"].as_str().unwrap_or("").to_owned(),

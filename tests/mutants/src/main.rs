@@ -1,8 +1,8 @@
-//! Mutation testing in an hour instead of days: every mutant that `cargo mutants` lists goes into one build, behind a switch, and
-//! each is tried with the tests that come by it, quickest first.
+//! Mutation testing in an hour instead of days: every mutant that `cargo mutants` lists, or a random sample of them, goes into one
+//! build, behind a switch, and each is tried with the tests that come by it, quickest first.
 //!
 //! ```sh
-//! cargo run --release --manifest-path tests/mutants/Cargo.toml -- --results target/mutants.tsv --budget 12
+//! cargo run --release --manifest-path tests/mutants/Cargo.toml -- --results target/mutants.tsv --budget 12 --sample 700
 //! ```
 //!
 //! Every outcome is added to the results as it comes (tab-separated: outcome, mutant, test); what is there already is not tried
@@ -15,6 +15,7 @@ mod run;
 
 use std::collections::{BTreeMap, HashMap};
 use std::fs::{self, File};
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
@@ -31,15 +32,24 @@ fn main() {
     let workers = options.workers.unwrap_or_else(cores);
     let folder = options.folder.clone().unwrap_or_else(|| root.join("target/mutants"));
     fs::create_dir_all(&folder).expect("the folder of the copy");
-    let mutants: BTreeMap<usize, Mutant> = (1..).zip(list::mutants(&root)).collect();
-    let built = build::build(&root, &folder, &mutants);
+    let mut listed = list::mutants(&root);
+    let all = listed.len();
+    // Only what is tried is built: a sample builds and runs the quicker.
+    listed.sort_by_cached_key(|m| shuffled(&m.name, options.seed));
+    listed.truncate(options.sample);
+    let mutants: BTreeMap<usize, Mutant> = (1..).zip(listed).collect();
+    let mut results = Results::open(&options.results);
+    let known = |outcome: &str| {
+        let so = |m: &Mutant| results.known.get(&m.name).is_some_and(|o| o == outcome);
+        mutants.iter().filter(|(_, m)| so(m)).map(|(n, _)| *n).collect()
+    };
+    let built = build::build(&root, &folder, &mutants, known("unviable"), known("untried"));
     println!(
-        "{} mutants, {} do not compile, {} cannot be switched",
+        "{} mutants of {all}, {} do not compile, {} cannot be switched",
         mutants.len(),
         built.unviable.len(),
         built.untried.len()
     );
-    let mut results = Results::open(&options.results);
     for (numbers, outcome) in [(&built.unviable, "unviable"), (&built.untried, "untried")] {
         for number in numbers {
             results.add(outcome, &mutants[number].name, "");
@@ -49,8 +59,6 @@ fn main() {
     println!("{} tests", tests.len());
     let mut numbers: Vec<usize> = mutants.keys().copied().collect();
     numbers.retain(|n| !built.unviable.contains(n) && !built.untried.contains(n));
-    numbers.sort_by_key(|n| shuffled(*n));
-    numbers.truncate(options.sample);
     if let Some(names) = &options.names {
         let names = fs::read_to_string(names).expect("the file of names");
         numbers.retain(|n| names.lines().any(|l| l == mutants[n].name));
@@ -70,17 +78,22 @@ fn main() {
     results.into_inner().expect("no thread panics").sum_up();
 }
 
-/// An order without a pattern that a drawing of the mutants could have: Knuth's multiplicative hash.
-fn shuffled(number: usize) -> u32 {
-    (number as u32).wrapping_mul(2_654_435_761)
+/// A random order, the same for a seed; by names, so that changes elsewhere leave a sample as it is.
+fn shuffled(name: &str, seed: u64) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    (seed, name).hash(&mut hasher);
+    hasher.finish()
 }
 
 /// Mutation testing with every mutant in one build.
 #[derive(Parser)]
 struct Options {
-    /// The first so many in a shuffled order
+    /// So many of the listed, drawn at random
     #[arg(long, default_value_t = usize::MAX, hide_default_value = true)]
     sample: usize,
+    /// Another number draws another sample
+    #[arg(long, default_value_t = 0)]
+    seed: u64,
     /// Only mutants that this file names, one a line, whatever the results say of them
     #[arg(long)]
     names: Option<PathBuf>,
@@ -137,12 +150,23 @@ impl Results {
             let caught = of("caught") + of("timeout");
             let tried = caught + of("missed");
             let share = 100.0 * caught as f64 / tried.max(1) as f64;
+            let [low, high] = interval(caught as f64, tried.max(1) as f64).map(|s| 100.0 * s);
             println!(
-                "{room}: {caught} of {tried} caught, {share:.1} % ({} by taking too long); {} do not compile, {} not tried",
+                "{room}: {caught} of {tried} caught, {share:.1} %, of all {low:.1} to {high:.1} % (95 %, Wilson); \
+                 {} by taking too long; {} do not compile, {} not tried",
                 of("timeout"),
                 of("unviable"),
                 of("untried")
             );
         }
     }
+}
+
+/// Between which shares of all the share lies that a sample stands for: Wilson's interval at 95 %.
+fn interval(caught: f64, tried: f64) -> [f64; 2] {
+    const Z: f64 = 1.96;
+    let (share, z2) = (caught / tried, Z * Z);
+    let middle = share + z2 / (2.0 * tried);
+    let half = Z * (share * (1.0 - share) / tried + z2 / (4.0 * tried * tried)).sqrt();
+    [middle - half, middle + half].map(|s| s / (1.0 + z2 / tried))
 }
