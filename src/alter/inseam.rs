@@ -344,6 +344,9 @@ pub(super) fn needed(
     keep: &[usize],
     sharpest: f64,
 ) -> HashSet<usize> {
+    /// Turns that differ by no more than this, in radians, are the same: where a line bends evenly, or a vertex turns by as much as
+    /// it may, rounding does not decide.
+    const AS_MUCH: f64 = 1e-9;
     let off = |place: &Place, p: Point| {
         let [a, b] = [0, 1].map(|k| line[place.edge - first + k]);
         (b - a).normalize().cross(p - a).abs()
@@ -358,16 +361,18 @@ pub(super) fn needed(
         let mut all: Vec<(Place, Point)> =
             added.iter().filter(|(place, _)| needed.contains(&place.edge)).copied().chain(drawn).collect();
         all.sort_by(|(a, _), (b, _)| a.edge.cmp(&b.edge).then(a.share.total_cmp(&b.share)));
-        // The vertex that turns most, of those that turn too much beside an edge that could be divided.
+        // The vertex that turns most, of those that turn too much beside an edge that could be divided; the first of those that turn as
+        // much.
         let sharp = all.windows(3).filter_map(|w| {
             let turned = turn(w[1].1 - w[0].1, w[2].1 - w[1].1).abs();
             let edge = [w[0].0.edge, w[1].0.edge].into_iter().find(|&edge| idle(&needed, edge));
-            edge.filter(|_| turned > sharpest && turned < CORNER.to_radians()).map(|edge| (turned, edge))
+            edge.filter(|_| turned < CORNER.to_radians()).map(|edge| (turned, edge))
         });
-        match sharp.max_by(|a, b| a.0.total_cmp(&b.0)) {
-            Some((_, edge)) => needed.insert(edge),
-            None => return needed,
-        };
+        let most = sharp.fold((sharpest, None), |(most, found), (turned, edge)| {
+            if turned > most + AS_MUCH { (turned, Some(edge)) } else { (most, found) }
+        });
+        let (_, Some(edge)) = most else { return needed };
+        needed.insert(edge);
     }
 }
 
