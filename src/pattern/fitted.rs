@@ -41,16 +41,20 @@ impl Fitted {
                     points.push(p);
                 }
             });
-            // The last point is replaced by the exact end of the curve.
-            if points.len() > before {
+            // The last point is replaced by the exact end of the curve. By rounding there may be two.
+            let end = curve.eval(1.0);
+            while points.len() > before && (points[points.len() - 1] - end).hypot() < POINT {
                 points.pop();
             }
-            points.push(curve.eval(1.0));
+            points.push(end);
             allowed.take(points.len() - before)?;
         }
         Ok(Some(points))
     }
 }
+
+/// Points nearer to each other than this, in mm, are one.
+const POINT: f64 = 1e-6;
 
 /// The derivative at each point with respect to chord length, found by solving a tridiagonal system with one row for each point.
 fn slopes(points: &[Point], chords: &[f64], ends: [Option<Vec2>; 2]) -> Vec<Vec2> {
@@ -116,6 +120,16 @@ mod tests {
 
     const NATURAL: f64 = 212.8325;
     const CLAMPED: f64 = 221.0470;
+
+    #[test]
+    fn no_point_is_there_twice() {
+        for k in 0..2000 {
+            let bend = f64::from(k) * 0.0371;
+            let points = flat(&[(0.0, 0.0), (30.0, bend), (70.0 + bend, 40.0), (80.0, 90.0)], [None; 2]);
+            let shortest = points.windows(2).map(|w| (w[1] - w[0]).hypot()).fold(f64::MAX, f64::min);
+            assert!(shortest > POINT, "{bend}: {shortest}");
+        }
+    }
 
     #[test]
     fn through_two_points_it_is_straight_and_through_one_it_is_nothing() {
