@@ -53,7 +53,7 @@ pub(super) fn bend(
     let mut z = [0.0; 3];
     let mut r = rest(z);
     let mut short = 0;
-    for _ in 0..STEPS {
+    'solving: for _ in 0..STEPS {
         if size(r).sqrt() <= MET || short > SHORT.1 {
             break;
         }
@@ -69,7 +69,7 @@ pub(super) fn bend(
             }
             // As near as rounding lets it come, or it cannot be bent.
             if size(r).sqrt() <= NEAR || share < 1e-4 {
-                return (size(r).sqrt() <= NEAR).then(|| line.bent(z, points[0] + first));
+                break 'solving;
             }
             share /= 2.0;
         }

@@ -495,7 +495,8 @@ impl Outline {
     }
 
     /// Where an edge that runs beside the sew line from one of its places to the other passes from one of its edges to the next, as
-    /// shares: on the outer side of a vertex perpendicular to both edges there, on the inner side on their bisector. None where the vertices are close together, as samples show as much.
+    /// shares: on the outer side of a vertex perpendicular to both edges there, on the inner side on their bisector. None where the
+    /// vertices are close together, as samples show as much.
     pub fn opposite(&self, [a, b]: [Point; 2], (from, to): (f64, f64)) -> Vec<f64> {
         /// The most vertices.
         const MOST: usize = 16;

@@ -156,9 +156,9 @@ impl<'s> Task<'s> {
     }
 
     /// The same change of the whole crotch seam with the slides, not the rises, in the ratio of the shares, and its moves; where equal
-    /// shares of the rises, `plan`, pull the inseams apart by more than `tolerance`, and this does not. A seam that leans has to slide further for the
-    /// same change. On paper both pieces slide by their shares of the difference, and the inseams stay together (common practice, no
-    /// source).
+    /// shares of the rises, `plan`, pull the inseams apart by more than `tolerance`, and this does not. A seam that leans has to slide
+    /// further for the same change. On paper both pieces slide by their shares of the difference, and the inseams stay together
+    /// (common practice, no source).
     pub fn sliding_in_ratio(&self, plan: &Plan<'s>, tolerance: Mm) -> Option<(Task<'s>, Plan<'s>)> {
         /// A slide changes the rise by nearly its own amount, so that each step leaves a tenth of the rest or less.
         const STEPS: usize = 12;

@@ -29,9 +29,9 @@ impl LegPiece<'_> {
         !self.panels.beside && self.leg.one_piece.is_none()
     }
 
-    /// The length of a seam over all panels of the leg and the yoke above it. Where an end is turned in, it is measured to the fold, and an
-    /// outseam without the step of a vent. If
-    /// front and back are in one piece, waist and hem end at the side, and the outseam, which is not there, is 0.
+    /// The length of a seam over all panels of the leg and the yoke above it. Where an end is turned in, it is measured to the fold, and
+    /// an outseam without the step of a vent. If front and back are in one piece, waist and hem end at the side, and the outseam,
+    /// which is not there, is 0.
     #[must_use]
     pub fn length(&self, role: SeamRole) -> Mm {
         self.length_with(&self.leg, role)
@@ -44,13 +44,13 @@ impl LegPiece<'_> {
         if let Some(own) = own {
             return own;
         }
-        let above = match role {
+        let more = match role {
             SeamRole::Crotch => self.above.centre,
             // A vent's step is none of the seam.
             SeamRole::Outseam => self.above.side - leg.vent().map_or(Mm(0.0), |vent| vent.more),
             _ => Mm(0.0),
         };
-        self.panels.length(role, self.folds.length(leg, role)) + above
+        self.panels.length(role, self.folds.length(leg, role)) + more
     }
 }
 

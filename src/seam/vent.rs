@@ -34,18 +34,18 @@ impl Leg {
         const BESIDE: f64 = 15.0;
         /// The length of the seam, in mm, from which its direction is taken.
         const ABOVE: f64 = 50.0;
-        let (leg, ring) = (self, &self.ring);
+        let ring = &self.ring;
         let turns = corners::turns(ring);
-        let mut corners = (leg.hem_out + 1..ring.len()).filter(|&i| turns[i].abs() >= STEP);
+        let mut corners = (self.hem_out + 1..ring.len()).filter(|&i| turns[i].abs() >= STEP);
         let (top, inner) = (corners.next()?, corners.next()?);
-        let seam = Measured::new(leg.seam(SeamRole::Outseam));
-        let at = *seam.stations().get(inner - leg.hem_out)?;
+        let seam = Measured::new(self.seam(SeamRole::Outseam));
+        let at = *seam.stations().get(inner - self.hem_out)?;
         let (up, _) = seam.direction(at, at + ABOVE);
         let wide = up.cross(ring[top] - ring[inner]).abs();
         // Without it, the seam would run straight on to the hem.
-        let (corner, hem) = (ring[leg.hem_out], ring[leg.hem_out] - ring[leg.hem_out - 1]);
+        let (corner, hem) = (ring[self.hem_out], ring[self.hem_out] - ring[self.hem_out - 1]);
         let high = (ring[inner] - corner).cross(hem) / up.cross(hem);
-        let beside = direction::angle(ring[top] - ring[leg.hem_out], up).abs() <= BESIDE;
+        let beside = direction::angle(ring[top] - ring[self.hem_out], up).abs() <= BESIDE;
         let is_vent = turns[top] * turns[inner] < 0.0 && beside;
         (is_vent && WIDE.contains(&wide) && HIGH.contains(&high)).then_some(Vent {
             inner,
