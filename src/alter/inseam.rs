@@ -7,6 +7,7 @@ use crate::geometry::{direction::turn, line};
 use crate::seam::{Leg, SeamRole};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
+use std::cmp::Ordering;
 use std::collections::HashSet;
 
 /// The share of the way from the fork to the point where the line has come back that is an exact copy; the trade asks for a
@@ -68,6 +69,13 @@ pub(super) struct WayBack {
 
 /// The places of a bent stretch and where they come to lie.
 type Bent = (Vec<Place>, Vec<Point>);
+
+/// A stretch of the inseam that is to be bent: its vertices, and how the line turns at each.
+struct Stretch {
+    places: Vec<Place>,
+    points: Vec<Point>,
+    own: Vec<Own>,
+}
 
 /// The redrawn inseam.
 #[derive(Clone, Debug, PartialEq)]
@@ -152,44 +160,83 @@ impl WayBack {
     }
 
     /// The inseam under these moves. `None` where no smooth line comes back.
+    ///
+    /// The slide along the grain is drawn first, alike for front and back, and where the fork is carried across the grain, the slid line
+    /// is bent once more. Bent in one step the line would be no copy below the fork: one inseam alone would be eased from there on, and
+    /// its notches would no longer meet those of the other.
     pub fn apply(&self, moves: Moves) -> Option<CameBack> {
-        let shift = self.up * -moves.along.0 + self.out * moves.across.0;
-        let mut points = self.points.clone();
-        if shift == Vec2::ZERO {
-            return Some(CameBack { points, added: Vec::new() });
-        }
+        let (slide, across) = (self.up * -moves.along.0, self.out * moves.across.0);
         if self.straight {
-            points[0] += shift;
-            self.corner(&mut points, moves.across.0 != 0.0)?;
+            let mut points = self.points.clone();
+            points[0] += slide + across;
+            if points[0] != self.points[0] {
+                self.corner(&mut points, across != Vec2::ZERO)?;
+            }
             return Some(CameBack { points, added: Vec::new() });
         }
-        // If the fork is carried across the grain, the seam bends from the fork on; if it only slides, a copy is moved.
-        let keep = if moves.across.0 == 0.0 { self.keep } else { 0.0 };
-        let (places, bent) = self.bent(keep, shift)?;
-        for (p, _) in points.iter_mut().zip(&self.at).filter(|(_, s)| **s <= keep) {
-            *p += shift;
+        let slid = self.slid(slide)?;
+        if across == Vec2::ZERO { Some(slid) } else { self.carried(slid, across) }
+    }
+
+    /// The inseam moved by a slide: a copy from the fork down, then bent.
+    fn slid(&self, slide: Vec2) -> Option<CameBack> {
+        let mut line = CameBack { points: self.points.clone(), added: Vec::new() };
+        if slide == Vec2::ZERO {
+            return Some(line);
         }
-        let mut added = Vec::new();
+        let stretch = self.stretch(&line, self.keep, &self.turns);
+        let bent = least_bent(|other_way, part, divided| {
+            let chain = stretch.chain(part, divided);
+            let joints =
+                self.joints(&chain, 0.0, |k, length| self.turns.joint(chain.own[k], length, other_way));
+            bend(&chain.points, &joints, [slide, Vec2::ZERO], 0.0).map(|bent| (chain.places, bent))
+        })?;
+        for (p, _) in line.points.iter_mut().zip(&self.at).filter(|(_, s)| **s <= self.keep) {
+            *p += slide;
+        }
+        self.redraw(&mut line, bent, self.keep, &[], self.turns.sharpest_drawn(false));
+        Some(line)
+    }
+
+    /// A slid inseam with its fork carried across the grain: it bends from the fork on, where its direction stays.
+    fn carried(&self, mut line: CameBack, across: Vec2) -> Option<CameBack> {
+        let drawn: Vec<Point> = self.vertices(&line).into_iter().map(|(_, p)| p).collect();
+        let turns = Turns::of(&drawn[..=self.to + line.added.len()]);
+        let stretch = self.stretch(&line, 0.0, &turns);
+        // What the corner at the hem has turned by already, if the line comes back there.
+        let last = |points: &[Point]| points[points.len() - 1] - points[points.len() - 2];
+        let turned = if self.turns_at_hem() { turn(last(&self.points), last(&drawn)) } else { 0.0 };
+        let bent = least_bent(|other_way, part, divided| {
+            let chain = stretch.chain(part, divided);
+            let mut joints =
+                self.joints(&chain, turned, |k, length| self.turns.joint(chain.own[k], length, other_way));
+            joints[0] = Joint::FIXED;
+            bend(&chain.points, &joints, [across, Vec2::ZERO], 0.0).map(|bent| (chain.places, bent))
+        })?;
+        line.points[0] += across;
+        // The first edge of a bent line determines how it meets the curve.
+        self.redraw(&mut line, bent, 0.0, &[self.fork], self.turns.sharpest_drawn(true));
+        Some(line)
+    }
+
+    /// Puts a bent stretch into the line. Vertices of the copy, `keep` long, and those where the line has come back, keep their exact
+    /// positions. `edges` are needed whatever they look like.
+    fn redraw(&self, line: &mut CameBack, (places, bent): Bent, keep: f64, edges: &[usize], sharpest: f64) {
+        line.added.clear();
         for (&place, &new) in places.iter().zip(&bent) {
             if place.share == 0.0 {
                 let i = place.edge - self.fork;
-                // Vertices of the copy, and those where the line has come back, keep their exact positions.
-                let still = self.at[i] <= keep || self.at[i] >= self.end;
-                if !still {
-                    points[i] = new;
+                if self.at[i] > keep && self.at[i] < self.end {
+                    line.points[i] = new;
                 }
             } else {
-                added.push((place, new));
+                line.added.push((place, new));
             }
         }
-        // Where the copy ends, or the line comes back, in the middle of an edge, that edge's ends may be enough to show its form. The
-        // first edge of a bent line determines how it meets the curve.
-        let carried = keep == 0.0;
-        let first = if carried { &[self.fork][..] } else { &[] };
-        let needed = needed(&points, self.fork, &added, first, self.turns.sharpest_drawn(carried));
-        added.retain(|(place, _)| needed.contains(&place.edge));
-        let added = thinned(&added, |i| points[i - self.fork]);
-        Some(CameBack { points, added })
+        // Where the copy ends, or the line comes back, in the middle of an edge, that edge's ends may be enough to show its form.
+        let needed = needed(&line.points, self.fork, &line.added, edges, sharpest);
+        line.added.retain(|(place, _)| needed.contains(&place.edge));
+        line.added = thinned(&line.added, |i| line.points[i - self.fork]);
     }
 
     /// A straight first edge changes the turn at its lower corner. Where the turn would become too sharp, the corner moves
@@ -224,46 +271,41 @@ impl WayBack {
         sound.then_some(())
     }
 
-    /// The bent stretch below `keep`: with the drawn vertices if possible, else with divided edges; and turned against its own
-    /// bend as little as possible, where the line's own bend has no room.
-    fn bent(&self, keep: f64, shift: Vec2) -> Option<Bent> {
-        let solved = |other_way: f64, part: f64, divided: &dyn Fn(usize) -> bool| {
-            let (places, chain) = self.chain(keep, part, divided);
-            let joints = self.joints(&places, &chain, other_way, keep == 0.0);
-            bend(&chain, &joints, [shift, Vec2::ZERO], 0.0).map(|bent| (places, bent))
-        };
-        for parts in PARTS {
-            for other_way in OTHER_WAY {
-                if let Some(bent) = solved(other_way, f64::INFINITY, &|_| false) {
-                    return Some(bent);
-                }
-                for &part in parts {
-                    if let Some(found) = solved(other_way, part, &|_| true) {
-                        return Some(fewer(found, |divided| {
-                            solved(other_way, part, &|edge| divided.contains(&edge))
-                        }));
-                    }
-                }
-            }
-        }
-        None
+    /// The vertices of a redrawn inseam.
+    fn vertices(&self, line: &CameBack) -> Vec<(Place, Point)> {
+        let drawn = line.points.iter().enumerate();
+        let drawn = drawn.map(|(i, &p)| (Place { edge: self.fork + i, share: 0.0 }, p));
+        let mut all: Vec<(Place, Point)> = drawn.chain(line.added.iter().copied()).collect();
+        all.sort_by(|(a, _), (b, _)| a.order(*b));
+        all
     }
 
-    /// The stretch to be bent, with some of its edges divided into parts.
-    fn chain(&self, keep: f64, part: f64, divided: &dyn Fn(usize) -> bool) -> (Vec<Place>, Vec<Point>) {
-        let mut stations = vec![keep, self.end];
-        stations.extend(self.at.iter().copied().filter(|s| (keep..=self.end).contains(s)));
-        stations.sort_by(f64::total_cmp);
-        stations.dedup();
-        let mut all = Vec::new();
-        for w in stations.windows(2) {
-            let part = if divided(self.place(w[0]).0.edge) { part } else { f64::INFINITY };
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
-            let parts = ((w[1] - w[0]) / part).ceil().max(1.0) as u32;
-            all.extend((0..parts).map(|k| w[0] + (w[1] - w[0]) * f64::from(k) / f64::from(parts)));
+    /// The stretch of a line from `keep` to where it has come back; `turns` are those of the whole line.
+    fn stretch(&self, line: &CameBack, keep: f64, turns: &Turns) -> Stretch {
+        let vertices = self.vertices(line);
+        let [first, last] = [keep, self.end].map(|at| self.place(at).0);
+        let inner = vertices.iter().enumerate().filter(|(_, (place, _))| {
+            place.order(first) == Ordering::Greater && place.order(last) == Ordering::Less
+        });
+        let mut stretch = Stretch { places: Vec::new(), points: Vec::new(), own: Vec::new() };
+        let end = |place: Place| {
+            let k = vertices.partition_point(|(other, _)| other.order(place) != Ordering::Greater) - 1;
+            let ((before, a), Some((next, b))) = (vertices[k], vertices.get(k + 1)) else {
+                return (place, vertices[k].1, turns.at(k));
+            };
+            if before == place {
+                return (place, a, turns.at(k));
+            }
+            let to = if next.edge == place.edge { next.share } else { 1.0 };
+            (place, a.lerp(*b, (place.share - before.share) / (to - before.share)), Own::default())
+        };
+        let inner = inner.map(|(k, (place, p))| (*place, *p, turns.at(k)));
+        for (place, p, own) in std::iter::once(end(first)).chain(inner).chain([end(last)]) {
+            stretch.places.push(place);
+            stretch.points.push(p);
+            stretch.own.push(own);
         }
-        all.push(self.end);
-        all.iter().map(|&s| self.place(s)).unzip()
+        stretch
     }
 
     fn place(&self, at: f64) -> (Place, Point) {
@@ -275,26 +317,77 @@ impl WayBack {
         (Place { edge: self.fork + k, share }, self.points[k].lerp(self.points[k + 1], share))
     }
 
-    /// The bounds for the vertices of the chain. The corner at the fork stays as it is.
-    fn joints(&self, places: &[Place], chain: &[Point], other_way: f64, from_fork: bool) -> Vec<Joint> {
-        let last = chain.len() - 1;
+    /// The bounds for the vertices of the chain: what `of` gives for a vertex and its share of the length; but at the hem, where the
+    /// corner has turned by `turned` radians already, those of a corner that may turn.
+    fn joints(&self, chain: &Stretch, turned: f64, of: impl Fn(usize, f64) -> Joint) -> Vec<Joint> {
+        /// By how much the corner at the hem may turn, in radians.
+        const AT_HEM: f64 = 0.1;
+        let points = &chain.points;
+        let last = points.len() - 1;
         let joint = |k: usize| {
-            if k == 0 && from_fork {
-                return Joint::FIXED;
-            }
-            let place = places[k];
-            let i = place.edge - self.fork;
-            let own = if place.share == 0.0 { self.turns.at(i) } else { Own::default() };
-            let before = if k == 0 { 0.0 } else { (chain[k] - chain[k - 1]).hypot() };
-            let after = if k == last { 0.0 } else { (chain[k + 1] - chain[k]).hypot() };
+            let before = if k == 0 { 0.0 } else { (points[k] - points[k - 1]).hypot() };
+            let after = if k == last { 0.0 } else { (points[k + 1] - points[k]).hypot() };
             if k == last && self.turns_at_hem() {
-                // The corner at the hem may turn.
-                return Joint { weight: before / self.length, least: -0.1, most: 0.1 };
+                let [least, most] = [-AT_HEM, AT_HEM].map(|bound| bound + turned);
+                return Joint { weight: before / self.length, least: least.min(0.0), most: most.max(0.0) };
             }
-            self.turns.joint(own, f64::midpoint(before, after) / self.length, other_way)
+            of(k, f64::midpoint(before, after) / self.length)
         };
-        (0..chain.len()).map(joint).collect()
+        (0..=last).map(joint).collect()
     }
+}
+
+impl Place {
+    /// Which of two places comes first.
+    fn order(self, other: Place) -> Ordering {
+        self.edge.cmp(&other.edge).then(self.share.total_cmp(&other.share))
+    }
+}
+
+impl Stretch {
+    /// The stretch with some of its edges divided into parts of `part` mm.
+    fn chain(&self, part: f64, divided: &dyn Fn(usize) -> bool) -> Stretch {
+        let mut chain = Stretch { places: Vec::new(), points: Vec::new(), own: Vec::new() };
+        for k in 0..self.points.len() {
+            let (place, p) = (self.places[k], self.points[k]);
+            chain.places.push(place);
+            chain.points.push(p);
+            chain.own.push(self.own[k]);
+            let (Some(next), Some(to)) = (self.places.get(k + 1), self.points.get(k + 1)) else { break };
+            let part = if divided(place.edge) { part } else { f64::INFINITY };
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a piece is under a km
+            let parts = ((*to - p).hypot() / part).ceil().max(1.0) as u32;
+            let end = if next.edge == place.edge { next.share } else { 1.0 };
+            for share in (1..parts).map(|k| f64::from(k) / f64::from(parts)) {
+                let at = place.share + (end - place.share) * share;
+                chain.places.push(Place { edge: place.edge, share: at });
+                chain.points.push(p.lerp(*to, share));
+                chain.own.push(Own::default());
+            }
+        }
+        chain
+    }
+}
+
+/// A bent stretch with the drawn vertices if possible, else with divided edges; and turned against its own bend as little as possible,
+/// where the line's own bend has no room. `solved` gives it for how far it may turn that way, in degrees, and for the length in mm of
+/// the parts into which some edges are divided.
+fn least_bent(solved: impl Fn(f64, f64, &dyn Fn(usize) -> bool) -> Option<Bent>) -> Option<Bent> {
+    for parts in PARTS {
+        for other_way in OTHER_WAY {
+            if let Some(bent) = solved(other_way, f64::INFINITY, &|_| false) {
+                return Some(bent);
+            }
+            for &part in parts {
+                if let Some(found) = solved(other_way, part, &|_| true) {
+                    return Some(fewer(found, |divided| {
+                        solved(other_way, part, &|edge| divided.contains(&edge))
+                    }));
+                }
+            }
+        }
+    }
+    None
 }
 
 /// Where the line comes back: at a nearby vertex if there is one, so that it rejoins the old line at a drawn point.

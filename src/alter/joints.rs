@@ -55,9 +55,10 @@ impl Turns {
         Turns { own, shape, reach }
     }
 
-    /// How the line turns at a point.
+    /// How the line turns at a point; not at all beyond its end.
     pub fn at(&self, i: usize) -> Own {
-        Own { turn: self.own[i], shape: self.shape.as_ref().map(|shape| shape[i]) }
+        let turn = self.own.get(i).copied().unwrap_or_default();
+        Own { turn, shape: self.shape.as_ref().and_then(|shape| shape.get(i).copied()) }
     }
 
     /// How sharply a vertex may turn in either direction, in radians.

@@ -230,6 +230,21 @@ fn the_line_comes_back_at_a_vertex_close_by_and_begins_with_a_copy() {
     assert_eq!((back.points[1], back.added.len()), (leg.ring[5], 0));
 }
 
+/// Carrying the fork across bends the slid line: by next to nothing where it is carried by next to nothing, and hardly along the grain.
+#[test]
+fn the_inseam_slides_alike_whether_its_fork_is_carried_or_not() {
+    let leg = leg();
+    let displacement = Displacement::new(&leg, Mm(600.0));
+    let line = |across: f64| displacement.apply(&leg, Moves { across: Mm(across), ..DOWN }).unwrap().inseam;
+    let slid = line(0.0);
+    for (across, along) in [(1e-4, 1e-4), (8.0, 1.0)] {
+        for (i, (new, old)) in line(across).points.iter().zip(&slid.points).enumerate() {
+            let moved = *new - *old;
+            assert!(moved.hypot() <= 1.01 * across && moved.dot(leg.up).abs() <= along, "{i}: {moved:?}");
+        }
+    }
+}
+
 /// A turn-up of 40 mm below a fold at 605 mm, whose edge turns by 27° there: it is mirrored, so its corner says nothing of how
 /// sharply the inseam may bend. Above it the sharpest vertex turns by 11.4°, and the fork is carried across.
 #[test]

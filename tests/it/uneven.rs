@@ -109,6 +109,29 @@ fn a_leaning_back_slides_as_far_as_its_front() {
     );
 }
 
+/// Where the fork is carried, the upper inseam slides as its mate's does, so that notches on both still meet when the seam is walked
+/// (common practice, no source).
+#[test]
+fn notches_of_both_inseams_meet_where_a_fork_is_carried() {
+    let folder = Folder::new();
+    let sample = fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/harbour-nest.dxf")).unwrap();
+    let path = folder.write("nest.dxf", &sample);
+    for (share, most) in [("50%", 0.5), ("40%", 15.0)] {
+        let rows: String =
+            [34, 36, 38, 40, 42, 44, 46].iter().map(|size| format!("{size},50mm,{share}\n")).collect();
+        let table = folder.write("t.csv", format!("size,change,front_share\n{rows}").as_bytes());
+        let (code, report, out) = alter(&path, &table, "fork", &[]);
+        assert_eq!(code, Some(0), "{report}");
+        for size in report["sizes"].as_array().unwrap() {
+            let across = number(size, "/moves/back/across_mm");
+            assert!(0.1 < across && across < most, "{share}: {across}");
+        }
+        let job = folder.write("t.toml", b"[tolerance]\nnotch_pair = \"0.7 mm\"\n");
+        let checked = truerise().arg("check").arg(&out).arg("--job").arg(&job).output().unwrap();
+        assert_eq!(checked.status.code(), Some(0), "{share}: {}", said(&checked));
+    }
+}
+
 /// Accepting the mismatch writes the plain slides.
 #[test]
 fn an_accepted_mismatch_is_written() {
