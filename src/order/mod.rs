@@ -35,6 +35,8 @@ pub struct Settings {
     pub blend_to: Option<BlendTo>,
     /// By how much the difference between back and front inseam may change.
     pub inseam: Mm,
+    /// How far apart two notches may be that are sewn together.
+    pub notch_pair: Mm,
     /// Findings that do not stop the drawing from being written.
     pub accept: Vec<FindingId>,
     /// Only these sizes; all where empty.
@@ -61,6 +63,7 @@ impl Settings {
             uneven: asked.uneven.unwrap_or(Uneven::Keep),
             blend_to: asked.blend_to.map(|to| to.in_mm(plain)),
             inseam: asked.tolerance.unwrap_or(job.tolerance.inseam).in_mm(plain),
+            notch_pair: job.tolerance.notch_pair.in_mm(plain),
             accept: asked.accept.clone(),
             only: asked.only.clone(),
             only_asked: false,

@@ -6,6 +6,7 @@ use super::plan::{Changes, NOTHING, Plan, Task};
 use super::yoke::AlteredYoke;
 use super::{Opened, Settings, hanging, opening};
 use crate::alter::remedy;
+use crate::check::rules::parted;
 use crate::check::second;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
@@ -170,6 +171,7 @@ impl<'s> Asking<'_, 's> {
             corner_at_the_fork(first.both(), before).into_iter().chain(opening::changed(first.front)),
         );
         legs.iter().for_each(|legs| twins(legs, &mut report.findings));
+        parted_notches(&legs, settings.notch_pair, &mut report.findings);
         let mut written: Vec<Written> = Vec::new();
         for altered in legs.iter().flatten() {
             let piece = altered.on().piece;
@@ -323,6 +325,16 @@ fn corner_at_the_fork(legs: [&AlteredLeg<'_>; 2], before: &Measures) -> Option<F
         before.fork_angle
     );
     (turned.abs() > FORK_ANGLE).then(|| Finding::error(FindingId::ForkAngle, message))
+}
+
+/// The notches of front and back inseams that no longer meet: left and right, each with its mate, and each told of once.
+fn parted_notches(legs: &Pair<Vec<AlteredLeg<'_>>>, most: Mm, findings: &mut Vec<Finding>) {
+    for i in 0..legs.front.len().max(legs.back.len()) {
+        let pair = legs.as_ref().map(|legs| &legs[i.min(legs.len() - 1)]);
+        let found = parted(pair.map(AlteredLeg::on), pair.map(|a| (&a.after, &a.change)), most);
+        let new: Vec<Finding> = found.into_iter().filter(|f| !findings.contains(f)).collect();
+        findings.extend(new);
+    }
 }
 
 /// Left and right pieces are altered separately; a warning reports where they differ.

@@ -31,6 +31,8 @@ mod size_twice;
 mod unit_doubtful;
 mod walk;
 
+pub use notch_mismatch::parted;
+
 use super::sheet::Sheet;
 use crate::finding::Finding;
 use crate::pattern::Piece;

@@ -15,11 +15,13 @@
 
 use super::walk::{self, OnSeam};
 use super::{Look, Rule};
+use crate::alter::Change;
 use crate::check::sheet::Sheet;
 use crate::check::steps;
 use crate::finding::{Finding, FindingId};
-use crate::seam::{LegPiece, Pair, Part, SeamRole};
-use crate::units::against;
+use crate::seam::{Leg, LegPiece, Pair, Part, SeamRole};
+use crate::units::{Mm, against};
+use kurbo::Point;
 
 /// The check.
 pub const RULE: Rule = Rule {
@@ -39,14 +41,11 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     for role in [SeamRole::Inseam, SeamRole::Outseam] {
         let mut matched = Vec::new();
         for (_, Pair { front, back }) in sheet.pairs() {
-            // Where a leg is continued in other pieces, some of its notches are on those.
-            let in_one = |leg: &LegPiece<'_>| {
-                leg.panels.below.is_none() && (role == SeamRole::Inseam || leg.has_outseam())
-            };
-            if !(in_one(front) && in_one(back)) {
+            let with_outseam = |leg: &LegPiece<'_>| role == SeamRole::Inseam || leg.has_outseam();
+            if ![front, back].into_iter().all(|leg| in_one(leg) && with_outseam(leg)) {
                 continue;
             }
-            let (f, b) = (Walked::new(front, role), Walked::new(back, role));
+            let [f, b] = [front, back].map(|on| Walked::new(&on.leg, role, walk::drawn(on.piece)));
             let mut single = alone(sheet, &f, &b, front, Part::Back);
             single.extend(alone(sheet, &b, &f, back, Part::Front));
             if single.is_empty() && f.marks.len() == b.marks.len() {
@@ -55,6 +54,48 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
             findings.extend(single);
         }
         findings.extend(uneven(sheet, &matched));
+    }
+    findings
+}
+
+/// Where a leg is continued in other pieces, some of its notches are on those.
+fn in_one(leg: &LegPiece<'_>) -> bool {
+    leg.panels.below.is_none()
+}
+
+/// The notches of a front and a back inseam that met before an alteration and no longer do. `altered` are the redrawn legs and the changes
+/// of their pieces, `most` is how far two notches may be apart.
+#[must_use]
+pub fn parted(drawn: Pair<&LegPiece<'_>>, altered: Pair<(&Leg, &Change)>, most: Mm) -> Vec<Finding> {
+    if !drawn.both().into_iter().all(in_one) {
+        return Vec::new();
+    }
+    let role = SeamRole::Inseam;
+    let before = drawn.map(|on| Walked::new(&on.leg, role, walk::drawn(on.piece)));
+    let after =
+        drawn.zip(altered).map(|(on, (leg, change))| Walked::new(leg, role, walk::carried(on.piece, change)));
+    let mut findings = Vec::new();
+    for part in Part::ALL {
+        let alone = |walked: &Pair<Walked>| walked.of(part).alone(walked.of(part.other()), most.0);
+        let (was, is) = (alone(&before), alone(&after));
+        let first = |walked: &Pair<Walked>, k: usize| walked.of(part).marks[k][0].offset;
+        for (k, nearest) in is {
+            if was.iter().any(|&(j, _)| first(&before, j) == first(&after, k)) {
+                continue;
+            }
+            let own = after.of(part);
+            let (away, most) = against(nearest, most.0, 2);
+            let message = format!(
+                "the notch on the inseam, {:.1} mm from the hem, met one of the {} and no longer does: the nearest would be {away} mm \
+                 away (at most {most} mm). Ask for a smaller change, let the inseam come back further down (--blend-to), or set the \
+                 two together by hand and --accept notch-mismatch",
+                own.up(k),
+                part.other().word()
+            );
+            let piece = drawn.of(part).piece;
+            let finding = Finding::error(FindingId::NotchMismatch, message);
+            findings.push(finding.about(piece).at(piece.drawn(own.marks[k][0].place)));
+        }
     }
     findings
 }
@@ -99,10 +140,10 @@ struct Walked {
 }
 
 impl Walked {
-    fn new(leg: &LegPiece<'_>, role: SeamRole) -> Self {
+    fn new(leg: &Leg, role: SeamRole, notches: impl Iterator<Item = (Point, u32)>) -> Self {
         let mut marks: Vec<Vec<OnSeam>> = Vec::new();
         let (at_corners, along): (Vec<_>, Vec<_>) =
-            walk::notches(leg, role).into_iter().partition(|n| n.at_corner);
+            walk::notches(leg, role, notches).into_iter().partition(|n| n.at_corner);
         for notch in along {
             match marks.last_mut() {
                 Some(mark) if mark.last().is_some_and(|n| notch.at - n.at <= ONE_MARK) => mark.push(notch),
@@ -110,7 +151,7 @@ impl Walked {
             }
         }
         let at_corners = at_corners.into_iter().map(|notch| vec![notch]).collect();
-        Walked { role, length: leg.leg.length(role).0, marks, at_corners }
+        Walked { role, length: leg.length(role).0, marks, at_corners }
     }
 
     /// How far a mark is from the hem.
@@ -131,17 +172,23 @@ impl Walked {
     }
 }
 
+impl Walked {
+    /// The marks that have no counterpart on the mating seam within `most` mm, each with how far away the nearest is.
+    fn alone(&self, mate: &Walked, most: f64) -> Vec<(usize, f64)> {
+        let nearest = |mark: &Vec<OnSeam>| {
+            let others = mate.marks.iter().chain(&mate.at_corners);
+            others.map(|other| self.apart(mark, mate, other)).fold(f64::INFINITY, f64::min)
+        };
+        self.marks.iter().map(nearest).enumerate().filter(|(_, nearest)| *nearest > most).collect()
+    }
+}
+
 /// The marks of a seam that have no counterpart on the mating seam.
 fn alone(sheet: &Sheet<'_>, own: &Walked, mate: &Walked, leg: &LegPiece<'_>, other: Part) -> Vec<Finding> {
     let most = sheet.tolerance.notch_pair.0;
     let mut findings = Vec::new();
-    for (k, mark) in own.marks.iter().enumerate() {
-        let others = mate.marks.iter().chain(&mate.at_corners);
-        let nearest = others.map(|o| own.apart(mark, mate, o)).fold(f64::INFINITY, f64::min);
-        if nearest <= most {
-            continue;
-        }
-        let from_hem = own.up(k);
+    for (k, nearest) in own.alone(mate, most) {
+        let (mark, from_hem) = (&own.marks[k], own.up(k));
         let found = if nearest.is_finite() {
             let (away, most) = against(nearest, most, 2);
             format!(

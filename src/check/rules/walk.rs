@@ -1,9 +1,11 @@
 //! Walking along seams: distances to lines, and the places along a seam at which its notches stand.
 
+use crate::alter::{Carried, Change};
 use crate::geometry::{Nearest, Segments, line};
-use crate::pattern::{LayerUse, MarkKind};
-use crate::seam::{LegPiece, SeamRole};
-use kurbo::{Line, Point, Rect};
+use crate::pattern::{LayerUse, Mark, MarkKind, Piece};
+use crate::seam::{Leg, SeamRole};
+use kurbo::{Line, Point, Rect, Vec2};
+use std::collections::HashMap;
 
 /// Whether a segment crosses or touches a line.
 pub fn meets(line: &Segments, a: Point, b: Point) -> bool {
@@ -26,22 +28,34 @@ pub struct OnSeam {
     pub at_corner: bool,
 }
 
-/// The notches of a seam, from its first corner on.
-pub fn notches(leg: &LegPiece<'_>, role: SeamRole) -> Vec<OnSeam> {
-    let piece = leg.piece;
-    let marks = piece.marks.iter().filter(|m| matches!(m.kind, MarkKind::Notch { .. }));
+/// The notches of a piece: where each stands, and the offset in the file at which it is written.
+pub fn drawn(piece: &Piece) -> impl Iterator<Item = (Point, u32)> {
+    let is_notch = |m: &&Mark| matches!(m.kind, MarkKind::Notch { .. });
     let slits = piece.paths_of(LayerUse::Notch).map(|slit| {
         let stroke = &piece.strokes[slit.from[0].stroke as usize];
         (slit.points[0], stroke.span.start)
     });
-    let all = marks.map(|m| (m.at, m.place.x.start)).chain(slits);
-    let ring = Segments::of(&leg.leg.ring, true);
-    let stations = line::stations(&leg.leg.seam(role));
+    piece.marks.iter().filter(is_notch).map(|m| (m.at, m.place.x.start)).chain(slits)
+}
+
+/// The same after a change of the piece.
+pub fn carried<'p>(piece: &'p Piece, change: &'p Change) -> impl Iterator<Item = (Point, u32)> {
+    let Carried { marks, strokes, .. } = &change.carried;
+    let moved = marks.iter().map(|&(i, shift)| (piece.marks[i].place.x.start, shift));
+    let slits = strokes.iter().map(|&(i, shift)| (piece.strokes[i].span.start, shift));
+    let moves: HashMap<u32, Vec2> = moved.chain(slits).collect();
+    drawn(piece).map(move |(at, offset)| (at + moves.get(&offset).copied().unwrap_or_default(), offset))
+}
+
+/// The notches among these that stand on a seam, from its first corner on.
+pub fn notches(leg: &Leg, role: SeamRole, drawn: impl Iterator<Item = (Point, u32)>) -> Vec<OnSeam> {
+    let ring = Segments::of(&leg.ring, true);
+    let stations = line::stations(&leg.seam(role));
     let on_seam = |(place, offset)| {
         let Nearest { edge, share, away, .. } = ring.nearest(place)?;
         on_seam(leg, role, (edge, share, away), &stations, (place, offset))
     };
-    let mut found: Vec<OnSeam> = all.filter_map(on_seam).collect();
+    let mut found: Vec<OnSeam> = drawn.filter_map(on_seam).collect();
     found.sort_by(|a, b| a.at.total_cmp(&b.at));
     found
 }
@@ -49,7 +63,7 @@ pub fn notches(leg: &LegPiece<'_>, role: SeamRole) -> Vec<OnSeam> {
 /// The place of a notch along a seam, if the edge nearest to the notch belongs to the seam. Given are the index of that edge,
 /// the share of the edge at which the nearest place lies, the distance to it, and the stations of the seam's points.
 fn on_seam(
-    leg: &LegPiece<'_>,
+    leg: &Leg,
     role: SeamRole,
     (edge, share, best): (usize, f64, f64),
     stations: &[f64],
@@ -57,7 +71,7 @@ fn on_seam(
 ) -> Option<OnSeam> {
     /// A mark further from the sew line than any allowance, in mm, belongs to no seam.
     const REACH: f64 = 60.0;
-    let range = leg.leg.range(role);
+    let range = leg.range(role);
     if best > REACH || !(*range.start()..*range.end()).contains(&edge) {
         return None;
     }

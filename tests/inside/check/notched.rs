@@ -3,6 +3,12 @@
 
 use super::drawn::{Block, Xy, drawing, said, said_within, x_line};
 use super::sewn::{FORK, HEM_IN, HEM_OUT, SIDE, SIZES, block, sew};
+use crate::alter::{Carried, Change};
+use crate::check::rules::parted;
+use crate::job::Job;
+use crate::seam::{self, Pair};
+use crate::units::Mm;
+use kurbo::Vec2;
 
 /// The front's and the back's notches on a seam, each by how far it is from the hem and outside the sew line.
 type Notches<'n> = (&'n [Xy], &'n [Xy]);
@@ -256,4 +262,37 @@ fn a_notch_meets_the_other_alike_in_every_size() {
     let sizes: [Notches<'_>; 3] = [(&one, &higher), (&one, &higher), (&two, &lower)];
     let text = notched(false, &sizes, 0.0);
     assert_eq!(said(&text, "notch-mismatch").len(), 1, "{:?}", found(&text));
+}
+
+/// An alteration that moves the notch of one inseam further than that of the other parts them; notches that did not meet before are no
+/// fault of it.
+#[test]
+fn notches_that_an_alteration_parts_are_told_of() {
+    let pieces = |up: f64| notched(true, &[(&[(205.0, 0.0)], &[(up, 0.0)])], 0.0);
+    let found = |text: &str, moved: [f64; 2]| -> Vec<String> {
+        let opened = super::open(text);
+        let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
+        let pair = sizes[0].pair().unwrap();
+        let changes = moved.map(|by| {
+            let carried = Carried { marks: vec![(0, Vec2::new(0.0, by))], ..Carried::default() };
+            Change { carried, ..Change::default() }
+        });
+        let altered = Pair { front: (&pair.front.leg, &changes[0]), back: (&pair.back.leg, &changes[1]) };
+        let told = parted(pair, altered, Mm(3.25)).into_iter();
+        told.map(|f| format!("{} {} {}", f.severity.word(), f.piece.unwrap(), f.message)).collect()
+    };
+    for (up, moved) in [(205.0, [-9.0, -9.0]), (205.0, [-9.0, -12.0]), (208.5, [0.0, 9.0])] {
+        assert_eq!(found(&pieces(up), moved), [""; 0], "{up} {moved:?}");
+    }
+    let said = |name: &str, up: f64, mate: &str| {
+        format!(
+            "error {name} the notch on the inseam, {up:.1} mm from the hem, met one of the {mate} and no longer does: the nearest would be \
+             3.50 mm away (at most 3.25 mm). Ask for a smaller change, let the inseam come back further down (--blend-to), or set the two \
+             together by hand and --accept notch-mismatch"
+        )
+    };
+    assert_eq!(
+        found(&pieces(205.0), [-9.0, -12.5]),
+        [said("FRONT", 196.0, "back"), said("BACK", 192.5, "front")]
+    );
 }
