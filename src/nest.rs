@@ -161,7 +161,7 @@ impl<'a> Nest<'a> {
         let sizes = seam::sizes(&self.opened.pattern, &self.job.labels);
         let settings = Settings { figures: true, ..settings.clone() };
         let table = table.in_mm(self.opened.plain());
-        let done = order::alter_sizes(&self.opened, &sizes, &table, &settings);
+        let done = order::alter_sizes(&self.opened, (&sizes, &self.job.labels), &table, &settings);
         Alteration { report: done.report, drawing: done.drawing, figures: done.figures, settings }
     }
 

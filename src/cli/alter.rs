@@ -48,7 +48,7 @@ pub(super) fn run(args: &AlterArgs) -> Result<End, Failure> {
             continue;
         }
         asked::at_odds(&settings)?;
-        done.push(order::alter_sizes(opened, sizes, &table, &settings));
+        done.push(order::alter_sizes(opened, (sizes, &given.job.labels), &table, &settings));
         let (rules, job) = (rules_file.as_ref(), given.job_file.as_ref());
         described.push(asked::run_settings(&table_file, rules, job, &opened.pattern, &settings));
     }

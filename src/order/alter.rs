@@ -1,11 +1,11 @@
 //! Altering a drawing according to a size table.
 
-use super::{Opened, Settings, doubt, hanging, plausible, sha256_of, size};
+use super::{Opened, Settings, doubt, hanging, plausible, read_again, sha256_of, size};
 use crate::check::untouched::{self, Given, InPlace};
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::history;
-use crate::job::{Aim, SizeRow, SizeTable, Uneven};
+use crate::job::{Aim, LabelTexts, SizeRow, SizeTable, Uneven};
 use crate::output::{self, Handles, NewDrawing, Written};
 use crate::pattern::Piece;
 use crate::report::figure::SizeFigure;
@@ -30,24 +30,24 @@ pub struct Altered<'a> {
 #[must_use]
 pub fn alter<'a>(
     opened: &Opened<'a>,
-    sizes: &[Size<'_>],
+    read: (&[Size<'_>], &LabelTexts),
     table: &SizeTable<Mm>,
     settings: &Settings,
     output: &str,
 ) -> Altered<'a> {
-    let mut altered = alter_sizes(opened, sizes, table, settings);
+    let mut altered = alter_sizes(opened, read, table, settings);
     let sha256 = altered.drawing.as_ref().map(|d| sha256_of(d.chunks()));
     altered.report.output = sha256.map(|sha256| OutputInfo { path: output.to_owned(), sha256 });
     altered
 }
 
-/// Alters the sizes of the table in parallel; the report does not name the new drawing yet. `sizes` are those of the drawing.
-/// Rows of other sizes are ignored, because they may be for other drawings (rows that no drawing has are reported when the table
+/// Alters the sizes of the table in parallel; the report does not name the new drawing yet. `sizes` are those of the drawing, as they
+/// are read by these words for seams and parts. Rows of other sizes are ignored, because they may be for other drawings (rows that no drawing has are reported when the table
 /// is read).
 #[must_use]
 pub fn alter_sizes<'a>(
     opened: &Opened<'a>,
-    sizes: &[Size<'_>],
+    (sizes, labels): (&[Size<'_>], &LabelTexts),
     table: &SizeTable<Mm>,
     settings: &Settings,
 ) -> Altered<'a> {
@@ -61,13 +61,19 @@ pub fn alter_sizes<'a>(
         let made =
             if settings.only_asked { made.and_then(|all| of_asked(opened, &asked, &all)) } else { made };
         let said = history::comments(&opened.drawing, &of_sizes.said);
+        let made = made.and_then(|new| {
+            let altered = |report: &SizeReport| report.status == Status::Altered;
+            if settings.reread && report.sizes.iter().any(altered) {
+                read_again::compare(opened, (sizes, labels), &new.to_vec(), settings, &mut report.sizes)?;
+            }
+            Ok(new)
+        });
         match made {
             Ok(made) => drawing = Some(made.beginning_with(said)),
-            Err(finding) => {
-                report.verdict = Verdict::Fail;
-                report.findings.push(finding);
-            }
+            Err(finding) => report.findings.push(finding),
         }
+        report.verdict = Verdict::on(report.all_findings());
+        drawing = drawing.filter(|_| report.verdict == Verdict::Pass);
     }
     Altered { report, drawing, figures: of_sizes.figures }
 }

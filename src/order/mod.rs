@@ -9,6 +9,7 @@ mod measure;
 mod opening;
 mod plan;
 mod plausible;
+mod read_again;
 mod size;
 mod yoke;
 
@@ -47,7 +48,7 @@ pub struct Settings {
     pub follow: bool,
     /// Whether the new drawing says what was done, for whoever alters it again.
     pub say_altered: bool,
-    /// Whether every altered piece is read a second time.
+    /// Whether every altered piece is read a second time, and the new drawing once more from the start.
     pub reread: bool,
     /// Whether the lines of every size are kept for figures.
     pub figures: bool,

@@ -98,7 +98,7 @@ impl NewDrawing<'_> {
     /// Its bytes in one piece.
     #[must_use]
     pub fn to_vec(&self) -> Vec<u8> {
-        self.chunks().flatten().copied().collect()
+        self.chunks.concat()
     }
 }
 

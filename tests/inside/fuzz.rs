@@ -91,7 +91,7 @@ fn tried(bytes: &[u8]) {
     let _ = order::measure(&opened, &job, &settings);
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     let table = SizeTable::from_csv("size,change\n38,20mm\n", "table").unwrap().in_mm(Unit::Mm);
-    if let Some(written) = order::alter(&opened, &sizes, &table, &settings, "out").drawing {
+    if let Some(written) = order::alter(&opened, (&sizes, &job.labels), &table, &settings, "out").drawing {
         Drawing::scan(&written.to_vec()).unwrap();
     }
 }
@@ -122,5 +122,9 @@ fn the_undamaged_nest_is_altered() {
     let job = Job::default();
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     let table = SizeTable::from_csv("size,change\n38,20mm\n", "table").unwrap().in_mm(Unit::Mm);
-    assert!(order::alter(&opened, &sizes, &table, &Settings::of(&job, Unit::Mm), "out").drawing.is_some());
+    assert!(
+        order::alter(&opened, (&sizes, &job.labels), &table, &Settings::of(&job, Unit::Mm), "out")
+            .drawing
+            .is_some()
+    );
 }

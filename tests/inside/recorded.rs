@@ -65,7 +65,7 @@ fn altered(text: &mut String, opened: &Opened<'_>, table: &str, job: &Job, setti
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     let table = SizeTable::from_csv(table, "table.csv").unwrap();
     let table = table.in_mm(opened.plain());
-    let altered = order::alter(opened, &sizes, &table, settings, "out.dxf");
+    let altered = order::alter(opened, (&sizes, &job.labels), &table, settings, "out.dxf");
     for size in &altered.report.sizes {
         writeln!(text, " {}", line(size)).unwrap();
     }

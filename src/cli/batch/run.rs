@@ -184,7 +184,8 @@ fn make(task: &Task, given: Given, common: &Common) -> Result<Made, Failure> {
     let settings = Settings::of(&job, opened.plain());
     asked::at_odds(&settings)?;
     let settings = Settings { figures: true, ..settings };
-    let altered = order::alter(&opened, &sizes, &table, &settings, &Outcome::drawing_path(order));
+    let read = (&sizes[..], &job.labels);
+    let altered = order::alter(&opened, read, &table, &settings, &Outcome::drawing_path(order));
     let sheet = Sheet {
         report: &altered.report,
         figures: &altered.figures,

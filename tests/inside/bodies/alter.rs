@@ -83,7 +83,7 @@ fn altered_by(bytes: &[u8], job: &Job) -> bool {
         let table = SizeTable::from_csv(&format!("size,change\n{SIZE},{}\n", change.0), "table");
         order::alter(
             &opened,
-            &sizes,
+            (&sizes, &job.labels),
             &table.unwrap_or_else(|e| panic!("{e}")).in_mm(Unit::Mm),
             &settings,
             "out",

@@ -14,8 +14,9 @@ use crate::units::Unit;
 fn altered(text: &str, table: &str, settings: &Settings) -> Option<String> {
     let opened = open(text);
     let table = SizeTable::from_csv(table, "sizes.csv").unwrap().in_mm(Unit::Mm);
-    let sizes = seam::sizes(&opened.pattern, &Job::default().labels);
-    let done = order::alter(&opened, &sizes, &table, settings, "out.dxf");
+    let labels = Job::default().labels;
+    let sizes = seam::sizes(&opened.pattern, &labels);
+    let done = order::alter(&opened, (&sizes, &labels), &table, settings, "out.dxf");
     done.drawing.map(|d| String::from_utf8(d.to_vec()).unwrap())
 }
 

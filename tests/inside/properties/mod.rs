@@ -87,7 +87,7 @@ impl Case {
         let mut settings = Settings::of(&self.job, Unit::Mm);
         with(&mut settings);
         self.with(|opened, sizes| {
-            let altered = order::alter(opened, sizes, &table, &settings, "out.dxf");
+            let altered = order::alter(opened, (sizes, &self.job.labels), &table, &settings, "out.dxf");
             (altered.report, altered.drawing.map(|d| d.to_vec()))
         })
     }
