@@ -33,7 +33,7 @@ const LONGEST: f64 = 5000.0;
 /// A place that moved by no more than this, in mm, was not redrawn.
 const MOVED: f64 = 1e-6;
 
-/// An edge that lay on a redrawn line and no longer does.
+/// An edge that lay on a redrawn line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Hanging {
     /// The length over which it lay on it, in mm.
@@ -46,6 +46,8 @@ pub struct Hanging {
     pub at: Point,
     /// The motion that lays the other piece on the old line, mirrored where it is drawn mirrored.
     pub laid: Affine,
+    /// Whether it no longer lies on the line; else it lies on the new one as it did on the old one.
+    pub leaves: bool,
     /// Whether this position is the only one: an arc, for example, fits anywhere on an arc of the same radius.
     pub settled: bool,
 }
@@ -102,18 +104,25 @@ impl Redrawing {
         })
     }
 
-    /// The edge of another piece's closed line that lay on the old line and is off the new one.
+    /// The edge of another piece's closed line that lay on the old line and is off the new one; the longest of them.
     #[must_use]
     pub fn leaves(&self, other: &Other) -> Option<Hanging> {
-        let ways = other.ways.iter().flat_map(|way| [(way, 1.0), (way, -1.0)]);
-        let lays: Vec<Lay> = ways.flat_map(|(way, side)| self.lays(way, side)).collect();
-        let hanging = lays.iter().filter_map(|found| self.hanging(found, &lays));
-        let cornered: Vec<(usize, Laid)> = cornered::all(&self.cornered, &other.corners).collect();
-        let at_corners = cornered.iter().filter_map(|found| self.at_corner(found, &cornered));
-        hanging.chain(at_corners).max_by(|a, b| a.length.total_cmp(&b.length))
+        let leaving = self.lies(other).into_iter().filter(|found| found.leaves);
+        leaving.max_by(|a, b| a.length.total_cmp(&b.length))
     }
 
-    /// What is reported of an edge that begins at a corner, given all of them; `None` where it still lies on the line.
+    /// The edges of another piece's closed line that lay on the old line.
+    #[must_use]
+    pub fn lies(&self, other: &Other) -> Vec<Hanging> {
+        let ways = other.ways.iter().flat_map(|way| [(way, 1.0), (way, -1.0)]);
+        let lays: Vec<Lay> = ways.flat_map(|(way, side)| self.lays(way, side)).collect();
+        let hanging = lays.iter().map(|found| self.hanging(found, &lays));
+        let cornered: Vec<(usize, Laid)> = cornered::all(&self.cornered, &other.corners).collect();
+        let at_corners = cornered.iter().filter_map(|found| self.at_corner(found, &cornered));
+        hanging.chain(at_corners).collect()
+    }
+
+    /// What is reported of an edge that begins at a corner, given all of them; `None` where too little of it was redrawn.
     fn at_corner(&self, (corner, found): &(usize, Laid), all: &[(usize, Laid)]) -> Option<Hanging> {
         let old = Run::with_step(&self.old, self.longest[0]);
         let has_moved = |p: &&Point| {
@@ -127,9 +136,7 @@ impl Redrawing {
         }
         // Along a straight seam that is stretched, the edge still lies where it lay.
         let off = off((edge, found.laid), &self.old, &self.new);
-        if off <= OFF_AT_CORNER {
-            return None;
-        }
+        let leaves = off > OFF_AT_CORNER;
         let longer = self.longer((edge, found.laid));
         let at = edge[edge.len() / 2];
         let elsewhere = |(other, way): &(usize, Laid)| {
@@ -137,16 +144,14 @@ impl Redrawing {
             rivals && (way.laid * at - found.laid * at).hypot() > APART
         };
         let settled = !all.iter().any(elsewhere);
-        Some(Hanging { length, off, longer, at, laid: found.laid, settled })
+        Some(Hanging { length, off, longer, at, laid: found.laid, leaves, settled })
     }
 
-    /// What is reported of an edge, given all edges found; `None` where it still lies on the line.
-    fn hanging(&self, found: &Lay, all: &[Lay]) -> Option<Hanging> {
+    /// What is reported of an edge, given all edges found.
+    fn hanging(&self, found: &Lay, all: &[Lay]) -> Hanging {
         let off = off((&found.edge, found.laid), &self.old, &self.new);
         let longer = self.longer((&found.edge, found.laid));
-        if off <= OFF && (longer.abs() <= LONGER || found.length < LONG) {
-            return None;
-        }
+        let leaves = off > OFF || (longer.abs() > LONGER && found.length >= LONG);
         let at = found.edge[found.edge.len() / 2];
         let elsewhere = |other: &Lay| {
             other.seam == found.seam
@@ -155,7 +160,7 @@ impl Redrawing {
         };
         let settled = found.settled && !all.iter().any(elsewhere);
         let laid = fitted(found, &self.old);
-        Some(Hanging { length: found.length, off, longer, at, laid, settled })
+        Hanging { length: found.length, off, longer, at, laid, leaves, settled }
     }
 
     /// How much longer the new line is than the old one beside an edge: an edge that was stretched along itself keeps its form.

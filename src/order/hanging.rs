@@ -39,6 +39,8 @@ struct HangingEdge<'a, 's> {
     path: &'a Path,
     line: &'a LegOutline<'a, 's>,
     found: Hanging,
+    /// The name of another leg on which it lies over as long a stretch, and as closely.
+    or: Option<&'s str>,
 }
 
 /// Finds every other piece of the size, or of all sizes, with an edge that lay on a redrawn line of these legs and no longer
@@ -72,7 +74,7 @@ pub(super) fn follow_all<'p>(
             findings.extend(lining.then(|| apart(piece)));
             continue;
         };
-        if !settings.follow || !edge.found.settled {
+        if !settings.follow || !edge.found.settled || edge.or.is_some() {
             findings.push(not_redrawn(piece, &edge, settings.follow));
             continue;
         }
@@ -138,8 +140,8 @@ fn lines<'a, 's>(altered: &'a AlteredLeg<'s>, with: Option<&'a AlteredLeg<'s>>) 
     [LayerUse::Sew, LayerUse::Cut].into_iter().filter_map(of).collect()
 }
 
-/// The edge of a piece that lay on one of the lines, over the longest stretch; of two legs on which it lay over about as much, since
-/// their seams begin alike, the one on which it lay more closely.
+/// The edge of a piece that lay on one of the lines and no longer does, over the longest stretch. Of two legs on which it lay over about
+/// as much, since their seams begin alike or are bent alike, it is the one on which it lay more closely; on which it may lie still.
 fn longest<'a, 's>(piece: &'a Piece, lines: &[&'a LegOutline<'a, 's>]) -> Option<HangingEdge<'a, 's>> {
     /// A stretch of at least this share of the longest one's length is about as long.
     const AS_LONG: f64 = 0.9;
@@ -149,19 +151,28 @@ fn longest<'a, 's>(piece: &'a Piece, lines: &[&'a LegOutline<'a, 's>]) -> Option
     let edges = outlines.flat_map(|path| {
         let other = Other::new(&path.points);
         let on = move |line: &'a LegOutline<'a, 's>| {
-            Some(HangingEdge { path, line, found: line.redrawing.leaves(&other)? })
+            let found = line.redrawing.lies(&other).into_iter();
+            found.map(move |found| HangingEdge { path, line, found, or: None })
         };
-        lines.iter().copied().filter_map(on)
+        lines.iter().copied().flat_map(on).collect::<Vec<_>>()
     });
     let mut edges: Vec<HangingEdge<'_, '_>> = edges.collect();
     edges.sort_by(|a, b| b.found.length.total_cmp(&a.found.length));
-    let best = edges.first()?;
-    let leg = |e: &HangingEdge<'_, '_>| e.line.altered.on().piece.block;
-    let rivals =
-        |e: &HangingEdge<'_, '_>| leg(e) != leg(best) && e.found.length >= AS_LONG * best.found.length;
-    let rival = edges.iter().position(rivals);
-    let nearer = rival.filter(|&k| edges[k].away() + NEARER < best.away());
-    Some(edges.swap_remove(nearer.unwrap_or(0)))
+    let first = edges.iter().position(|e| e.found.leaves)?;
+    let best = &edges[first];
+    let leg = |e: &HangingEdge<'a, 's>| e.line.altered.on().piece;
+    let rivals = |e: &HangingEdge<'a, 's>| {
+        leg(e).block != leg(best).block && e.found.length >= AS_LONG * best.found.length
+    };
+    let Some(rival) = edges.iter().position(rivals) else { return Some(edges.swap_remove(first)) };
+    let [own, other] = [first, rival].map(|k| edges[k].away());
+    if other + NEARER < own {
+        // Where it lies on its own leg still, it does not hang on the other one.
+        let nearer = edges.swap_remove(rival);
+        return nearer.found.leaves.then_some(nearer);
+    }
+    let or = (other < own + NEARER).then(|| leg(&edges[rival]).name.as_str());
+    Some(HangingEdge { or, ..edges.swap_remove(first) })
 }
 
 /// The edge as it lies once the whole piece is laid on the leg, on the sew line rather than on the cut line: a cut line may have been
@@ -179,7 +190,7 @@ fn settled<'a, 's>(
     let of_leg = || lines.iter().filter(|line| line.altered.on().piece.block == leg.block);
     let all = paths.flat_map(|path| of_leg().map(move |line| (path, *line)));
     let on = |(path, line)| {
-        let edge = HangingEdge { path, line, found: edge.found.clone() };
+        let edge = HangingEdge { path, line, found: edge.found.clone(), or: None };
         let length = Run::of(&edge, &path.points).ok()?.length;
         Some((length, edge))
     };
@@ -329,15 +340,20 @@ fn leaves(found: &Hanging) -> String {
 /// The warning about a piece that is not redrawn.
 fn not_redrawn(piece: &Piece, edge: &HangingEdge<'_, '_>, asked: bool) -> Finding {
     let found = &edge.found;
-    let why = if asked {
-        ". It lies on the redrawn seam in more than one place, as an arc does, so that it is not redrawn (--follow)"
-    } else {
-        ""
+    let leg = &edge.line.altered.on().piece.name;
+    let along = edge.or.map_or_else(|| leg.clone(), |or| format!("{leg} or {or}, on which it lies alike"));
+    let why = match edge.or {
+        _ if !asked => "",
+        Some(_) => {
+            ". On which of the two it hangs is not known, so that it is not redrawn (--follow): say front or back in its name"
+        }
+        None => {
+            ". It lies on the redrawn seam in more than one place, as an arc does, so that it is not redrawn (--follow)"
+        }
     };
     let message = format!(
-        "an edge of this piece ran along {}, over {:.0} mm of what was redrawn, {}: lay the piece on the altered leg and \
+        "an edge of this piece ran along {along}, over {:.0} mm of what was redrawn, {}: lay the piece on the altered leg and \
          trace the edge again, notches too{why}",
-        edge.line.altered.on().piece.name,
         found.length,
         leaves(found)
     );

@@ -3,6 +3,7 @@
 use crate::check::By;
 use crate::dxf_text::Drawing;
 use crate::geometry::offset;
+use crate::inside::common::draft::{Draft, drawing};
 use crate::inside::common::root;
 use crate::job::Job;
 use crate::job::Uneven;
@@ -98,6 +99,36 @@ fn facing(leg: &[Point], from: usize, to: usize, motion: Affine) -> Vec<Point> {
 fn from_the_straight(leg: &[Point]) -> Vec<Point> {
     let begin: Vec<Point> = (5..10).map(|k| leg[0].lerp(leg[1], f64::from(k) / 10.0)).collect();
     [&begin[..], &leg[1..]].concat()
+}
+
+/// A facing that lies alike on front and back, which are bent alike: on which of the two it hangs is said to be unknown, unless its name
+/// says it, and it is not redrawn by one of the two that the program picks.
+#[test]
+fn a_facing_that_fits_front_and_back_is_asked_for() {
+    let leg = Draft { lean: 4.0, extension: 62.0, begin: 75.0, rise: 300.0 };
+    let drawn = drawing(&leg, &leg).into_bytes();
+    let line = legs(&drawn)[0].clone();
+    // In the middle of the curve the copy ends, and the edge leaves it.
+    let facing = |name: &str| {
+        piece(name, &facing(&from_the_straight(&line), 1, 60, Affine::translate((900.0, 300.0))))
+    };
+    let said = |name: &str| {
+        let text = with(&drawn, &[facing(name)]);
+        let nest = Nest::read("nest.dxf", text.as_bytes(), &Job::default()).unwrap();
+        let table = SizeTable::from_csv("size,change\n38,-70mm\n", "t.csv").unwrap();
+        let altered = nest.alter(&table, &Settings { follow: true, ..nest.settings() });
+        let found = altered.report().all_findings().filter(|f| f.id == FindingId::PieceToFollow);
+        found.map(|f| (f.severity, f.message.clone())).collect::<Vec<_>>()
+    };
+    let unnamed = said("FACING");
+    let [(Severity::Warning, message)] = &unnamed[..] else { panic!("{unnamed:?}") };
+    assert!(message.contains("ran along FRONT or BACK, on which it lies alike, over"), "{message}");
+    assert!(message.ends_with("say front or back in its name"), "{message}");
+    for part in ["FRONT", "BACK"] {
+        let named = said(&format!("{part} FACING"));
+        let along = format!("redrawn along {part}: ");
+        assert!(matches!(&named[..], [(Severity::Note, m)] if m.starts_with(&along)), "{named:?}");
+    }
 }
 
 #[test]
