@@ -24,6 +24,8 @@ pub(super) const DROP: f64 = 0.5;
 /// With a remedy, the difference of the inseams may change by no more than this. There may be no solution that keeps it exactly,
 /// because the line can jump between two forms with more or fewer vertices. This is a third of the default tolerance.
 pub const APART: Mm = Mm(0.5);
+/// In mm: a fork that is carried by less only slides, if that leaves the inseams no further apart.
+const SEEN: f64 = 0.02;
 
 /// The rise has to be met to this, which is a tenth of what is asked of it.
 const MET: Mm = Mm(0.005);
@@ -71,7 +73,10 @@ pub fn fork(leg: &Leg, displacement: &Displacement, rise: Mm, inseam: Mm) -> Res
         Some(unsound) => Limit::Unsound(unsound),
         None => Limit::Fork { extension },
     })?;
-    let moves = moves(across).map_err(Limit::Unsound)?;
+    // A curve whose fork is carried is drawn in another way than a copy. A search that ends at the step between the two carries the fork
+    // by nothing that could be seen.
+    let steps = across.abs() < SEEN && missed(0.0).is_ok_and(|apart| Mm(apart).abs() <= APART);
+    let moves = moves(if steps { 0.0 } else { across }).map_err(Limit::Unsound)?;
     within(displacement, moves.along)?;
     let applied = displacement.apply(leg, moves).map_err(Limit::Unsound)?;
     // The curve may jump between two forms with more or fewer vertices, neither of which has the length.
