@@ -30,6 +30,27 @@ const ON_VERTEX: f64 = 0.05;
 /// the coarsest curves in use turn by some 20° at a vertex.
 pub const CORNER: f64 = 32.0;
 
+/// Drawn turn points, in order, because a drawing may have as many of them as vertices.
+#[derive(Clone, Debug, Default)]
+pub struct TurnPoints(Vec<Point>);
+
+impl TurnPoints {
+    /// The turn points at these places.
+    #[must_use]
+    pub fn new(mut places: Vec<Point>) -> Self {
+        places.sort_by(|a, b| a.x.total_cmp(&b.x));
+        TurnPoints(places)
+    }
+
+    /// Whether one lies on this vertex.
+    #[must_use]
+    pub fn on(&self, vertex: Point) -> bool {
+        let from = self.0.partition_point(|p| p.x < vertex.x - ON_VERTEX);
+        let mut near = self.0[from..].iter().take_while(|p| p.x <= vertex.x + ON_VERTEX);
+        near.any(|p| (*p - vertex).hypot() <= ON_VERTEX)
+    }
+}
+
 /// The signed turn, in degrees, at every point of a closed line; positive where the line turns towards its inside, that is, at
 /// convex corners. The turns add up to the total turn of the line.
 ///
@@ -37,12 +58,12 @@ pub const CORNER: f64 = 32.0;
 /// [`carrying`] selects; all other vertices have a turn of zero.
 #[must_use]
 pub fn turns(points: &[Point]) -> Vec<f64> {
-    turns_told(points, &[])
+    turns_told(points, &TurnPoints::default())
 }
 
 /// The same with drawn turn points: among the vertices that may be a corner, the one on which a turn point lies is chosen.
 #[must_use]
-pub fn turns_told(points: &[Point], turn_points: &[Point]) -> Vec<f64> {
+pub fn turns_told(points: &[Point], turn_points: &TurnPoints) -> Vec<f64> {
     let inward = if doubled_area(points) < 0.0 { -1.0 } else { 1.0 };
     let carrying = carrying(points, turn_points);
     let m = carrying.len();
@@ -57,7 +78,7 @@ pub fn turns_told(points: &[Point], turn_points: &[Point]) -> Vec<f64> {
 /// The indices, in order, of the vertices that determine the course of a closed line: its corners, and between them vertices that
 /// are at least 2 mm apart, or further on a rough line. If no vertices are closer than 2 mm, these are all vertices.
 #[must_use]
-pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
+pub fn carrying(points: &[Point], turn_points: &TurnPoints) -> Vec<usize> {
     let n = points.len();
     if !(0..n).any(|i| (points[(i + 1) % n] - points[i]).hypot2() < STEADY * STEADY) {
         return (0..n).collect();
@@ -76,9 +97,6 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
         (least.max(1)..n.min(MOST)).find(|k| !near(i, (i + k * step) % n))
     };
     let may_stand_out = may_stand_out(points, &lengths, steady);
-    // A drawing may have as many turn points as vertices.
-    let mut by_x = turn_points.to_vec();
-    by_x.sort_by(|a, b| a.x.total_cmp(&b.x));
     let mut outstanding: Vec<(bool, f64, usize, [usize; 2])> = (0..n)
         .filter(|&i| may_stand_out[i])
         .filter_map(|i| {
@@ -88,12 +106,7 @@ pub fn carrying(points: &[Point], turn_points: &[Point]) -> Vec<usize> {
                 leaves_circle(points[i], steady, inside, outside)
             });
             let turn = angle(points[i] - a, b - points[i]).abs();
-            let told = || {
-                let from = by_x.partition_point(|p| p.x < points[i].x - ON_VERTEX);
-                let mut near = by_x[from..].iter().take_while(|p| p.x <= points[i].x + ON_VERTEX);
-                near.any(|p| (*p - points[i]).hypot() <= ON_VERTEX)
-            };
-            (turn >= STANDS_OUT).then(|| (told(), turn, i, [back, on]))
+            (turn >= STANDS_OUT).then(|| (turn_points.on(points[i]), turn, i, [back, on]))
         })
         .collect();
     outstanding.sort_by(|a, b| b.0.cmp(&a.0).then(b.1.total_cmp(&a.1)).then(a.2.cmp(&b.2)));
@@ -287,7 +300,7 @@ mod tests {
         let corner = line.iter().position(|p| *p == Point::new(131.0, -17.0)).unwrap_or_default();
         line.remove(corner);
         for told in [corner - 1, corner] {
-            let turned = turns_told(&line, &[line[told]]);
+            let turned = turns_told(&line, &TurnPoints::new(vec![line[told]]));
             let near = (corner - 3..corner + 3).filter(|&i| turned[i] > CORNER).collect::<Vec<_>>();
             assert_eq!(near, [told]);
         }

@@ -41,7 +41,7 @@ pub fn inside(points: &[Point], allowances: &[f64]) -> Option<Vec<Point>> {
 #[must_use]
 pub fn carrying(points: &[Point], allowances: &[f64]) -> Vec<usize> {
     let n = points.len();
-    let mut carrying = corners::carrying(points, &[]);
+    let mut carrying = corners::carrying(points, &corners::TurnPoints::default());
     if carrying.len() < n {
         let even = bends_evenly(points, &carrying);
         // A vertex at which the allowance changes is always used.

@@ -222,9 +222,16 @@ fn between(n: usize, a: usize, b: usize) -> impl Iterator<Item = usize> {
 }
 
 /// The other corners of a ring that begins at the waist and runs over the fork: inner hem, outer hem, and side waist. `None`
-/// where there are too few corners.
+/// where there are too few corners. `told` says whether a turn point is drawn on a vertex.
 #[must_use]
-pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -> Option<[usize; 3]> {
+pub fn others(
+    ring: &[Point],
+    turns: &[f64],
+    told: &dyn Fn(usize) -> bool,
+    fork: usize,
+    up: Vec2,
+    out: Vec2,
+) -> Option<[usize; 3]> {
     let corners: Vec<usize> = corners(turns).into_iter().filter(|&i| i > fork).collect();
     let extreme = |from: usize, to: usize, direction: Vec2| {
         let reach = |i: usize| ring[i].to_vec2().dot(direction);
@@ -240,6 +247,15 @@ pub fn others(ring: &[Point], turns: &[f64], fork: usize, up: Vec2, out: Vec2) -
     let side = extreme(hem_out, ring.len(), up - out)
         .filter(above_fork)
         .or_else(|| (hem_out + 1..ring.len()).filter(blunt).max_by(|&a, &b| turns[a].total_cmp(&turns[b])))?;
+    // A hip drawn with few vertices can turn as sharply as the waist's corner. Turn points stand where a line turns a corner, none
+    // within a curve (ASTM D6673, from memory): where the other corners have theirs, the side waist is the one that has one too.
+    let side = if told(fork) && told(hem_out) && !told(side) {
+        let marked = (hem_out + 1..ring.len()).filter(blunt).filter(|&i| told(i));
+        let reach = |i: usize| ring[i].to_vec2().dot(up - out);
+        marked.max_by(|&a, &b| reach(a).total_cmp(&reach(b))).unwrap_or(side)
+    } else {
+        side
+    };
     // What continues far above the centre waist is a bib; the outseam ends where the bib begins.
     let over = |i: usize| (ring[side] - ring[i]).dot(up);
     let beside_waist = |&i: &usize| {

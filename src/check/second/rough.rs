@@ -34,7 +34,7 @@ pub fn rough(size: &Size<'_>) -> Option<Finding> {
 /// How much longer a leg's crotch seam is than the line through the vertices that carry it.
 fn longer(leg: &Leg) -> f64 {
     let seam = &leg.ring[..=leg.fork];
-    let carrying = corners::carrying(&leg.ring, &[]);
+    let carrying = corners::carrying(&leg.ring, &corners::TurnPoints::default());
     let inner = carrying.into_iter().filter(|&i| i > 0 && i < leg.fork);
     let line: Vec<Point> = std::iter::once(0).chain(inner).chain([leg.fork]).map(|i| leg.ring[i]).collect();
     line::length(seam) - line::length(&line)

@@ -58,6 +58,7 @@ struct Base<'p> {
     cut: bool,
     /// How the line turns at each of its points, in degrees.
     turns: Vec<f64>,
+    turn_points: corners::TurnPoints,
     grain: Vec2,
     /// Whether the outline goes on above the centre waist in line with the crotch seam, as that of a bib does.
     below_more: bool,
@@ -222,10 +223,10 @@ impl<'p> Base<'p> {
             )
             .into());
         };
-        let turn_points: Vec<Point> =
-            piece.marks.iter().filter(|m| m.kind == MarkKind::Turn).map(|m| m.at).collect();
+        let turn_points = piece.marks.iter().filter(|m| m.kind == MarkKind::Turn).map(|m| m.at);
+        let turn_points = corners::TurnPoints::new(turn_points.collect());
         let turns = corners::turns_told(&path.points, &turn_points);
-        Ok(Base { piece, index, path, cut: sew.is_none(), turns, grain, below_more: false })
+        Ok(Base { piece, index, path, cut: sew.is_none(), turns, turn_points, grain, below_more: false })
     }
 
     /// How the ring of a leg with this crotch seam corresponds to the line.
@@ -252,7 +253,8 @@ impl<'p> Base<'p> {
         let (up, out) = shape::axes(&self.path.points, c, self.grain);
         let turns: Vec<f64> = drawn.order.iter().map(|&i| self.turns[i as usize]).collect();
         let fork = drawn.order.iter().position(|&i| i as usize == c.fork).unwrap_or(0);
-        let Some([hem_in, hem_out, side]) = shape::others(ring, &turns, fork, up, out) else {
+        let told = |k: usize| self.turn_points.on(ring[k]);
+        let Some([hem_in, hem_out, side]) = shape::others(ring, &turns, &told, fork, up, out) else {
             return Err(Finding::error(
                 FindingId::SeamAmbiguous,
                 format!(

@@ -170,7 +170,7 @@ fn the_corners_of_a_leg_are_its_extremes() {
     ]);
     let turns = corners::turns(&ring);
     let out = Vec2::new(1.0, 0.0);
-    assert_eq!(others(&ring, &turns, 2, UP, out), Some([3, 4, 8]));
+    assert_eq!(others(&ring, &turns, &|_| false, 2, UP, out), Some([3, 4, 8]));
     // Without a corner at the side waist, it is the sharpest vertex above the fork that turns by at least 12°. The directions are
     // those of the outseam's edges, from the waist downwards.
     let blunt = |directions: [f64; 5], vent: &[Point]| {
@@ -180,7 +180,7 @@ fn the_corners_of_a_leg_are_its_extremes() {
         }
         let up = vent.iter().copied().chain(back[1..back.len() - 1].iter().rev().copied());
         let ring: Vec<Point> = ring[..4].iter().chain(back.last()).copied().chain(up).collect();
-        let found = others(&ring, &corners::turns(&ring), 2, UP, out);
+        let found = others(&ring, &corners::turns(&ring), &|_| false, 2, UP, out);
         assert!(found.is_none_or(|f| f[..2] == [3, 4]), "{found:?}");
         found.map(|f| f[2])
     };
@@ -191,7 +191,33 @@ fn the_corners_of_a_leg_are_its_extremes() {
     let vent = points(&[(-150.0, -560.0), (-130.0, -550.0)]);
     assert_eq!(blunt([8.0, 36.0, 54.0, 84.0, 90.0], &vent), Some(8), "two vertices more up the outseam");
     // If no vertex turns, there are no corners.
-    assert_eq!(others(&ring, &vec![0.0; ring.len()], 2, UP, out), None);
+    assert_eq!(others(&ring, &vec![0.0; ring.len()], &|_| false, 2, UP, out), None);
+}
+
+/// A hip of one sharp vertex lies further up and out than the corner of the waist: without turn points it is taken for that corner.
+/// A turn point stands at a corner and none within a curve (ASTM D6673, from memory).
+#[test]
+fn where_turn_points_tell_the_corners_the_side_waist_is_one_of_them() {
+    let ring = points(&[
+        (0.0, 160.0),
+        (5.0, 100.0),
+        (70.0, 0.0),
+        (52.0, -750.0),
+        (-180.0, -750.0),
+        (-262.0, 0.0),
+        (-265.0, 60.0),
+        (-240.0, 96.0),
+        (-174.0, 140.0),
+        (-120.0, 130.0),
+    ]);
+    let turns = corners::turns(&ring);
+    let side = |told: &[usize]| others(&ring, &turns, &|i| told.contains(&i), 2, UP, Vec2::new(1.0, 0.0));
+    assert_eq!(side(&[]), Some([3, 4, 6]));
+    assert_eq!(side(&[0, 2, 3, 4, 8]), Some([3, 4, 8]));
+    // Turn points at some corners only, or on every vertex, tell nothing; neither does one on a vertex that hardly turns.
+    assert_eq!(side(&[0, 8]), Some([3, 4, 6]));
+    assert_eq!(side(&[0, 1, 2, 3, 4, 5, 6, 7, 8, 9]), Some([3, 4, 6]));
+    assert_eq!(side(&[0, 2, 3, 4, 5]), Some([3, 4, 6]));
 }
 
 #[test]
