@@ -11,8 +11,9 @@ use kurbo::{Line, Point, Vec2};
 /// The least turn, in degrees, at which the outline leaves the centre front line.
 const LEAVES: f64 = 30.0;
 
-/// A segment of this length or more, in mm, is not part of a curve.
+/// A segment of this length or more, in mm, that is this many times as long as the next one is not part of a curve.
 const LONG: f64 = 15.0;
+const LONGER: f64 = 2.0;
 
 /// The widest extension, in mm.
 const WIDEST: f64 = 110.0;
@@ -118,9 +119,11 @@ impl Way<'_> {
             return None;
         }
         let run: Vec<Point> = (0..=foot).map(|k| self.point(foot - k)).collect();
-        // A long segment is the straight centre front itself; a short one is part of the curve.
+        // A segment that is long beside those of the curve is the straight centre front itself; any other is part of the curve, or a
+        // chord over the end of the one and the beginning of the other, whose direction is as far off as a coarse curve turns.
         let first = run[1] - at;
-        let down = if first.hypot() >= LONG || begins_straight(&run) {
+        let is_long = first.hypot() >= LONG.max(LONGER * (run[2] - run[1]).hypot());
+        let down = if is_long || begins_straight(&run) {
             first.normalize()
         } else {
             direction::tangent_at_start(&run)
@@ -381,16 +384,20 @@ mod tests {
         assert_eq!([leans(14.0), leans(15.0)], [true, false]);
     }
 
-    /// The tangent at the end of a circle's chords is that of the circle; a segment of 15 mm is taken for the centre front
-    /// itself.
+    /// The tangent at the end of a circle's chords is that of the circle, however coarse they are; a segment twice as long as the
+    /// next one is taken for the centre front itself.
     #[test]
     fn a_curve_without_a_straight_part_ends_in_its_tangent() {
-        let meets = |chord: f64| {
-            // An arc of a circle in nine chords that lead to the foot.
+        let meets = |chord: f64, next: f64| {
+            // An arc of a circle in chords that lead to the foot, the last of them `chord` long.
             let (radius, foot) = (140.0f64, Point::new(248.0, 931.0));
-            let step = 2.0 * (chord / (2.0 * radius)).asin();
+            let step = |chord: f64| 2.0 * (chord / (2.0 * radius)).asin();
             let centre = foot + Vec2::new(radius, 0.0);
-            let curve = (0..=9).rev().map(|i| centre - Vec2::from_angle(step * f64::from(i)) * radius);
+            let turned =
+                (0..=9).map(|i| if i == 0 { 0.0 } else { step(chord) + step(next) * f64::from(i - 1) });
+            let turned: Vec<f64> = turned.collect();
+            let curve = turned.iter().rev().map(|turned| centre - Vec2::from_angle(*turned) * radius);
+            let step = step(chord);
             let rest = [(288.0, 943.0), (288.0, 1031.0), (130.0, 1031.0)].map(Point::from);
             let points: Vec<Point> = curve.chain(rest).chain(REST.map(Into::into)).collect();
             let c = found(&points, UP)?;
@@ -398,10 +405,14 @@ mod tests {
             // How far to the side of the foot the line meets the waist, 100 mm above.
             Some((288.0 - 248.0 - (1.0 - share) * 158.0, step))
         };
-        let aside = |chord: f64| meets(chord).map_or(f64::NAN, |m| m.0);
-        assert!(aside(14.9).abs() < 1e-9, "{}", aside(14.9));
+        for (chord, next) in [(14.9, 7.0), (15.1, 15.1), (24.0, 24.0), (24.0, 12.1)] {
+            let aside = meets(chord, next).map_or(f64::NAN, |m| m.0);
+            // Of unequal chords the tangent is told to second order.
+            let most = if chord == next { 1e-9 } else { 0.01 };
+            assert!(aside.abs() < most, "{chord} and {next}: {aside}");
+        }
         // The chord lies at half its central angle to the tangent (tangent-chord theorem).
-        let (far, step) = meets(15.1).unwrap_or_default();
+        let (far, step) = meets(15.1, 7.5).unwrap_or_default();
         assert!((far.abs() - 100.0 * (step / 2.0).tan()).abs() < 1e-9, "{far}");
     }
 
