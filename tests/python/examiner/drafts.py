@@ -183,7 +183,7 @@ def yoke_piece(w, back, size, manner):
     middle = (yoke.centre + yoke.side + back.waist + back.side) / 4
     w.line("7", middle - (0, 9), middle + (0, 9))
     w.end_block()
-    return name, {"part": "YOKE", "length": yoke.length, "corners": {k: w.map(v) for k, v in yoke.corners.items()}}
+    return name, {"part": "YOKE", "corners": {k: w.map(v) for k, v in yoke.corners.items()}}
 
 
 def drawn_curve(points):
