@@ -4,11 +4,12 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from .geometry import resample, stations, unit
+from .geometry import at_station, project, resample, stations, unit
 
 ALLOWANCE = 0.05  # mm
 DENSE = 2.0  # mm between places
 FAR = 90.0  # mm; farther off than any allowance
+TOP = 1.0  # mm; a vertex of a fly that noise puts no lower below the waist is one of its top: the next is tens of mm below
 OUTLET = 0.25  # mm, by which an outlet changes over the mm or so that the same place of a cut edge may be another one
 
 
@@ -139,7 +140,16 @@ def corner_of_waist(log, leg):
         was = frame(leg.sew.seams, "old", leg.cut.before.points[i])
         now = frame(leg.sew.seams, "new", leg.cut.after.points[j])
         off = min(np.hypot(*(was[k] - now[k])) for k in range(3))
-        log.bound("corner at the waist, mm", leg.name, float(off), ALLOWANCE + 6 * leg.rounding)
+        log.bound("corner at the waist, mm", leg.name, float(off), ALLOWANCE + 6 * leg.rounding + slanting(leg, abs(was[1][1])))
+
+
+def slanting(leg, beyond):
+    """By how much the cut corner may be nearer where its edge slants to the sew line's, because it is drawn with other vertices: with the
+    edge that is stretched the slant becomes less, but the corner, on the edge's way on, lies as far beyond the seam's end as before."""
+    sew, cut = leg.sew.seams["crotch"], leg.cut.seams["crotch"]
+    (a, now), b = (run_off(points) - points[0] for points in (sew.old, sew.new)), run_off(cut.old) - cut.old[0]
+    slant = abs(a[0] * b[1] - a[1] * b[0]) / max(a @ b, 1e-9)
+    return float(slant * abs(1 - np.hypot(*a) / np.hypot(*now)) * beyond)
 
 
 def frame(seams, when, p):
@@ -164,25 +174,31 @@ def fly(log, leg):
     for pair in (leg.sew, leg.cut):
         if not pair.fly:
             continue
-        rows = []
+        rows, crotch = [], leg.sew.seams["crotch"]
         old_fly = [pair.before.points[i] for i in sorted(pair.fly, key=lambda i: pair.whole["crotch"].old_index.index(i))]
         new_fly = [pair.after.points[i] for i in pair.fly_new]
         if len(new_fly) != len(old_fly):
             log.fail("fly", leg.name, f"{len(old_fly)} vertices became {len(new_fly)}")
             continue
-        for points, run in ((old_fly, leg.sew.seams["crotch"].old), (new_fly, leg.sew.seams["crotch"].new)):
+        # The cut line's inner corner at the foot lies an allowance below the foot, beside what may be curve already: with that it moves.
+        s = project(crotch.old, old_fly[-1])[0]
+        beside = at_station(crotch.old, s)[0], at_station(crotch.new, float(crotch.place(s)))[0]
+        for points, run, on in ((old_fly, crotch.old, beside[0]), (new_fly, crotch.new, beside[1])):
             a, d = run[0], unit(run[1] - run[0])
-            rows.append([(float(d @ (p - a)), float(d[0] * (p - a)[1] - d[1] * (p - a)[0])) for p in points])
+            rows.append([(float(d @ (p - a)), float(d[0] * (p - a)[1] - d[1] * (p - a)[0])) for p in [*points, on]])
+        (_, was), (_, now) = rows[0].pop(), rows[1].pop()
         longer = leg.rise[1] - leg.rise[0]
         a, b = (unit(run[1] - run[0]) for run in (leg.sew.seams["crotch"].old, leg.sew.seams["crotch"].new))
         turned = abs(a[0] * b[1] - a[1] * b[0])
-        for (s, off), (t, off_new) in zip(*rows):
-            if s < 0.1 or s < 1 and not pair.is_sew:
+        for k, ((s, off), (t, off_new)) in enumerate(zip(*rows)):
+            if s < TOP:
                 # The top of the fly lies along the waist, and may stay with it or turn with the centre seam.
                 most = ALLOWANCE + turned * (abs(s) + abs(off))
                 log.bound("fly, top, mm", leg.name, max(abs(off_new - off), abs(t - s)), most + 4 * leg.rounding + abs(leg.moves["waist_mm"]))
                 continue
-            log.bound("fly, across, mm", leg.name, off_new - off, ALLOWANCE + 4 * leg.rounding + leg.noise)
+            bent = now - was if k == len(rows[0]) - 1 else 0.0
+            over = off_new - off - np.clip(off_new - off, min(0.0, bent), max(0.0, bent))
+            log.bound("fly, across, mm", leg.name, over, ALLOWANCE + 4 * leg.rounding + leg.noise)
             # The top may stay where it was though the waist is raised.
             slack = 0.1 + abs(leg.moves["waist_mm"]) * (s < 1)
             most = [0, longer, leg.moves["along_mm"]]  # a fork that is carried changes the rise by another length
