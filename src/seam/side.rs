@@ -4,7 +4,7 @@
 //! one piece then says little about which vertex is the side waist, but the length of the other piece's outseam decides it.
 
 use super::size::Size;
-use super::{Leg, Panels, SeamRole};
+use super::{Leg, Mouth, Panels, SeamRole};
 use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, line};
 use crate::units::Mm;
@@ -19,7 +19,8 @@ const ALIKE: Mm = Mm(3.175);
 const BLUNT: f64 = 10.0;
 
 /// Where the outseams of front and back differ too much, looks for a corner that gives one of them the length of the other, and
-/// takes that corner as the side waist.
+/// takes that corner as the side waist. Without such a corner it is not known where the side waist is: that is a warning, as no slide
+/// touches it, and an error for whoever raises the waist.
 pub(super) fn by_mate(size: &mut Size<'_>) {
     let ([front], [back]) = (&mut size.legs.front[..], &mut size.legs.back[..]) else { return };
     let turned_in = [&front.folds, &back.folds].iter().any(|folds| folds.at(SeamRole::Waist).is_some());
@@ -36,16 +37,34 @@ pub(super) fn by_mate(size: &mut Size<'_>) {
     let (on, side) = match found {
         [Some((side, turn)), other] if other.is_none_or(|(_, sharper)| turn > sharper) => (front, side),
         [_, Some((side, _))] => (back, side),
-        _ => return,
+        // What is missing of a side is drawn on the pocket's piece.
+        _ if Mouth::of(front, b).or_else(|| Mouth::of(back, f)).is_some() => return,
+        _ => {
+            let finding =
+                Finding::warning(FindingId::SeamAmbiguous, unsettled(f, b)).size(size.name.as_str());
+            let finding = finding.about(front.piece);
+            size.findings.push(finding.at(front.piece.drawn(front.leg.ring[front.leg.side])));
+            size.side_unsure = true;
+            return;
+        }
     };
     let message = format!(
         "the side waist is read at the corner that gives the outseam the length of its mate's ({f} and {b} otherwise); name the outseam \
          by a text at it ([labels] outseam) if it ends elsewhere"
     );
     let at = on.piece.drawn(on.leg.ring[side]);
-    let note = Finding::note(FindingId::ReadAs, message).about(on.piece).at(at);
+    let note = Finding::note(FindingId::ReadAs, message).size(size.name.as_str()).about(on.piece).at(at);
     on.leg.side = side;
     size.findings.push(note);
+}
+
+/// The message about outseams of which one was drawn or read wrongly.
+fn unsettled(front: Mm, back: Mm) -> String {
+    format!(
+        "the outseams of front and back, {front} and {back}, cannot be sewn together, and no other corner gives them one length: one of them \
+         may end elsewhere than at the corner that was read as the side waist. Crotch seam and inseam are not concerned. Put turn points on \
+         the corners, none on the vertices of a curve, or correct the side"
+    )
 }
 
 /// The sharpest corner that gives a leg an outseam of about this length, and its turn.

@@ -17,10 +17,7 @@ use super::inseam_mismatch::mismatches;
 use super::{Look, Rule};
 use crate::check::sheet::Sheet;
 use crate::finding::{Finding, FindingId};
-use crate::geometry::{corners, line};
-use crate::seam::{LegPiece, SeamRole, Size};
-use crate::units::Mm;
-use std::ops::RangeInclusive;
+use crate::seam::{LegPiece, Mouth, SeamRole, Size};
 
 /// The check.
 pub const RULE: Rule = Rule {
@@ -30,16 +27,6 @@ pub const RULE: Rule = Rule {
     of_legs: true,
     look: Look::Drawing(find),
 };
-
-/// How much of the side a pocket mouth cuts away, in mm: pockets end above the hips (common practice, no source).
-const CUT_AWAY: RangeInclusive<f64> = 60.0..=260.0;
-
-/// The same as a share of the mouth, from its lower end straight to its upper one: from a mouth that runs as far along the waist as
-/// down the side to one beside the side seam. An edge that is no mouth is as long as what would be missing.
-const OF_MOUTH: RangeInclusive<f64> = 0.6..=0.97;
-
-/// The least turn, in degrees, at the lower end of a mouth.
-const SLANTS: f64 = 14.0;
 
 fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     let most = sheet.tolerance.outseam.0;
@@ -52,8 +39,8 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
         }
         let [front, back] = [pair.front, pair.back].map(|on| on.length(SeamRole::Outseam));
         let mouth = || {
-            Some((pair.front, mouth(pair.front, back)?))
-                .or_else(|| Some((pair.back, mouth(pair.back, front)?)))
+            Some((pair.front, Mouth::of(pair.front, back)?))
+                .or_else(|| Some((pair.back, Mouth::of(pair.back, front)?)))
         };
         if (back - front).abs().0 > most
             && let Some((on, mouth)) = mouth()
@@ -65,31 +52,6 @@ fn find(sheet: &Sheet<'_>) -> Vec<Finding> {
     }
     findings.extend(mismatches(sheet, &walked, SeamRole::Outseam, FindingId::OutseamMismatch, (-most, most)));
     findings
-}
-
-/// A pocket mouth that cuts away the upper end of a leg's side.
-struct Mouth {
-    /// The point of the ring at its lower end.
-    low: usize,
-    /// Its length from end to end.
-    long: Mm,
-    /// How much of the side is missing.
-    missing: Mm,
-}
-
-/// The pocket mouth of a leg whose side is `outseam` long over leg and pocket: from a corner at its lower end to the next corner.
-fn mouth(on: &LegPiece<'_>, outseam: Mm) -> Option<Mouth> {
-    let (leg, ring) = (&on.leg, &on.leg.ring);
-    let turns = corners::turns(ring);
-    let at = line::stations(&ring[leg.hem_out..]);
-    let own = on.length(SeamRole::Outseam) - leg.length(SeamRole::Outseam);
-    let corners: Vec<usize> = (leg.hem_out + 1..ring.len()).filter(|&i| turns[i] >= SLANTS).collect();
-    let ends = corners.iter().zip(corners.iter().skip(1));
-    ends.into_iter().find_map(|(&low, &top)| {
-        let (long, missing) = ((ring[top] - ring[low]).hypot(), (outseam - own).0 - at[low - leg.hem_out]);
-        let is_mouth = CUT_AWAY.contains(&missing) && OF_MOUTH.contains(&(missing / long));
-        is_mouth.then_some(Mouth { low, long: Mm(long), missing: Mm(missing) })
-    })
 }
 
 fn cut_away(sheet: &Sheet<'_>, on: &LegPiece<'_>, mouth: &Mouth) -> Finding {
