@@ -13,6 +13,7 @@ from . import curves
 from .curves import Curve, hermite, line
 from .geometry import unit
 
+SEWN = 3.2  # mm; outseams that are further apart than 1/8 in cannot be sewn together
 SEAMS = ("crotch", "inseam", "hem", "outseam", "waist")
 # Clockwise, with the waist up: the corner where each seam begins.
 BEGINS = {"crotch": "waist", "inseam": "fork", "hem": "hem_in", "outseam": "hem_out", "waist": "side"}
@@ -144,11 +145,13 @@ def pair(style):
     tilts = front.slope() + style["fork_tilt"], back.slope() - style["fork_tilt"]
     front.finish(tilts[0])
     back.finish(tilts[1])
+    # Without the yoke's side the back would be shorter by it.
+    short = lambda: front.length("outseam") - back.length("outseam") - style["yoke"] * 0.6
     for _ in range(4):
-        # Without the yoke's side the back would be shorter by it.
-        short = front.length("outseam") - back.length("outseam") - style["yoke"] * 0.6
-        back.side_up += short
+        back.side_up += short()
         back.other_side()
+    if abs(short()) > SEWN:
+        raise ValueError("the outseams do not meet")
     return front, back
 
 
