@@ -288,7 +288,9 @@ pub fn curve_begin(ring: &[Point], turns: &[f64], fork: usize, resolution: f64) 
     for bend in [0.0, GENTLE] {
         let found = (1..fork).rev().find(|&i| straight_above(ring, &stations, i, strict, bend));
         let one_of_many = |i: usize| i == 1 && stations[1] < LONG * (stations[2] - stations[1]);
-        if let Some(i) = found
+        // One segment is straight by itself; whether the seam runs on straight below it, but for the noise of a digitiser, is seen less
+        // strictly.
+        if let Some(i) = found.filter(|&i| bend > 0.0 || !one_of_many(i))
             && stations[i] >= if one_of_many(i) { FIRST } else { LEAST } * stations[fork]
         {
             let i = if bend == 0.0 { tangent_point(ring, &stations, i, fork, strict) } else { i };
