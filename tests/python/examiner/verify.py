@@ -165,14 +165,11 @@ def together(log, size, f, b, yoke):
         of_fork = size["moves"][part]["along_mm"] - share * slides
         of_rise = leg.rise[1] - leg.rise[0] + extra - share * asked["change_mm"]
         log.bound("share missed, mm", f"{name} {part}", of_fork if of_slides else of_rise, LENGTH)
-        # Where the sew line is worked out from a noisy cut line, its corners are where its last edges meet, and these lie as far aside as
-        # noise puts their vertices in both axes. Which vertices tell an edge's direction is the reader's choice, at either end.
         for k, when in ((0, "before"), (1, "after")):
             said = size[when][part]
-            slack = 0.0 if leg.lines.get("sew") else 2 * np.sqrt(2) * leg.noise
-            log.bound("reported inseam off, mm", f"{name} {part} {when}", said["inseam_mm"] - leg.inseam[k], REPORTED + slack)
+            log.bound("reported inseam off, mm", f"{name} {part} {when}", said["inseam_mm"] - leg.inseam[k], REPORTED + ends_slack(leg))
     # How the centre line runs on beside a fly can only be told from the little of it that is drawn below.
-    slack = 0.15 + 5 * f.noise if f.sew.fly else 0.0
+    slack = (0.15 + 5 * f.noise if f.sew.fly else 0.0) + ends_slack(f) + ends_slack(b)
     for k, when in ((0, "before"), (1, "after")):
         mine = f.rise[k] + b.rise[k] + yoke[k]
         log.bound("reported crotch length off, mm", f"{name} {when}", size[when]["crotch_length_mm"] - mine, REPORTED + slack)
@@ -182,6 +179,13 @@ def together(log, size, f, b, yoke):
         slack = sum(np.degrees(4 * leg.rounding / step(leg)) + chord(leg) for leg in (f, b))
         turned = f.angle[1] + b.angle[1] - f.angle[0] - b.angle[0]
         log.bound("angles at the fork, degrees", name, turned, ANGLE + slack)
+
+
+def ends_slack(leg):
+    """How far apart two readers may be over the length of a seam. Where the sew line is worked out from a noisy cut line, its corners are
+    where its last edges meet, and these lie as far aside as noise puts their vertices, in both axes; which vertices tell an edge's
+    direction is the reader's choice, at either end."""
+    return 0.0 if leg.lines.get("sew") else 2 * float(np.sqrt(2)) * leg.noise
 
 
 def chord(leg):
