@@ -454,7 +454,7 @@ mod tests {
         for (chord, next) in [(14.9, 7.0), (15.1, 15.1), (24.0, 24.0), (24.0, 12.1)] {
             let aside = meets(chord, next).map_or(f64::NAN, |m| m.0);
             // Of unequal chords the tangent is told to second order.
-            let most = if chord == next { 1e-9 } else { 0.01 };
+            let most = if (chord - next).abs() < 1e-9 { 1e-9 } else { 0.01 };
             assert!(aside.abs() < most, "{chord} and {next}: {aside}");
         }
         // The chord lies at half its central angle to the tangent (tangent-chord theorem).
