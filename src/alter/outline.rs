@@ -31,6 +31,8 @@ pub(super) struct Outline {
     corners: Vec<usize>,
     /// Corners at the mouths of darts, each with whether the dart comes after it.
     mouths: Vec<(usize, bool)>,
+    /// Corners on the waist between its ends, at darts and pleats.
+    on_waist: Vec<usize>,
     /// The corner of inseam and hem.
     hem: usize,
     /// The corners of hem and outseam that stay, although an edge at them changes.
@@ -103,7 +105,10 @@ impl Outline {
         let corners = (0..=fly.len()).chain((!fly.is_empty()).then_some(fly.len() + 1)).chain(ends).collect();
         let stay = hem.into_iter().chain([leg.side]).map(|k| k + fly.len()).collect();
         let (hem, below_more) = (leg.hem_in + fly.len(), leg.drawn.starts_below_more());
-        Outline { arc, new, added: on_edge, still, corners, mouths, hem, stay, below_more }
+        let turns = corners::turns(&leg.ring);
+        let sharp = |&k: &usize| turns[k].abs() >= CORNER;
+        let on_waist = (leg.side + 1..ring.len()).filter(sharp).map(|k| k + fly.len()).collect();
+        Outline { arc, new, added: on_edge, still, corners, mouths, on_waist, hem, stay, below_more }
     }
 
     /// How far a vertex moves.
@@ -123,14 +128,15 @@ impl Outline {
             .collect();
         let turns = corners::turns(points);
         let corners = (0..n).filter(|&i| turns[i].abs() >= CORNER).collect();
-        let (mouths, stay) = (Vec::new(), Vec::new());
+        let [on_waist, stay] = [(); 2].map(|()| Vec::new());
         Outline {
             arc: Arc::of_line(points),
             new,
             added,
             still,
             corners,
-            mouths,
+            mouths: Vec::new(),
+            on_waist,
             hem: n,
             stay,
             below_more: false,
@@ -232,7 +238,8 @@ impl Outline {
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
         let arms = self.old_arms(vertex);
         let beside = |edge: Vec2, arm: Vec2| direction::angle(edge, arm).abs() <= LEANS;
-        let own = self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex);
+        let listed = self.corners.contains(&vertex) || self.on_waist.contains(&vertex);
+        let own = listed && !self.stay.contains(&vertex) && self.is_corner(vertex);
         if !own {
             return None;
         }
@@ -356,7 +363,7 @@ impl Outline {
         /// The reach along the sew line, as a multiple of the point's distance from it.
         const NEAR: f64 = 1.5;
         let reach = NEAR * (self.arc.point(at) - p).hypot();
-        let places = self.corners.iter().map(|&k| self.arc.at[k]);
+        let places = self.corners.iter().chain(&self.on_waist).map(|&k| self.arc.at[k]);
         let nearest = places.min_by(|a, b| (a - at).abs().total_cmp(&(b - at).abs()));
         nearest.filter(|c| (c - at).abs() <= reach).unwrap_or(at)
     }

@@ -12,7 +12,7 @@
 //! turns of a curved or unsteady one. The edges of the curve keep their lengths. So the seam grows by exactly as much as its
 //! upper part.
 
-use crate::geometry::{direction::rotated, direction::turn, line};
+use crate::geometry::{direction::rotated, direction::turn, edge, line};
 use kurbo::{Point, Vec2};
 use std::f64::consts::FRAC_PI_2;
 
@@ -93,6 +93,8 @@ impl Truing {
     /// Prepares the crotch seam of a ring that begins at the waist. `curve_begin` is where its curve
     /// begins.
     pub fn new(ring: &[Point], curve_begin: usize, fork: usize) -> Self {
+        /// In mm; what rounding leaves of a straight line.
+        const STRAIGHT: f64 = 0.02;
         /// The weight of each bend relative to that of the one above it, where bends are to be used up in order.
         const ONE_BY_ONE: f64 = 1e-4;
         let mut points: Vec<Point> = Vec::with_capacity(fork + 1);
@@ -110,6 +112,9 @@ impl Truing {
         let copied_from = at[last] * (1.0 - COPY);
         let end = at.partition_point(|&s| s <= copied_from).saturating_sub(1);
         let begin = place[curve_begin].clamp(1, last);
+        // A straight seam turns as a whole, however far down it goes. One that is not straight turns no further down than to the copy.
+        let straight = points[1..begin].iter().all(|p| edge::off(points[0], points[begin], *p) <= STRAIGHT);
+        let begin = if straight { begin } else { begin.min(end.max(1)) };
         // Below a long straight seam there is little curve above the copy, or none. Then as much as possible stays a copy; the
         // rest of the turn goes into the upper part of the curve, one bend after the other.
         let short = at[last] - (1.0 - COPY) * (at[last] - at[begin]);

@@ -1,18 +1,9 @@
 //! How a waist edge follows its centre when the centre is raised.
 
 use super::moves::ease;
+use crate::geometry::line;
 use crate::geometry::line::Measured;
-use crate::geometry::{corners, line};
-use crate::seam::{Leg, SeamRole};
-
-/// The least turn at the point of a dart, in degrees, into the piece.
-const POINT: f64 = 60.0;
-
-/// The least turn of the corners at the mouth of a dart, in degrees.
-const MOUTH: f64 = 20.0;
-
-/// The legs of a dart have the same length to within this share, because they are sewn together.
-const ALIKE: f64 = 0.25;
+use crate::seam::{Leg, SeamRole, dart};
 
 /// The waist from the centre to the side with its darts and pleats closed: what is sewn together moves together, as when a dart
 /// is folded shut by hand before the edge is trued.
@@ -33,26 +24,13 @@ impl Waist {
         let mut points = leg.seam(SeamRole::Waist);
         points.reverse();
         let at = line::stations(&points);
-        let turns = corners::turns(&leg.ring);
+        // Places are counted from the centre; the points of the waist are the last ones of the ring.
         let n = leg.ring.len();
-        // Counted from the centre; the points of the waist are the last ones of the ring.
-        let turn = |k: usize| turns[(n - k) % n];
-        let last = points.len() - 1;
-        let mut darts: Vec<(f64, f64)> = Vec::new();
-        let mut mouths = Vec::new();
-        for k in (1..last).filter(|&k| turn(k) <= -POINT) {
-            let mouth = |&j: &usize| turn(j) >= MOUTH;
-            let Some(a) = (0..k).rev().find(mouth) else { continue };
-            let Some(b) = (k + 1..=last).find(mouth) else { continue };
-            let (one, other) = (at[k] - at[a], at[b] - at[k]);
-            let free = darts.last().is_none_or(|d| d.1 <= at[a]);
-            if (one - other).abs() <= ALIKE * one.max(other) && free {
-                darts.push((at[a], at[b]));
-                mouths.extend([((n - a) % n, false), (n - b, true)]);
-            }
-        }
+        let cut = dart::darts(&leg.ring, leg.side);
+        let darts: Vec<(f64, f64)> = cut.iter().map(|dart| (at[n - dart.to], at[n - dart.from])).collect();
+        let mouths = cut.iter().flat_map(|dart| [(dart.to % n, false), (dart.from, true)]).collect();
         let taken: f64 = darts.iter().map(|d| d.1 - d.0).sum();
-        let sewn = at[last] - taken;
+        let sewn = at[points.len() - 1] - taken;
         let mut waist = Waist { sewn, to_side: sewn, darts, mouths };
         if let Some(other) = leg.other_part() {
             waist.to_side = waist.closed(Measured::new(points).station(other.side.waist));

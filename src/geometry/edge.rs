@@ -24,6 +24,13 @@ pub fn nearest_squared(a: Point, b: Point, p: Point) -> (f64, f64) {
     (share, (a + (b - a) * share - p).hypot2())
 }
 
+/// The distance of `p` from the straight line through `a` and `b`, to which it goes on beyond both.
+#[must_use]
+pub fn off(a: Point, b: Point, p: Point) -> f64 {
+    let d = b - a;
+    if d.hypot2() == 0.0 { (p - a).hypot() } else { ((p - a).cross(d) / d.hypot()).abs() }
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::float_cmp, reason = "the numbers are exact in binary")]

@@ -3,6 +3,7 @@
 mod bib;
 pub mod candidate;
 mod cut;
+pub mod dart;
 mod exchanged;
 mod find;
 mod fly;

@@ -7,7 +7,7 @@
 
 use super::candidate::Candidate;
 use super::fly;
-use crate::geometry::{corners, direction, line, ring};
+use crate::geometry::{corners, direction, edge, line, ring};
 use kurbo::{Point, Vec2};
 
 /// The least hollow of a crotch seam: the degrees by which it turns between its corners. Crotch seams of drafts turn by 55° to
@@ -318,7 +318,7 @@ fn straight_above(ring: &[Point], stations: &[f64], end: usize, strict: f64, ben
     let far = stations[..end.saturating_sub(1)].partition_point(|at| stations[end] - at >= STRETCH);
     let start = far.saturating_sub(1);
     let within = strict + bend * (stations[end] - stations[start]);
-    let on = |i: usize| off_line(ring[start], ring[end], ring[i]) <= within;
+    let on = |i: usize| edge::off(ring[start], ring[end], ring[i]) <= within;
     // A curve is furthest off its chord about the middle.
     (end - start < 2 || on(start.midpoint(end))) && (start + 1..end).all(on)
 }
@@ -334,7 +334,7 @@ fn tangent_point(ring: &[Point], stations: &[f64], found: usize, fork: usize, st
     const FURTHER: f64 = 4.0;
     let first = found.saturating_sub(LATE).max(1);
     let start = (0..first).rev().find(|&a| stations[first] - stations[a] >= 40.0).unwrap_or(0);
-    let off = |i: usize| off_line(ring[start], ring[first], ring[i]);
+    let off = |i: usize| edge::off(ring[start], ring[first], ring[i]);
     let beyond = |least: f64| (found + 1..fork).find(|&i| off(i) >= least);
     let Some(near) = beyond(PLAIN * strict) else { return found };
     let Some(far) = beyond(FURTHER * off(near)) else { return found };
@@ -369,12 +369,6 @@ fn after_long_segment(ring: &[Point], turns: &[f64], found: usize, fork: usize, 
         }
     }
     found
-}
-
-/// How far, in mm, a point is off the line through two others.
-fn off_line(a: Point, b: Point, p: Point) -> f64 {
-    let d = b - a;
-    if d.hypot2() == 0.0 { (p - a).hypot() } else { ((p - a).cross(d) / d.hypot()).abs() }
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use crate::finding::{Finding, FindingId};
 use crate::geometry::{corners, offset};
 use crate::seam::candidate::Candidate;
 use crate::seam::leg::{Derived, RingOnLine, SewLine, role_of};
-use crate::seam::{SeamRole, fly};
+use crate::seam::{SeamRole, dart, fly};
 use crate::trousers::Allowances;
 use kurbo::Point;
 use std::borrow::Cow;
@@ -29,7 +29,7 @@ pub(super) fn sewn<'p>(
     if !base.cut {
         return Ok(Sewn { points: Cow::Borrowed(cut), drawn, from: SewLine::Drawn });
     }
-    let mut edges = of_edges(&drawn, cut.len(), corners, allowances).map_err(|roles| missing(&roles))?;
+    let mut edges = of_edges(&drawn, cut, corners, allowances).map_err(|roles| missing(&roles))?;
     if base.below_more {
         along_the_bib(&mut edges, base, &drawn, allowances.get(SeamRole::Crotch).map_or(0.0, |a| a.0));
     }
@@ -58,7 +58,7 @@ pub(super) fn sewn<'p>(
 /// The allowance of every edge of a path, by the seam that it belongs to. The error is the list of seams without an allowance.
 fn of_edges(
     drawn: &RingOnLine,
-    points: usize,
+    cut: &[Point],
     corners: Corners,
     allowances: &Allowances,
 ) -> Result<Vec<f64>, Vec<SeamRole>> {
@@ -67,6 +67,7 @@ fn of_edges(
         return Err(missing);
     }
     let of = |role| allowances.get(role).filter(|_| corners.mirror != Some(role)).map_or(0.0, |a| a.0);
+    let points = cut.len();
     let forward = drawn.forward(points);
     // An edge has the index of its first point in the path's own direction.
     let edge = |i: u32| if forward { i as usize } else { (i as usize + points - 1) % points };
@@ -74,6 +75,10 @@ fn of_edges(
     for (k, &i) in drawn.order.iter().enumerate() {
         let role = if k == 0 && drawn.start.is_some() { SeamRole::Waist } else { of_edge(k, corners) };
         edges[edge(i)] = of(role);
+    }
+    // The legs of a dart are stitched where they are drawn (*common practice, no source*).
+    for dart in dart::darts(&drawn.ring(cut), corners.side) {
+        drawn.order[dart.from..dart.to].iter().for_each(|&i| edges[edge(i)] = 0.0);
     }
     // The top edge of the extension belongs to the waist; its other edges belong to the crotch seam.
     for &i in &drawn.fly {

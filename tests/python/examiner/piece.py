@@ -3,7 +3,7 @@
 import numpy as np
 
 from . import rings
-from .geometry import turns, length, project, unit
+from .geometry import length, project, resample, stations, turns, unit
 from .reading import decimals
 
 COPIED = 0.35  # of the crotch seam's length, at its lower end, is an exact copy
@@ -66,9 +66,11 @@ class Leg:
         self.inseam = whole(inseam.old), whole(inseam.new)
         angle = lambda a, b: np.degrees(np.arccos(np.clip(unit(a[-2] - a[-1]) @ unit(b[1] - b[0]), -1, 1)))
         self.angle = angle(crotch.old, inseam.old), angle(crotch.new, inseam.new)
-        # The way of the inseam up to the first vertex from which on the new line lies on the old one, as well as that can be told.
+        # The way of the inseam up to the place from which on the new line lies on the old one, as well as that can be told: between two
+        # vertices, where one far below the knee is the next.
         told = 0.03 + 10 * self.rounding + self.noise
-        on = [project(inseam.old, p) for p in inseam.new]
+        along = stations(inseam.new)
+        on = [project(inseam.old, p) for p in resample(inseam.new, np.union1d(along, np.arange(0.0, along[-1])))]
         off = [k for k, (_, far) in enumerate(on) if far > told]
         self.back_at = on[min(off[-1] + 1, len(on) - 1)][0] if off else 0.0
 
