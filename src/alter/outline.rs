@@ -220,8 +220,9 @@ impl Outline {
         let (edge, share) = self.edge(at);
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
         let beyond = share <= 0.0 || share >= 1.0;
-        if beyond && self.corners.contains(&vertex) && !self.stay.contains(&vertex) && self.is_corner(vertex)
-        {
+        // A line may run across the mouth of a dart.
+        let at_dart = self.mouths.iter().any(|(k, _)| *k == vertex);
+        if beyond && !at_dart && self.forms_corner(vertex) {
             return self.beside_arm(p, vertex, from_corner, true);
         }
         self.follow(p, at)
@@ -238,9 +239,7 @@ impl Outline {
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
         let arms = self.old_arms(vertex);
         let beside = |edge: Vec2, arm: Vec2| direction::angle(edge, arm).abs() <= LEANS;
-        let listed = self.corners.contains(&vertex) || self.on_waist.contains(&vertex);
-        let own = listed && !self.stay.contains(&vertex) && self.is_corner(vertex);
-        if !own {
+        if !self.forms_corner(vertex) {
             return None;
         }
         let frames = [false, true].map(|after| self.frame(p, vertex, after));
@@ -357,13 +356,17 @@ impl Outline {
         ((a + 1) % n == b || (b + 1) % n == a) && self.added[edge].is_empty()
     }
 
-    /// The place of the sew line's corner that a corner of a line belongs to, if one is about as near as the line; otherwise `at`
-    /// itself.
-    pub fn corner_near(&self, p: Point, at: f64) -> f64 {
+    /// The place of the sew line's corner that a corner of a line belongs to, if one that turns the same way is about as near as the
+    /// line; otherwise `at` itself.
+    pub fn corner_near(&self, p: Point, at: f64, [before, after]: [Vec2; 2]) -> f64 {
         /// The reach along the sew line, as a multiple of the point's distance from it.
         const NEAR: f64 = 1.5;
         let reach = NEAR * (self.arc.point(at) - p).hypot();
-        let places = self.corners.iter().chain(&self.on_waist).map(|&k| self.arc.at[k]);
+        let alike = |&&k: &&usize| {
+            let arms = self.old_arms(k);
+            arms[0].cross(arms[1]) * before.cross(after) > 0.0
+        };
+        let places = self.corners.iter().chain(&self.on_waist).filter(alike).map(|&k| self.arc.at[k]);
         let nearest = places.min_by(|a, b| (a - at).abs().total_cmp(&(b - at).abs()));
         nearest.filter(|c| (c - at).abs() <= reach).unwrap_or(at)
     }
@@ -375,7 +378,8 @@ impl Outline {
         const BEYOND: f64 = 0.35;
         let inside = |c: &f64| from < *c && *c < to;
         let most = BEYOND * (to - from);
-        let corners = || self.corners.iter().map(|&k| self.arc.at[k]).filter(inside);
+        let all = || self.corners.iter().chain(&self.on_waist);
+        let corners = || all().map(|&k| self.arc.at[k]).filter(inside);
         if end >= to {
             (from, corners().find(|c| to - c <= most).unwrap_or(to))
         } else {
@@ -391,6 +395,12 @@ impl Outline {
         let (edge, share) = self.edge(at);
         let vertex = if share < 0.5 { edge } else { (edge + 1) % self.new.len() };
         vertex == self.hem && by.hypot() <= SHOWS
+    }
+
+    /// Whether lines that follow the sew line may have a corner of their own at a vertex.
+    fn forms_corner(&self, vertex: usize) -> bool {
+        let listed = self.corners.contains(&vertex) || self.on_waist.contains(&vertex);
+        listed && !self.stay.contains(&vertex) && self.is_corner(vertex)
     }
 
     /// Whether the sew line turns sharply at a vertex, before and after.

@@ -211,6 +211,8 @@ pub(super) fn redraw_line(
     const COARSE: f64 = 20.0;
     let n = points.len();
     let mut new: Vec<Point> = points.iter().zip(at).map(|(&p, &at)| (goes.place)(p, at)).collect();
+    // A corner belongs to the sew line's corner, though it may lie beside an edge.
+    let mut places = at.to_vec();
     let same_way = ring::doubled_area(points) * ring::doubled_area(&outline.arc.points) > 0.0;
     if closed {
         for i in (0..n).filter(|&i| !(goes.own)(points[i])) {
@@ -218,9 +220,9 @@ pub(super) fn redraw_line(
             let around = if same_way { [a, b] } else { [-b, -a] };
             // The inner corner of an offset line lies beside an edge, a little off the sew line's corner.
             let sharp = direction::angle(a, b).abs() >= INNER;
-            let near = if sharp { outline.corner_near(points[i], at[i]) } else { at[i] };
+            let near = if sharp { outline.corner_near(points[i], at[i], around) } else { at[i] };
             if let Some(corner) = outline.corner(points[i], near, around) {
-                new[i] = corner;
+                (new[i], places[i]) = (corner, near);
             } else if direction::angle(a, b).abs() < STRAIGHT_ON
                 && let Some(beside) = outline
                     .over_dart(points[i], at[i])
@@ -234,7 +236,7 @@ pub(super) fn redraw_line(
             }
         }
     }
-    let added = added_beside(outline, (points, closed), at, &new, goes);
+    let added = added_beside(outline, (points, closed), &places, &new, goes);
     let moves: Vec<Vec2> = new.iter().zip(points.iter()).map(|(new, old)| *new - *old).collect();
     Redrawn { path, moves, added }
 }

@@ -14,7 +14,7 @@ use super::redraw::{Goes, redraw_line};
 use super::redrawn::{Added, Redrawn};
 use super::solve::near_zero;
 use super::*;
-use crate::geometry::{direction, line};
+use crate::geometry::{direction, edge, line};
 use crate::seam::station::{self, Station};
 use crate::seam::{Found, How, RingOnLine, SeamRole, SewLine};
 use SeamRole::{Crotch, Hem, Inseam, Outseam, Waist};
@@ -403,6 +403,31 @@ fn a_cut_line_is_redrawn_above_a_dart_that_it_does_not_have() {
     }
 }
 
+/// A pleat drawn as a peak of 32 by 16 mm in both lines, that of the cut line moved up by 8 mm, which puts the corners of its mouth nearer
+/// to the slanting edges of the sew line's peak than to the waist. Its centre is raised by 20 mm; a little before the mouth and behind
+/// it the cut line keeps its 8 mm.
+#[test]
+fn a_pleat_does_not_turn_the_cut_line_beside_it() {
+    let mut leg = leg();
+    let peak = [(-116.0, 260.0), (-100.0, 276.0), (-84.0, 260.0)];
+    leg.ring.extend([-150.0, -130.0, -70.0, -50.0, -30.0].map(|x| Point::new(x, 260.0) + ORIGIN));
+    let mut cut = outside(&leg.ring, 8.0);
+    cut.splice(14..14, points(&peak.map(|(x, y)| (x, y + 8.0))));
+    leg.ring.splice(14..14, points(&peak));
+    leg.drawn = RingOnLine::of_points(0, (0..20).collect(), vec![]);
+    let displacement = Displacement::new(&leg, Mm(224.0));
+    let moves = Moves { along: Mm(10.0), across: Mm(0.0), waist: Mm(20.0) };
+    let applied = displacement.apply(&leg, moves).unwrap();
+    let Displaced { ring, outline, .. } = Displaced::new(&leg, &applied);
+    let (new, index) = redrawn_beside(&outline, &cut).line(&cut);
+    let [before, behind] =
+        [[index[14] - 1, index[14]], [index[16], index[16] + 1]].map(|k| k.map(|k| new[k]));
+    for ([a, b], p) in [([13, 14], before), ([16, 17], behind)].map(|(k, p)| (k.map(|k| ring[k]), p)) {
+        let is = edge::off(a, b, p[0].midpoint(p[1]));
+        assert!((is - 8.0).abs() < 0.05, "{is} mm in place of 8 mm beside {a:?}");
+    }
+}
+
 /// A crotch seam with a straight part of 150 mm that leans by `degrees`, followed by 80° of a circle with a vertex every degree.
 fn leaning(degrees: f64) -> Leg {
     let (up, lean) = (Vec2::new(0.0, 1.0), degrees.to_radians());
@@ -528,4 +553,36 @@ fn the_nearest_place_is_looked_for_between_two_arc_lengths_and_over_the_beginnin
         let found = arc.nearest_on(p, from, to);
         assert!((found - expected).abs() < 1e-9, "{p:?} {from} {to}: {found}");
     }
+}
+
+/// A centre seam that goes further down than 65 % of the crotch seam, of which 35 % are an exact copy: if it is straight, it turns
+/// as a whole about the waist, down to where the curve begins; if it is bowed, only the part above the copy does.
+#[test]
+fn a_long_bowed_centre_seam_turns_no_further_down_than_to_the_copy() {
+    let long = |bowed: f64| {
+        let mut leg = leaning(3.0);
+        let fork = leg.ring[leg.fork];
+        let down = (leg.ring[2] - leg.ring[0]).normalize();
+        let across = Vec2::new(-down.y, down.x);
+        // 240 mm more above the 150 mm of the centre seam; the curve has 120 mm.
+        let above = (0..8).map(|k| {
+            let t = f64::from(k) / 8.0;
+            leg.ring[0] - down * (240.0 * (1.0 - t)) + across * (bowed * 4.0 * t * (1.0 - t))
+        });
+        let mut ring: Vec<Point> = above.collect();
+        ring.extend(leg.ring.iter().copied());
+        leg.ring = ring;
+        for corner in [&mut leg.fork, &mut leg.hem_in, &mut leg.hem_out, &mut leg.side, &mut leg.curve_begin]
+        {
+            *corner += 8;
+        }
+        assert_eq!(leg.ring[leg.fork], fork);
+        leg.drawn = RingOnLine::of_points(0, (0..leg.ring.len() as u32).collect(), vec![]);
+        let displacement = Displacement::new(&leg, Mm(400.0));
+        (displacement.trued().0.0, leg.length(Crotch).0)
+    };
+    let (straight, whole) = long(0.0);
+    assert!((straight - 390.0).abs() < 1e-9 && straight > 0.65 * whole, "{straight} of {whole}");
+    let (bowed, whole) = long(3.0);
+    assert!(bowed <= 0.65 * whole, "{bowed} of {whole}");
 }

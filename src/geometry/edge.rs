@@ -54,4 +54,13 @@ mod tests {
         assert_eq!(nearest(a, b, Point::new(7.0, 16.0)), (0.0, 5.0));
         assert_eq!(nearest(a, b, Point::new(46.0, 68.0)), (1.0, 10.0));
     }
+
+    #[test]
+    fn a_point_is_off_a_line_by_its_height_over_it() {
+        let p = Point::new;
+        // A right triangle of 3, 4 and 5: its height over the hypotenuse is 2.4.
+        assert!((off(p(3.0, 0.0), p(0.0, 4.0), p(0.0, 0.0)) - 2.4).abs() < 1e-12);
+        assert!((off(p(0.0, 4.0), p(3.0, 0.0), p(0.0, 0.0)) - 2.4).abs() < 1e-12);
+        assert_eq!(off(p(1.0, 1.0), p(1.0, 1.0), p(4.0, 5.0)), 5.0);
+    }
 }

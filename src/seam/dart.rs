@@ -40,3 +40,28 @@ pub fn darts(ring: &[Point], side: usize) -> Vec<Dart> {
     }
     darts
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A rectangle whose upper edge is the waist, from the side at the left to the centre at the right, with what is cut into it or put
+    /// on it at 100 mm.
+    fn waist(more: &[(f64, f64)]) -> Vec<Dart> {
+        let corners = [(200.0, 300.0), (200.0, 0.0), (0.0, 0.0), (0.0, 300.0)];
+        let ring: Vec<Point> = corners.iter().chain(more).map(|&p| Point::from(p)).collect();
+        darts(&ring, 3)
+    }
+
+    #[test]
+    fn a_dart_has_two_legs_of_a_length_and_points_into_the_piece() {
+        assert_eq!(waist(&[(92.0, 300.0), (100.0, 180.0), (108.0, 300.0)]), [Dart { from: 4, to: 6 }]);
+        // A pleat points out of the piece, and legs of 120 and 80 mm are not sewn together.
+        assert_eq!(waist(&[(92.0, 300.0), (100.0, 308.0), (108.0, 300.0)]), []);
+        assert_eq!(waist(&[(92.0, 300.0), (100.0, 180.0), (110.0, 260.0), (180.0, 300.0)]), []);
+        // Two darts, from the centre to the side.
+        let two =
+            [(60.0, 300.0), (66.0, 200.0), (72.0, 300.0), (120.0, 300.0), (126.0, 180.0), (132.0, 300.0)];
+        assert_eq!(waist(&two), [Dart { from: 7, to: 9 }, Dart { from: 4, to: 6 }]);
+    }
+}

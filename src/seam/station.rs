@@ -264,8 +264,10 @@ impl Arc {
     /// Like [`Arc::nearest`], but between `from` and `to`, which may lie beyond the point at which counting along the ring
     /// starts.
     pub fn nearest_on(&self, p: Point, from: f64, to: f64) -> f64 {
+        /// In mm: the edge that begins where the stretch ends is none of it.
+        const WITHIN: f64 = 1e-6;
         let whole = self.whole();
-        let before = self.nearest_by(p, from, to.min(whole) - from);
+        let before = self.nearest_by(p, from, to.min(whole) - from - WITHIN);
         if to <= whole {
             return before.1;
         }

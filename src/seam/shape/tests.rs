@@ -405,15 +405,6 @@ fn a_coarse_curve_begins_at_the_end_of_a_long_segment_just_above() {
     assert_eq!(begin(&[40.0, 5.0, 5.0, 5.0, 9.0, 5.0], 3, 1.5, 0.1), 3);
 }
 
-#[test]
-fn how_far_a_point_is_off_a_line() {
-    let p = |x: f64, y: f64| Point::new(x, y) + ORIGIN;
-    // A right triangle of 3, 4 and 5: its height over the hypotenuse is 2.4.
-    assert!((off_line(p(3.0, 0.0), p(0.0, 4.0), p(0.0, 0.0)) - 2.4).abs() < 1e-12);
-    assert!((off_line(p(0.0, 4.0), p(3.0, 0.0), p(0.0, 0.0)) - 2.4).abs() < 1e-12);
-    assert!((off_line(p(1.0, 1.0), p(1.0, 1.0), p(4.0, 5.0)) - 5.0).abs() < 1e-12);
-}
-
 /// Going round a ring of ten points, forward or backward, over its first point as well.
 #[test]
 fn the_corner_after_the_fork_is_the_next_one_in_the_direction_of_the_edge() {
