@@ -8,10 +8,10 @@
 use super::find::readings;
 use super::fold::Folds;
 use super::size::{LegPiece, Size};
-use super::{Leg, Part, SeamRole};
+use super::{Leg, Part, SeamRole, names};
 use crate::finding::{Finding, FindingId};
-use crate::pattern::Piece;
-use crate::trousers::{Allowances, LabelTexts, TurnedIn};
+use crate::pattern::{Pattern, Piece};
+use crate::trousers::{Allowances, LabelTexts};
 use crate::units::Mm;
 use std::ops::RangeInclusive;
 
@@ -37,12 +37,13 @@ pub(super) fn is_misread(a: Mm, b: Mm) -> bool {
 }
 
 /// Where front and back inseam cannot belong together, looks for another reading of one piece that matches the other piece.
-pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &Allowances, stated: TurnedIn) {
+pub(super) fn by_mate(size: &mut Size<'_>, pieces: &[&Piece], labels: &LabelTexts, pattern: &Pattern) {
     let ([front], [back]) = (&size.legs.front[..], &size.legs.back[..]) else { return };
     if !is_misread(front.length(SeamRole::Inseam), back.length(SeamRole::Inseam)) {
         return;
     }
-    let anew = |of: &LegPiece<'_>, mate: &LegPiece<'_>, part| read(of.piece, part, mate, labels, allowances);
+    let allowances = &pattern.allowances;
+    let anew = |of: &LegPiece<'_>, mate, part| read((of.piece, part), mate, pieces, labels, allowances);
     let found = match (anew(front, back, Part::Front), anew(back, front, Part::Back)) {
         (Some(leg), None) => (Part::Front, leg),
         (None, Some(leg)) => (Part::Back, leg),
@@ -50,7 +51,7 @@ pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &All
     };
     let (part, leg) = found;
     if let Some(on) = size.legs.of_mut(part).first_mut()
-        && let Ok(folds) = Folds::find(on.piece, &leg, labels, stated)
+        && let Ok(folds) = Folds::find(on.piece, &leg, labels, pattern.turned_in)
     {
         (on.leg, on.folds) = (leg, folds);
         let note = note(on);
@@ -58,22 +59,32 @@ pub(super) fn by_mate(size: &mut Size<'_>, labels: &LabelTexts, allowances: &All
     }
 }
 
-/// The reading of a piece whose seams are as long as its mate's; `None` unless there is exactly one.
+/// The reading of a piece whose seams are as long as its mate's; `None` unless there is exactly one. `pieces` are those of the size: the
+/// side edge of a yoke among them is a part of the outseam.
 pub(super) fn read(
-    piece: &Piece,
-    part: Part,
+    (piece, part): (&Piece, Part),
     mate: &LegPiece<'_>,
+    pieces: &[&Piece],
     labels: &LabelTexts,
     allowances: &Allowances,
 ) -> Option<Leg> {
-    let alike = |leg: &Leg, role: SeamRole| !are_apart(leg.length(role), mate.length(role));
+    /// In mm: no yoke of trousers is deeper at the side (from memory: 30 to 90 mm).
+    const YOKE: f64 = 120.0;
+    let yoked = |part: Part| pieces.iter().any(|piece| names::is_yoke_of(piece, part, labels));
+    let (above, above_mate) = (yoked(part), yoked(part.other()));
+    let inseams = |leg: &Leg| !are_apart(leg.length(SeamRole::Inseam), mate.length(SeamRole::Inseam));
+    let outseams = |leg: &Leg| {
+        let (own, other) = (leg.length(SeamRole::Outseam), mate.length(SeamRole::Outseam));
+        let short = other - own;
+        !are_apart(own, other)
+            || above && (0.0..=YOKE).contains(&short.0)
+            || above_mate && (-YOKE..=0.0).contains(&short.0)
+    };
     let rises = |leg: &Leg| {
         let (own, other) = (leg.length(SeamRole::Crotch).0, mate.length(SeamRole::Crotch).0);
         if part == Part::Back { own / other } else { other / own }
     };
-    let fits = |leg: &Leg| {
-        alike(leg, SeamRole::Inseam) && alike(leg, SeamRole::Outseam) && RISES.contains(&rises(leg))
-    };
+    let fits = |leg: &Leg| inseams(leg) && outseams(leg) && RISES.contains(&rises(leg));
     let mut fitting = readings(piece, labels, allowances).into_iter().filter(fits);
     let leg = fitting.next()?;
     fitting.next().is_none().then_some(leg)

@@ -1,6 +1,7 @@
 //! Reading names: which part of the trousers a piece is, and which seam a text stands for.
 
 use super::SeamRole;
+use crate::pattern::Piece;
 use crate::trousers::{LabelKey, LabelTexts, Part};
 
 /// The part that a piece's name states, found by the words for front and back.
@@ -22,6 +23,12 @@ pub(super) fn says(name: &str, key: LabelKey, labels: &LabelTexts) -> bool {
         let long = word.chars().count() > 3 || !word.is_ascii();
         if long { name.contains(&word) } else { tokens.contains(&word.as_str()) }
     })
+}
+
+/// Whether a piece is a yoke that is sewn to this part: to the back, unless its name says front.
+pub(super) fn is_yoke_of(piece: &Piece, part: Part, labels: &LabelTexts) -> bool {
+    let front = says(&piece.name, LabelKey::Front, labels);
+    says(&piece.name, LabelKey::Yoke, labels) && front == (part == Part::Front)
 }
 
 /// Whether a text is one of the words for a seam, case aside.

@@ -1,7 +1,7 @@
 //! Sizes: which pieces of a nest are the front and the back of each size.
 
 use super::fold::{self, Folds};
-use super::names::{part, says};
+use super::names::{self, part, says};
 use super::panels::{Gusset, Panels};
 use super::size::{LegPiece, Size};
 use super::{
@@ -128,8 +128,8 @@ fn size<'p>(
     let (mut size, mut others) = sorted(pieces, name, labels, pattern);
     in_one::find(&mut size, &mut others, pieces, labels, pattern);
     by_shape(&mut size, &mut others.unnamed);
-    settled_by_mate(&mut size, &mut others, labels, pattern);
-    exchanged::by_mate(&mut size, labels, &pattern.allowances, pattern.turned_in);
+    settled_by_mate(&mut size, &mut others, pieces, labels, pattern);
+    exchanged::by_mate(&mut size, pieces, labels, pattern);
     let no_leg = size.all_legs().next().is_none() && others.unnamed.is_empty() && others.unusable.is_empty();
     if no_leg && others.shapeless.is_empty() {
         return None;
@@ -272,7 +272,13 @@ fn half_linings(size: &mut Size<'_>, is_lining: impl Fn(&Piece) -> bool) {
 }
 
 /// Decides with the help of the mating leg how a leg is read whose seams could be read in two ways.
-fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &LabelTexts, pattern: &Pattern) {
+fn settled_by_mate<'p>(
+    size: &mut Size<'p>,
+    others: &mut Others<'p>,
+    all: &[&Piece],
+    labels: &LabelTexts,
+    pattern: &Pattern,
+) {
     for part in [Part::Front, Part::Back] {
         let of_part = |(_, of, finding): &&(&Piece, Option<Part>, Finding)| {
             *of == Some(part) && finding.id == FindingId::SeamAmbiguous
@@ -282,7 +288,9 @@ fn settled_by_mate<'p>(size: &mut Size<'p>, others: &mut Others<'p>, labels: &La
         let shapeless = others.shapeless.iter().filter(|(_, of)| *of == part).map(|&(piece, _)| piece);
         let mut pieces = doubted.chain(shapeless);
         let (Some(piece), None) = (pieces.next(), pieces.next()) else { continue };
-        let Some(leg) = exchanged::read(piece, part, mate, labels, &pattern.allowances) else { continue };
+        let Some(leg) = exchanged::read((piece, part), mate, all, labels, &pattern.allowances) else {
+            continue;
+        };
         let Ok(folds) = Folds::find(piece, &leg, labels, pattern.turned_in) else { continue };
         let on = LegPiece { piece, leg, above: Above::default(), folds, panels: Panels::default() };
         size.findings.push(exchanged::note(&on));
@@ -495,12 +503,8 @@ fn no_crotch_seam(
 /// front.
 fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, allowances: &Allowances) {
     for part in [Part::Front, Part::Back] {
-        let of_part = |p: &&Piece| {
-            let front = says(&p.name, LabelKey::Front, labels);
-            says(&p.name, LabelKey::Yoke, labels) && front == (part == Part::Front)
-        };
         let leg = size.legs.of(part).first().map(|on| on.leg.clone());
-        let of_part = pieces.iter().copied().filter(of_part);
+        let of_part = pieces.iter().copied().filter(|piece| names::is_yoke_of(piece, part, labels));
         let read = of_part.map(|p| yoke::read(p, part, leg.as_ref(), (labels, allowances)));
         let yokes = alike(read, &mut size.findings);
         let Some(first) = yokes.first() else { continue };

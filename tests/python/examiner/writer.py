@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 
-from .geometry import at_station, left, length, unit
+from .geometry import at_station, left, length, project, unit
 from .leg import SEAMS
 
 SUBCLASS = {"LWPOLYLINE": "AcDbPolyline", "POINT": "AcDbPoint", "LINE": "AcDbLine", "TEXT": "AcDbText",
@@ -248,6 +248,7 @@ def seam_run(ring, seam):
 def notch_places(ring, back, knee_up):
     """Where notches stand on an outline: as seams, each with the place and the way into the cloth."""
     made = []
+    outline = np.array([v.at for v in (*ring, ring[0])])
     shares = {"crotch": (0.25, 0.6, 0.85) if back else (0.6, 0.85), "outseam": (0.35, 0.75), "waist": (0.5,), "hem": (0.5,)}
     for seam in SEAMS:
         if any(v.seam == seam and v.of == "dart" for v in ring):
@@ -259,5 +260,8 @@ def notch_places(ring, back, knee_up):
         for s in at:
             if 5 < s < size - 5:
                 p, d = at_station(run, s)
+                # Beside a fly the centre front line is no edge.
+                if project(outline, p)[1] > 0.01:
+                    continue
                 made.append((seam, p, -left(d)))
     return made
