@@ -25,7 +25,7 @@ const SHARPER: f64 = 0.45;
 const OTHER_WAY: f64 = 0.005;
 
 /// Turns that lie outside of their bounds by less than this, in radians in all, are within them: a hundredth of a degree.
-const MET: f64 = 1.7e-4;
+pub(super) const MET: f64 = 1.7e-4;
 
 /// A vertex that turns by this many degrees or more is a corner.
 const CORNER: f64 = 35.0;
@@ -38,20 +38,26 @@ struct Vertex {
     free: bool,
 }
 
-/// Fairs a redrawn line whose old points belong to the places `at` of the old sew line.
+/// Fairs a redrawn line whose old points belong to the places `at` of the old sew line. Gives by how much its turns lie outside of
+/// their bounds then, in radians in all.
 pub(super) fn fair(
     leg: &Leg,
     outline: &Outline,
     (points, closed): (&[Point], bool),
     at: &[f64],
     redrawn: &mut Redrawn,
-) {
+) -> f64 {
     let over = faired(leg, outline, (points, closed), at, redrawn);
     let with_flat = redrawn.clone();
-    if drop_flat(points, closed, redrawn) && faired(leg, outline, (points, closed), at, redrawn) > over + MET
-    {
-        *redrawn = with_flat;
+    if !drop_flat(points, closed, redrawn) {
+        return over;
     }
+    let without = faired(leg, outline, (points, closed), at, redrawn);
+    if without > over + MET {
+        *redrawn = with_flat;
+        return over;
+    }
+    without
 }
 
 /// Leaves out the vertices that were added on an edge where the line between the edge's ends runs as well without them. Gives
@@ -133,8 +139,10 @@ fn bounds(
         let own = |i: &usize| inside(*i) && from_end(*i) > (arc.point(at[*i]) - points[*i]).hypot();
         let turned = (0..points.len()).filter(own).map(|i| was[i]);
         let (low, high) = turned.fold((0.0_f64, 0.0_f64), |(l, h), t| (l.min(t), h.max(t)));
-        let [more, slack] = [SHARPER, OTHER_WAY].map(f64::to_radians);
-        let (least, most) = if high > -low { (low - slack, high + more) } else { (low - more, high + slack) };
+        let more = SHARPER.to_radians();
+        // The other way it is bent as far as the sew line is: a straight seam that comes back to its place bends to and fro.
+        let [back, forth] = outline.bent(points, start, end).map(|by| by.clamp(OTHER_WAY.to_radians(), more));
+        let (least, most) = if high > -low { (low - back, high + more) } else { (low - more, high + forth) };
         for i in (0..points.len()).filter(|&i| inside(i)) {
             let moved = redrawn.moves[i];
             // What is copied moves as the fork does.

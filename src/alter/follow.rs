@@ -8,6 +8,7 @@
 
 use super::displacement::Applied;
 use super::hanging::closest;
+use super::inseam::FLAT;
 use super::moves::ease;
 use super::outline::Outline;
 use super::redraw::{self, Goes};
@@ -88,7 +89,7 @@ pub fn change(piece: &Piece, on: &LegPiece<'_>, applied: &Applied<'_>, laid: Aff
             path,
             points,
             &at,
-            &Goes { place: &place, own: &|_| false },
+            &Goes { place: &place, own: &|_| false, flat: FLAT },
         ));
     }
     let back: Vec<Point> = applied.back.iter().map(|&p| laid.inverse() * p).collect();
@@ -124,8 +125,13 @@ fn along(outline: &Outline, contact: &Contact, (piece, line): (&Piece, &Path), l
     let place = |p: Point, at: f64| contact.place(&outline.arc, (p, at), |p, at| outline.follow(p, at));
     // Where the contact ends, the piece turns off the leg; there is no corner of the leg.
     let own = |p: Point| contact.is_own(p) || contact.is_end(p);
-    let mut on_leg =
-        redraw::redraw_line(outline, path, (&points, line.closed), &at, &Goes { place: &place, own: &own });
+    let mut on_leg = redraw::redraw_line(
+        outline,
+        path,
+        (&points, line.closed),
+        &at,
+        &Goes { place: &place, own: &own, flat: FLAT },
+    );
     // A difference vector is transformed without the translation. A zero vector is kept as it is, so that the coordinates of what
     // stays keep their exact bits.
     let back = laid.inverse();

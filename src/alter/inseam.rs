@@ -33,6 +33,9 @@ const OTHER_WAY: [f64; 10] = [0.0, 0.02, 0.04, 0.06, 0.08, 0.1, 0.15, 0.2, 0.3, 
 /// An edge that deviates from its chord by no more than this, in mm, is drawn by its ends alone.
 pub(super) const FLAT: f64 = 0.025;
 
+/// A vertex nearer than this to the chord of its neighbours, in mm, lies on it: rounding to a hundredth hides as much.
+pub(super) const ON_CHORD: f64 = 0.004;
+
 /// Places closer together than this along the inseam, in mm, are one.
 const SAME: f64 = 1e-3;
 
@@ -471,8 +474,6 @@ pub(super) fn needed(
 
 /// The added vertices without those that lie on the chord of their neighbours; `drawn` gives the ring's own points.
 fn thinned(added: &[(Place, Point)], drawn: impl Fn(usize) -> Point) -> Vec<(Place, Point)> {
-    /// In mm: what rounding to a hundredth hides.
-    const ON_CHORD: f64 = 0.004;
     let mut kept: Vec<(Place, Point)> = Vec::with_capacity(added.len());
     for (k, &(place, p)) in added.iter().enumerate() {
         let of_edge = |other: &&(Place, Point)| other.0.edge == place.edge;

@@ -7,7 +7,7 @@
 
 use super::displacement::Applied;
 use super::redrawn::{Added, Redrawn};
-use crate::geometry::{corners, direction, line};
+use crate::geometry::{corners, direction, line, ring};
 use crate::seam::Leg;
 use crate::seam::station::{self, Arc};
 use kurbo::{Point, Vec2};
@@ -538,6 +538,28 @@ impl Outline {
             edges.into_iter().map(move |edge| share(k, edge))
         });
         shares.filter(|share| (0.0..=1.0).contains(share)).collect()
+    }
+
+    /// By how much more, in radians, the new line turns at a vertex clockwise and counter-clockwise, as seen along a line of these
+    /// points, than the old one did anywhere between these two of its places; corners are none of it.
+    pub fn bent(&self, along: &[Point], from: f64, to: f64) -> [f64; 2] {
+        let n = self.new.len();
+        let inside = (0..n).filter(|&k| from < self.arc.at[k] && self.arc.at[k] < to);
+        let reach = |turns: &mut dyn Iterator<Item = f64>| {
+            let bends = turns.filter(|turn| turn.abs() < CORNER.to_radians());
+            bends.fold([0.0_f64; 2], |[back, forth], turn| [back.max(-turn), forth.max(turn)])
+        };
+        let turn = |[a, b, c]: [Point; 3]| direction::angle(b - a, c - b).to_radians();
+        let was =
+            reach(&mut inside.clone().map(|k| turn([n - 1, 0, 1].map(|by| self.arc.points[(k + by) % n]))));
+        let first = inside.clone().next().unwrap_or(0).saturating_sub(1);
+        let line: Vec<Point> = (first..=inside.last().unwrap_or(0))
+            .flat_map(|k| std::iter::once(self.new[k]).chain(self.added[k].iter().map(|new| new.at)))
+            .collect();
+        let is = reach(&mut line.windows(3).map(|w| turn([w[0], w[1], w[2]])));
+        let [back, forth] = [0, 1].map(|way| is[way] - was[way]);
+        let same_way = ring::doubled_area(along) * ring::doubled_area(&self.arc.points) > 0.0;
+        if same_way { [back, forth] } else { [forth, back] }
     }
 
     /// The vertices added between two places of the old line; places beyond its end are counted on from there.

@@ -2,7 +2,7 @@
 
 use super::displacement::Applied;
 use super::fairing;
-use super::inseam::FLAT;
+use super::inseam::{FLAT, ON_CHORD};
 use super::outline::Outline;
 use super::redrawn::{Added, Redrawn};
 use crate::geometry::{corners, direction, edge::nearest_share, line, offset, ring};
@@ -39,7 +39,7 @@ pub(super) fn added_on_ring(leg: &Leg, applied: &Applied<'_>) -> Vec<Vec<Added>>
             continue;
         }
         let place = |share: f64| a.lerp(b, share) + applied.on_waist(from + (to - from) * share);
-        let edge = Edge { length: (b - a).hypot(), after: 0, bends: &[], opposite: &[] };
+        let edge = Edge { length: (b - a).hypot(), after: 0, bends: &[], flat: FLAT, opposite: &[] };
         refine(&place, &edge, (0.0, a + shifts[0]), (1.0, b + shifts[1]), added);
     }
     all
@@ -172,19 +172,28 @@ pub(super) fn spread(of_edges: &[f64], index: &[usize], len: usize) -> Vec<f64> 
 /// Redraws a line that is drawn beside the sew line, and fairs it.
 pub(super) fn beside(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
     let at = outline.arc.along(leg, &line.points, line.closed);
-    let mut redrawn = following_at(outline, path, line, &at);
-    fairing::fair(leg, outline, (&line.points, line.closed), &at, &mut redrawn);
-    redrawn
+    let faired = |bends| {
+        let mut redrawn = following_at(outline, path, line, &at, bends);
+        let over = fairing::fair(leg, outline, (&line.points, line.closed), &at, &mut redrawn);
+        (over, redrawn)
+    };
+    let (over, redrawn) = faired(FLAT);
+    if over <= fairing::MET {
+        return redrawn;
+    }
+    // It may be smooth with as many vertices as the sew line was given.
+    let (finer_over, finer) = faired(ON_CHORD);
+    if finer_over < 0.5 * over { finer } else { redrawn }
 }
 
 /// Redraws a line that follows the sew line at its distance.
 pub(super) fn following(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> Redrawn {
-    following_at(outline, path, line, &outline.arc.along(leg, &line.points, line.closed))
+    following_at(outline, path, line, &outline.arc.along(leg, &line.points, line.closed), FLAT)
 }
 
-fn following_at(outline: &Outline, path: usize, line: &Path, at: &[f64]) -> Redrawn {
-    let place = |p, at| outline.follow(p, at);
-    redraw_line(outline, path, (&line.points, line.closed), at, &Goes { place: &place, own: &|_| false })
+fn following_at(outline: &Outline, path: usize, line: &Path, at: &[f64], flat: f64) -> Redrawn {
+    let goes = Goes { place: &|p, at| outline.follow(p, at), own: &|_| false, flat };
+    redraw_line(outline, path, (&line.points, line.closed), at, &goes)
 }
 
 /// A line that turns by less than this, in degrees, runs straight on: over a dart's mouth it has no dart of its own, and at a corner
@@ -197,6 +206,8 @@ pub(super) struct Goes<'g> {
     pub place: &'g dyn Fn(Point, f64) -> Point,
     /// Whether a point lies beside no edge of the sew line.
     pub own: &'g dyn Fn(Point) -> bool,
+    /// How far, in mm, what lies opposite a vertex that the sew line was given has to be off the new edge to become a vertex too.
+    pub flat: f64,
 }
 
 /// Redraws a line whose points belong to the places `at` of the sew line.
@@ -288,8 +299,8 @@ fn added_beside(
             continue;
         }
         let opposite = outline.opposite([points[i], points[j]], (from, to));
-        let edge =
-            |bends| Edge { length, after: u32::try_from(i).unwrap_or(u32::MAX), bends, opposite: &opposite };
+        let after = u32::try_from(i).unwrap_or(u32::MAX);
+        let edge = |bends| Edge { length, after, bends, flat: goes.flat, opposite: &opposite };
         if (goes.own)(points[i].midpoint(points[j])) {
             let place = |share: f64| {
                 let p = points[i].lerp(points[j], share);
@@ -336,6 +347,8 @@ struct Edge<'b> {
     after: u32,
     /// Where its new line is known to bend: as shares of the edge, and the new positions.
     bends: &'b [(f64, Point)],
+    /// How far they have to be off the edge, in mm.
+    flat: f64,
     /// Where its new line may bend, as shares of the edge: opposite the vertices of a coarse sew line.
     opposite: &'b [f64],
 }
@@ -375,7 +388,7 @@ fn refine(
         places.fold(None, further)
     };
     let inner = |share: f64| a.0 < share && share < b.0;
-    let bend = furthest(&mut edge.bends.iter().copied().filter(|(share, _)| inner(*share)), FLAT);
+    let bend = furthest(&mut edge.bends.iter().copied().filter(|(share, _)| inner(*share)), edge.flat);
     let sample = |k: u32| a.0 + (b.0 - a.0) * f64::from(k) / f64::from(samples);
     let sampled = || {
         let apart = |share: f64| edge.length * (share - a.0).min(b.0 - share) >= CLOSEST;

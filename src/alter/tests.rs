@@ -10,6 +10,7 @@
 
 use super::bend::{Joint, bend};
 use super::displacement::Displacement;
+use super::inseam::FLAT;
 use super::redraw::{Goes, redraw_line};
 use super::redrawn::{Added, Redrawn};
 use super::solve::near_zero;
@@ -356,7 +357,7 @@ fn the_inner_corner_at_a_foot_keeps_its_allowance_from_both_edges() {
 /// A closed line that runs at a distance from another one, redrawn with it.
 fn redrawn_beside(outline: &Outline, cut: &[Point]) -> Redrawn {
     let at: Vec<f64> = cut.iter().map(|&p| outline.arc.nearest(p, 0.0, outline.arc.whole())).collect();
-    let goes = Goes { place: &|p, at| outline.follow(p, at), own: &|_| false };
+    let goes = Goes { place: &|p, at| outline.follow(p, at), own: &|_| false, flat: FLAT };
     redraw_line(outline, 0, (cut, true), &at, &goes)
 }
 
