@@ -153,10 +153,16 @@ fn bounds(
                 free: moved != Vec2::ZERO && !copied,
             };
             all[index[i]] = Some(bound);
-            let next = (i + 1) % points.len();
-            if inside(next) {
-                let last = if next > i { index[next] } else { len };
-                all[index[i] + 1..last].fill(Some(Vertex { least, most, free: true }));
+        }
+        // What is added belongs to the seam by its place between the ends of its edge.
+        let mut old = index.iter().copied().peekable();
+        let added = (0..len).filter(|k| old.next_if_eq(k).is_none());
+        for (k, new) in added.zip(&redrawn.added) {
+            let (a, b) = (new.after as usize, (new.after as usize + 1) % points.len());
+            let place = at[a] + (at[b] - at[a]) * new.share;
+            let over_the_waist = (at[b] - at[a]).abs() > arc.whole() / 2.0;
+            if !over_the_waist && (start + END..end - END).contains(&place) {
+                all[k] = Some(Vertex { least, most, free: true });
             }
         }
     }

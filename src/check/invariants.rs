@@ -385,6 +385,16 @@ fn smooth_cut(
     let sew = Segments::of(&before.ring, true);
     let along = line::stations(&before.ring);
     let places: Vec<Option<Nearest>> = old.iter().map(|&p| sew.nearest(p)).collect();
+    // Vertices that are added, with the places on the old line that they belong to.
+    let drawn: HashSet<usize> = index.iter().copied().collect();
+    let added: Vec<(usize, Option<Nearest>)> = (0..new.len())
+        .filter(|k| !drawn.contains(k))
+        .zip(&cut.added)
+        .map(|(k, new)| {
+            let (a, b) = (new.after as usize, (new.after as usize + 1) % old.len());
+            (k, sew.nearest(old[a].lerp(old[b], new.share)))
+        })
+        .collect();
     for role in [SeamRole::Crotch, SeamRole::Inseam] {
         // The corners at the foot of a fly belong to the fly and are not checked.
         let fly = role == SeamRole::Crotch && !before.fly.is_empty();
@@ -395,27 +405,25 @@ fn smooth_cut(
         let foot = if fly { (before.ring[1] - before.ring[0]).hypot() + FOOT } else { 0.0 };
         let (from, to) = (along[*seam.start()].max(foot), along[*seam.end()]);
         // The distance from the ends of the seam, along it, and from the sew line.
-        let place = |i: usize| {
-            let Nearest { edge, line, share, away, .. } = places[i]?;
+        let place = |nearest: Option<Nearest>| {
+            let Nearest { edge, line, share, away, .. } = nearest?;
             let at = along[edge] + share * (line.p1 - line.p0).hypot();
             let of_seam = (*seam.start()..*seam.end()).contains(&edge);
             of_seam.then_some(((at - from).min(to - at), away))
         };
-        let inside = |i: usize| place(i).is_some_and(|(end, _)| end > END && was[i].abs() < CORNER);
+        let in_seam = |nearest| place(nearest).is_some_and(|(end, _)| end > END);
+        let inside = |i: usize| in_seam(places[i]) && was[i].abs() < CORNER;
         let of_seam: Vec<usize> = (0..old.len()).filter(|&i| inside(i)).collect();
         // No further from the end than the allowance is wide, a vertex may be the corner there: it is none of the seam's own.
-        let own = |i: &&usize| place(**i).is_some_and(|(end, away)| end > away);
+        let own = |i: &&usize| place(places[**i]).is_some_and(|(end, away)| end > away);
         let reach = of_seam.iter().filter(own);
         let reach = reach.fold((0.0_f64, 0.0_f64), |(l, h), &i| (l.min(was[i]), h.max(was[i])));
         let over = |k: usize| {
             let before = index.binary_search(&k).map_or(0.0, |i| was[i]);
             (is[k] - reach.1.max(before)).max(reach.0.min(before) - is[k])
         };
-        // Vertices added between two vertices of the seam belong to the seam as well.
-        let with_added = of_seam.iter().flat_map(|&i| {
-            let next = (i + 1) % old.len();
-            index[i]..if next > i && inside(next) { index[next] } else { index[i] + 1 }
-        });
+        let with_added = added.iter().filter(|(_, nearest)| in_seam(*nearest)).map(|(k, _)| *k);
+        let with_added = with_added.chain(of_seam.iter().map(|&i| index[i]));
         let worst = with_added.max_by(|&a, &b| over(a).total_cmp(&over(b)));
         let Some(worst) = worst.filter(|&k| over(k) > bound) else { continue };
         let (more, most) = against(over(worst), bound, 2);
