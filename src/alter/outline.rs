@@ -544,7 +544,7 @@ impl Outline {
     /// points, than the old one did anywhere between these two of its places; corners are none of it.
     pub fn bent(&self, along: &[Point], from: f64, to: f64) -> [f64; 2] {
         let n = self.new.len();
-        let inside = (0..n).filter(|&k| from < self.arc.at[k] && self.arc.at[k] < to);
+        let mut inside = (0..n).filter(|&k| from < self.arc.at[k] && self.arc.at[k] < to);
         let reach = |turns: &mut dyn Iterator<Item = f64>| {
             let bends = turns.filter(|turn| turn.abs() < CORNER.to_radians());
             bends.fold([0.0_f64; 2], |[back, forth], turn| [back.max(-turn), forth.max(turn)])
@@ -553,7 +553,7 @@ impl Outline {
         let was =
             reach(&mut inside.clone().map(|k| turn([n - 1, 0, 1].map(|by| self.arc.points[(k + by) % n]))));
         let first = inside.clone().next().unwrap_or(0).saturating_sub(1);
-        let line: Vec<Point> = (first..=inside.last().unwrap_or(0))
+        let line: Vec<Point> = (first..=inside.next_back().unwrap_or(0))
             .flat_map(|k| std::iter::once(self.new[k]).chain(self.added[k].iter().map(|new| new.at)))
             .collect();
         let is = reach(&mut line.windows(3).map(|w| turn([w[0], w[1], w[2]])));

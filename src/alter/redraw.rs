@@ -183,13 +183,6 @@ pub(super) fn beside(leg: &Leg, outline: &Outline, path: usize, line: &Path) -> 
     }
     // It may be smooth with as many vertices as the sew line was given.
     let (finer_over, finer) = faired(ON_CHORD);
-    eprintln!(
-        "finer {} {} {} {}",
-        over.to_degrees(),
-        finer_over.to_degrees(),
-        redrawn.added.len(),
-        finer.added.len()
-    );
     if finer_over < 0.5 * over { finer } else { redrawn }
 }
 
