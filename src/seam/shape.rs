@@ -89,24 +89,23 @@ pub fn possible(points: &[Point], turns: &[f64], grain: Vec2, least: f64) -> [Ve
 /// Every edge that has the shape of a crotch seam, deepest first.
 #[must_use]
 pub fn candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
-    let [mut found, weak] = possible(points, turns, grain, COARSE);
-    if found.is_empty() {
-        found = weak;
-    }
-    sound(points, found, grain)
+    let [found, weak] = possible(points, turns, grain, COARSE);
+    let all = [&found[..], &weak].concat();
+    let found = sound(points, found, &all, grain);
+    if found.is_empty() { sound(points, weak, &all, grain) } else { found }
 }
 
 /// The same with those that are less hollow, even where others are more so.
 #[must_use]
 pub fn all_candidates(points: &[Point], turns: &[f64], grain: Vec2) -> Vec<Candidate> {
-    sound(points, possible(points, turns, grain, COARSE).concat(), grain)
+    let all = possible(points, turns, grain, COARSE).concat();
+    sound(points, all.clone(), &all, grain)
 }
 
-/// Without those that are another seam of the leg, deepest first.
-fn sound(points: &[Point], mut found: Vec<Candidate>, grain: Vec2) -> Vec<Candidate> {
+/// Without those that are another seam of the leg, deepest first; `all` are those that are less hollow, too.
+fn sound(points: &[Point], mut found: Vec<Candidate>, all: &[Candidate], grain: Vec2) -> Vec<Candidate> {
     // A deeply hollow inseam looks like a crotch seam upside down. At the fork they share, the crotch seam runs across the grain
     // and the inseam along it; where both run at similar angles, both stay.
-    let all = found.clone();
     found.retain(|c| {
         let rival = all.iter().find(|o| o.fork == c.fork && o.forward != c.forward);
         rival.is_none_or(|o| fork_lean(points, c, grain) > fork_lean(points, o, grain) - TOLD_APART)

@@ -307,6 +307,28 @@ fn noise_on_a_straight_seam_of_few_edges_is_no_curve() {
     assert!((begin..=begin + 3).contains(&found), "{found} for {begin}");
 }
 
+/// A back that leans much: its crotch seam turns by 35°, less than most do, and its inseam by 39°, as crotch seams do. At the fork the one
+/// runs 60° across the grain and the other 34°, so it is told which is which.
+#[test]
+fn an_inseam_more_hollow_than_the_crotch_seam_is_none() {
+    let along = |from: Point, edge: f64, leans: &[f64]| -> Vec<Point> {
+        let down = |lean: f64| Vec2::new(lean.to_radians().sin(), -lean.to_radians().cos());
+        let next = |at: &mut Point, lean: &f64| {
+            *at += down(*lean) * edge;
+            Some(*at)
+        };
+        leans.iter().scan(from, next).collect()
+    };
+    let waist = Point::new(0.0, 200.0) + ORIGIN;
+    let crotch = along(waist, 48.0, &[25.0, 34.0, 43.0, 52.0, 60.0]);
+    let inseam = along(crotch[4], 92.0, &[-34.0, -24.0, -14.0, -4.0, 5.0]);
+    let hem = inseam[4] - Vec2::new(200.0, 0.0);
+    let side = Point::new(hem.x + 30.0, waist.y);
+    let points: Vec<Point> = std::iter::once(waist).chain(crotch).chain(inseam).chain([hem, side]).collect();
+    let found = candidates(&points, &corners::turns(&points), UP);
+    assert_eq!(found.iter().map(|c| (c.waist, c.fork)).collect::<Vec<_>>(), [(0, 5)]);
+}
+
 #[test]
 fn a_seam_hollow_from_the_waist_on_is_straight_where_the_first_eighth_turns() {
     // A circle of 20 edges that turn by 4° each: an eighth of the turn, 10° of 80°, is reached at the third inner point, but a
