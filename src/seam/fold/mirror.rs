@@ -13,6 +13,9 @@ const TRIED: usize = 24;
 /// in mm, are not told apart. Digitised lines have one every 0.1 mm at most.
 const CROWD: usize = 240;
 const APART: f64 = 0.05;
+/// A turn of less than this, in degrees, shows nothing where the edge turns to and fro by this share of it at other places.
+const SLIGHT: f64 = 3.0;
+const AS_MUCH: f64 = 0.8;
 /// The number of places at which an edge is compared with its mirror image.
 const PLACES: u32 = 24;
 
@@ -51,11 +54,21 @@ pub(super) fn mirrored(edge: &EndEdge, fold: &Fold) -> [Beyond; 2] {
 pub(super) fn turning(edge: &EndEdge, i: usize, far: f64, least: f64) -> Vec<Point> {
     let run = &edge.runs[i];
     let last = run.stations().partition_point(|&s| s <= far).min(run.points().len().saturating_sub(1));
-    let turn = |k: usize| {
+    let signed = |k: usize| {
         let s = run.stations()[k];
         let near = (0.5 * AT_THE_LINE).min(s);
         let ((before, one), (after, other)) = (run.direction(s - near, s), run.direction(s, s + near));
-        direction::angle(before, after).abs() - (one + other).to_degrees()
+        let turned = direction::angle(before, after);
+        turned.signum() * (turned.abs() - (one + other).to_degrees()).max(0.0)
+    };
+    let turn = |k: usize| signed(k).abs();
+    // Where the vertices are too far apart for that, noise shows in turns to and fro.
+    let is_noise = |k: usize| {
+        let [own, at] = [signed(k), run.stations()[k]];
+        let apart = |j: &usize| (run.stations()[*j] - at).abs() >= 0.5 * AT_THE_LINE;
+        let as_much = (1..last).filter(apart).map(signed).filter(|other| other.abs() >= AS_MUCH * own.abs());
+        let (same, back): (Vec<f64>, Vec<f64>) = as_much.partition(|other| other * own > 0.0);
+        own.abs() < SLIGHT && !same.is_empty() && back.len() >= 2
     };
     // Of hundreds of vertices over which one turn is measured, few are tried.
     let crowded =
@@ -69,7 +82,7 @@ pub(super) fn turning(edge: &EndEdge, i: usize, far: f64, least: f64) -> Vec<Poi
         }
         tried = s;
         let turn = turn(k);
-        if turn < least {
+        if turn < least || is_noise(k) {
             continue;
         }
         // A corner that is drawn with many vertices counts once.
@@ -85,4 +98,29 @@ pub(super) fn turning(edge: &EndEdge, i: usize, far: f64, least: f64) -> Vec<Poi
         }
     }
     found.into_iter().map(|(_, _, p)| p).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::line::Measured;
+    use crate::seam::SeamRole;
+
+    /// Edges with a vertex every 20 mm, at these distances beside a straight line.
+    fn turns(beside: &[f64]) -> Vec<f64> {
+        let run: Vec<Point> =
+            beside.iter().zip(0..).map(|(x, k)| Point::new(*x, 20.0 * f64::from(k))).collect();
+        let line = vec![Point::new(0.0, 0.0), Point::new(180.0, 0.0)];
+        let edge =
+            EndEdge { role: SeamRole::Hem, line, runs: [Measured::new(run.clone()), Measured::new(run)] };
+        turning(&edge, 0, 200.0, 0.9).into_iter().map(|p| p.y).collect()
+    }
+
+    /// A turn of 2° at one place is that of a fold; a digitiser's noise of 0.2 mm leaves turns of 1° to 2° all along (atan 0.4/20).
+    #[test]
+    fn a_slight_turn_among_others_to_and_fro_is_noise() {
+        let slope = 20.0 * 2f64.to_radians().tan();
+        assert_eq!(turns(&[2.0 * slope, slope, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0]), [40.0]);
+        assert_eq!(turns(&[0.1, -0.1, 0.2, -0.2, 0.1, -0.2, 0.15, -0.1, 0.2, -0.1]), [0.0; 0]);
+    }
 }
