@@ -61,37 +61,40 @@ pub(super) fn turning(edge: &EndEdge, i: usize, far: f64, least: f64) -> Vec<Poi
         let turned = direction::angle(before, after);
         turned.signum() * (turned.abs() - (one + other).to_degrees()).max(0.0)
     };
-    let turn = |k: usize| signed(k).abs();
-    // Where the vertices are too far apart for that, noise shows in turns to and fro.
-    let is_noise = |k: usize| {
-        let [own, at] = [signed(k), run.stations()[k]];
-        let apart = |j: &usize| (run.stations()[*j] - at).abs() >= 0.5 * AT_THE_LINE;
-        let as_much = (1..last).filter(apart).map(signed).filter(|other| other.abs() >= AS_MUCH * own.abs());
-        let (same, back): (Vec<f64>, Vec<f64>) = as_much.partition(|other| other * own > 0.0);
-        own.abs() < SLIGHT && !same.is_empty() && back.len() >= 2
-    };
     // Of hundreds of vertices over which one turn is measured, few are tried.
     let crowded =
         |k: usize| run.stations().get(k + CROWD).is_some_and(|&s| s < run.stations()[k] + AT_THE_LINE);
-    let mut tried = f64::NEG_INFINITY;
-    let mut found: Vec<(f64, f64, Point)> = Vec::new();
+    let mut tried: Vec<(f64, f64, Point)> = Vec::new();
     for k in (1..last).filter(|&k| run.stations()[k] > 1.0) {
         let s = run.stations()[k];
-        if s < tried + APART && crowded(k) {
+        if tried.last().is_none_or(|last| s >= last.0 + APART || !crowded(k)) {
+            tried.push((s, signed(k), run.points()[k]));
+        }
+    }
+    // Where the vertices are too far apart for `direction` to tell, noise shows in turns to and fro.
+    let is_noise = |at: f64, own: f64| {
+        let apart = |other: &&(f64, f64, Point)| (other.0 - at).abs() >= 0.5 * AT_THE_LINE;
+        let as_much = tried
+            .iter()
+            .filter(apart)
+            .map(|t| t.1 * own.signum())
+            .filter(|turn| turn.abs() >= AS_MUCH * own.abs());
+        let (same, back): (Vec<f64>, Vec<f64>) = as_much.partition(|turn| *turn > 0.0);
+        own.abs() < SLIGHT && !same.is_empty() && back.len() >= 2
+    };
+    let mut found: Vec<(f64, f64, Point)> = Vec::new();
+    for &(s, own, p) in tried.iter().filter(|(_, own, _)| own.abs() >= least) {
+        if is_noise(s, own) {
             continue;
         }
-        tried = s;
-        let turn = turn(k);
-        if turn < least || is_noise(k) {
-            continue;
-        }
+        let turn = own.abs();
         // A corner that is drawn with many vertices counts once.
         let same = found.last().filter(|last| s - last.0 < 0.5 * AT_THE_LINE).map(|last| last.1);
         if same.is_some_and(|most| turn > most) {
             found.pop();
         }
         if same.is_none_or(|most| turn > most) {
-            found.push((s, turn, run.points()[k]));
+            found.push((s, turn, p));
         }
         if found.len() == TRIED {
             break;
