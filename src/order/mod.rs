@@ -89,6 +89,7 @@ impl Settings {
                 self.blend_to.map_or_else(|| "knee, or hem where need be".to_owned(), |to| to.to_string()),
             ),
             ("Inseam tolerance", self.inseam.to_string()),
+            ("Notches apart at most", self.notch_pair.to_string()),
             ("Sizes", list(self.only.iter().map(SizeName::to_string).collect(), "all of the table")),
             ("Sizes not asked for", if self.only_asked { "left out" } else { "left as they are" }.to_owned()),
             ("Pieces that hang on a leg", if self.follow { "redrawn alike" } else { "told of" }.to_owned()),
