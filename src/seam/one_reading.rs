@@ -183,6 +183,11 @@ fn plain(name: &str, size: &Size<'_>) -> String {
 
 /// The advice on how to settle where a seam is.
 fn settle(role: SeamRole) -> String {
+    if !matches!(role, SeamRole::Crotch | SeamRole::Inseam) {
+        // Hem and side are told by their corners, and no text is looked for at them.
+        return "Put turn points on the corners in every size, none on the vertices of a curve, or correct the size that differs"
+            .to_owned();
+    }
     format!(
         "Name the {role} seam in every size by a text at it ([labels] {role}) or put it on a layer of its own ([layers] \
          {role}), or correct the size that differs"

@@ -49,8 +49,8 @@ pub(super) fn by_mate(size: &mut Size<'_>) {
         }
     };
     let message = format!(
-        "the side waist is read at the corner that gives the outseam the length of its mate's ({f} and {b} otherwise); name the outseam \
-         by a text at it ([labels] outseam) if it ends elsewhere"
+        "the side waist is read at the corner that gives the outseam the length of its mate's ({f} and {b} otherwise); put \
+         turn points on the corners, none on the vertices of a curve, if it ends elsewhere"
     );
     let at = on.piece.drawn(on.leg.ring[side]);
     let note = Finding::note(FindingId::ReadAs, message).size(size.name.as_str()).about(on.piece).at(at);
