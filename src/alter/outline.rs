@@ -273,8 +273,6 @@ impl Outline {
     /// What a point at a corner keeps its position to: the place of the seam before or after the corner that it lies opposite, or
     /// the seam's end where it lies beyond that.
     fn frame(&self, p: Point, vertex: usize, after: bool) -> Frame {
-        /// In mm: the edge that begins where the stretch ends is none of it.
-        const WITHIN: f64 = 1e-6;
         let n = self.new.len();
         let other = self.arm(vertex, !after);
         let length = |points: &[Point]| (points[other] - points[vertex]).hypot();
@@ -295,7 +293,7 @@ impl Outline {
             let to = if vertex == 0 { self.arc.whole() } else { at[vertex] };
             (corners().filter(|&c| c < to).fold(0.0, f64::max).max(to - reach), to)
         };
-        let place = self.arc.nearest(p, from, to - from - WITHIN);
+        let place = self.arc.nearest_on(p, from, to);
         let (edge, share) = self.edge(place);
         if (edge == vertex && share <= 0.0) || ((edge + 1) % n == vertex && share >= 1.0) {
             return at_end;

@@ -385,6 +385,13 @@ fn a_coarse_edge_is_divided_opposite_a_vertex_of_the_sew_line() {
     assert!((is - was).abs() < 0.05, "{is} mm in place of {was} mm");
 }
 
+/// A leg slid by 10 mm, whose centre waist is raised by 20 mm.
+fn raised(leg: &Leg) -> Displaced {
+    let displacement = Displacement::new(leg, Mm(224.0));
+    let moves = Moves { along: Mm(10.0), across: Mm(0.0), waist: Mm(20.0) };
+    Displaced::new(leg, &displacement.apply(leg, moves).unwrap())
+}
+
 /// A dart of 16 by 150 mm that only the sew line has, below a cut edge along the whole waist, whose centre is raised by 20 mm: beside
 /// the mouth of the dart the cut line keeps its 12 mm.
 #[test]
@@ -393,10 +400,7 @@ fn a_cut_line_is_redrawn_above_a_dart_that_it_does_not_have() {
     let cut = outside(&leg.ring, 12.0);
     leg.ring.extend(points(&[(-108.0, 260.0), (-100.0, 110.0), (-92.0, 260.0)]));
     leg.drawn = RingOnLine::of_points(0, (0..15).collect(), vec![]);
-    let displacement = Displacement::new(&leg, Mm(224.0));
-    let moves = Moves { along: Mm(10.0), across: Mm(0.0), waist: Mm(20.0) };
-    let applied = displacement.apply(&leg, moves).unwrap();
-    let Displaced { ring, outline, .. } = Displaced::new(&leg, &applied);
+    let Displaced { ring, outline, .. } = raised(&leg);
     let (new, _) = redrawn_beside(&outline, &cut).line(&cut);
     for corner in [ring[12], ring[14]] {
         let is = line::nearest(&new, true, corner).2;
@@ -416,10 +420,7 @@ fn a_pleat_does_not_turn_the_cut_line_beside_it() {
     cut.splice(14..14, points(&peak.map(|(x, y)| (x, y + 8.0))));
     leg.ring.splice(14..14, points(&peak));
     leg.drawn = RingOnLine::of_points(0, (0..20).collect(), vec![]);
-    let displacement = Displacement::new(&leg, Mm(224.0));
-    let moves = Moves { along: Mm(10.0), across: Mm(0.0), waist: Mm(20.0) };
-    let applied = displacement.apply(&leg, moves).unwrap();
-    let Displaced { ring, outline, .. } = Displaced::new(&leg, &applied);
+    let Displaced { ring, outline, .. } = raised(&leg);
     let (new, index) = redrawn_beside(&outline, &cut).line(&cut);
     let [before, behind] =
         [[index[14] - 1, index[14]], [index[16], index[16] + 1]].map(|k| k.map(|k| new[k]));
