@@ -23,6 +23,7 @@ mod sizes;
 pub mod station;
 mod vent;
 mod yoke;
+mod yokes;
 
 pub use crate::trousers::{Pair, Part, SeamRole};
 pub use find::{NoLeg, find, front_and_back, turned};

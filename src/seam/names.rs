@@ -1,6 +1,6 @@
 //! Reading names: which part of the trousers a piece is, and which seam a text stands for.
 
-use super::SeamRole;
+use super::{SeamRole, Size};
 use crate::pattern::Piece;
 use crate::trousers::{LabelKey, LabelTexts, Part};
 
@@ -23,6 +23,11 @@ pub(super) fn says(name: &str, key: LabelKey, labels: &LabelTexts) -> bool {
         let long = word.chars().count() > 3 || !word.is_ascii();
         if long { name.contains(&word) } else { tokens.contains(&word.as_str()) }
     })
+}
+
+/// A piece's name without the name of its size, which it may contain: the same for a piece in every size.
+pub(super) fn without_size(name: &str, size: &Size<'_>) -> String {
+    name.to_lowercase().replace(&size.name.as_str().to_lowercase(), "")
 }
 
 /// Whether a piece is a yoke that is sewn to this part: to the back, unless its name says front.

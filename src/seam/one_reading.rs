@@ -3,7 +3,7 @@
 //! for whoever raises the waist.
 
 use super::size::{LegPiece, Size};
-use super::{How, Leg, Part, SeamRole};
+use super::{How, Leg, Part, SeamRole, names};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::words::listed;
 use std::ops::Range;
@@ -82,7 +82,7 @@ fn in_one_or_two(sizes: &[Size<'_>]) -> Option<String> {
     let read: Vec<_> = found
         .map(|(size, on)| {
             let right = on.leg.up.cross(on.leg.out) < 0.0;
-            (size, kind(on), plain(&on.piece.name, size), right)
+            (size, kind(on), names::without_size(&on.piece.name, size), right)
         })
         .collect();
     let (first, rest) = read.split_first()?;
@@ -155,7 +155,9 @@ fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
         |size: &&Size<'_>| size.legs.of(part).first().is_some_and(|on| on.leg.found.crotch == How::Shape);
     let known: Vec<&Size<'_>> = sizes.iter().filter(by_shape).collect();
     let same = |name: &str, of: &Size<'_>| {
-        let alike = |size: &&Size<'_>| plain(&size.legs.of(part)[0].piece.name, size) == plain(name, of);
+        let alike = |size: &&Size<'_>| {
+            names::without_size(&size.legs.of(part)[0].piece.name, size) == names::without_size(name, of)
+        };
         known.iter().any(alike)
     };
     let doubts = |size: &&Size<'_>| size.doubted.iter().any(|(of, name)| *of == part && same(name, size));
@@ -174,11 +176,6 @@ fn doubted(sizes: &[Size<'_>], part: Part) -> Option<String> {
         read.collect::<Vec<_>>().join(", "),
         settle(SeamRole::Crotch)
     ))
-}
-
-/// A piece's name without the size, which it may contain.
-fn plain(name: &str, size: &Size<'_>) -> String {
-    name.to_lowercase().replace(&size.name.to_string().to_lowercase(), "")
 }
 
 /// The advice on how to settle where a seam is.

@@ -1,12 +1,11 @@
 //! Sizes: which pieces of a nest are the front and the back of each size.
 
 use super::fold::{self, Folds};
-use super::names::{self, part, says};
+use super::names::{part, says};
 use super::panels::{Gusset, Panels};
 use super::size::{LegPiece, Size};
 use super::{
-    Above, Leg, NoLeg, SeamRole, SewLine, Yoke, bib, cut, exchanged, find, in_one, one_reading, side, turned,
-    yoke,
+    Above, Leg, NoLeg, SeamRole, SewLine, bib, cut, exchanged, find, in_one, one_reading, side, turned, yokes,
 };
 use super::{Pair, Part};
 use crate::finding::{Finding, FindingId, Severity};
@@ -46,6 +45,7 @@ pub fn sizes<'p>(pattern: &'p Pattern, labels: &LabelTexts) -> Vec<Size<'p>> {
     };
     let of_name = |name: SizeName| size(&pieces[&name], name, labels, pattern).map(with_others);
     let mut sizes: Vec<Size<'p>> = order.into_par_iter().filter_map(of_name).collect();
+    yokes::settle(&mut sizes);
     fold::alike(&mut sizes);
     sizes.iter_mut().for_each(side::by_mate);
     one_reading::alike(&mut sizes);
@@ -140,7 +140,7 @@ fn size<'p>(
         doubted(&mut size, part, &others);
     }
     cut::find_parts(&mut size, &others.shapeless, labels);
-    yokes(&mut size, pieces, labels, &pattern.allowances);
+    yokes::find(&mut size, pieces, labels, &pattern.allowances);
     bib::by_marks(&mut size, labels, &pattern.allowances);
     unusable(&mut size, others.unusable);
     if let (Some(front), Some(back)) = (size.legs.front.first(), size.legs.back.first()) {
@@ -497,56 +497,4 @@ fn no_crotch_seam(
         names.join("', '")
     );
     named.first().map(|piece| Finding::error(FindingId::SeamAmbiguous, message).about(piece))
-}
-
-/// Adds the edges of a yoke to the legs that it is sewn to: the backs, unless its name says
-/// front.
-fn yokes<'p>(size: &mut Size<'p>, pieces: &[&'p Piece], labels: &LabelTexts, allowances: &Allowances) {
-    for part in [Part::Front, Part::Back] {
-        let leg = size.legs.of(part).first().map(|on| on.leg.clone());
-        let of_part = pieces.iter().copied().filter(|piece| names::is_yoke_of(piece, part, labels));
-        let read = of_part.map(|p| yoke::read(p, part, leg.as_ref(), (labels, allowances)));
-        let yokes = alike(read, &mut size.findings);
-        let Some(first) = yokes.first() else { continue };
-        let legs = size.legs.of_mut(part);
-        for leg in legs.iter_mut() {
-            leg.above = first.above;
-        }
-        if !legs.is_empty() {
-            let message = format!(
-                "the centre edge of '{}', {}, counts in the {} rise, and its side edge, {}, in the outseam; a slide stays below it",
-                first.piece.name,
-                first.above.centre,
-                part.word(),
-                first.above.side
-            );
-            size.findings.push(Finding::note(FindingId::ReadAs, message).about(first.piece));
-        }
-        size.yokes.extend(yokes);
-    }
-}
-
-/// The yokes of one part. Left and right yoke are copies of each other; for a different yoke a finding is added.
-fn alike<'p>(
-    read: impl Iterator<Item = Result<Yoke<'p>, Finding>>,
-    findings: &mut Vec<Finding>,
-) -> Vec<Yoke<'p>> {
-    /// Left and right yoke are copies; a centre edge that differs by more than this, in mm, belongs to another yoke.
-    const SAME: f64 = 0.5;
-    let mut found: Vec<Yoke<'p>> = Vec::new();
-    for yoke in read {
-        match (yoke, found.first()) {
-            (Err(finding), _) => findings.push(finding),
-            (Ok(yoke), Some(other)) if (yoke.above.centre - other.above.centre).abs().0 > SAME => {
-                let message = format!(
-                    "the yokes '{}' and '{}' have centre edges of {} and {}; which of them \
-                     is part of the rise is not known. Rename the other one",
-                    other.piece.name, yoke.piece.name, other.above.centre, yoke.above.centre
-                );
-                findings.push(Finding::error(FindingId::SeamAmbiguous, message).about(yoke.piece));
-            }
-            (Ok(yoke), _) => found.push(yoke),
-        }
-    }
-    found
 }

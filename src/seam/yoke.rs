@@ -40,6 +40,19 @@ pub struct Yoke<'p> {
     pub above: Above,
     /// The line of the half yoke; `None` where both halves are drawn in one piece with the centre in the middle.
     half: Option<Half>,
+    /// How its centre edge is known.
+    pub(super) told: Told,
+}
+
+/// How the centre edge of a yoke is known.
+#[derive(Clone, Debug)]
+pub(super) enum Told {
+    /// By a mark, or by the leg that it is sewn to; or it makes no difference.
+    Surely,
+    /// By a habit of the trade, or by the leg, but not clearly.
+    Likely,
+    /// Not by the yoke itself; with what is then to be said.
+    Not(Finding),
 }
 
 /// The line of a half yoke, with the centre edge at one of its ends.
@@ -75,43 +88,62 @@ pub(super) fn read<'p>(
     };
     let [ends, sides] = [edges.ends, edges.sides].map(|two| two.map(|(a, b)| ring::run(&line, a, b)));
     let [first, second] = [0, 1].map(|k| Mm(line::length(&ends[k])));
-    let known = match marked_centre(piece, &ends, words)? {
-        Some(k) => Some(k),
-        None => match (by_lengths(piece, &ends), leg.filter(|leg| is_half(&sides, leg))) {
-            // Of a half yoke one end is the centre however alike they are.
-            (Ok(None), Some(leg)) => match by_fit(&ends, &sides, leg) {
-                None if (first - second).abs() <= SAME => {
-                    return Ok(Yoke {
-                        piece,
-                        part,
-                        above: Above { centre: first, side: second },
-                        half: None,
-                    });
-                }
-                None => return Err(ends_alike(piece, [first, second])),
-                Some(fit) => Some(fit.centre),
-            },
-            // The depth is a habit; a centre waist that was lowered makes the other end the deeper one.
-            (Ok(Some(deeper)), Some(leg)) => {
-                let fit = by_fit(&ends, &sides, leg).filter(|fit| fit.is_sure);
-                Some(fit.map_or(deeper, |fit| fit.centre))
+    let marked = marked_centre(piece, &ends, words)?.map(|k| (k, Told::Surely));
+    // Of a half yoke one end is the centre however alike they are.
+    let half = leg.filter(|leg| is_half(&sides, leg));
+    let alike = (first - second).abs() <= SAME;
+    let known = marked.or_else(|| match (by_lengths(piece, &ends), half) {
+        (Ok(None), None) => None,
+        (Ok(Some(deeper)), None) => Some((deeper, Told::Likely)),
+        // The depth is a habit; a centre waist that was lowered makes the other end the deeper one.
+        (Ok(Some(deeper)), Some(leg)) => {
+            let fit = by_fit(&ends, &sides, leg).filter(|fit| fit.is_sure);
+            Some(fit.map_or((deeper, Told::Likely), |fit| (fit.centre, Told::Surely)))
+        }
+        (depth, _) => Some(match (leg.and_then(|leg| by_fit(&ends, &sides, leg)), depth) {
+            (Some(fit), _) => (fit.centre, if fit.is_sure { Told::Surely } else { Told::Likely }),
+            (None, Ok(_)) if alike => return None,
+            (None, depth) => {
+                (0, Told::Not(depth.err().unwrap_or_else(|| ends_alike(piece, [first, second]))))
             }
-            (Ok(known), _) => known,
-            (Err(e), _) => Some(leg.and_then(|leg| by_fit(&ends, &sides, leg)).ok_or(e)?.centre),
-        },
-    };
-    let Some(k) = known else {
-        let centre = Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot());
-        let side = Mm(ends.iter().map(|end| line::length(end)).sum::<f64>() / 2.0);
-        return Ok(Yoke { piece, part, above: Above { centre, side }, half: None });
+        }),
+    });
+    let Some((k, told)) = known else {
+        let above = if half.is_some() {
+            Above { centre: first, side: second }
+        } else {
+            let centre = Mm((halfway(&sides[0]) - halfway(&sides[1])).hypot());
+            let side = Mm(ends.iter().map(|end| line::length(end)).sum::<f64>() / 2.0);
+            Above { centre, side }
+        };
+        return Ok(Yoke { piece, part, above, half: None, told: Told::Surely });
     };
     let path = piece.paths.iter().position(|p| std::ptr::eq(p, path)).unwrap_or_default();
     let half = Half { path, sew: line, derived, edges, centre: k };
     let [centre, side] = [k, 1 - k].map(|end| Mm(line::length(&ends[end])));
-    Ok(Yoke { piece, part, above: Above { centre, side }, half: Some(half) })
+    Ok(Yoke { piece, part, above: Above { centre, side }, half: Some(half), told })
 }
 
 impl Yoke<'_> {
+    /// The direction across the yoke from its centre to its side, of length 1; `None` where both halves are drawn in one piece.
+    pub(super) fn across(&self) -> Option<Vec2> {
+        let half = self.half.as_ref()?;
+        let middle = |end: usize| {
+            let (a, b) = half.edges.ends[end];
+            halfway(&ring::run(&half.sew, a, b))
+        };
+        Some((middle(1 - half.centre) - middle(half.centre)).normalize())
+    }
+
+    /// Takes the other end for the centre.
+    pub(super) fn exchange(&mut self) {
+        let Above { centre, side } = self.above;
+        self.above = Above { centre: side, side: centre };
+        if let Some(half) = &mut self.half {
+            half.centre = 1 - half.centre;
+        }
+    }
+
     /// The yoke as the top of the leg that it is sewn to: its centre edge is the crotch seam, its lower edge the hem, and there
     /// is no inseam between them. `None` where it is not known which edge is the waist.
     #[must_use]
@@ -194,7 +226,7 @@ impl Half {
 }
 
 /// Refuses a yoke whose centre edge is not known.
-fn unknown(piece: &Piece, why: &str) -> Finding {
+pub(super) fn unknown(piece: &Piece, why: &str) -> Finding {
     Finding::error(
         FindingId::SeamAmbiguous,
         format!(

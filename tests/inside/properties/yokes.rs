@@ -5,6 +5,7 @@ use super::dialect::{Dialect, PLAIN};
 use super::draft::{Trousers, outside_each};
 use super::seams::{line, measured, sample};
 use crate::job::Job;
+use crate::seam::Measures;
 use kurbo::{Affine, Point};
 
 /// A yoke of four corners, clockwise from its lower end at the centre: centre edge, top, side edge, seam to the back.
@@ -15,18 +16,25 @@ fn strip(side: f64, centre: f64) -> Vec<Point> {
 /// The sample's trousers in which a yoke is drawn as well, on the layer of sew or cut lines.
 fn with_yoke(name: &str, layer: &str, points: &[Point], more: &str, job: &str) -> Case {
     let trousers: Trousers = sample();
-    let drawn = Case::new(&PLAIN, &[("38", &trousers)]);
+    let mut case = Case::new(&PLAIN, &[("38", &trousers)]);
+    case.job = Job::from_toml(job, "job").unwrap();
+    add_yoke(&mut case, (name, "38"), (layer, points), more);
+    case
+}
+
+/// Draws a yoke of a size as well, and `more` in its block.
+fn add_yoke(case: &mut Case, (name, size): (&str, &str), (layer, points): (&str, &[Point]), more: &str) {
     let closed: Vec<Point> = points.iter().chain(points.first()).copied().collect();
     let label = |text: &str| format!("  0\nTEXT\n  8\n1\n 10\n-90.0\n 20\n25.0\n 40\n5.0\n  1\n{text}\n");
     let grain = "  0\nLINE\n  8\n7\n 10\n-90.0\n 20\n15.0\n 11\n-90.0\n 21\n35.0\n";
     let block = format!(
-        "  0\nBLOCK\n  8\n1\n  2\nYOKE-38\n 70\n0\n 10\n0.0\n 20\n0.0\n{}{}{grain}{}{more}  0\nENDBLK\n  8\n1\n  0\nENDSEC",
+        "  0\nBLOCK\n  8\n1\n  2\nYOKE-{size}\n 70\n0\n 10\n0.0\n 20\n0.0\n{}{}{grain}{}{more}  0\nENDBLK\n  8\n1\n  0\nENDSEC",
         label(&format!("Piece Name: {name}")),
-        label("Size: 38"),
+        label(&format!("Size: {size}")),
         line(layer, &closed),
     );
-    let text = String::from_utf8(drawn.bytes).unwrap().replacen("  0\nENDSEC", &block, 1);
-    Case { bytes: text.into_bytes(), job: Job::from_toml(job, "job").unwrap() }
+    let text = std::str::from_utf8(&case.bytes).unwrap().replacen("  0\nENDSEC", &block, 1);
+    case.bytes = text.into_bytes();
 }
 
 /// What a yoke adds to the rises of front and back, mm.
@@ -136,4 +144,42 @@ fn what_does_not_say_its_centre_is_refused() {
     let five = [(0.0, 0.0), (-190.0, 10.0), (-190.0, 38.0), (-95.0, 130.0), (0.0, 60.0)].map(Point::from);
     refused(&with_yoke("BACK YOKE", "14", &five, "", ""), "it has 5 corners in place of four");
     refused(&with_yoke("BACK YOKE", "8", &strip(28.0, 60.0), "", ""), "it has no closed outline");
+}
+
+/// What the yokes of a nest add to the back rises, mm: these strips, one a size, each with its depths at side and centre.
+fn nest_adds(strips: &[(f64, f64)]) -> Vec<Result<f64, String>> {
+    let trousers = sample();
+    let names = ["36", "38", "40", "42"];
+    let sizes: Vec<(&str, &Trousers)> = names[..strips.len()].iter().map(|name| (*name, &trousers)).collect();
+    let mut case = Case::new(&PLAIN, &sizes);
+    let plain = measured(&case).unwrap().back.rise.0;
+    for ((name, _), &(side, centre)) in sizes.iter().zip(strips) {
+        add_yoke(&mut case, ("BACK YOKE", name), ("14", &strip(side, centre)), "");
+    }
+    let rise = |size: &crate::seam::Size<'_>| match size.pair() {
+        Some(pair) => Ok(Measures::of(pair).back.rise.0 - plain),
+        None => Err(size.findings.iter().map(|f| f.message.as_str()).collect::<Vec<_>>().join("; ")),
+    };
+    case.with(|_, sizes| sizes.iter().map(rise).collect())
+}
+
+/// A centre waist that was lowered in one size makes the side the deeper end, or both ends alike. A nest is graded from one piece,
+/// which lies the same way in every size (common practice, no source).
+#[test]
+fn a_yoke_is_read_like_that_of_the_other_sizes() {
+    let near = |found: &[Result<f64, String>], adds: &[f64]| {
+        assert!(found.len() == adds.len(), "{found:?}");
+        for (found, adds) in found.iter().zip(adds) {
+            assert!(found.as_ref().is_ok_and(|found| (found - adds).abs() < 1e-5), "{found:?}, {adds} mm");
+        }
+    };
+    near(&nest_adds(&[(44.0, 60.0), (46.0, 41.0), (48.0, 64.0), (49.0, 66.0)]), &[60.0, 41.0, 64.0, 66.0]);
+    near(&nest_adds(&[(44.0, 60.0), (45.0, 43.0), (48.0, 64.0), (49.0, 66.0)]), &[60.0, 43.0, 64.0, 66.0]);
+    // Of two sizes neither is known to be right.
+    let found = nest_adds(&[(44.0, 60.0), (46.0, 41.0)]);
+    let why = "its deeper end lies at one side in some sizes and at the other side in others";
+    assert!(found.iter().all(|found| found.as_ref().is_err_and(|e| e.contains(why))), "{found:?}");
+    let found = nest_adds(&[(44.0, 60.0), (45.0, 43.0)]);
+    assert!(found[1].as_ref().is_err_and(|e| e.contains("its ends are 43.0 and 45.0 mm long")), "{found:?}");
+    assert!(found[0].is_ok(), "{found:?}");
 }
