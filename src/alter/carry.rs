@@ -4,11 +4,15 @@ use super::redrawn::Redrawn;
 use crate::geometry::Segments;
 use crate::geometry::edge::nearest_share;
 use crate::pattern::{LayerUse, Mark, MarkKind, Path, Piece};
+use crate::units::Mm;
 use kurbo::{ParamCurve, Point, Vec2};
 
 /// How far, in mm, a notch may stand from the edge and still belong to it: programs round coordinates, and some place the notch
 /// at the end of its slit.
 const ON_EDGE: f64 = 3.0;
+
+/// A notch that stands further from the edge than that, but no further than this, in mm, was probably meant for it.
+const NEAR_EDGE: f64 = 12.0;
 
 /// How far, in mm, a turn or curve point or its rule text may stand from its vertex.
 const ON_VERTEX: f64 = 0.6;
@@ -23,6 +27,9 @@ pub struct Carried {
     pub texts: Vec<(usize, Vec2)>,
     /// Strokes of the piece that are notches.
     pub strokes: Vec<(usize, Vec2)>,
+    /// Notches that stay because they do not stand on the edge, although the edge near them was redrawn: each with its distance from
+    /// the edge.
+    pub left: Vec<(Point, Mm)>,
 }
 
 /// Finds the marks, texts and notches that move along with these redrawn lines; `back` are the places at which an inseam has
@@ -39,6 +46,9 @@ pub fn carry(piece: &Piece, redrawn: &[Redrawn], back: &[Point]) -> Carried {
     };
     for (i, mark) in piece.marks.iter().enumerate() {
         carried.marks.extend(moved(of_mark(mark)).map(|s| (i, s)));
+        if matches!(mark.kind, MarkKind::Notch { .. }) {
+            carried.left.extend(left(nearest(&lines, mark.at)).map(|d| (mark.at, d)));
+        }
     }
     // A rule text belongs to the point at which it stands: to a mark on its layer (such as a notch between two vertices), else to
     // a vertex. Other texts are inside the piece and stay.
@@ -55,10 +65,17 @@ pub fn carry(piece: &Piece, redrawn: &[Redrawn], back: &[Point]) -> Carried {
     for path in piece.paths_of(LayerUse::Notch) {
         let ends = [path.points[0], path.points[path.points.len() - 1]];
         let nearest = ends.iter().filter_map(|&p| nearest(&lines, p)).min_by(|a, b| a.0.total_cmp(&b.0));
+        carried.left.extend(left(nearest).map(|d| (path.points[0], d)));
         let shift = nearest.filter(|(d, _)| *d <= ON_EDGE).map(|(_, shift)| shift);
         carried.strokes.extend(moved(shift).map(|s| (path.from[0].stroke as usize, s)));
     }
     carried
+}
+
+/// How far from the edge a notch stands that was probably meant for it, where the edge moves.
+fn left(nearest: Option<(f64, Vec2)>) -> Option<Mm> {
+    let near = nearest.filter(|(d, shift)| *d > ON_EDGE && *d <= NEAR_EDGE && *shift != Vec2::ZERO);
+    near.map(|(d, _)| Mm(d))
 }
 
 fn moved(shift: Option<Vec2>) -> Option<Vec2> {
@@ -112,7 +129,7 @@ impl<'l> BoxedLine<'l> {
             let edge = kurbo::Rect::from_points(points[i], points[(i + 1) % n]);
             reach = Some(reach.map_or(edge, |r| r.union(edge)));
         }
-        let reach = reach.map_or(kurbo::Rect::new(0.0, 0.0, -1.0, -1.0), |r| r.inflate(ON_EDGE, ON_EDGE));
+        let reach = reach.map_or(kurbo::Rect::new(0.0, 0.0, -1.0, -1.0), |r| r.inflate(NEAR_EDGE, NEAR_EDGE));
         let segments = Segments::of(points, path.closed);
         let back = back.iter().filter_map(|&p| Back::of(points, &segments, redrawn, p)).collect();
         let mut line = BoxedLine { points, edges: segments, redrawn, reach, sorted: Vec::new(), back };

@@ -5,7 +5,7 @@
 
 use super::allowances::{self, CutLine};
 use crate::alter::{Change, Displacement, Moves, Redrawn};
-use crate::finding::{Finding, FindingId};
+use crate::finding::{Finding, FindingId, Severity};
 use crate::geometry::{
     Nearest, Segments, corners, crossing::Crossing, crossing::crossing, direction, line, ring,
 };
@@ -324,7 +324,7 @@ fn smooth(
             let (was, is) = (bends(old, seam(before)), bends(new, seam(after)));
             let reach = was.iter().fold((0.0_f64, 0.0_f64), |(l, h), (t, _)| (l.min(*t), h.max(*t)));
             let over = |t: f64| (t - reach.1).max(reach.0 - t);
-            let worst = is.into_iter().max_by(|a, b| over(a.0).total_cmp(&over(b.0)));
+            let worst = is.iter().copied().max_by(|a, b| over(a.0).total_cmp(&over(b.0)));
             if let Some((turn, at)) = worst.filter(|(turn, _)| over(*turn) > bound) {
                 let (more, most) = against(over(turn), bound, 2);
                 let message = format!(
@@ -340,9 +340,37 @@ fn smooth(
                     FindingId::LineNotSmooth
                 };
                 findings.push(Finding::error(id, message).at(piece.drawn(at)));
+            } else if role == SeamRole::Inseam {
+                findings.extend(other_way(piece, name, &was, &is));
             }
         }
     }
+}
+
+/// What is told of an inseam with a bend of its own, whose vertices turned as in `was`, where it bends the other way. One that is straight
+/// has to, wherever it comes back.
+fn other_way(piece: &Piece, name: &str, was: &[(f64, Point)], is: &[(f64, Point)]) -> Option<Finding> {
+    /// A seam that turns by this many degrees in all has a bend of its own.
+    const BENT: f64 = 2.0;
+    /// By how many degrees a vertex that turns the other way may do so more than the old line did: by as much as rounded coordinates
+    /// turn it.
+    const MORE: f64 = 0.05;
+    /// From this many degrees on it is to be looked at: less cannot be seen, nor cut.
+    const SEEN: f64 = 0.2;
+    let turned: f64 = was.iter().map(|(turn, _)| turn).sum();
+    let against = |(turn, _): &(f64, Point)| -turn * turned.signum();
+    let most = was.iter().map(against).fold(0.0, f64::max) * 1.1 + MORE;
+    let worst = is.iter().max_by(|a, b| against(a).total_cmp(&against(b)))?;
+    if turned.abs() < BENT || against(worst) <= most {
+        return None;
+    }
+    let message = format!(
+        "the altered {name} bends the other way by {:.2}° at a vertex of the inseam: its own bend has no room for the way back; look \
+         at it, or let the inseam come back further down (--blend-to)",
+        against(worst)
+    );
+    let severity = if against(worst) < SEEN { Severity::Note } else { Severity::Warning };
+    Some(Finding::new(FindingId::LineNotSmooth, severity, message).at(piece.drawn(worst.1)))
 }
 
 /// How far below the foot of a fly, in mm, the inner corner of its cut line may lie.
@@ -425,7 +453,17 @@ fn smooth_cut(
         let with_added = added.iter().filter(|(_, nearest)| in_seam(*nearest)).map(|(k, _)| *k);
         let with_added = with_added.chain(of_seam.iter().map(|&i| index[i]));
         let worst = with_added.max_by(|&a, &b| over(a).total_cmp(&over(b)));
-        let Some(worst) = worst.filter(|&k| over(k) > bound) else { continue };
+        let Some(worst) = worst.filter(|&k| over(k) > bound) else {
+            let told = findings.iter().any(|f| f.id == FindingId::LineNotSmooth);
+            if role == SeamRole::Inseam && !told {
+                let was: Vec<_> = of_seam.iter().map(|&i| (was[i], old[i])).collect();
+                let along = added.iter().filter(|(_, nearest)| in_seam(*nearest)).map(|(k, _)| *k);
+                let is: Vec<_> =
+                    along.chain(of_seam.iter().map(|&i| index[i])).map(|k| (is[k], new[k])).collect();
+                findings.extend(other_way(piece, "cut line", &was, &is));
+            }
+            continue;
+        };
         let (more, most) = against(over(worst), bound, 2);
         let message = format!(
             "the altered cut line turns by {:.2}° at a vertex of the {}, more than the original anywhere there that way by {more}° (at \

@@ -208,7 +208,7 @@ impl<'b> Shifts<'b> {
         let carried = Carried {
             marks: all(marks, &of_mark),
             texts: all(texts, &|i| self.at(piece.texts[i].at)),
-            strokes: Vec::new(),
+            ..Carried::default()
         };
         Change { redrawn, carried, back: Vec::new() }
     }

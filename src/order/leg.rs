@@ -87,7 +87,16 @@ pub(super) fn findings(altered: &AlteredLeg<'_>) -> Vec<Finding> {
         findings.extend(on_the_waist(piece, leg));
     }
     findings.extend(turned_in(altered));
+    findings.extend(altered.change.carried.left.iter().map(|(at, away)| left_behind(piece, *at, *away)));
     findings
+}
+
+/// The warning about a notch near a redrawn edge that does not stand on it.
+fn left_behind(piece: &Piece, at: Point, away: Mm) -> Finding {
+    let message = format!(
+        "a notch stands {away} from an edge that was redrawn, too far off to belong to it, and was left where it is; put it on the edge"
+    );
+    Finding::warning(FindingId::NotchOffEdge, message).about(piece).at(piece.drawn(at))
 }
 
 /// Writes a piece and reads it again.

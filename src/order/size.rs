@@ -74,31 +74,53 @@ pub(super) fn alter(
     let shared = !matches!(row.want, Want::Lengths { .. });
     let asked = Asking { opened, handles, size, pair, before: &before, changes, shared, settings };
     let usual = asked.redrawn(settings.blend_to.unwrap_or(BlendTo::Knee), report.clone());
-    if settings.blend_to.is_some() || !is_for_the_hem(&usual.report) {
+    let at_the_knee = Lines::of(&usual.report);
+    if settings.blend_to.is_some() || at_the_knee == Lines::Smooth || at_the_knee == Lines::Beyond {
         return usual;
     }
     let mut lower = asked.redrawn(BlendTo::Hem, report);
-    if lower.report.findings.iter().any(|f| f.severity == Severity::Error) {
+    if Lines::of(&lower.report) >= at_the_knee {
         return usual;
     }
-    let message = "the inseam comes back at the hem: at the knee its line, or the one beside it, would not be smooth. --blend-to hem \
-                   draws every size so, --blend-to knee leaves this one out";
+    let otherwise = if at_the_knee == Lines::Wrong { "leaves this one out" } else { "keeps to the knee" };
+    let message = format!(
+        "the inseam comes back at the hem: at the knee its line, or the one beside it, would not be smooth. --blend-to hem draws every \
+         size so, --blend-to knee {otherwise}"
+    );
     lower.report.findings.push(Finding::note(FindingId::ReadAs, message).size(size.name.to_string()));
     lower
 }
 
-/// Whether a size was refused only because of its lines, which may be smooth where the inseam comes back further down.
-fn is_for_the_hem(report: &SizeReport) -> bool {
-    const LINES: [FindingId; 6] = [
-        FindingId::LineNotSmooth,
-        FindingId::TruingTooLarge,
-        FindingId::SlideTooLarge,
-        FindingId::RemedyImpossible,
-        FindingId::ChangedElsewhere,
-        FindingId::AllowanceUneven,
-    ];
-    let mut errors = report.findings.iter().filter(|f| f.severity == Severity::Error).peekable();
-    errors.peek().is_some() && errors.all(|f| LINES.contains(&f.id))
+/// What is found of the lines of a size, the better the less.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Lines {
+    Smooth,
+    /// They can be cut, and are to be looked at.
+    Rough,
+    /// They are refused; they may be smooth where the inseam comes back further down.
+    Wrong,
+    /// The size is refused for other reasons.
+    Beyond,
+}
+
+impl Lines {
+    fn of(report: &SizeReport) -> Self {
+        const LINES: [FindingId; 6] = [
+            FindingId::LineNotSmooth,
+            FindingId::TruingTooLarge,
+            FindingId::SlideTooLarge,
+            FindingId::RemedyImpossible,
+            FindingId::ChangedElsewhere,
+            FindingId::AllowanceUneven,
+        ];
+        let of = |finding: &Finding| match finding.severity {
+            Severity::Error if LINES.contains(&finding.id) => Lines::Wrong,
+            Severity::Error => Lines::Beyond,
+            _ if finding.id == FindingId::LineNotSmooth => Lines::Rough,
+            _ => Lines::Smooth,
+        };
+        report.findings.iter().map(of).max().unwrap_or(Lines::Smooth)
+    }
 }
 
 /// The request for a size that can be altered.
