@@ -4,7 +4,7 @@
 //! displacement that made them.
 
 use super::allowances::{self, CutLine};
-use crate::alter::{Change, Displacement, Moves, Redrawn};
+use crate::alter::{Added, Change, Displacement, Moves, Redrawn};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::geometry::{
     Nearest, Segments, corners, crossing::Crossing, crossing::crossing, direction, line, ring,
@@ -413,16 +413,7 @@ fn smooth_cut(
     let sew = Segments::of(&before.ring, true);
     let along = line::stations(&before.ring);
     let places: Vec<Option<Nearest>> = old.iter().map(|&p| sew.nearest(p)).collect();
-    // Vertices that are added, with the places on the old line that they belong to.
-    let drawn: HashSet<usize> = index.iter().copied().collect();
-    let added: Vec<(usize, Option<Nearest>)> = (0..new.len())
-        .filter(|k| !drawn.contains(k))
-        .zip(&cut.added)
-        .map(|(k, new)| {
-            let (a, b) = (new.after as usize, (new.after as usize + 1) % old.len());
-            (k, sew.nearest(old[a].lerp(old[b], new.share)))
-        })
-        .collect();
+    let added = added_places(old, cut, (&index, new.len()), &sew);
     for role in [SeamRole::Crotch, SeamRole::Inseam] {
         // The corners at the foot of a fly belong to the fly and are not checked.
         let fly = role == SeamRole::Crotch && !before.fly.is_empty();
@@ -474,6 +465,22 @@ fn smooth_cut(
         );
         findings.push(Finding::warning(FindingId::LineNotSmooth, message).at(piece.drawn(new[worst])));
     }
+}
+
+/// The vertices that are added to a cut line, by their indices in the new line of `len` points, with the places of the old sew line that
+/// they belong to.
+fn added_places(
+    old: &[Point],
+    cut: &Redrawn,
+    (index, len): (&[usize], usize),
+    sew: &Segments,
+) -> Vec<(usize, Option<Nearest>)> {
+    let drawn: HashSet<usize> = index.iter().copied().collect();
+    let place = |(k, new): (usize, &Added)| {
+        let (a, b) = (new.after as usize, (new.after as usize + 1) % old.len());
+        (k, sew.nearest(old[a].lerp(old[b], new.share)))
+    };
+    (0..len).filter(|k| !drawn.contains(k)).zip(&cut.added).map(place).collect()
 }
 
 /// A leg's sew line as a closed line, including the extension of a fly.

@@ -82,7 +82,9 @@ pub(super) fn settle(sizes: &mut [Size<'_>]) {
         }
     }
     for size in sizes {
-        Part::ALL.into_iter().for_each(|part| measured(size, part));
+        for part in Part::ALL {
+            measured(size, part);
+        }
         let said: Vec<Finding> = size.yokes.iter().filter_map(|yoke| said(size, yoke)).collect();
         size.yokes.retain(|yoke| !matches!(yoke.told, Told::Not(_)));
         size.findings.extend(said);
@@ -143,22 +145,19 @@ impl Lies {
 
 /// How a yoke is read, or why it is not; of left and right yoke only the first one counts in the measures.
 fn said(size: &Size<'_>, yoke: &Yoke<'_>) -> Option<Finding> {
-    let finding = match &yoke.told {
-        Told::Not(finding) => finding.clone(),
-        _ => {
-            let first = size.yokes.iter().find(|other| other.part == yoke.part)?;
-            if size.legs.of(yoke.part).is_empty() || !std::ptr::eq(first, yoke) {
-                return None;
-            }
-            let message = format!(
-                "the centre edge of '{}', {}, counts in the {} rise, and its side edge, {}, in the outseam; a slide stays below it",
-                yoke.piece.name,
-                yoke.above.centre,
-                yoke.part.word(),
-                yoke.above.side
-            );
-            Finding::note(FindingId::ReadAs, message).about(yoke.piece)
-        }
-    };
-    Some(finding.size(size.name.as_str()))
+    if let Told::Not(finding) = &yoke.told {
+        return Some(finding.clone().size(size.name.as_str()));
+    }
+    let first = size.yokes.iter().find(|other| other.part == yoke.part)?;
+    if size.legs.of(yoke.part).is_empty() || !std::ptr::eq(first, yoke) {
+        return None;
+    }
+    let message = format!(
+        "the centre edge of '{}', {}, counts in the {} rise, and its side edge, {}, in the outseam; a slide stays below it",
+        yoke.piece.name,
+        yoke.above.centre,
+        yoke.part.word(),
+        yoke.above.side
+    );
+    Some(Finding::note(FindingId::ReadAs, message).about(yoke.piece).size(size.name.as_str()))
 }

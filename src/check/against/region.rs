@@ -42,11 +42,16 @@ fn seams<'s>(size: &'s Size<'_>, piece: &Piece) -> Vec<Cow<'s, Leg>> {
 /// Whether point `i` of an outline is a corner that lies beside the waist, with a neighbouring point that lies beside the
 /// crotch seam.
 fn at_waist(points: &[Point], stations: &[Station], i: usize) -> bool {
+    is_corner(points, stations, i, (SeamRole::Waist, SeamRole::Crotch))
+}
+
+/// Whether point `i` of an outline is a corner that lies beside one seam, with a neighbouring point that lies beside the other.
+fn is_corner(points: &[Point], stations: &[Station], i: usize, (own, other): (SeamRole, SeamRole)) -> bool {
     let n = stations.len();
     let [before, after] = [(i + n - 1) % n, (i + 1) % n];
     let turn = direction::angle(points[i] - points[before], points[after] - points[i]);
-    let beside_crotch = [before, after].iter().any(|&k| stations[k].role == SeamRole::Crotch);
-    stations[i].role == SeamRole::Waist && beside_crotch && turn.abs() >= corners::CORNER
+    let beside_other = [before, after].iter().any(|&k| stations[k].role == other);
+    stations[i].role == own && beside_other && turn.abs() >= corners::CORNER
 }
 
 impl<'s> Region<'s> {
@@ -79,7 +84,8 @@ impl<'s> Region<'s> {
     fn corners_gone(&self, now: &Piece) -> Vec<Point> {
         let there = |p: &Point| now.paths.iter().any(|path| path.points.contains(p));
         let of_line = |(path, stations): &(&Path, Vec<Station>)| {
-            let corner = |i: &usize| self.at_hem(stations[*i]) || at_waist(&path.points, stations, *i);
+            let corner =
+                |i: &usize| self.at_hem(&path.points, stations, *i) || at_waist(&path.points, stations, *i);
             (0..stations.len()).filter(corner).map(|i| path.points[i]).collect::<Vec<_>>()
         };
         self.lines.iter().flat_map(of_line).filter(|p| !there(p)).collect()
@@ -143,11 +149,14 @@ impl<'s> Region<'s> {
         self.leg.drawn.starts_below_more() && stands
     }
 
-    /// Whether a place is the corner of inseam and hem.
-    fn at_hem(&self, station: Station) -> bool {
+    /// Whether point `i` of an outline is the corner of inseam and hem. Where these meet aslant and the hem has the wider allowance, the
+    /// cut line's corner lies beside the hem.
+    fn at_hem(&self, points: &[Point], stations: &[Station], i: usize) -> bool {
+        let station = stations[i];
         match station.role {
             SeamRole::Inseam => !self.may_move(station),
-            SeamRole::Hem => station.at < 1e-6 || self.is_other_hem(station),
+            SeamRole::Hem if station.at < 1e-6 || self.is_other_hem(station) => true,
+            SeamRole::Hem => is_corner(points, stations, i, (SeamRole::Hem, SeamRole::Inseam)),
             _ => false,
         }
     }
@@ -182,7 +191,8 @@ impl<'s> Region<'s> {
         // A corner that is drawn square to the end of the inseam turns with the inseam.
         let corner = self.leg.ring[if is_other { self.leg.hem_out } else { self.leg.hem_in }];
         let turned = || ((new - corner).hypot() - (old[i] - corner).hypot()).abs() <= STRAY;
-        at_waist && any(edge).any(along) || self.at_hem(stations[i]) && (any(edge).any(along) || turned())
+        at_waist && any(edge).any(along)
+            || self.at_hem(old, stations, i) && (any(edge).any(along) || turned())
     }
 
     /// Whether a mark belongs to a stretch that may change: it stands at a vertex or on an edge of one.
