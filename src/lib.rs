@@ -121,7 +121,9 @@ pub mod parts {
     #[doc(inline)]
     pub use crate::dxf_text::DxfError;
     #[doc(inline)]
-    pub use crate::job::{Aim, BlendTo, Deltas, Diagnostic, Share, SizeRow, Uneven, UnknownWord, Want};
+    pub use crate::job::{
+        Aim, BlendTo, Degrees, Deltas, Diagnostic, Share, SizeRow, Uneven, UnknownWord, Want,
+    };
     #[doc(inline)]
     pub use crate::output::LeftOutError;
     #[doc(inline)]

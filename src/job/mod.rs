@@ -31,5 +31,5 @@ pub use job_file::Job;
 pub use orders::Order;
 pub use share::Share;
 pub use size_table::{SizeRow, SizeTable, Want};
-pub use tolerance::Tolerances;
+pub use tolerance::{Degrees, Tolerances};
 pub use tolerance_table::ToleranceTable;

@@ -5,6 +5,7 @@
 
 use super::length::{self, LengthError};
 use super::share::{self, Share, ShareError};
+use crate::trousers::LEGS;
 use crate::units::{Length, Mm, Unit};
 use serde::Serialize;
 
@@ -191,11 +192,11 @@ tolerances! {
     // Size runs that grow by 2 in where they grew by 1 1/2 in before are usual, twice the step is not (from memory).
     grade_share: Share = Share::HALF,
     /// The least length of a trouser leg from waist to hem.
-    // Shorts of the smallest babies' size (from memory).
-    leg_least: L = Mm(180.0),
+    // Shorts of the smallest babies' size.
+    leg_least: L = *LEGS.start(),
     /// The greatest length of a trouser leg from waist to hem.
-    // A very tall man's outseam is 1.3 m (from memory).
-    leg_most: L = Mm(1700.0),
+    // A very tall man's outseam is shorter.
+    leg_most: L = *LEGS.end(),
     /// The least length that the largest piece of a drawing may have.
     // The palm of a glove is twice as long (from memory).
     piece_least: L = Mm(50.0),

@@ -104,6 +104,7 @@ fn reported(
     hanging::in_some_sizes(&opened.pattern, &mut of_sizes.reports);
     let mut findings = opened.pattern.findings.clone();
     findings.extend(seam::doubtful_allowances(&opened.pattern, sizes));
+    findings.extend(seam::doubtful_unit(&opened.pattern, sizes));
     let asked: Vec<&SizeRow<Mm>> = rows.iter().map(|(row, _)| *row).collect();
     findings.extend(doubt::without_ease(&asked));
     findings.extend(plausible::oddities(&asked, &of_sizes.reports));

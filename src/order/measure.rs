@@ -2,7 +2,7 @@
 
 use super::{Opened, Settings};
 use crate::check::second;
-use crate::finding::{Finding, FindingId};
+use crate::finding::{Finding, FindingId, Severity};
 use crate::job::Job;
 use crate::report::{MeasureReport, MeasuredSize};
 use crate::seam::{self, Measures};
@@ -13,6 +13,9 @@ pub fn measure(opened: &Opened<'_>, job: &Job, settings: &Settings) -> MeasureRe
     let mut findings = opened.pattern.findings.clone();
     let sizes = seam::sizes(&opened.pattern, &job.labels);
     findings.extend(seam::doubtful_allowances(&opened.pattern, &sizes));
+    // Lengths are right as the drawing states them, whatever wears them.
+    let unit = seam::doubtful_unit(&opened.pattern, &sizes);
+    findings.extend(unit.map(|finding| Finding { severity: Severity::Warning, ..finding }));
     let sizes: Vec<MeasuredSize> = sizes
         .into_iter()
         .filter(|s| settings.wants(&s.name))

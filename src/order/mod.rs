@@ -19,7 +19,7 @@ pub use grade::{accept, derive, grade, nest};
 pub use measure::measure;
 
 use crate::finding::FindingId;
-use crate::job::{Aim, BlendTo, Job, Uneven};
+use crate::job::{Aim, BlendTo, Degrees, Job, Uneven};
 use crate::pattern::SizeName;
 use crate::units::{Mm, Unit};
 
@@ -38,6 +38,8 @@ pub struct Settings {
     pub inseam: Mm,
     /// How far apart two notches may be that are sewn together.
     pub notch_pair: Mm,
+    /// How far the angles of front and back at the fork may be from 180 degrees together.
+    pub fork_angle: Degrees,
     /// Findings that do not stop the drawing from being written.
     pub accept: Vec<FindingId>,
     /// Only these sizes; all where empty.
@@ -65,6 +67,7 @@ impl Settings {
             blend_to: asked.blend_to.map(|to| to.in_mm(plain)),
             inseam: asked.tolerance.unwrap_or(job.tolerance.inseam).in_mm(plain),
             notch_pair: job.tolerance.notch_pair.in_mm(plain),
+            fork_angle: job.tolerance.fork_angle,
             accept: asked.accept.clone(),
             only: asked.only.clone(),
             only_asked: false,
@@ -90,6 +93,7 @@ impl Settings {
             ),
             ("Inseam tolerance", self.inseam.to_string()),
             ("Notches apart at most", self.notch_pair.to_string()),
+            ("Angles at the fork off 180° at most", format!("{}°", self.fork_angle.0)),
             ("Sizes", list(self.only.iter().map(SizeName::to_string).collect(), "all of the table")),
             ("Sizes not asked for", if self.only_asked { "left out" } else { "left as they are" }.to_owned()),
             ("Pieces that hang on a leg", if self.follow { "redrawn alike" } else { "told of" }.to_owned()),

@@ -11,7 +11,7 @@ use crate::check::second;
 use crate::dxf_text::Drawing;
 use crate::finding::{Finding, FindingId, Severity};
 use crate::history;
-use crate::job::{Aim, BlendTo, SizeRow, Uneven, Want};
+use crate::job::{Aim, BlendTo, Degrees, SizeRow, Uneven, Want};
 use crate::output::{Handles, Written};
 use crate::report::figure::{DrawnLeg, SizeFigure};
 use crate::report::{Asked, SizeReport, Status};
@@ -190,7 +190,9 @@ impl<'s> Asking<'_, 's> {
         }
         verify(before, &after, &task, settings, &mut report.findings);
         report.findings.extend(
-            corner_at_the_fork(first.both(), before).into_iter().chain(opening::changed(first.front)),
+            corner_at_the_fork(first.both(), (before, &after), settings.fork_angle)
+                .into_iter()
+                .chain(opening::changed(first.front)),
         );
         legs.iter().for_each(|legs| twins(legs, &mut report.findings));
         parted_notches(&legs, settings.notch_pair, &mut report.findings);
@@ -338,15 +340,29 @@ fn verify(
     }
 }
 
-/// An error where the sum of the angles at the fork has changed.
-fn corner_at_the_fork(legs: [&AlteredLeg<'_>; 2], before: &Measures) -> Option<Finding> {
+/// An error where the sum of the angles at the fork has changed; a warning where the corner is as it was, but the joined curve is no longer
+/// smooth beside it, by `most`: a fork that is carried flattens the one curve alone.
+fn corner_at_the_fork(
+    legs: [&AlteredLeg<'_>; 2],
+    (before, after): (&Measures, &Measures),
+    most: Degrees,
+) -> Option<Finding> {
     // Use the drawn corner, which is a part of the copy; the tangents of a coarse line depend on points beyond the copy.
     let turned = legs.map(|a| a.after.fork_corner() - a.on().leg.fork_corner()).iter().sum::<f64>();
     let message = format!(
         "the angles at the fork added up to {:.1}° and turn by {turned:+.1}°: the joined crotch curve gets a corner",
         before.fork_angle
     );
-    (turned.abs() > FORK_ANGLE).then(|| Finding::error(FindingId::ForkAngle, message))
+    if turned.abs() > FORK_ANGLE {
+        return Some(Finding::error(FindingId::ForkAngle, message));
+    }
+    let off = |measures: &Measures| (measures.fork_angle - 180.0).abs();
+    let message = format!(
+        "beside the fork the angles added up to {:.1}° and now to {:.1}°, where 180° joins to one smooth curve: the fork was carried, and one \
+         curve got flatter there; lay the inseams together and true the joined curve",
+        before.fork_angle, after.fork_angle
+    );
+    (off(before) <= most.0 && off(after) > most.0).then(|| Finding::warning(FindingId::ForkAngle, message))
 }
 
 /// The notches of front and back inseams that no longer meet: left and right, each with its mate, and each told of once.

@@ -38,6 +38,21 @@ impl Labels {
     }
 }
 
+/// Whether each line of a text is one of those by which a drawing says what it is, in the standard's words.
+pub(crate) fn is_of_drawing(text: &str) -> bool {
+    const KEYS: [&str; 8] = [
+        "stylename",
+        "creationdate",
+        "creationtime",
+        "author",
+        "samplesize",
+        "graderuletable",
+        "gradingruletable",
+        "units",
+    ];
+    text.lines().all(|line| split(line).is_some_and(|(key, _)| KEYS.contains(&key.as_str())))
+}
+
 /// Splits a text `Key: value` into its key, in lower case without blanks, and its value.
 #[must_use]
 pub(crate) fn split(text: &str) -> Option<(String, &str)> {

@@ -208,7 +208,9 @@ fn entities(spans: &[Span], found: &Found<'_>, reading: &Reading) -> Vec<DrawnEn
         }
     }
     let marks = found.marks.iter().map(|mark| (mark.place.x.start, mark.at, known(&mark.layer)));
-    let texts = found.texts.iter().map(|text| (text.place.x.start, text.at, false));
+    // What the drawing says about itself may stand anywhere, and is no part of the piece that happens to lie there.
+    let texts = found.texts.iter().filter(|text| !labels::is_of_drawing(&text.value));
+    let texts = texts.map(|text| (text.place.x.start, text.at, false));
     for (place, point, known) in marks.chain(texts) {
         if let Some(i) = at(place) {
             all[i] = DrawnEntity { points: vec![point], known, content: true, ..all[i] };

@@ -33,5 +33,5 @@ pub use measure::{LegMeasures, Measures, TurnedInAt, TurnedInMeasures};
 pub use mouth::Mouth;
 pub use panels::{Gusset, Panels};
 pub use size::{LegPiece, Size};
-pub use sizes::{doubtful_allowances, sizes};
+pub use sizes::{doubtful_allowances, doubtful_unit, sizes};
 pub use yoke::{Above, Yoke};

@@ -10,7 +10,7 @@ use super::{
 use super::{Pair, Part};
 use crate::finding::{Finding, FindingId, Severity};
 use crate::pattern::{LayerUse, Pattern, Piece, SizeName};
-use crate::trousers::{Allowances, LabelKey, LabelTexts};
+use crate::trousers::{Allowances, LEGS, LabelKey, LabelTexts};
 use crate::units::{self, Mm, outside};
 use rayon::prelude::*;
 use std::collections::HashMap;
@@ -103,6 +103,21 @@ pub fn doubtful_allowances(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Find
         hints.join("; ")
     );
     Some(Finding::error(FindingId::MeasureDoubtful, message))
+}
+
+/// An error for trousers of a size that nobody has: their drawing was probably meant in another unit.
+#[must_use]
+pub fn doubtful_unit(pattern: &Pattern, sizes: &[Size<'_>]) -> Option<Finding> {
+    let long = |on: &LegPiece<'_>| Mm((on.leg.ring[0] - on.leg.ring[on.leg.hem_in]).dot(on.leg.up));
+    let (on, length) =
+        sizes.iter().flat_map(Size::all_legs).map(|on| (on, long(on))).find(|(_, l)| !LEGS.contains(l))?;
+    let (length, range) = outside(length, &LEGS, 1);
+    let message = format!(
+        "a trouser leg is {length} long from waist to hem ({range} are to be believed): the drawing says that its unit is {}; correct its \
+         'Units:' text or its scale",
+        pattern.unit.sign()
+    );
+    Some(Finding::error(FindingId::UnitDoubtful, message).about(on.piece))
 }
 
 /// The pieces of a size that are not named legs, by what they turned out to be.

@@ -11,7 +11,7 @@ mod turned_in;
 pub use allowances::Allowances;
 pub use garment::says_trousers;
 pub use label::{LabelKey, LabelTexts};
-pub use measures::MEASURES;
+pub use measures::{LEGS, MEASURES};
 pub use pair::{Pair, Part};
 pub use seam_role::SeamRole;
 pub use turned_in::TurnedIn;

@@ -256,3 +256,29 @@ fn a_row_in_centimetres_is_told_of_as_a_whole() {
         assert!(found.iter().any(|(_, message)| message.contains(part)), "{part}: {found:?}");
     }
 }
+
+/// Inches that a drawing calls millimetres: a leg of 1,006.85 mm is read as 39.64 mm.
+#[test]
+fn legs_that_nobody_has_are_told_of_by_who_measures_and_stop_who_alters() {
+    let folder = Folder::new();
+    let nest = fs::read_to_string(root().join("samples/plain-inch.dxf")).unwrap();
+    let wrong = nest.replace("ENGLISH", "METRIC");
+    assert_ne!(wrong, nest);
+    let path = folder.write("nest.dxf", wrong.as_bytes());
+    let text = "a trouser leg is ";
+    let measured = truerise().args(["measure", "--allowance", "all=0"]).arg(&path).output().unwrap();
+    let found = said(&measured);
+    assert!(found.contains("warning [unit-doubtful]") && found.contains(text), "{found}");
+    assert!(found.contains("the drawing says that its unit is mm"), "{found}");
+    let table = folder.write("t.csv", b"size,change\n38,1 mm\n");
+    let alter = |options: &[&str]| {
+        let mut program = truerise();
+        program.args(["alter", "--dry-run", "--allowance", "all=0", "--sizes"]).arg(&table).arg(&path);
+        program.args(options).output().unwrap()
+    };
+    let refused = alter(&[]);
+    assert_eq!(refused.status.code(), Some(1), "{}", said(&refused));
+    assert!(said(&refused).contains("error [unit-doubtful]"), "{}", said(&refused));
+    let accepted = alter(&["--accept", "unit-doubtful"]);
+    assert!(!said(&accepted).contains("error [unit-doubtful]"), "{}", said(&accepted));
+}

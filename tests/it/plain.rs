@@ -136,6 +136,10 @@ fn what_belongs_to_two_outlines_or_to_none_is_told() {
     let point = "0\nPOINT\n8\n2\n10\n300\n20\n0\n";
     let found = said_of(&[square(0.0, 300.0, true), square(300.0, 300.0, true), point.to_owned()].concat());
     assert!(found.contains("two outlines") && found.contains("apart"), "{found}");
+    // What the drawing says about itself is no part of a piece, wherever it stands.
+    let author = text((300.0, 0.0), "Author: THE ROOM");
+    let found = said_of(&[square(0.0, 300.0, true), square(300.0, 300.0, true), author].concat());
+    assert!(!found.contains("two outlines"), "{found}");
     // A name beside its piece, and an outline that does not close by a millimetre.
     let open =
         polyline("1", &[(900.0, 0.0), (1300.0, 0.0), (1300.0, 300.0), (900.0, 300.0), (900.0, 1.0)], false);

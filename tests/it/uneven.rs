@@ -1,7 +1,7 @@
 //! Uneven shares: what the remedies claim is what an independent measurement of the written drawing finds.
 
 use crate::common::draft::{Draft, drawing, near, number};
-use crate::outside::{Folder, json, python, run, said, truerise};
+use crate::outside::{Folder, json, python, root, run, said, truerise};
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -252,4 +252,21 @@ fn what_the_remedies_claim_is_what_is_drawn() {
         }
     }
     assert!(done >= 10, "only {done} of 16 had a remedy");
+}
+
+/// A carried fork leaves the corner as it is and flattens one curve beside it: that is told where the joined curve is then less smooth
+/// than the look-over before marker making allows, and was not before.
+#[test]
+fn a_joined_curve_that_is_no_longer_smooth_is_told_of() {
+    let folder = Folder::new();
+    let table = folder.write("t.csv", b"size,change,front_share\n38,-30 mm,62%\n");
+    let told = |most: &str| {
+        let job = folder.write("job.toml", format!("[tolerance]\nfork_angle = {most}\n").as_bytes());
+        let mut program = truerise();
+        program.args(["alter", "--dry-run", "--uneven", "fork", "--sizes"]).arg(&table).arg("--job").arg(job);
+        let output = program.arg(root().join("samples/harbour-nest.dxf")).output().unwrap();
+        assert!(output.status.success(), "{}", said(&output));
+        said(&output).contains("warning [fork-angle]")
+    };
+    assert!(told("0.1") && !told("5"));
 }

@@ -205,7 +205,10 @@ impl Profile {
     /// How the allowance changes, to a tolerance of `within` mm.
     #[must_use]
     pub fn shape(&self, within: f64) -> Shape {
-        let off = |s: &Sample| s.allowance - self.base;
+        // Where a stretch of another width takes up nearly half of the edge, the median of all is a value of its foot.
+        let near = self.samples.iter().map(|s| s.allowance).filter(|a| (a - self.base).abs() <= within);
+        let base = median(&near.collect::<Vec<_>>());
+        let off = |s: &Sample| s.allowance - base;
         let out: Vec<usize> =
             (0..self.samples.len()).filter(|&i| off(&self.samples[i]).abs() > within).collect();
         let (Some(&first), Some(&last)) = (out.first(), out.last()) else { return Shape::Even };
@@ -214,7 +217,7 @@ impl Profile {
             return Shape::Taper(change);
         }
         let at_end = first == 0 || last + 1 == self.samples.len();
-        if at_end && constant(&self.samples[first..=last], self.base, within) {
+        if at_end && constant(&self.samples[first..=last], base, within) {
             return Shape::Step;
         }
         if let Some(change) = self.runs_out(within).filter(more) {
@@ -350,6 +353,15 @@ mod tests {
         assert_eq!(shape(&two), Shape::Bump(9, -2.5));
         two[4] = 13.0;
         assert_eq!(shape(&two), Shape::Bump(4, 3.0));
+    }
+
+    /// Where a stretch takes up half of an edge, the middle one of all allowances may be one of the foot between them.
+    #[test]
+    fn a_grown_on_stretch_of_half_the_edge_is_one() {
+        let mut half = changed(9..16, 14.0);
+        (half[2], half[7], half[8]) = (9.85, 10.9, 10.9);
+        assert_eq!(profile(&half).base, 10.9);
+        assert_eq!(shape(&half), Shape::Step);
     }
 
     #[test]
