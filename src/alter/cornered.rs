@@ -15,6 +15,11 @@ const ALIKE: f64 = 3.0;
 const LEAST: [f64; 2] = [20.0, 72.0];
 /// The least offset from its chord, in mm, of one of the two stretches: the corner of any straight-edged pocket fits elsewhere.
 const BOWED: f64 = 1.0;
+/// The least length and offset from its chord, in mm, of one stretch alone that begins at the corner: what lies beside it may be the other
+/// piece's own, as the top edge of a fly shield is.
+const ALONE: [f64; 2] = [120.0, 2.0];
+/// How far, in mm, the corners of two lines that lie on each other by one stretch alone may be from each other.
+const AT_CORNER: f64 = 1.0;
 /// The share of these lengths and of this offset that the lines have to agree over as they are first laid on each other.
 const BEGUN: f64 = 0.4;
 /// A line with more corners than this is no pattern piece, and is left out.
@@ -39,7 +44,9 @@ pub(super) struct Laid {
     /// The places of the edge on the other line, at every [`OTHER_STEP`].
     pub edge: Vec<Point>,
     /// The motion that lays it on the line.
-    pub laid: Affine,
+    pub motion: Affine,
+    /// Whether it lies on one side of the corner alone: it could be slid along the line.
+    pub alone: bool,
 }
 
 impl Corner {
@@ -88,9 +95,7 @@ impl Corner {
         if !(alike && may_lie(self) && 2.0 * other.bow >= BOWED && may_lie(other)) {
             return None;
         }
-        // Whether both lines run the same way past the corner; the one that is not mirrored keeps the sense of its turn.
-        let along = (self.turn > 0.0) == (other.turn * side > 0.0);
-        let arms = if along { [&other.arms[0], &other.arms[1]] } else { [&other.arms[1], &other.arms[0]] };
+        let arms = self.beside(other, side);
         let mirror = Affine::scale_non_uniform(1.0, side);
         let tips = |[one, two]: [&Vec<Point>; 2]| [one, two].map(|arm| point_at(arm, ARM));
         let own = tips([&self.arms[0], &self.arms[1]]);
@@ -110,19 +115,54 @@ impl Corner {
         let enough = is_enough(&found, 1.0);
         let [before, after] = found;
         let edge = before.into_iter().rev().chain(after.into_iter().skip(1)).collect();
-        enough.then_some(Laid { edge, laid })
+        enough.then_some(Laid { edge, motion: laid, alone: false })
+    }
+
+    /// The arms of another corner, each as it lies beside the arm of this one: whether both lines run the same way past the corner; the
+    /// one that is not mirrored keeps the sense of its turn.
+    fn beside<'o>(&self, other: &'o Corner, side: f64) -> [&'o Vec<Point>; 2] {
+        let along = (self.turn > 0.0) == (other.turn * side > 0.0);
+        let [one, two] = other.arms.each_ref();
+        if along { [one, two] } else { [two, one] }
+    }
+
+    /// How another line lies on this one from a corner of it on, on one side of the corner alone.
+    fn laid_alone(&self, other: &Corner, side: f64) -> Option<Laid> {
+        let mirror = Affine::scale_non_uniform(1.0, side);
+        let arms = self.beside(other, side);
+        self.arms.iter().zip(arms).find_map(|(own, theirs)| {
+            if [own, theirs].iter().any(|arm| line::length(arm) < ALONE[0] || bow(arm) < ALONE[1]) {
+                return None;
+            }
+            let [from, to] = [theirs, own].map(|arm| point_at(arm, ALONE[0]));
+            let mut laid = fit(&[(mirror * other.at, self.at), (mirror * from, to)]) * mirror;
+            let mut edge = grown(own, theirs, laid);
+            for _ in 0..2 {
+                if line::length(&edge) < BEGUN * ALONE[0] {
+                    return None;
+                }
+                let points: Vec<Point> = edge.iter().map(|p| laid * *p).collect();
+                laid = closest(&points, own, Affine::IDENTITY) * laid;
+                edge = grown(own, theirs, laid);
+            }
+            let at_corner = (laid * other.at - self.at).hypot() <= AT_CORNER;
+            let enough = at_corner && line::length(&edge) >= ALONE[0] && bow(&edge) >= ALONE[1];
+            enough.then_some(Laid { edge, motion: laid, alone: true })
+        })
     }
 
     /// The places on either side of the other corner, from it outwards, as far as they lie on this line.
     fn grown(&self, arms: [&Vec<Point>; 2], laid: Affine) -> Option<[Vec<Point>; 2]> {
-        let grow = |own: &Vec<Point>, arm: &Vec<Point>| {
-            let seam = Run::new(own);
-            let on = |p: &Point| seam.lies_on(laid * *p, WITHIN);
-            resampled(arm, arm, OTHER_STEP).into_iter().take_while(on).collect::<Vec<Point>>()
-        };
-        let found = [grow(&self.arms[0], arms[0]), grow(&self.arms[1], arms[1])];
+        let found = [0, 1].map(|k| grown(&self.arms[k], arms[k], laid));
         found.iter().all(|run| run.len() > 1).then_some(found)
     }
+}
+
+/// The places of an arm from its corner on, as far as they lie on another arm.
+fn grown(own: &[Point], arm: &[Point], laid: Affine) -> Vec<Point> {
+    let seam = Run::new(own);
+    let on = |p: &Point| seam.lies_on(laid * *p, WITHIN);
+    resampled(arm, arm, OTHER_STEP).into_iter().take_while(on).collect()
 }
 
 /// Whether two stretches on either side of a corner are a share of what tells that lines lie on each other.
@@ -136,7 +176,9 @@ fn is_enough(found: &[Vec<Point>; 2], share: f64) -> bool {
 pub(super) fn all<'c>(line: &'c [Corner], other: &'c [Corner]) -> impl Iterator<Item = (usize, Laid)> + 'c {
     let pairs = line.iter().enumerate().flat_map(move |own| other.iter().map(move |theirs| (own, theirs)));
     pairs.flat_map(|((k, own), theirs)| {
-        [1.0, -1.0].into_iter().filter_map(move |side| Some((k, own.laid(theirs, side)?)))
+        [1.0, -1.0].into_iter().filter_map(move |side| {
+            Some((k, own.laid(theirs, side).or_else(|| own.laid_alone(theirs, side))?))
+        })
     })
 }
 

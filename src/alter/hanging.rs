@@ -126,7 +126,7 @@ impl Redrawing {
     fn at_corner(&self, (corner, found): &(usize, Laid), all: &[(usize, Laid)]) -> Option<Hanging> {
         let old = Run::with_step(&self.old, self.longest[0]);
         let has_moved = |p: &&Point| {
-            let k = old.point(found.laid * **p);
+            let k = old.point(found.motion * **p);
             (self.new[k] - self.old[k]).hypot() > MOVED
         };
         let redrawn = |edge: &Laid| edge.edge.iter().filter(has_moved).count() as f64 * OTHER_STEP;
@@ -135,16 +135,17 @@ impl Redrawing {
             return None;
         }
         // Along a straight seam that is stretched, the edge still lies where it lay.
-        let off = off((edge, found.laid), &self.old, &self.new);
-        let leaves = off > OFF_AT_CORNER;
-        let longer = self.longer((edge, found.laid));
+        let off = off((edge, found.motion), &self.old, &self.new);
+        let longer = self.longer((edge, found.motion));
+        // What begins at the corner hangs from it, though it would fit further down.
+        let leaves = off > OFF_AT_CORNER || found.alone && longer.abs() > LONGER;
         let at = edge[edge.len() / 2];
         let elsewhere = |(other, way): &(usize, Laid)| {
             let rivals = other == corner && way.edge.len() as f64 >= RIVAL * edge.len() as f64;
-            rivals && (way.laid * at - found.laid * at).hypot() > APART
+            rivals && (way.motion * at - found.motion * at).hypot() > APART
         };
         let settled = !all.iter().any(elsewhere);
-        Some(Hanging { length, off, longer, at, laid: found.laid, leaves, settled })
+        Some(Hanging { length, off, longer, at, laid: found.motion, leaves, settled })
     }
 
     /// What is reported of an edge, given all edges found.

@@ -202,6 +202,30 @@ fn a_facing_is_told_of_by_the_corner_that_it_begins_at() {
     }
 }
 
+/// A fly shield down the centre front and into the curve, with a straight top of its own, 8 mm higher at the inner end than the waist. It
+/// would fit as well further down; hung from the waist it is too short by as much as the seam grew.
+#[test]
+fn a_shield_with_a_top_edge_of_its_own_is_told_of() {
+    let bytes = fs::read(root().join("samples/harbour-nest.dxf")).unwrap();
+    let leg = size_38(&bytes)[0].clone();
+    let height = |p: &Point| (*p - leg.fork_point()).dot(leg.up);
+    let shield = |least: f64| {
+        let along = leg.ring[..leg.fork].iter().copied().filter(|p| height(p) > least);
+        let along: Vec<Point> = along.collect();
+        let ends = [along[along.len() - 1] - leg.out * 20.0, leg.ring[0] - leg.out * 39.0 + leg.up * 8.0];
+        [along, ends.to_vec()].concat()
+    };
+    for motion in [
+        Affine::translate((900.0, -300.0)) * Affine::rotate(0.7),
+        Affine::translate((-700.0, 90.0)) * Affine::rotate(-2.0) * Affine::scale_non_uniform(-1.0, 1.0),
+    ] {
+        let drawn = |points: &[Point]| piece("FLY", &points.iter().map(|p| motion * *p).collect::<Vec<_>>());
+        assert_eq!(told(&bytes, &[drawn(&shield(42.0))]), ["FLY"]);
+        // Down the straight alone it fits anything with a straight edge.
+        assert_eq!(told(&bytes, &[drawn(&shield(110.0))]), Vec::<String>::new());
+    }
+}
+
 fn sharp(line: &[Point], i: usize) -> f64 {
     let (Some(a), Some(b)) = (line.get(i.wrapping_sub(1)), line.get(i + 1)) else { return 0.0 };
     let (u, v) = (line[i] - *a, *b - line[i]);
