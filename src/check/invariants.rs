@@ -327,18 +327,18 @@ fn smooth(
             let worst = is.iter().copied().max_by(|a, b| over(a.0).total_cmp(&over(b.0)));
             if let Some((turn, at)) = worst.filter(|(turn, _)| over(*turn) > bound) {
                 let (more, most) = against(over(turn), bound, 2);
+                // Where the inseam comes back is of no help to the curve.
+                let (id, or) = if role == SeamRole::Crotch {
+                    (FindingId::TruingTooLarge, "draw the curve there with more vertices")
+                } else {
+                    (FindingId::LineNotSmooth, "let the inseam come back further down (--blend-to)")
+                };
                 let message = format!(
                     "the altered {name} turns by {:.2}° at a vertex of the {}, more than the original anywhere there by \
-                     {more}° (at most {most}°); ask for a smaller change, or let the inseam come back further down \
-                     (--blend-to)",
+                     {more}° (at most {most}°); ask for a smaller change, or {or}",
                     turn.abs(),
                     role.as_str()
                 );
-                let id = if role == SeamRole::Crotch {
-                    FindingId::TruingTooLarge
-                } else {
-                    FindingId::LineNotSmooth
-                };
                 findings.push(Finding::error(id, message).at(piece.drawn(at)));
             } else if role == SeamRole::Inseam {
                 findings.extend(other_way(piece, name, &was, &is));

@@ -23,6 +23,9 @@ const MET: Mm = Mm(0.05);
 /// By how many degrees the sum of the angles at the fork may change.
 const FORK_ANGLE: f64 = 3.0;
 
+/// Shares that differ from one half by less than this are even.
+const EVEN: f64 = 0.005;
+
 /// A size with what is to be written for it.
 pub(super) struct Outcome {
     /// The remark about it for the new drawing, if that is asked for.
@@ -327,11 +330,13 @@ fn verify(
     };
     if opened.abs() > at_most {
         let (apart, most) = against(opened.abs().0, at_most.0, 2);
+        let even = task.changes.front_part().is_some_and(|part| (part - 0.5).abs() < EVEN);
+        let less = if even { "Ask for a smaller change" } else { "Share the change evenly" };
         findings.push(Finding::error(
             FindingId::InseamMismatch,
             format!(
                 "back inseam less front inseam was {} and becomes {}: {apart} mm apart (at most {most} mm), and they no longer sew \
-                 together. Share the change evenly, or {}",
+                 together. {less}, or {}",
                 before.inseam_difference,
                 after.inseam_difference,
                 task.remedies()
